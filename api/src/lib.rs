@@ -1,0 +1,1 @@
+//! Every question one can ask of a job.

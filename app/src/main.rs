@@ -1,0 +1,2 @@
+//! The `airwright` program.
+fn main() {}

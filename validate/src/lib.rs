@@ -1,0 +1,1 @@
+//! Checks of the engine against the outside world; not published.
