@@ -69,7 +69,11 @@ pub fn min_valid(values: impl IntoIterator<Item = f64>) -> Option<f64> {
 /// Whether `value` lies within `tolerance` of `reference`, relative to the reference's size
 /// (absolute below one).
 pub fn close(value: f64, reference: f64, tolerance: f64) -> bool {
-    let scale = if reference.abs() > 1.0 { reference.abs() } else { 1.0 };
+    let scale = if reference.abs() > 1.0 {
+        reference.abs()
+    } else {
+        1.0
+    };
     (value - reference).abs() <= tolerance * scale
 }
 
@@ -78,7 +82,11 @@ pub fn close(value: f64, reference: f64, tolerance: f64) -> bool {
 pub fn quantile_sorted(sorted: &[f64], q: f64) -> Option<f64> {
     let last = sorted.len().checked_sub(1)?;
     let place = q.clamp(0.0, 1.0) * last as f64;
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= place <= last")]
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "0 <= place <= last"
+    )]
     let below = place.floor() as usize;
     let above = if below < last { below + 1 } else { last };
     let part = place - below as f64;

@@ -1,0 +1,815 @@
+//! `house.toml`: what is known of the house before anything is measured.
+//!
+//! A range such as `at50 = "300 to 1200 cfm"` is what the practitioner believes nine times in
+//! ten; the fit starts from it. Names are the user's own and are resolved in [`crate::house`].
+
+use super::job::Terrain;
+use super::read::{Tab, parse};
+use super::{File, Sink, Sp};
+use crate::units::Quantity as Q;
+
+/// What a zone is to the people.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ZoneKind {
+    /// Lived in, heated or cooled.
+    Living,
+    /// A closet or room that holds a fuel-burning appliance, part of the house.
+    Appliance,
+    /// An attic.
+    Attic,
+    /// A crawl space.
+    Crawl,
+    /// A garage.
+    Garage,
+    /// A basement that is not lived in.
+    Basement,
+}
+
+impl ZoneKind {
+    /// Whether its air counts as indoor air.
+    pub fn is_indoors(self) -> bool {
+        matches!(self, ZoneKind::Living | ZoneKind::Appliance)
+    }
+}
+
+/// A body of air taken as well mixed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Zone {
+    /// The name other tables use.
+    pub name: Sp<String>,
+    /// The name people read.
+    pub label: String,
+    /// What it is.
+    pub kind: ZoneKind,
+    /// Air volume, m3.
+    pub volume_m3: Option<f64>,
+    /// Floor area, m2.
+    pub floor_area_m2: Option<f64>,
+    /// Height of its floor above ground, m.
+    pub floor_m: f64,
+    /// Height of its ceiling above ground, m.
+    pub ceiling_m: f64,
+}
+
+/// Which side of the house an opening faces.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Face {
+    /// All four walls alike.
+    All,
+    /// The front wall.
+    Front,
+    /// The wall on the right of somebody who looks at the front.
+    Right,
+    /// The back wall.
+    Back,
+    /// The left wall.
+    Left,
+    /// The roof: ridge and soffit vents, flues.
+    Roof,
+}
+
+/// How big a leak may be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Size {
+    /// Flow at 50 Pa, m3/s, low and high end.
+    At50 {
+        /// Low end.
+        lo_m3_s: f64,
+        /// High end.
+        hi_m3_s: f64,
+    },
+    /// Free area, m2, low and high end.
+    Area {
+        /// Low end.
+        lo_m2: f64,
+        /// High end.
+        hi_m2: f64,
+    },
+}
+
+/// A leak, or a group of leaks that nobody measures one by one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Leak {
+    /// The name other tables use.
+    pub name: Sp<String>,
+    /// The name people read.
+    pub label: String,
+    /// The two sides.
+    pub between: [Sp<String>; 2],
+    /// Prior range.
+    pub size: Size,
+    /// Exponent range.
+    pub exponent: Option<(f64, f64)>,
+    /// Height above ground, m; nothing where it follows from the zones.
+    pub height_m: Option<f64>,
+    /// Where it meets the wind.
+    pub face: Face,
+}
+
+/// A door, a hatch or a window that can stand open or shut.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Door {
+    /// The name other tables use.
+    pub name: Sp<String>,
+    /// The name people read.
+    pub label: String,
+    /// The two sides.
+    pub between: [Sp<String>; 2],
+    /// Clear width, m.
+    pub width_m: f64,
+    /// Clear height, m.
+    pub height_m: f64,
+    /// Height of the sill above ground, m.
+    pub bottom_m: Option<f64>,
+    /// Free area when shut, m2, low and high end.
+    pub gap_m2: (f64, f64),
+    /// Which side of the house, where one side is outdoors.
+    pub face: Face,
+    /// Open by day.
+    pub open_by_day: bool,
+    /// Open at night.
+    pub open_at_night: bool,
+}
+
+/// A fan that moves air from one side to the other.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fan {
+    /// The name other tables use.
+    pub name: Sp<String>,
+    /// The name people read.
+    pub label: String,
+    /// Where it takes the air.
+    pub from: Sp<String>,
+    /// Where it blows it.
+    pub to: Sp<String>,
+    /// Flow, m3/s, low and high end.
+    pub flow_m3_s: (f64, f64),
+    /// Electric power, W.
+    pub power_w: f64,
+    /// Hours a day it runs, as spans from-to in seconds of the day.
+    pub runs_s: Vec<(f64, f64)>,
+    /// Share of a zone's cooking that it catches, 0 to 1.
+    pub capture: f64,
+}
+
+/// A register of the air handler.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Register {
+    /// The name other tables use.
+    pub name: Sp<String>,
+    /// The name people read.
+    pub label: String,
+    /// The zone it opens to.
+    pub zone: Sp<String>,
+    /// True for supply, false for return.
+    pub supply: bool,
+    /// Share of its side's flow, low and high end.
+    pub share: (f64, f64),
+}
+
+/// The air handler and its ducts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AirHandler {
+    /// Where it stands and where its ducts leak.
+    pub zone: Sp<String>,
+    /// Flow through the blower, m3/s.
+    pub flow_m3_s: (f64, f64),
+    /// Share of the flow that leaks out of the supply side.
+    pub supply_leak: (f64, f64),
+    /// Share of the flow that leaks into the return side.
+    pub return_leak: (f64, f64),
+    /// Blower power, W.
+    pub power_w: f64,
+    /// Share of PM2.5 caught by the filter in one pass.
+    pub filter_pm25: f64,
+    /// Share of the hour the blower runs for mixing when nothing calls.
+    pub mix_share: f64,
+    /// Its registers.
+    pub registers: Vec<Register>,
+    /// Where the table stands.
+    pub span: crate::diag::Span,
+}
+
+/// What burns fuel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Draft {
+    /// Open to the room, drawn by its chimney.
+    Natural,
+    /// Helped by a fan, still open to the room.
+    FanAssisted,
+    /// Sealed: air from outdoors, gas to outdoors.
+    Sealed,
+    /// No vent at all.
+    Unvented,
+}
+
+/// A fuel-burning appliance.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Appliance {
+    /// The name other tables use.
+    pub name: Sp<String>,
+    /// The name people read.
+    pub label: String,
+    /// Where it stands.
+    pub zone: Sp<String>,
+    /// How it is vented.
+    pub draft: Draft,
+    /// Free area of the flue when cold, m2, low and high end.
+    pub flue_m2: Option<(f64, f64)>,
+    /// Height of the flue's top, m.
+    pub flue_top_m: f64,
+}
+
+/// A surface that conducts heat.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Surface {
+    /// The two sides; `outdoors` and `ground` are allowed.
+    pub between: [Sp<String>; 2],
+    /// Conductance, W/K.
+    pub ua_w_k: f64,
+    /// True for a roof in the sun.
+    pub sunlit_roof: bool,
+    /// Temperature factor of its coldest inside spot, 0 to 1.
+    pub coldest_factor: Option<f64>,
+}
+
+/// A window that lets sun in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Window {
+    /// The zone behind it.
+    pub zone: Sp<String>,
+    /// Area, m2.
+    pub area_m2: f64,
+    /// Solar heat gain coefficient.
+    pub shgc: f64,
+    /// Side of the house.
+    pub face: Face,
+}
+
+/// People who live there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct People {
+    /// What they are called.
+    pub label: String,
+    /// How many.
+    pub count: f64,
+    /// Zone at night.
+    pub sleep_in: Sp<String>,
+    /// Zone by day.
+    pub day_in: Sp<String>,
+    /// Hours asleep, seconds of the day.
+    pub sleep_s: (f64, f64),
+    /// Hours away, seconds of the day.
+    pub away_s: Option<(f64, f64)>,
+}
+
+/// Something that puts water or particles into the air.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Source {
+    /// What it is.
+    pub label: String,
+    /// Where.
+    pub zone: Sp<String>,
+    /// When it starts, seconds of the day; nothing for all day.
+    pub at_s: Option<f64>,
+    /// How long, s.
+    pub lasts_s: f64,
+    /// Water, kg/s.
+    pub water_kg_s: f64,
+    /// Particles, kg/s.
+    pub pm25_kg_s: f64,
+    /// Heat, W.
+    pub heat_w: f64,
+}
+
+/// How heat is made or taken away.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HeatKind {
+    /// An electric heat pump.
+    HeatPump,
+    /// A furnace that burns fuel.
+    Furnace,
+    /// Electric resistance.
+    Electric,
+    /// An air conditioner.
+    AirConditioner,
+}
+
+/// Heating or cooling equipment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Equipment {
+    /// What it is.
+    pub kind: HeatKind,
+    /// Capacity, W.
+    pub capacity_w: f64,
+    /// Heat moved per energy bought, at the rating condition.
+    pub efficiency: f64,
+    /// Set point, K.
+    pub set_point_k: f64,
+}
+
+/// A dehumidifier.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dehumidifier {
+    /// Where.
+    pub zone: Sp<String>,
+    /// Water a time at its rating condition, kg/s.
+    pub capacity_kg_s: f64,
+    /// Water per electricity, kg/J.
+    pub efficiency_kg_j: f64,
+    /// Relative humidity it holds.
+    pub set_point_rh: f64,
+}
+
+/// The whole document.
+#[derive(Clone, Debug, PartialEq)]
+pub struct House {
+    /// Surroundings.
+    pub terrain: Terrain,
+    /// Wind shelter, 1 none to 0.3 dense (the shelter classes of the enhanced infiltration model).
+    pub shelter: f64,
+    /// Compass direction that the front faces, rad clockwise from north.
+    pub front_rad: f64,
+    /// Front width over side width.
+    pub side_ratio: f64,
+    /// Zones.
+    pub zones: Vec<Zone>,
+    /// Leaks.
+    pub leaks: Vec<Leak>,
+    /// Doors and hatches.
+    pub doors: Vec<Door>,
+    /// Fans.
+    pub fans: Vec<Fan>,
+    /// The air handler.
+    pub air_handler: Option<AirHandler>,
+    /// Fuel-burning appliances.
+    pub appliances: Vec<Appliance>,
+    /// Heat-conducting surfaces.
+    pub surfaces: Vec<Surface>,
+    /// Windows.
+    pub windows: Vec<Window>,
+    /// People.
+    pub people: Vec<People>,
+    /// Sources.
+    pub sources: Vec<Source>,
+    /// Heating.
+    pub heating: Option<Equipment>,
+    /// Cooling.
+    pub cooling: Option<Equipment>,
+    /// Dehumidifier.
+    pub dehumidifier: Option<Dehumidifier>,
+    /// Where the document starts.
+    pub span: crate::diag::Span,
+}
+
+const FACES: &[(&str, Face)] = &[
+    ("all", Face::All),
+    ("front", Face::Front),
+    ("right", Face::Right),
+    ("back", Face::Back),
+    ("left", Face::Left),
+    ("roof", Face::Roof),
+];
+
+/// Reads `house.toml`.
+pub fn read(file: &File, sink: &Sink) -> House {
+    let root = parse(&file.name, &file.text, sink);
+    let top = Tab::top(&file.name, &root, sink);
+    top.format();
+    let site = top.table("site");
+    let terrain = site.as_ref().and_then(|s| {
+        s.choice(
+            "terrain",
+            &[
+                ("city", Terrain::City),
+                ("suburban", Terrain::Suburban),
+                ("open", Terrain::Open),
+                ("flat", Terrain::Flat),
+            ],
+        )
+    });
+    // Shelter factors of the enhanced model, ASHRAE Fundamentals 2021 ch. 16 (no flue column).
+    let shelter = site.as_ref().and_then(|s| {
+        s.choice(
+            "shelter",
+            &[
+                ("none", 1.0),
+                ("light", 0.9),
+                ("moderate", 0.7),
+                ("heavy", 0.5),
+                ("dense", 0.3),
+            ],
+        )
+    });
+    let front = site
+        .as_ref()
+        .and_then(|s| s.bounded("front_faces", Q::Angle, 0.0..=6.284));
+    let ratio = site.as_ref().and_then(|s| s.number("side_ratio"));
+    House {
+        terrain: terrain.map_or(Terrain::Suburban, |t| t.value),
+        shelter: shelter.map_or(0.7, |s| s.value),
+        front_rad: front.map_or(std::f64::consts::PI, |f| f.value),
+        side_ratio: ratio.map_or(1.0, |r| r.value.clamp(0.2, 5.0)),
+        zones: top.named("zone").iter().filter_map(zone).collect(),
+        leaks: top.named("leak").iter().filter_map(leak).collect(),
+        doors: top.named("door").iter().filter_map(door).collect(),
+        fans: top.named("fan").iter().filter_map(fan).collect(),
+        air_handler: top.table("air_handler").and_then(|t| air_handler(&t)),
+        appliances: top
+            .named("appliance")
+            .iter()
+            .filter_map(appliance)
+            .collect(),
+        surfaces: top.list("surface").iter().filter_map(surface).collect(),
+        windows: top.list("window").iter().filter_map(window).collect(),
+        people: top.list("people").iter().filter_map(people).collect(),
+        sources: top.list("source").iter().filter_map(source).collect(),
+        heating: top.table("heating").and_then(|t| equipment(&t, true)),
+        cooling: top.table("cooling").and_then(|t| equipment(&t, false)),
+        dehumidifier: top.table("dehumidifier").and_then(|t| dehumidifier(&t)),
+        span: crate::diag::Span::new(&file.name, 0..1),
+    }
+}
+
+type Named<'a, 't> = (Sp<String>, Tab<'a, 't>);
+
+fn label(name: &Sp<String>, t: &Tab<'_, '_>) -> String {
+    t.text("label")
+        .map_or_else(|| name.value.replace('_', " "), |l| l.value)
+}
+
+fn between(t: &Tab<'_, '_>) -> Option<[Sp<String>; 2]> {
+    let ends = t.texts("between");
+    if t.need("between", t.has("between").then_some(())).is_some() && ends.len() != 2 {
+        t.say(
+            crate::diag::Diagnostic::error(crate::diag::code::T012)
+                .at(t.span_of("between"))
+                .arg("key", "between")
+                .arg("found", ends.len())
+                .arg("wanted", 2.0),
+        );
+    }
+    <[Sp<String>; 2]>::try_from(ends).ok()
+}
+
+fn zone((name, t): &Named<'_, '_>) -> Option<Zone> {
+    let kind = t.need(
+        "kind",
+        t.choice(
+            "kind",
+            &[
+                ("living", ZoneKind::Living),
+                ("appliance", ZoneKind::Appliance),
+                ("attic", ZoneKind::Attic),
+                ("crawl space", ZoneKind::Crawl),
+                ("garage", ZoneKind::Garage),
+                ("basement", ZoneKind::Basement),
+            ],
+        ),
+    );
+    let volume = t.need("volume", t.bounded("volume", Q::Volume, 0.5..=1e5));
+    let area = t.need("floor_area", t.bounded("floor_area", Q::Area, 0.2..=1e5));
+    let floor = t.need("floor", t.bounded("floor", Q::Length, -20.0..=200.0));
+    let ceiling = t.need("ceiling", t.bounded("ceiling", Q::Length, -20.0..=200.0));
+    let label = label(name, t);
+    Some(Zone {
+        name: name.clone(),
+        label,
+        kind: kind?.value,
+        volume_m3: volume.map(|v| v.value),
+        floor_area_m2: area.map(|a| a.value),
+        floor_m: floor?.value,
+        ceiling_m: ceiling?.value,
+    })
+}
+
+fn leak((name, t): &Named<'_, '_>) -> Option<Leak> {
+    let label = label(name, t);
+    let between = between(t);
+    let at50 = t.range("at50", Q::AirFlow);
+    let area = t.range("area", Q::Area);
+    let exponent = t.range("exponent", Q::Number);
+    if let Some(e) = &exponent {
+        for end in [e.value.0, e.value.1] {
+            t.within(
+                "exponent",
+                &Sp {
+                    value: end,
+                    span: e.span.clone(),
+                },
+                Q::Number,
+                0.5..=1.0,
+            );
+        }
+    }
+    let height = t.bounded("height", Q::Length, -20.0..=200.0);
+    let face = t.choice("face", FACES);
+    let size = match (at50, area) {
+        (Some(at50), _) if positive(t, "at50", &at50, Q::AirFlow) => Some(Size::At50 {
+            lo_m3_s: at50.value.0,
+            hi_m3_s: at50.value.1,
+        }),
+        (None, Some(area)) if positive(t, "area", &area, Q::Area) => Some(Size::Area {
+            lo_m2: area.value.0,
+            hi_m2: area.value.1,
+        }),
+        (None, None) if !t.has("at50") && !t.has("area") => t.need("at50", None),
+        _ => None,
+    };
+    Some(Leak {
+        name: name.clone(),
+        label,
+        between: between?,
+        size: size?,
+        exponent: exponent.map(|e| e.value),
+        height_m: height.map(|h| h.value),
+        face: face.map_or(Face::All, |f| f.value),
+    })
+}
+
+fn positive(t: &Tab<'_, '_>, key: &'static str, range: &Sp<(f64, f64)>, quantity: Q) -> bool {
+    let low = Sp {
+        value: range.value.0,
+        span: range.span.clone(),
+    };
+    t.within(key, &low, quantity, f64::MIN_POSITIVE..=f64::MAX)
+}
+
+fn share(t: &Tab<'_, '_>, key: &'static str) -> Option<(f64, f64)> {
+    let range = t.range(key, Q::Fraction)?;
+    for end in [range.value.0, range.value.1] {
+        if !t.within(
+            key,
+            &Sp {
+                value: end,
+                span: range.span.clone(),
+            },
+            Q::Fraction,
+            0.0..=1.0,
+        ) {
+            return None;
+        }
+    }
+    Some(range.value)
+}
+
+fn door((name, t): &Named<'_, '_>) -> Option<Door> {
+    let label = label(name, t);
+    let between = between(t);
+    let width = t.need("width", t.bounded("width", Q::Length, 0.05..=10.0));
+    let height = t.need("height", t.bounded("height", Q::Length, 0.05..=10.0));
+    let bottom = t.bounded("bottom", Q::Length, -20.0..=200.0);
+    let gap = t.need("gap", t.range("gap", Q::Area));
+    let gap = gap.filter(|g| positive(t, "gap", g, Q::Area));
+    let face = t.choice("face", FACES);
+    let state = &[("open", true), ("shut", false)];
+    let day = t.choice("by_day", state);
+    let night = t.choice("at_night", state);
+    Some(Door {
+        name: name.clone(),
+        label,
+        between: between?,
+        width_m: width?.value,
+        height_m: height?.value,
+        bottom_m: bottom.map(|b| b.value),
+        gap_m2: gap?.value,
+        face: face.map_or(Face::All, |f| f.value),
+        open_by_day: day.is_some_and(|d| d.value),
+        open_at_night: night.is_some_and(|d| d.value),
+    })
+}
+
+fn fan((name, t): &Named<'_, '_>) -> Option<Fan> {
+    let label = label(name, t);
+    let from = t.need("from", t.text("from"));
+    let to = t.need("to", t.text("to"));
+    let flow = t.need("flow", t.range("flow", Q::AirFlow));
+    let flow = flow.filter(|f| positive(t, "flow", f, Q::AirFlow));
+    let power = t.bounded("power", Q::Power, 0.0..=5000.0);
+    let capture = share(t, "capture");
+    let runs = t.texts("runs").iter().filter_map(|s| hours(t, s)).collect();
+    Some(Fan {
+        name: name.clone(),
+        label,
+        from: from?,
+        to: to?,
+        flow_m3_s: flow?.value,
+        power_w: power.map_or(0.0, |p| p.value),
+        runs_s: runs,
+        capture: capture.map_or(0.0, |c| (c.0 + c.1) / 2.0),
+    })
+}
+
+fn air_handler(t: &Tab<'_, '_>) -> Option<AirHandler> {
+    let zone = t.need("zone", t.text("zone"));
+    let flow = t.need("flow", t.range("flow", Q::AirFlow));
+    let flow = flow.filter(|f| positive(t, "flow", f, Q::AirFlow));
+    let supply_leak = t.need("supply_leak", share(t, "supply_leak"));
+    let return_leak = t.need("return_leak", share(t, "return_leak"));
+    let power = t.bounded("power", Q::Power, 0.0..=5000.0);
+    let filter = share(t, "filter_pm25");
+    let mix = share(t, "mixing");
+    let registers = t
+        .named("register")
+        .iter()
+        .filter_map(|(name, t)| {
+            let label = label(name, t);
+            let zone = t.need("zone", t.text("zone"));
+            let side = t.need(
+                "side",
+                t.choice("side", &[("supply", true), ("return", false)]),
+            );
+            let share = t.need("share", share(t, "share"));
+            Some(Register {
+                name: name.clone(),
+                label,
+                zone: zone?,
+                supply: side?.value,
+                share: share?,
+            })
+        })
+        .collect();
+    Some(AirHandler {
+        zone: zone?,
+        flow_m3_s: flow?.value,
+        supply_leak: supply_leak?,
+        return_leak: return_leak?,
+        power_w: power.map_or(0.0, |p| p.value),
+        filter_pm25: filter.map_or(0.0, |f| (f.0 + f.1) / 2.0),
+        mix_share: mix.map_or(0.0, |m| (m.0 + m.1) / 2.0),
+        registers,
+        span: t.span(),
+    })
+}
+
+fn appliance((name, t): &Named<'_, '_>) -> Option<Appliance> {
+    let label = label(name, t);
+    let zone = t.need("zone", t.text("zone"));
+    let draft = t.need(
+        "draft",
+        t.choice(
+            "draft",
+            &[
+                ("natural", Draft::Natural),
+                ("fan assisted", Draft::FanAssisted),
+                ("sealed", Draft::Sealed),
+                ("unvented", Draft::Unvented),
+            ],
+        ),
+    );
+    let flue = t.range("flue_area", Q::Area);
+    let flue = flue.filter(|f| positive(t, "flue_area", f, Q::Area));
+    let top = t.bounded("flue_top", Q::Length, 0.0..=200.0);
+    Some(Appliance {
+        name: name.clone(),
+        label,
+        zone: zone?,
+        draft: draft?.value,
+        flue_m2: flue.map(|f| f.value),
+        flue_top_m: top.map_or(6.0, |h| h.value),
+    })
+}
+
+fn surface(t: &Tab<'_, '_>) -> Option<Surface> {
+    let between = between(t);
+    let ua = t.bounded("ua", Q::Conductance, 0.0..=1e5);
+    let area = t.bounded("area", Q::Area, 0.0..=1e5);
+    let r = t.bounded("r", Q::Resistance, 0.01..=100.0);
+    let sunlit_roof = t.flag("sunlit_roof").unwrap_or(false);
+    let coldest = t.number("coldest_factor");
+    let ua = match (ua, area, r) {
+        (Some(ua), _, _) => Some(ua.value),
+        (None, Some(area), Some(r)) => Some(area.value / r.value),
+        _ => t.need("ua", None),
+    };
+    Some(Surface {
+        between: between?,
+        ua_w_k: ua?,
+        sunlit_roof,
+        coldest_factor: coldest.map(|c| c.value.clamp(0.0, 1.0)),
+    })
+}
+
+fn window(t: &Tab<'_, '_>) -> Option<Window> {
+    let zone = t.need("zone", t.text("zone"));
+    let area = t.need("area", t.bounded("area", Q::Area, 0.0..=1000.0));
+    let shgc = t.number("shgc");
+    let face = t.need("face", t.choice("face", FACES));
+    Some(Window {
+        zone: zone?,
+        area_m2: area?.value,
+        // A clear double window with frame; common practice, no source.
+        shgc: shgc.map_or(0.5, |s| s.value.clamp(0.0, 1.0)),
+        face: face?.value,
+    })
+}
+
+fn people(t: &Tab<'_, '_>) -> Option<People> {
+    let label = t.text("label").map_or_else(String::new, |l| l.value);
+    let count = t.need("count", t.number("count"));
+    let sleep_in = t.need("sleep_in", t.text("sleep_in"));
+    let day_in = t.need("day_in", t.text("day_in"));
+    let sleep = t.need("sleep", t.text("sleep")).and_then(|s| hours(t, &s));
+    let away = t.text("away").and_then(|s| hours(t, &s));
+    Some(People {
+        label,
+        count: count?.value,
+        sleep_in: sleep_in?,
+        day_in: day_in?,
+        sleep_s: sleep?,
+        away_s: away,
+    })
+}
+
+fn source(t: &Tab<'_, '_>) -> Option<Source> {
+    let label = t.text("label").map_or_else(String::new, |l| l.value);
+    let zone = t.need("zone", t.text("zone"));
+    let at = t.text("at").and_then(|s| time_of_day(t, &s, &s.value));
+    let lasts = t.bounded("lasts", Q::Time, 1.0..=86400.0);
+    let water = t.bounded("water", Q::MassRate, 0.0..=1.0);
+    let pm25 = t.bounded("pm25", Q::ParticleRate, 0.0..=1.0);
+    let heat = t.bounded("heat", Q::Power, 0.0..=1e5);
+    Some(Source {
+        label,
+        zone: zone?,
+        at_s: at,
+        lasts_s: lasts.map_or(86400.0, |l| l.value),
+        water_kg_s: water.map_or(0.0, |w| w.value),
+        pm25_kg_s: pm25.map_or(0.0, |p| p.value),
+        heat_w: heat.map_or(0.0, |h| h.value),
+    })
+}
+
+fn equipment(t: &Tab<'_, '_>, heating: bool) -> Option<Equipment> {
+    let kinds: &[(&'static str, HeatKind)] = if heating {
+        &[
+            ("heat pump", HeatKind::HeatPump),
+            ("furnace", HeatKind::Furnace),
+            ("electric", HeatKind::Electric),
+        ]
+    } else {
+        &[
+            ("heat pump", HeatKind::HeatPump),
+            ("air conditioner", HeatKind::AirConditioner),
+        ]
+    };
+    let kind = t.need("kind", t.choice("kind", kinds));
+    let capacity = t.need("capacity", t.bounded("capacity", Q::Power, 100.0..=1e6));
+    let efficiency = t.number("efficiency");
+    let set_point = t.need(
+        "set_point",
+        t.bounded("set_point", Q::Temperature, 273.15..=313.15),
+    );
+    let kind = kind?.value;
+    // Seasonal values typed by the user replace these; common practice, no source.
+    let usual = match kind {
+        HeatKind::HeatPump | HeatKind::AirConditioner => 3.0,
+        HeatKind::Furnace => 0.8,
+        HeatKind::Electric => 1.0,
+    };
+    Some(Equipment {
+        kind,
+        capacity_w: capacity?.value,
+        efficiency: efficiency.map_or(usual, |e| e.value),
+        set_point_k: set_point?.value,
+    })
+}
+
+pub(super) fn dehumidifier(t: &Tab<'_, '_>) -> Option<Dehumidifier> {
+    let zone = t.need("zone", t.text("zone"));
+    let capacity = t.need("capacity", t.bounded("capacity", Q::MassRate, 0.0..=0.01));
+    let efficiency = t.need("efficiency", t.quantity("efficiency", Q::MassPerEnergy));
+    let set_point = t.need("set_point", t.bounded("set_point", Q::Fraction, 0.2..=0.9));
+    Some(Dehumidifier {
+        zone: zone?,
+        capacity_kg_s: capacity?.value,
+        efficiency_kg_j: efficiency?.value,
+        set_point_rh: set_point?.value,
+    })
+}
+
+/// `22:30` as seconds of the day.
+pub(super) fn time_of_day(t: &Tab<'_, '_>, place: &Sp<String>, text: &str) -> Option<f64> {
+    let read = || {
+        let (h, m) = text.trim().split_once(':')?;
+        let (h, m) = (h.parse::<u32>().ok()?, m.parse::<u32>().ok()?);
+        (h <= 24 && m < 60 && h * 60 + m <= 1440).then_some(f64::from(h * 60 + m) * 60.0)
+    };
+    let seconds = read();
+    if seconds.is_none() {
+        t.say(
+            crate::diag::Diagnostic::error(crate::diag::code::T013)
+                .at(place.span.clone())
+                .arg("found", text),
+        );
+    }
+    seconds
+}
+
+/// `22:30 to 06:30` as seconds of the day.
+pub(super) fn hours(t: &Tab<'_, '_>, text: &Sp<String>) -> Option<(f64, f64)> {
+    let (from, to) = text.value.split_once(" to ").unwrap_or((&text.value, ""));
+    Some((time_of_day(t, text, from)?, time_of_day(t, text, to)?))
+}

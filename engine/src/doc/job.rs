@@ -1,0 +1,276 @@
+//! `job.toml`: one house (or one test), its people, its place, its complaints, what counts as best.
+
+use super::read::{Tab, parse};
+use super::{File, Sink, Sp};
+use crate::units::{Quantity as Q, System};
+
+/// What somebody living there says, turned into one testable statement.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Complaint {
+    /// The person's own words.
+    pub words: Sp<String>,
+    /// Who says it.
+    pub who: Option<String>,
+    /// The zone it is about.
+    pub zone: Option<Sp<String>>,
+    /// What is to be measured or computed.
+    pub quantity: Sp<Measure>,
+    /// The zone the air comes from, for [`Measure::AirFrom`].
+    pub from: Option<Sp<String>>,
+    /// The value that must not be passed, SI.
+    pub limit: Sp<f64>,
+    /// Where the limit comes from.
+    pub limit_source: Option<String>,
+    /// How much it counts against the other complaints.
+    pub weight: f64,
+}
+
+/// A quantity of a year that a complaint or a target is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Measure {
+    /// Mean of the nights' CO2 in a zone.
+    Co2AtNight,
+    /// Mean PM2.5 of the year in a zone.
+    Pm25,
+    /// Share of the year's hours with a relative humidity above 60 %.
+    HumidHours,
+    /// Share of the year's hours with a relative humidity below 30 %.
+    DryHours,
+    /// Mean flow of air from a named buffer zone into the rooms.
+    AirFrom,
+    /// Mean flow of outdoor air into the rooms.
+    OutdoorAir,
+}
+
+impl Measure {
+    /// What the value measures.
+    pub fn quantity(self) -> Q {
+        match self {
+            Measure::Co2AtNight => Q::GasFraction,
+            Measure::Pm25 => Q::ParticleConcentration,
+            Measure::HumidHours | Measure::DryHours => Q::Fraction,
+            Measure::AirFrom | Measure::OutdoorAir => Q::AirFlow,
+        }
+    }
+
+    /// Whether less is better.
+    pub fn lower_is_better(self) -> bool {
+        self != Measure::OutdoorAir
+    }
+
+    /// The words used in documents.
+    pub const CHOICES: &'static [(&'static str, Measure)] = &[
+        ("CO2 at night", Measure::Co2AtNight),
+        ("PM2.5", Measure::Pm25),
+        ("humid hours", Measure::HumidHours),
+        ("dry hours", Measure::DryHours),
+        ("air from", Measure::AirFrom),
+        ("outdoor air", Measure::OutdoorAir),
+    ];
+}
+
+/// How much the surroundings slow the wind (terrain roughness classes of ASHRAE Fundamentals).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Terrain {
+    /// Large city centre.
+    City,
+    /// Suburb, wooded area.
+    Suburban,
+    /// Open country with scattered obstacles.
+    Open,
+    /// Flat and unobstructed.
+    Flat,
+}
+
+/// Where the house stands and what is adopted there; entered once, used by many jobs.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Place {
+    /// Its name.
+    pub name: Option<String>,
+    /// Climate zone, as the adopted code names it.
+    pub climate: Option<String>,
+    /// Height above sea level, m.
+    pub altitude_m: Option<f64>,
+    /// File of hourly weather within the job.
+    pub weather: Option<Sp<String>>,
+    /// Outdoor CO2, volume fraction.
+    pub outdoor_co2: Option<f64>,
+    /// Outdoor PM2.5, kg/m3, yearly mean.
+    pub outdoor_pm25_kg_m3: Option<f64>,
+    /// Price of electricity, money per J.
+    pub electricity_per_j: Option<f64>,
+    /// Price of gas or oil, money per J.
+    pub fuel_per_j: Option<f64>,
+    /// The adopted limit for tightness, 1/s at 50 Pa.
+    pub limit_ach50_s: Option<Sp<f64>>,
+    /// Where that limit stands (code, edition, clause).
+    pub limit_source: Option<String>,
+    /// Whether the user has confirmed the limit in the code's own text.
+    pub limit_confirmed: bool,
+    /// Currency symbol.
+    pub currency: Option<String>,
+}
+
+/// What a single test needs to know of the building.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Building {
+    /// Air volume within the envelope, m3.
+    pub volume_m3: Option<Sp<f64>>,
+    /// Floor area, m2.
+    pub floor_area_m2: Option<Sp<f64>>,
+    /// Envelope area, m2.
+    pub envelope_area_m2: Option<Sp<f64>>,
+    /// Height from the lowest floor above ground to the highest ceiling, m.
+    pub height_m: Option<Sp<f64>>,
+    /// Bedrooms.
+    pub bedrooms: Option<usize>,
+    /// Year of building.
+    pub year_built: Option<usize>,
+    /// What is counted as inside.
+    pub includes: Option<String>,
+}
+
+/// Who did the work.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Tester {
+    /// Name.
+    pub name: Option<String>,
+    /// Credential.
+    pub credential: Option<String>,
+    /// Firm.
+    pub firm: Option<String>,
+}
+
+/// The whole document.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Job {
+    /// The house's or the test's name.
+    pub name: String,
+    /// Which units to show.
+    pub units: System,
+    /// Language of the report: `en` or `es`.
+    pub language: String,
+    /// Seed of every random number.
+    pub seed: u64,
+    /// Who did the work.
+    pub tester: Tester,
+    /// Where.
+    pub place: Place,
+    /// The building's sizes.
+    pub building: Building,
+    /// What the people say.
+    pub complaints: Vec<Complaint>,
+    /// Years over which a first cost is spread when plans are compared.
+    pub years_of_cost: f64,
+}
+
+/// Reads `job.toml`. Currencies are checked to be one.
+pub fn read(file: &File, sink: &Sink) -> Job {
+    let root = parse(&file.name, &file.text, sink);
+    let top = Tab::top(&file.name, &root, sink);
+    top.format();
+    let units = top.choice("units", &[("SI", System::Si), ("IP", System::Ip)]);
+    let language = top.choice("language", &[("en", "en"), ("es", "es")]);
+    Job {
+        name: top
+            .need("name", top.text("name"))
+            .map_or_else(String::new, |n| n.value),
+        units: units.map_or(System::Ip, |u| u.value),
+        language: language.map_or("en", |l| l.value).to_owned(),
+        seed: top.count("seed").map_or(1, |s| s.value as u64),
+        tester: top.table("tester").map(|t| tester(&t)).unwrap_or_default(),
+        place: top.table("place").map(|t| place(&t)).unwrap_or_default(),
+        building: top
+            .table("building")
+            .map(|t| building(&t))
+            .unwrap_or_default(),
+        complaints: top.list("complaint").iter().filter_map(complaint).collect(),
+        years_of_cost: top
+            .table("weights")
+            .and_then(|t| t.bounded("cost_over", Q::Time, 1.0..=100.0 * 365.0 * 86400.0))
+            .map_or(20.0, |s| s.value / (365.0 * 86400.0)),
+    }
+}
+
+fn tester(t: &Tab<'_, '_>) -> Tester {
+    let word = |key| t.text(key).map(|s| s.value);
+    Tester {
+        name: word("name"),
+        credential: word("credential"),
+        firm: word("firm"),
+    }
+}
+
+fn place(t: &Tab<'_, '_>) -> Place {
+    let electricity = t.quantity_as_written("electricity", Q::EnergyPrice);
+    let fuel = t.quantity_as_written("fuel", Q::EnergyPrice);
+    let currency = electricity
+        .as_ref()
+        .or(fuel.as_ref())
+        .and_then(|p| p.value.unit.symbol.split('/').next())
+        .map(str::to_owned);
+    Place {
+        name: t.text("name").map(|s| s.value),
+        climate: t.text("climate").map(|s| s.value),
+        altitude_m: t
+            .bounded("altitude", Q::Length, -450.0..=6000.0)
+            .map(|s| s.value),
+        weather: t.text("weather"),
+        outdoor_co2: t
+            .bounded("outdoor_co2", Q::GasFraction, 200e-6..=2000e-6)
+            .map(|s| s.value),
+        outdoor_pm25_kg_m3: t
+            .bounded("outdoor_pm25", Q::ParticleConcentration, 0.0..=1e-6)
+            .map(|s| s.value),
+        electricity_per_j: electricity.map(|p| p.value.si),
+        fuel_per_j: fuel.map(|p| p.value.si),
+        limit_ach50_s: t.bounded("limit_ach50", Q::AirChange, 0.1 / 3600.0..=50.0 / 3600.0),
+        limit_source: t.text("limit_source").map(|s| s.value),
+        limit_confirmed: t.flag("limit_confirmed").unwrap_or(false),
+        currency,
+    }
+}
+
+fn building(t: &Tab<'_, '_>) -> Building {
+    Building {
+        volume_m3: t.bounded("volume", Q::Volume, 1.0..=1e6),
+        floor_area_m2: t.bounded("floor_area", Q::Area, 1.0..=1e5),
+        envelope_area_m2: t.bounded("envelope_area", Q::Area, 1.0..=1e6),
+        height_m: t.bounded("height", Q::Length, 1.0..=200.0),
+        bedrooms: t.count("bedrooms").map(|c| c.value),
+        year_built: t.count("year_built").map(|c| c.value),
+        includes: t.text("includes").map(|s| s.value),
+    }
+}
+
+fn complaint(t: &Tab<'_, '_>) -> Option<Complaint> {
+    let words = t.need("words", t.text("words"));
+    let zone = t.text("zone");
+    let who = t.text("who").map(|s| s.value);
+    let from = t.text("from");
+    let limit_source = t.text("limit_source").map(|s| s.value);
+    let weight = t.number("weight").map_or(1.0, |w| w.value);
+    let quantity = t.need("quantity", t.choice("quantity", Measure::CHOICES));
+    let limit = match &quantity {
+        Some(q) => t.need("limit", t.quantity("limit", q.value.quantity())),
+        None => {
+            t.text("limit");
+            None
+        }
+    };
+    let quantity = quantity?;
+    if quantity.value == Measure::AirFrom && from.is_none() {
+        t.need::<()>("from", None);
+    }
+    Some(Complaint {
+        words: words?,
+        who,
+        zone,
+        quantity,
+        from,
+        limit: limit?,
+        limit_source,
+        weight,
+    })
+}
