@@ -72,4 +72,18 @@ codes! {
     U008;
     /// Two currencies in one job.
     U009;
+    /// A zone whose ceiling is not above its floor.
+    H101;
+    /// A zone's volume does not fit its floor area and height.
+    H102;
+    /// Both sides of a passage are the same.
+    H103;
+    /// A natural-draft appliance without a flue area.
+    H104;
+    /// An air handler without a register on one side.
+    H105;
+    /// A zone without a way to outdoors.
+    H106;
+    /// A state that the thing cannot have.
+    V101;
 }

@@ -1,0 +1,133 @@
+//! The state of the house while a reading is taken, inherited from the reading before.
+
+use super::House;
+use crate::diag::{Diagnostic, code};
+use crate::doc::visit::Direction;
+use crate::doc::{Sink, Sp};
+use crate::text::closest;
+
+/// What can be switched, opened or sealed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Switchable {
+    /// [`House::doors`].
+    Door(usize),
+    /// [`House::fans`].
+    Fan(usize),
+    /// The air handler.
+    AirHandler,
+    /// [`House::leaks`]: can be sealed for a test.
+    Leak(usize),
+    /// The test fan.
+    TestFan,
+}
+
+/// The state of everything that can be switched.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Setup {
+    /// Which doors are open.
+    pub open: Vec<bool>,
+    /// Which fans run.
+    pub running: Vec<bool>,
+    /// Whether the air handler's blower runs.
+    pub air_handler: bool,
+    /// Which leaks are sealed for the time being.
+    pub sealed: Vec<bool>,
+    /// The test fan, where one runs.
+    pub test_fan: Option<Direction>,
+}
+
+/// The setup in which nothing runs and every inner door is open: what the standards ask for
+/// unless something else is noted.
+pub fn start(house: &House) -> Setup {
+    Setup {
+        open: house
+            .doors
+            .iter()
+            .map(|d| d.between.iter().all(|p| indoors(house, *p)))
+            .collect(),
+        running: vec![false; house.fans.len()],
+        air_handler: false,
+        sealed: vec![false; house.leaks.len()],
+        test_fan: None,
+    }
+}
+
+fn indoors(house: &House, place: super::Place) -> bool {
+    match place {
+        super::Place::Outdoors(_) => false,
+        super::Place::Zone(z) => house.zones[z].kind.is_indoors(),
+    }
+}
+
+/// Finds what a name switches.
+pub fn find(house: &House, name: &str) -> Option<Switchable> {
+    if name == "test_fan" {
+        return Some(Switchable::TestFan);
+    }
+    if name == "air_handler" {
+        return house.air_handler.as_ref().map(|_| Switchable::AirHandler);
+    }
+    let doors = house.doors.iter().position(|d| d.text.name.value == name).map(Switchable::Door);
+    let fans = || house.fans.iter().position(|f| f.text.name.value == name).map(Switchable::Fan);
+    let leaks = || house.leaks.iter().position(|l| l.name == name).map(Switchable::Leak);
+    doors.or_else(fans).or_else(leaks)
+}
+
+/// Applies what was touched; words that do not fit are reported and leave the state as it was.
+pub fn apply(house: &House, setup: &mut Setup, set: &[(Sp<String>, Sp<String>)], sink: &Sink) {
+    for (name, word) in set {
+        let Some(what) = find(house, &name.value) else {
+            let known = names(house);
+            sink.borrow_mut().push(
+                Diagnostic::error(code::T011)
+                    .at(name.span.clone())
+                    .arg("name", name.value.as_str())
+                    .arg("kind", "switchable")
+                    .arg("near", closest(&name.value, known.iter().copied()).unwrap_or(""))
+                    .arg("known", known.join(", ")),
+            );
+            continue;
+        };
+        let choices: &[&str] = match what {
+            Switchable::Door(_) => &["open", "shut"],
+            Switchable::Fan(_) | Switchable::AirHandler => &["on", "off"],
+            Switchable::Leak(_) => &["sealed", "open"],
+            Switchable::TestFan => &["depressurise", "pressurise", "off"],
+        };
+        if !choices.contains(&word.value.as_str()) {
+            sink.borrow_mut().push(
+                Diagnostic::error(code::V101)
+                    .at(word.span.clone())
+                    .arg("name", name.value.as_str())
+                    .arg("found", word.value.as_str())
+                    .arg("choices", choices.join(", ")),
+            );
+            continue;
+        }
+        let word = word.value.as_str();
+        match what {
+            Switchable::Door(d) => setup.open[d] = word == "open",
+            Switchable::Fan(f) => setup.running[f] = word == "on",
+            Switchable::AirHandler => setup.air_handler = word == "on",
+            Switchable::Leak(l) => setup.sealed[l] = word == "sealed",
+            Switchable::TestFan => {
+                setup.test_fan = match word {
+                    "depressurise" => Some(Direction::Depressurise),
+                    "pressurise" => Some(Direction::Pressurise),
+                    _ => None,
+                }
+            }
+        }
+    }
+}
+
+fn names(house: &House) -> Vec<&str> {
+    let doors = house.doors.iter().map(|d| d.text.name.value.as_str());
+    let fans = house.fans.iter().map(|f| f.text.name.value.as_str());
+    let mut all: Vec<&str> = doors.chain(fans).chain(["test_fan"]).collect();
+    if house.air_handler.is_some() {
+        all.push("air_handler");
+    }
+    all.extend(house.leaks.iter().map(|l| l.name.as_str()));
+    all
+}
