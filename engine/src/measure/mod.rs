@@ -1,6 +1,7 @@
 //! Numbers that know how sure they are: estimates with intervals, regression, Student's t.
 
 mod estimate;
+pub mod regression;
 
 pub use estimate::{Estimate, Interval, NoInterval};
 
