@@ -3,10 +3,7 @@
 //! Clippy forbids `f64::powf`, `exp`, `ln` and their kin elsewhere, so that a change of the
 //! mathematical library is one edit here. The network's kernels have their own `pow`
 //! (`network::kernel`) that gives the same bits on every processor.
-#![expect(
-    clippy::disallowed_methods,
-    reason = "this module is where these functions are allowed"
-)]
+#![expect(clippy::disallowed_methods, reason = "this module is where these functions are allowed")]
 
 /// `e` to the power `x`.
 pub fn exp(x: f64) -> f64 {
@@ -52,28 +49,18 @@ pub fn logit(p: f64) -> f64 {
 ///
 /// `f64::max` swallows NaN; this skips values that are not finite on purpose and says so by type.
 pub fn max_valid(values: impl IntoIterator<Item = f64>) -> Option<f64> {
-    values
-        .into_iter()
-        .filter(|v| v.is_finite())
-        .reduce(|a, b| if b > a { b } else { a })
+    values.into_iter().filter(|v| v.is_finite()).reduce(|a, b| if b > a { b } else { a })
 }
 
 /// The smallest finite value of an iterator, or nothing where there is none.
 pub fn min_valid(values: impl IntoIterator<Item = f64>) -> Option<f64> {
-    values
-        .into_iter()
-        .filter(|v| v.is_finite())
-        .reduce(|a, b| if b < a { b } else { a })
+    values.into_iter().filter(|v| v.is_finite()).reduce(|a, b| if b < a { b } else { a })
 }
 
 /// Whether `value` lies within `tolerance` of `reference`, relative to the reference's size
 /// (absolute below one).
 pub fn close(value: f64, reference: f64, tolerance: f64) -> bool {
-    let scale = if reference.abs() > 1.0 {
-        reference.abs()
-    } else {
-        1.0
-    };
+    let scale = if reference.abs() > 1.0 { reference.abs() } else { 1.0 };
     (value - reference).abs() <= tolerance * scale
 }
 
@@ -82,11 +69,7 @@ pub fn close(value: f64, reference: f64, tolerance: f64) -> bool {
 pub fn quantile_sorted(sorted: &[f64], q: f64) -> Option<f64> {
     let last = sorted.len().checked_sub(1)?;
     let place = q.clamp(0.0, 1.0) * last as f64;
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "0 <= place <= last"
-    )]
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= place <= last")]
     let below = place.floor() as usize;
     let above = if below < last { below + 1 } else { last };
     let part = place - below as f64;

@@ -17,9 +17,9 @@ impl Stream {
     /// The stream called `name` of this seed.
     pub fn new(seed: u64, name: &str) -> Stream {
         let mut inner = ChaCha12Rng::seed_from_u64(seed);
-        let hash = name.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |h, b| {
-            (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3)
-        });
+        let hash = name
+            .bytes()
+            .fold(0xcbf2_9ce4_8422_2325_u64, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3));
         inner.set_stream(hash);
         Stream { inner }
     }

@@ -102,9 +102,7 @@ impl Unit {
     }
 
     fn is_spelled(&self, text: &str) -> bool {
-        self.symbol == text
-            || (!self.ucum.is_empty() && self.ucum == text)
-            || self.spellings.contains(&text)
+        self.symbol == text || (!self.ucum.is_empty() && self.ucum == text) || self.spellings.contains(&text)
     }
 }
 
@@ -270,10 +268,7 @@ impl Quantity {
 
     /// The symbol of the SI unit, as JSON carries it.
     pub fn si_symbol(self) -> &'static str {
-        UNITS
-            .iter()
-            .find(|u| u.quantity == self)
-            .map_or("1", |u| u.symbol)
+        UNITS.iter().find(|u| u.quantity == self).map_or("1", |u| u.symbol)
     }
 
     /// The unit a number of this quantity is shown in.
@@ -332,9 +327,7 @@ impl Quantity {
 
 /// The unit of this spelling that measures `quantity`, if there is one.
 pub fn unit(spelling: &str, quantity: Quantity) -> Option<&'static Unit> {
-    UNITS
-        .iter()
-        .find(|u| u.quantity == quantity && u.is_spelled(spelling))
+    UNITS.iter().find(|u| u.quantity == quantity && u.is_spelled(spelling))
 }
 
 /// A number as somebody wrote it, and what it is in SI.
@@ -384,9 +377,7 @@ pub fn number(text: &str) -> Result<f64, UnitError> {
         let whole = digits.split('.').next().unwrap_or(digits);
         let groups: Vec<&str> = whole.split(',').collect();
         let grouped = groups.len() > 1
-            && groups
-                .first()
-                .is_some_and(|g| (1..=3).contains(&g.len()) && *g != "0")
+            && groups.first().is_some_and(|g| (1..=3).contains(&g.len()) && *g != "0")
             && groups.iter().skip(1).all(|g| g.len() == 3);
         if !grouped {
             return Err(UnitError::AmbiguousComma);
@@ -396,11 +387,7 @@ pub fn number(text: &str) -> Result<f64, UnitError> {
         text
     };
     let value: f64 = plain.parse().map_err(|_| UnitError::NotANumber)?;
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        Err(UnitError::NotFinite)
-    }
+    if value.is_finite() { Ok(value) } else { Err(UnitError::NotFinite) }
 }
 
 fn split_number(text: &str) -> (&str, &str) {
@@ -414,8 +401,7 @@ fn split_number(text: &str) -> (&str, &str) {
             || (matches!(c, 'e' | 'E')
                 && previous.is_ascii_digit()
                 && text.get(at + 1..).is_some_and(|rest| {
-                    rest.trim_start_matches(['-', '+'])
-                        .starts_with(|d: char| d.is_ascii_digit())
+                    rest.trim_start_matches(['-', '+']).starts_with(|d: char| d.is_ascii_digit())
                 }));
         if !part {
             break;
@@ -423,10 +409,7 @@ fn split_number(text: &str) -> (&str, &str) {
         end = at + c.len_utf8();
         previous = c;
     }
-    (
-        text.get(..end).unwrap_or(""),
-        text.get(end..).unwrap_or("").trim(),
-    )
+    (text.get(..end).unwrap_or(""), text.get(end..).unwrap_or("").trim())
 }
 
 fn find_unit(spelling: &str, quantity: Quantity) -> Result<&'static Unit, UnitError> {
@@ -434,19 +417,13 @@ fn find_unit(spelling: &str, quantity: Quantity) -> Result<&'static Unit, UnitEr
         return Ok(found);
     }
     if let Some(other) = UNITS.iter().find(|u| u.is_spelled(spelling)) {
-        return Err(UnitError::WrongKind {
-            found: spelling.to_owned(),
-            is: other.quantity,
-        });
+        return Err(UnitError::WrongKind { found: spelling.to_owned(), is: other.quantity });
     }
     let names = UNITS
         .iter()
         .filter(|u| u.quantity == quantity)
         .flat_map(|u| std::iter::once(u.symbol).chain(u.spellings.iter().copied()));
-    Err(UnitError::UnknownUnit {
-        found: spelling.to_owned(),
-        near: closest(spelling, names),
-    })
+    Err(UnitError::UnknownUnit { found: spelling.to_owned(), near: closest(spelling, names) })
 }
 
 /// Reads one quantity, such as `12.5 cfm`.
@@ -467,10 +444,7 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Written, UnitError> {
             && let Some(unit) = unit(&sign.to_string(), quantity)
         {
             let value = number(text.trim().trim_start_matches(sign))?;
-            return Ok(Written {
-                si: unit.to_si(value),
-                unit,
-            });
+            return Ok(Written { si: unit.to_si(value), unit });
         }
         return Err(UnitError::NotANumber);
     }
@@ -484,10 +458,7 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Written, UnitError> {
         return Err(UnitError::NoUnit);
     }
     let unit = find_unit(spelling, quantity)?;
-    Ok(Written {
-        si: unit.to_si(value),
-        unit,
-    })
+    Ok(Written { si: unit.to_si(value), unit })
 }
 
 /// Reads a range such as `300 to 1500 cfm`; the unit may stand once, at the end.
@@ -498,17 +469,12 @@ pub fn parse_range(text: &str, quantity: Quantity) -> Result<(Written, Written),
     };
     let high = parse(high, quantity)?;
     let low = match parse(low, quantity) {
-        Err(UnitError::NoUnit) => Written {
-            si: high.unit.to_si(number(split_number(low).0)?),
-            unit: high.unit,
-        },
+        Err(UnitError::NoUnit) => {
+            Written { si: high.unit.to_si(number(split_number(low).0)?), unit: high.unit }
+        }
         other => other?,
     };
-    if low.si > high.si {
-        Err(UnitError::Backwards)
-    } else {
-        Ok((low, high))
-    }
+    if low.si > high.si { Err(UnitError::Backwards) } else { Ok((low, high)) }
 }
 
 /// How exact an instrument says it is: a share of the reading, a fixed part, or both.
@@ -539,10 +505,7 @@ impl Accuracy {
 /// Reads an accuracy: `3 %`, `0.5 Pa`, `1 % or 0.25 Pa` (the larger), `3 % + 50 ppm`.
 pub fn parse_accuracy(text: &str, quantity: Quantity) -> Result<Accuracy, UnitError> {
     let text = text.replace('\u{b1}', "").replace("+/-", "");
-    let mut accuracy = Accuracy {
-        larger: text.contains(" or "),
-        ..Accuracy::default()
-    };
+    let mut accuracy = Accuracy { larger: text.contains(" or "), ..Accuracy::default() };
     let parts: Vec<&str> = text.split(" or ").flat_map(|p| p.split(" + ")).collect();
     for part in parts {
         match parse(part, Quantity::Fraction) {
@@ -579,11 +542,7 @@ mod tests {
     #[test]
     fn no_spelling_is_two_units_of_one_quantity() {
         for (i, a) in UNITS.iter().enumerate() {
-            for b in UNITS
-                .iter()
-                .skip(i + 1)
-                .filter(|b| b.quantity == a.quantity)
-            {
+            for b in UNITS.iter().skip(i + 1).filter(|b| b.quantity == a.quantity) {
                 for s in std::iter::once(&a.symbol).chain(a.spellings) {
                     assert!(!b.is_spelled(s), "{s} is {} and {}", a.symbol, b.symbol);
                 }
@@ -595,9 +554,7 @@ mod tests {
     fn temperatures_and_their_differences_convert_differently() {
         let t = parse("68 degF", Quantity::Temperature).unwrap().si;
         assert!((t - 293.15).abs() < 1e-12);
-        let d = parse("18 degF", Quantity::TemperatureDifference)
-            .unwrap()
-            .si;
+        let d = parse("18 degF", Quantity::TemperatureDifference).unwrap().si;
         assert!((d - 10.0).abs() < 1e-12);
     }
 
@@ -608,25 +565,10 @@ mod tests {
         assert_eq!(parse("fifty cfm", q), Err(E::NotANumber));
         assert_eq!(parse("50", q), Err(E::NoUnit));
         assert_eq!(parse("1,5 cfm", q), Err(E::AmbiguousComma));
-        assert_eq!(
-            parse("1,500 cfm", q).unwrap().si,
-            parse("1500 cfm", q).unwrap().si
-        );
-        assert!(matches!(
-            parse("50 Pa", q),
-            Err(E::WrongKind {
-                is: Quantity::Pressure,
-                ..
-            })
-        ));
+        assert_eq!(parse("1,500 cfm", q).unwrap().si, parse("1500 cfm", q).unwrap().si);
+        assert!(matches!(parse("50 Pa", q), Err(E::WrongKind { is: Quantity::Pressure, .. })));
         assert!(
-            matches!(
-                parse("50 cfn", q),
-                Err(E::UnknownUnit {
-                    near: Some("cfm"),
-                    ..
-                })
-            ),
+            matches!(parse("50 cfn", q), Err(E::UnknownUnit { near: Some("cfm"), .. })),
             "{:?}",
             parse("50 cfn", q)
         );
@@ -647,10 +589,7 @@ mod tests {
 
     #[test]
     fn minus_exponent_and_money() {
-        assert_eq!(
-            parse("\u{2212}3.5 Pa", Quantity::Pressure).unwrap().si,
-            -3.5
-        );
+        assert_eq!(parse("\u{2212}3.5 Pa", Quantity::Pressure).unwrap().si, -3.5);
         assert_eq!(parse("1.2e3 Pa", Quantity::Pressure).unwrap().si, 1200.0);
         assert_eq!(parse("$1,200", Quantity::Money).unwrap().si, 1200.0);
     }

@@ -17,9 +17,9 @@ pub use gas::{
     test_vapour_pressure_pa, viscosity_pa_s,
 };
 pub use moist::{
-    MoistAir, SATURATION_RANGE_K, TRIPLE_POINT_K, dew_point_k, enthalpy_j_kg, humidity_ratio, moist_density_kg_m3,
-    saturation_humidity_ratio, saturation_over_water_pa, saturation_pressure_pa, specific_volume_m3_kg,
-    vapour_pressure_pa, wet_bulb_k,
+    MoistAir, SATURATION_RANGE_K, TRIPLE_POINT_K, dew_point_k, enthalpy_j_kg, humidity_ratio,
+    moist_density_kg_m3, saturation_humidity_ratio, saturation_over_water_pa, saturation_pressure_pa,
+    specific_volume_m3_kg, vapour_pressure_pa, wet_bulb_k,
 };
 
 /// 0 degC in kelvin.

@@ -132,9 +132,11 @@ pub fn moist_density_kg_m3(temp_k: f64, humidity_ratio: f64, pressure_pa: f64) -
 fn wick(dry_c: f64, wet_c: f64, pressure_pa: f64, frozen: bool) -> f64 {
     let saturated = saturation_humidity_ratio(wet_c + ZERO_CELSIUS_K, pressure_pa);
     if frozen {
-        ((2830.0 - 0.24 * wet_c) * saturated - 1.006 * (dry_c - wet_c)) / (2830.0 + 1.86 * dry_c - 2.1 * wet_c)
+        ((2830.0 - 0.24 * wet_c) * saturated - 1.006 * (dry_c - wet_c))
+            / (2830.0 + 1.86 * dry_c - 2.1 * wet_c)
     } else {
-        ((2501.0 - 2.326 * wet_c) * saturated - 1.006 * (dry_c - wet_c)) / (2501.0 + 1.86 * dry_c - 4.186 * wet_c)
+        ((2501.0 - 2.326 * wet_c) * saturated - 1.006 * (dry_c - wet_c))
+            / (2501.0 + 1.86 * dry_c - 4.186 * wet_c)
     }
 }
 

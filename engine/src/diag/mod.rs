@@ -41,11 +41,7 @@ pub struct Span {
 impl Span {
     /// A stretch of `file`.
     pub fn new(file: &str, range: std::ops::Range<usize>) -> Span {
-        Span {
-            file: file.to_owned(),
-            start: range.start,
-            end: range.end,
-        }
+        Span { file: file.to_owned(), start: range.start, end: range.end }
     }
 
     /// Line and column, from 1, of the first byte in the text of the file.
@@ -120,28 +116,17 @@ pub struct Diagnostic {
 impl Diagnostic {
     /// An error.
     pub fn error(code: Code) -> Diagnostic {
-        Diagnostic {
-            code,
-            severity: Severity::Error,
-            spans: Vec::new(),
-            args: Vec::new(),
-        }
+        Diagnostic { code, severity: Severity::Error, spans: Vec::new(), args: Vec::new() }
     }
 
     /// A warning.
     pub fn warning(code: Code) -> Diagnostic {
-        Diagnostic {
-            severity: Severity::Warning,
-            ..Diagnostic::error(code)
-        }
+        Diagnostic { severity: Severity::Warning, ..Diagnostic::error(code) }
     }
 
     /// A note.
     pub fn note(code: Code) -> Diagnostic {
-        Diagnostic {
-            severity: Severity::Note,
-            ..Diagnostic::error(code)
-        }
+        Diagnostic { severity: Severity::Note, ..Diagnostic::error(code) }
     }
 
     /// Adds a place.
@@ -194,12 +179,7 @@ impl Diagnostics {
 
     /// By file and place, for showing.
     pub fn sorted(mut self) -> Diagnostics {
-        self.list.sort_by(|a, b| {
-            a.spans
-                .first()
-                .cmp(&b.spans.first())
-                .then(b.severity.cmp(&a.severity))
-        });
+        self.list.sort_by(|a, b| a.spans.first().cmp(&b.spans.first()).then(b.severity.cmp(&a.severity)));
         self
     }
 }

@@ -394,18 +394,10 @@ pub fn read(file: &File, sink: &Sink) -> House {
     let shelter = site.as_ref().and_then(|s| {
         s.choice(
             "shelter",
-            &[
-                ("none", 1.0),
-                ("light", 0.9),
-                ("moderate", 0.7),
-                ("heavy", 0.5),
-                ("dense", 0.3),
-            ],
+            &[("none", 1.0), ("light", 0.9), ("moderate", 0.7), ("heavy", 0.5), ("dense", 0.3)],
         )
     });
-    let front = site
-        .as_ref()
-        .and_then(|s| s.bounded("front_faces", Q::Angle, 0.0..=6.284));
+    let front = site.as_ref().and_then(|s| s.bounded("front_faces", Q::Angle, 0.0..=6.284));
     let ratio = site.as_ref().and_then(|s| s.number("side_ratio"));
     House {
         terrain: terrain.map_or(Terrain::Suburban, |t| t.value),
@@ -417,11 +409,7 @@ pub fn read(file: &File, sink: &Sink) -> House {
         doors: top.named("door").iter().filter_map(door).collect(),
         fans: top.named("fan").iter().filter_map(fan).collect(),
         air_handler: top.table("air_handler").and_then(|t| air_handler(&t)),
-        appliances: top
-            .named("appliance")
-            .iter()
-            .filter_map(appliance)
-            .collect(),
+        appliances: top.named("appliance").iter().filter_map(appliance).collect(),
         surfaces: top.list("surface").iter().filter_map(surface).collect(),
         windows: top.list("window").iter().filter_map(window).collect(),
         people: top.list("people").iter().filter_map(people).collect(),
@@ -436,8 +424,7 @@ pub fn read(file: &File, sink: &Sink) -> House {
 type Named<'a, 't> = (Sp<String>, Tab<'a, 't>);
 
 fn label(name: &Sp<String>, t: &Tab<'_, '_>) -> String {
-    t.text("label")
-        .map_or_else(|| name.value.replace('_', " "), |l| l.value)
+    t.text("label").map_or_else(|| name.value.replace('_', " "), |l| l.value)
 }
 
 fn between(t: &Tab<'_, '_>) -> Option<[Sp<String>; 2]> {
@@ -493,28 +480,18 @@ fn leak((name, t): &Named<'_, '_>) -> Option<Leak> {
     let exponent = t.range("exponent", Q::Number);
     if let Some(e) = &exponent {
         for end in [e.value.0, e.value.1] {
-            t.within(
-                "exponent",
-                &Sp {
-                    value: end,
-                    span: e.span.clone(),
-                },
-                Q::Number,
-                0.5..=1.0,
-            );
+            t.within("exponent", &Sp { value: end, span: e.span.clone() }, Q::Number, 0.5..=1.0);
         }
     }
     let height = t.bounded("height", Q::Length, -20.0..=200.0);
     let face = t.choice("face", FACES);
     let size = match (at50, area) {
-        (Some(at50), _) if positive(t, "at50", &at50, Q::AirFlow) => Some(Size::At50 {
-            lo_m3_s: at50.value.0,
-            hi_m3_s: at50.value.1,
-        }),
-        (None, Some(area)) if positive(t, "area", &area, Q::Area) => Some(Size::Area {
-            lo_m2: area.value.0,
-            hi_m2: area.value.1,
-        }),
+        (Some(at50), _) if positive(t, "at50", &at50, Q::AirFlow) => {
+            Some(Size::At50 { lo_m3_s: at50.value.0, hi_m3_s: at50.value.1 })
+        }
+        (None, Some(area)) if positive(t, "area", &area, Q::Area) => {
+            Some(Size::Area { lo_m2: area.value.0, hi_m2: area.value.1 })
+        }
         (None, None) if !t.has("at50") && !t.has("area") => t.need("at50", None),
         _ => None,
     };
@@ -530,25 +507,14 @@ fn leak((name, t): &Named<'_, '_>) -> Option<Leak> {
 }
 
 fn positive(t: &Tab<'_, '_>, key: &'static str, range: &Sp<(f64, f64)>, quantity: Q) -> bool {
-    let low = Sp {
-        value: range.value.0,
-        span: range.span.clone(),
-    };
+    let low = Sp { value: range.value.0, span: range.span.clone() };
     t.within(key, &low, quantity, f64::MIN_POSITIVE..=f64::MAX)
 }
 
 fn share(t: &Tab<'_, '_>, key: &'static str) -> Option<(f64, f64)> {
     let range = t.range(key, Q::Fraction)?;
     for end in [range.value.0, range.value.1] {
-        if !t.within(
-            key,
-            &Sp {
-                value: end,
-                span: range.span.clone(),
-            },
-            Q::Fraction,
-            0.0..=1.0,
-        ) {
+        if !t.within(key, &Sp { value: end, span: range.span.clone() }, Q::Fraction, 0.0..=1.0) {
             return None;
         }
     }
@@ -617,18 +583,9 @@ fn air_handler(t: &Tab<'_, '_>) -> Option<AirHandler> {
         .filter_map(|(name, t)| {
             let label = label(name, t);
             let zone = t.need("zone", t.text("zone"));
-            let side = t.need(
-                "side",
-                t.choice("side", &[("supply", true), ("return", false)]),
-            );
+            let side = t.need("side", t.choice("side", &[("supply", true), ("return", false)]));
             let share = t.need("share", share(t, "share"));
-            Some(Register {
-                name: name.clone(),
-                label,
-                zone: zone?,
-                supply: side?.value,
-                share: share?,
-            })
+            Some(Register { name: name.clone(), label, zone: zone?, supply: side?.value, share: share? })
         })
         .collect();
     Some(AirHandler {
@@ -744,24 +701,14 @@ fn source(t: &Tab<'_, '_>) -> Option<Source> {
 
 fn equipment(t: &Tab<'_, '_>, heating: bool) -> Option<Equipment> {
     let kinds: &[(&'static str, HeatKind)] = if heating {
-        &[
-            ("heat pump", HeatKind::HeatPump),
-            ("furnace", HeatKind::Furnace),
-            ("electric", HeatKind::Electric),
-        ]
+        &[("heat pump", HeatKind::HeatPump), ("furnace", HeatKind::Furnace), ("electric", HeatKind::Electric)]
     } else {
-        &[
-            ("heat pump", HeatKind::HeatPump),
-            ("air conditioner", HeatKind::AirConditioner),
-        ]
+        &[("heat pump", HeatKind::HeatPump), ("air conditioner", HeatKind::AirConditioner)]
     };
     let kind = t.need("kind", t.choice("kind", kinds));
     let capacity = t.need("capacity", t.bounded("capacity", Q::Power, 100.0..=1e6));
     let efficiency = t.number("efficiency");
-    let set_point = t.need(
-        "set_point",
-        t.bounded("set_point", Q::Temperature, 273.15..=313.15),
-    );
+    let set_point = t.need("set_point", t.bounded("set_point", Q::Temperature, 273.15..=313.15));
     let kind = kind?.value;
     // Seasonal values typed by the user replace these; common practice, no source.
     let usual = match kind {
@@ -800,9 +747,7 @@ pub(super) fn time_of_day(t: &Tab<'_, '_>, place: &Sp<String>, text: &str) -> Op
     let seconds = read();
     if seconds.is_none() {
         t.say(
-            crate::diag::Diagnostic::error(crate::diag::code::T013)
-                .at(place.span.clone())
-                .arg("found", text),
+            crate::diag::Diagnostic::error(crate::diag::code::T013).at(place.span.clone()).arg("found", text),
         );
     }
     seconds

@@ -173,18 +173,13 @@ pub fn read(file: &File, sink: &Sink) -> Job {
     let units = top.choice("units", &[("SI", System::Si), ("IP", System::Ip)]);
     let language = top.choice("language", &[("en", "en"), ("es", "es")]);
     Job {
-        name: top
-            .need("name", top.text("name"))
-            .map_or_else(String::new, |n| n.value),
+        name: top.need("name", top.text("name")).map_or_else(String::new, |n| n.value),
         units: units.map_or(System::Ip, |u| u.value),
         language: language.map_or("en", |l| l.value).to_owned(),
         seed: top.count("seed").map_or(1, |s| s.value as u64),
         tester: top.table("tester").map(|t| tester(&t)).unwrap_or_default(),
         place: top.table("place").map(|t| place(&t)).unwrap_or_default(),
-        building: top
-            .table("building")
-            .map(|t| building(&t))
-            .unwrap_or_default(),
+        building: top.table("building").map(|t| building(&t)).unwrap_or_default(),
         complaints: top.list("complaint").iter().filter_map(complaint).collect(),
         years_of_cost: top
             .table("weights")
@@ -195,11 +190,7 @@ pub fn read(file: &File, sink: &Sink) -> Job {
 
 fn tester(t: &Tab<'_, '_>) -> Tester {
     let word = |key| t.text(key).map(|s| s.value);
-    Tester {
-        name: word("name"),
-        credential: word("credential"),
-        firm: word("firm"),
-    }
+    Tester { name: word("name"), credential: word("credential"), firm: word("firm") }
 }
 
 fn place(t: &Tab<'_, '_>) -> Place {
@@ -213,16 +204,10 @@ fn place(t: &Tab<'_, '_>) -> Place {
     Place {
         name: t.text("name").map(|s| s.value),
         climate: t.text("climate").map(|s| s.value),
-        altitude_m: t
-            .bounded("altitude", Q::Length, -450.0..=6000.0)
-            .map(|s| s.value),
+        altitude_m: t.bounded("altitude", Q::Length, -450.0..=6000.0).map(|s| s.value),
         weather: t.text("weather"),
-        outdoor_co2: t
-            .bounded("outdoor_co2", Q::GasFraction, 200e-6..=2000e-6)
-            .map(|s| s.value),
-        outdoor_pm25_kg_m3: t
-            .bounded("outdoor_pm25", Q::ParticleConcentration, 0.0..=1e-6)
-            .map(|s| s.value),
+        outdoor_co2: t.bounded("outdoor_co2", Q::GasFraction, 200e-6..=2000e-6).map(|s| s.value),
+        outdoor_pm25_kg_m3: t.bounded("outdoor_pm25", Q::ParticleConcentration, 0.0..=1e-6).map(|s| s.value),
         electricity_per_j: electricity.map(|p| p.value.si),
         fuel_per_j: fuel.map(|p| p.value.si),
         limit_ach50_s: t.bounded("limit_ach50", Q::AirChange, 0.1 / 3600.0..=50.0 / 3600.0),
@@ -263,14 +248,5 @@ fn complaint(t: &Tab<'_, '_>) -> Option<Complaint> {
     if quantity.value == Measure::AirFrom && from.is_none() {
         t.need::<()>("from", None);
     }
-    Some(Complaint {
-        words: words?,
-        who,
-        zone,
-        quantity,
-        from,
-        limit: limit?,
-        limit_source,
-        weight,
-    })
+    Some(Complaint { words: words?, who, zone, quantity, from, limit: limit?, limit_source, weight })
 }

@@ -26,10 +26,7 @@ pub struct Sp<T> {
 impl<T> Sp<T> {
     /// The same place, another value.
     pub fn map<U>(self, f: impl FnOnce(T) -> U) -> Sp<U> {
-        Sp {
-            value: f(self.value),
-            span: self.span,
-        }
+        Sp { value: f(self.value), span: self.span }
     }
 }
 

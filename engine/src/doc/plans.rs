@@ -114,20 +114,13 @@ pub fn read(file: &File, sink: &Sink) -> Vec<Plan> {
 fn plan((name, t): &(Sp<String>, Tab<'_, '_>)) -> Plan {
     Plan {
         name: name.clone(),
-        label: t
-            .text("label")
-            .map_or_else(|| name.value.replace('_', " "), |l| l.value),
+        label: t.text("label").map_or_else(|| name.value.replace('_', " "), |l| l.value),
         extends: t.text("extends"),
         price: t.range("price", Q::Money).map(|p| p.value),
         changes: t
             .list("change")
             .iter()
-            .filter_map(|c| {
-                change(c).map(|value| Sp {
-                    value,
-                    span: c.span(),
-                })
-            })
+            .filter_map(|c| change(c).map(|value| Sp { value, span: c.span() }))
             .collect(),
     }
 }
@@ -148,22 +141,13 @@ enum Verb {
 }
 
 fn fraction(t: &Tab<'_, '_>, key: &'static str) -> Option<f64> {
-    t.need(key, t.bounded(key, Q::Fraction, 0.0..=1.0))
-        .map(|f| f.value)
+    t.need(key, t.bounded(key, Q::Fraction, 0.0..=1.0)).map(|f| f.value)
 }
 
 fn removes(t: &Tab<'_, '_>) -> Option<(f64, f64)> {
     let range = t.need("removes", t.range("removes", Q::Fraction))?;
     for end in [range.value.0, range.value.1] {
-        if !t.within(
-            "removes",
-            &Sp {
-                value: end,
-                span: range.span.clone(),
-            },
-            Q::Fraction,
-            0.0..=0.99,
-        ) {
+        if !t.within("removes", &Sp { value: end, span: range.span.clone() }, Q::Fraction, 0.0..=0.99) {
             return None;
         }
     }
@@ -190,98 +174,50 @@ fn change(t: &Tab<'_, '_>) -> Option<Change> {
             ],
         ),
     )?;
-    let flow = || {
-        t.need("flow", t.bounded("flow", Q::AirFlow, 1e-6..=10.0))
-            .map(|f| f.value)
-    };
-    let power = || {
-        t.bounded("power", Q::Power, 0.0..=5000.0)
-            .map_or(0.0, |p| p.value)
-    };
+    let flow = || t.need("flow", t.bounded("flow", Q::AirFlow, 1e-6..=10.0)).map(|f| f.value);
+    let power = || t.bounded("power", Q::Power, 0.0..=5000.0).map_or(0.0, |p| p.value);
     let word = |key| t.need(key, t.text(key));
     Some(match verb.value {
         Verb::Seal => {
             let (what, removes) = (word("what"), removes(t));
-            Change::Seal {
-                what: what?,
-                removes: removes?,
-            }
+            Change::Seal { what: what?, removes: removes? }
         }
-        Verb::SealDucts => Change::SealDucts {
-            removes: removes(t)?,
-        },
+        Verb::SealDucts => Change::SealDucts { removes: removes(t)? },
         Verb::Transfer => {
             let between = t.texts("between");
             if between.len() != 2 {
                 t.need::<()>("between", None);
             }
             let area = t.need("area", t.bounded("area", Q::Area, 1e-5..=10.0));
-            Change::Transfer {
-                between: <[Sp<String>; 2]>::try_from(between).ok()?,
-                area_m2: area?.value,
-            }
+            Change::Transfer { between: <[Sp<String>; 2]>::try_from(between).ok()?, area_m2: area?.value }
         }
         Verb::Exhaust => {
             let (from, flow, power_w) = (word("from"), flow(), power());
             let runs = t.texts("runs");
-            let runs_s = runs
-                .iter()
-                .filter_map(|s| super::house::hours(t, s))
-                .collect();
-            Change::Exhaust {
-                from: from?,
-                flow_m3_s: flow?,
-                power_w,
-                runs_s,
-            }
+            let runs_s = runs.iter().filter_map(|s| super::house::hours(t, s)).collect();
+            Change::Exhaust { from: from?, flow_m3_s: flow?, power_w, runs_s }
         }
         Verb::Supply => {
             let (to, flow, power_w) = (word("to"), flow(), power());
-            Change::Supply {
-                to: to?,
-                flow_m3_s: flow?,
-                power_w,
-            }
+            Change::Supply { to: to?, flow_m3_s: flow?, power_w }
         }
         Verb::Balanced => {
             let (to, from, flow, power_w) = (word("to"), word("from"), flow(), power());
             let recovery = fraction(t, "recovery");
-            Change::Balanced {
-                to: to?,
-                from: from?,
-                flow_m3_s: flow?,
-                power_w,
-                recovery: recovery?,
-            }
+            Change::Balanced { to: to?, from: from?, flow_m3_s: flow?, power_w, recovery: recovery? }
         }
-        Verb::Filter => Change::Filter {
-            pm25: fraction(t, "pm25")?,
-        },
-        Verb::Mixing => Change::Mixing {
-            share: fraction(t, "share")?,
-        },
+        Verb::Filter => Change::Filter { pm25: fraction(t, "pm25")? },
+        Verb::Mixing => Change::Mixing { share: fraction(t, "share")? },
         Verb::Dehumidify => Change::Dehumidify(super::house::dehumidifier(t)?),
         Verb::Door => {
             let door = word("door");
-            let night = t.need(
-                "at_night",
-                t.choice("at_night", &[("open", true), ("shut", false)]),
-            );
-            Change::Door {
-                door: door?,
-                open_at_night: night?.value,
-            }
+            let night = t.need("at_night", t.choice("at_night", &[("open", true), ("shut", false)]));
+            Change::Door { door: door?, open_at_night: night?.value }
         }
         Verb::Replace => {
             let appliance = word("appliance");
-            let by = t.need(
-                "by",
-                t.choice("by", &[("sealed", Some(Draft::Sealed)), ("electric", None)]),
-            );
-            Change::Replace {
-                appliance: appliance?,
-                by: by?.value,
-            }
+            let by = t.need("by", t.choice("by", &[("sealed", Some(Draft::Sealed)), ("electric", None)]));
+            Change::Replace { appliance: appliance?, by: by?.value }
         }
     })
 }

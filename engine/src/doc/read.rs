@@ -88,12 +88,7 @@ impl Grid {
     /// The values of one column.
     pub fn column(&self, name: &str) -> Option<Vec<f64>> {
         let at = self.columns.iter().position(|c| c == name)?;
-        Some(
-            self.rows
-                .iter()
-                .filter_map(|r| r.value.get(at).copied())
-                .collect(),
-        )
+        Some(self.rows.iter().filter_map(|r| r.value.get(at).copied()).collect())
     }
 }
 
@@ -139,9 +134,7 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// Where a key's value stands, or the table itself.
     pub fn span_of(&self, key: &str) -> Span {
-        self.table
-            .get(key)
-            .map_or_else(|| self.span(), |v| Span::new(self.file, v.span()))
+        self.table.get(key).map_or_else(|| self.span(), |v| Span::new(self.file, v.span()))
     }
 
     /// Whether the key is there.
@@ -156,10 +149,7 @@ impl<'a, 't> Tab<'a, 't> {
 
     fn missing(&self, key: &str) {
         self.say(
-            Diagnostic::error(code::T003)
-                .at(self.span())
-                .arg("key", key)
-                .arg("table", self.path.as_str()),
+            Diagnostic::error(code::T003).at(self.span()).arg("key", key).arg("table", self.path.as_str()),
         );
     }
 
@@ -186,10 +176,9 @@ impl<'a, 't> Tab<'a, 't> {
     pub fn text(&self, key: &'static str) -> Option<Sp<String>> {
         let value = self.get(key)?;
         match value.get_ref() {
-            DeValue::String(s) => Some(Sp {
-                value: s.clone().into_owned(),
-                span: Span::new(self.file, value.span()),
-            }),
+            DeValue::String(s) => {
+                Some(Sp { value: s.clone().into_owned(), span: Span::new(self.file, value.span()) })
+            }
             _ => {
                 self.wrong_type(key, value, "text");
                 None
@@ -219,10 +208,7 @@ impl<'a, 't> Tab<'a, 't> {
         if number.is_none() {
             self.wrong_type(key, value, "count");
         }
-        number.map(|n| Sp {
-            value: n,
-            span: Span::new(self.file, value.span()),
-        })
+        number.map(|n| Sp { value: n, span: Span::new(self.file, value.span()) })
     }
 
     /// A number without a unit.
@@ -232,24 +218,14 @@ impl<'a, 't> Tab<'a, 't> {
         if number.is_none() {
             self.wrong_type(key, value, "number");
         }
-        number.map(|n| Sp {
-            value: n,
-            span: Span::new(self.file, value.span()),
-        })
+        number.map(|n| Sp { value: n, span: Span::new(self.file, value.span()) })
     }
 
     /// A word out of a list.
-    pub fn choice<T: Copy>(
-        &self,
-        key: &'static str,
-        choices: &[(&'static str, T)],
-    ) -> Option<Sp<T>> {
+    pub fn choice<T: Copy>(&self, key: &'static str, choices: &[(&'static str, T)]) -> Option<Sp<T>> {
         let word = self.text(key)?;
         match choices.iter().find(|(name, _)| *name == word.value) {
-            Some((_, value)) => Some(Sp {
-                value: *value,
-                span: word.span,
-            }),
+            Some((_, value)) => Some(Sp { value: *value, span: word.span }),
             None => {
                 let names: Vec<&str> = choices.iter().map(|c| c.0).collect();
                 self.say(
@@ -294,16 +270,11 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// A quantity, SI.
     pub fn quantity(&self, key: &'static str, quantity: Quantity) -> Option<Sp<f64>> {
-        self.quantity_as_written(key, quantity)
-            .map(|w| w.map(|w| w.si))
+        self.quantity_as_written(key, quantity).map(|w| w.map(|w| w.si))
     }
 
     /// A quantity with the unit it was written in.
-    pub fn quantity_as_written(
-        &self,
-        key: &'static str,
-        quantity: Quantity,
-    ) -> Option<Sp<Written>> {
+    pub fn quantity_as_written(&self, key: &'static str, quantity: Quantity) -> Option<Sp<Written>> {
         self.written(key, quantity, |t| units::parse(t, quantity))
     }
 
@@ -363,10 +334,9 @@ impl<'a, 't> Tab<'a, 't> {
         let mut out = Vec::new();
         for item in list {
             match item.get_ref() {
-                DeValue::String(s) => out.push(Sp {
-                    value: s.clone().into_owned(),
-                    span: Span::new(self.file, item.span()),
-                }),
+                DeValue::String(s) => {
+                    out.push(Sp { value: s.clone().into_owned(), span: Span::new(self.file, item.span()) })
+                }
                 _ => self.wrong_type(key, item, "text"),
             }
         }
@@ -409,10 +379,7 @@ impl<'a, 't> Tab<'a, 't> {
                 Err(error) => self.say(unit_diagnostic(error, quantity, &text).at(span)),
             }
         }
-        Some(Sp {
-            value: out,
-            span: Span::new(self.file, value.span()),
-        })
+        Some(Sp { value: out, span: Span::new(self.file, value.span()) })
     }
 
     /// The table under a key.
@@ -433,10 +400,8 @@ impl<'a, 't> Tab<'a, 't> {
         *outer.open.borrow_mut() = true;
         let mut out = Vec::new();
         for (name, value) in outer.table {
-            let label = Sp {
-                value: name.get_ref().clone().into_owned(),
-                span: Span::new(self.file, name.span()),
-            };
+            let label =
+                Sp { value: name.get_ref().clone().into_owned(), span: Span::new(self.file, name.span()) };
             match outer.inner(format!("{key}.{}", label.value), value) {
                 Some(tab) => out.push((label, tab)),
                 None => self.wrong_type(key, value, "table"),
@@ -461,10 +426,7 @@ impl<'a, 't> Tab<'a, 't> {
             match value.get_ref() {
                 DeValue::String(s) => out.push((
                     label(name),
-                    Sp {
-                        value: s.clone().into_owned(),
-                        span: Span::new(self.file, value.span()),
-                    },
+                    Sp { value: s.clone().into_owned(), span: Span::new(self.file, value.span()) },
                 )),
                 _ => self.wrong_type(key, value, "text"),
             }
@@ -493,11 +455,7 @@ impl<'a, 't> Tab<'a, 't> {
     }
 
     fn path_of(&self, key: &str) -> String {
-        if self.path.is_empty() {
-            key.to_owned()
-        } else {
-            format!("{}.{key}", self.path)
-        }
+        if self.path.is_empty() { key.to_owned() } else { format!("{}.{key}", self.path) }
     }
 
     /// A table of numbers `{ columns = ["house Pa", "fan cfm"], rows = [[-50.1, 1210], ...] }`.
@@ -510,23 +468,16 @@ impl<'a, 't> Tab<'a, 't> {
         for header in &headers {
             let text = header.value.trim();
             let found = known.iter().find(|(name, _)| {
-                text.strip_prefix(name)
-                    .is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
+                text.strip_prefix(name).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
             });
             let unit = found.and_then(|(name, quantity)| {
                 let rest = text.get(name.len()..).unwrap_or("").trim();
-                let spelled = if rest.is_empty() && *quantity == Quantity::Number {
-                    "1"
-                } else {
-                    rest
-                };
+                let spelled = if rest.is_empty() && *quantity == Quantity::Number { "1" } else { rest };
                 units::unit(spelled, *quantity)
             });
             if unit.is_none() {
-                let examples: Vec<String> = known
-                    .iter()
-                    .map(|(n, q)| format!("{n} {}", q.likely_units()[0]))
-                    .collect();
+                let examples: Vec<String> =
+                    known.iter().map(|(n, q)| format!("{n} {}", q.likely_units()[0])).collect();
                 tab.say(
                     Diagnostic::error(code::T007)
                         .at(header.span.clone())
@@ -536,20 +487,15 @@ impl<'a, 't> Tab<'a, 't> {
             }
             columns.push((found.map_or(text, |f| f.0).to_owned(), unit));
         }
-        let mut grid = Grid {
-            columns: columns.iter().map(|c| c.0.clone()).collect(),
-            rows: Vec::new(),
-        };
+        let mut grid = Grid { columns: columns.iter().map(|c| c.0.clone()).collect(), rows: Vec::new() };
         let Some(list) = rows.get_ref().as_array() else {
             tab.wrong_type("rows", rows, "list");
             return None;
         };
         for (at, row) in list.iter().enumerate() {
             let span = Span::new(self.file, row.span());
-            let cells: Vec<&Value<'_>> = row
-                .get_ref()
-                .as_array()
-                .map_or_else(Vec::new, |a| a.iter().collect());
+            let cells: Vec<&Value<'_>> =
+                row.get_ref().as_array().map_or_else(Vec::new, |a| a.iter().collect());
             if cells.len() != columns.len() {
                 tab.say(
                     Diagnostic::error(code::T006)
@@ -579,10 +525,7 @@ impl<'a, 't> Tab<'a, 't> {
                 }
             }
             if values.len() == columns.len() {
-                grid.rows.push(Sp {
-                    value: values,
-                    span,
-                });
+                grid.rows.push(Sp { value: values, span });
             }
         }
         Some(grid)
@@ -621,11 +564,7 @@ fn other_number_text(value: &DeValue<'_>) -> String {
 /// The diagnostic for a text that is not the quantity it should be.
 pub fn unit_diagnostic(error: UnitError, quantity: Quantity, text: &str) -> Diagnostic {
     let wanted = quantity.likely_units().join(", ");
-    let with = |code| {
-        Diagnostic::error(code)
-            .arg("found", text)
-            .arg("wanted_units", wanted.as_str())
-    };
+    let with = |code| Diagnostic::error(code).arg("found", text).arg("wanted_units", wanted.as_str());
     match error {
         UnitError::NotANumber => with(code::U001),
         UnitError::NoUnit => with(code::U002),
@@ -674,10 +613,7 @@ mod tests {
     fn five_syntax_mistakes_give_at_least_five_messages() {
         let text = "a = \nb = 'x\nc = [1,\nd == 2\n[e\nf = 1..2\n";
         let codes = sink_of(text, |t| *t.open.borrow_mut() = true);
-        assert!(
-            codes.iter().filter(|c| **c == "T001").count() >= 4,
-            "{codes:?}"
-        );
+        assert!(codes.iter().filter(|c| **c == "T001").count() >= 4, "{codes:?}");
     }
 
     #[test]
@@ -692,8 +628,7 @@ mod tests {
 
     #[test]
     fn a_grid_needs_units_in_its_headers_and_full_rows() {
-        let text =
-            "g = { columns = ['house Pa', 'fan'], rows = [[-50, 1200], [-40], [-30, 'x']] }\n";
+        let text = "g = { columns = ['house Pa', 'fan'], rows = [[-50, 1200], [-40], [-30, 'x']] }\n";
         let known = [("house", Quantity::Pressure), ("fan", Quantity::AirFlow)];
         let codes = sink_of(text, |t| {
             t.grid("g", &known);

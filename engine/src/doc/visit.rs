@@ -93,10 +93,8 @@ pub enum Direction {
 }
 
 /// The words used in documents.
-pub const DIRECTIONS: &[(&str, Direction)] = &[
-    ("depressurise", Direction::Depressurise),
-    ("pressurise", Direction::Pressurise),
-];
+pub const DIRECTIONS: &[(&str, Direction)] =
+    &[("depressurise", Direction::Depressurise), ("pressurise", Direction::Pressurise)];
 
 /// Readings of an envelope test.
 #[derive(Clone, Debug, PartialEq)]
@@ -272,21 +270,10 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
         );
     }
     Visit {
-        folder: file
-            .name
-            .rsplit_once('/')
-            .map_or("", |(folder, _)| folder)
-            .to_owned(),
+        folder: file.name.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned(),
         date: date.map_or_else(String::new, |d| d.value),
-        conditions: top
-            .table("conditions")
-            .map(|t| conditions(&t))
-            .unwrap_or_default(),
-        instruments: top
-            .named("instrument")
-            .iter()
-            .filter_map(instrument)
-            .collect(),
+        conditions: top.table("conditions").map(|t| conditions(&t)).unwrap_or_default(),
+        instruments: top.named("instrument").iter().filter_map(instrument).collect(),
         start: top.pairs("start"),
         tests: top.named("test").iter().filter_map(test).collect(),
         readings: top.list("reading").iter().filter_map(reading).collect(),
@@ -297,10 +284,7 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
 const AIR_TEMPERATURE: std::ops::RangeInclusive<f64> = 213.15..=343.15;
 
 fn conditions(t: &Tab<'_, '_>) -> Conditions {
-    let temperature = |key| {
-        t.bounded(key, Q::Temperature, AIR_TEMPERATURE)
-            .map(|k| k.value)
-    };
+    let temperature = |key| t.bounded(key, Q::Temperature, AIR_TEMPERATURE).map(|k| k.value);
     let humidity = |key| t.bounded(key, Q::Fraction, 0.0..=1.0).map(|r| r.value);
     let zones = t.pairs("zones").into_iter().filter_map(|(name, text)| {
         match crate::units::parse(&text.value, Q::Temperature) {
@@ -317,24 +301,15 @@ fn conditions(t: &Tab<'_, '_>) -> Conditions {
         outdoor_k: temperature("outdoor"),
         indoor_rh: humidity("indoor_rh"),
         outdoor_rh: humidity("outdoor_rh"),
-        pressure_pa: t
-            .bounded("barometer", Q::Pressure, 4e4..=1.1e5)
-            .map(|p| p.value),
+        pressure_pa: t.bounded("barometer", Q::Pressure, 4e4..=1.1e5).map(|p| p.value),
         wind_m_s: t.bounded("wind", Q::Speed, 0.0..=60.0).map(|w| w.value),
     }
 }
 
 fn instrument((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Instrument> {
-    let label = t
-        .text("label")
-        .map_or_else(|| name.value.replace('_', " "), |l| l.value);
-    let measures = t.need(
-        "measures",
-        t.choice(
-            "measures",
-            &[("pressure", Q::Pressure), ("air flow", Q::AirFlow)],
-        ),
-    );
+    let label = t.text("label").map_or_else(|| name.value.replace('_', " "), |l| l.value);
+    let measures =
+        t.need("measures", t.choice("measures", &[("pressure", Q::Pressure), ("air flow", Q::AirFlow)]));
     let quantity = measures.as_ref().map_or(Q::Pressure, |m| m.value);
     let accuracy = t.need("accuracy", t.accuracy("accuracy", quantity));
     let resolution = t.quantity("resolution", quantity);
@@ -347,20 +322,14 @@ fn instrument((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Instrument> {
             ("flow at calibration density", FlowBasis::CalibrationDensity),
             ("flow at actual density", FlowBasis::ActualDensity),
             ("flow through the envelope", FlowBasis::ThroughEnvelope),
-            (
-                "flow at reference conditions",
-                FlowBasis::ReferenceConditions,
-            ),
+            ("flow at reference conditions", FlowBasis::ReferenceConditions),
         ],
     );
     if quantity == Q::AirFlow && shows.is_none() {
         t.need::<()>("shows", None);
     }
     let density = t.bounded("calibration_density", Q::Density, 0.5..=2.0);
-    let baseline = t.choice(
-        "baseline",
-        &[("subtracted", true), ("not subtracted", false)],
-    );
+    let baseline = t.choice("baseline", &[("subtracted", true), ("not subtracted", false)]);
     let calibration = t.table("calibration").and_then(|c| calibration(&c));
     Some(Instrument {
         name: name.clone(),
@@ -385,12 +354,7 @@ fn calibration(t: &Tab<'_, '_>) -> Option<Calibration> {
     let exponent = t.number("exponent");
     let span = t.range("span", Q::Pressure);
     if table.is_some() {
-        return Some(Calibration {
-            k_m3_s: 0.0,
-            exponent: 0.5,
-            span_pa: span.map(|s| s.value),
-            table,
-        });
+        return Some(Calibration { k_m3_s: 0.0, exponent: 0.5, span_pa: span.map(|s| s.value), table });
     }
     let k = t.need("k", k);
     let exponent = t.need("exponent", exponent);
@@ -405,23 +369,10 @@ fn calibration(t: &Tab<'_, '_>) -> Option<Calibration> {
 fn test((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<EnvelopeTest> {
     let profile = t.need("standard", t.text("standard"));
     let direction = t.need("direction", t.choice("direction", DIRECTIONS));
-    let reads = t.choice(
-        "reads",
-        &[
-            ("house minus outdoors", false),
-            ("outdoors minus house", true),
-        ],
-    );
+    let reads = t.choice("reads", &[("house minus outdoors", false), ("outdoors minus house", true)]);
     let stations = t.need(
         "stations",
-        t.grid(
-            "stations",
-            &[
-                ("house", Q::Pressure),
-                ("fan-pressure", Q::Pressure),
-                ("fan", Q::AirFlow),
-            ],
-        ),
+        t.grid("stations", &[("house", Q::Pressure), ("fan-pressure", Q::Pressure), ("fan", Q::AirFlow)]),
     );
     Some(EnvelopeTest {
         name: name.clone(),
@@ -453,13 +404,7 @@ fn reading(t: &Tab<'_, '_>) -> Option<Reading> {
         (_, Some(of)) => (Some(Subject::Flow { of }), Q::AirFlow),
         (Some(feels), None) => {
             let compared = t.need("compared_with", compared);
-            (
-                compared.map(|c| Subject::Pressure {
-                    feels,
-                    compared_with: c,
-                }),
-                Q::Pressure,
-            )
+            (compared.map(|c| Subject::Pressure { feels, compared_with: c }), Q::Pressure)
         }
         (None, None) => (t.need("feels", None), Q::Pressure),
     };
@@ -484,10 +429,7 @@ fn reading(t: &Tab<'_, '_>) -> Option<Reading> {
 }
 
 fn combustion(t: &Tab<'_, '_>) -> Option<Combustion> {
-    let fuel = t.need(
-        "fuel",
-        t.choice("fuel", &[("present", true), ("none found", false)]),
-    );
+    let fuel = t.need("fuel", t.choice("fuel", &[("present", true), ("none found", false)]));
     let looked_by = t.need("looked_by", t.text("looked_by"));
     let looked_where = t.need("looked_where", t.text("looked_where"));
     let spillage = t.list("spillage").iter().filter_map(spillage).collect();
@@ -495,11 +437,7 @@ fn combustion(t: &Tab<'_, '_>) -> Option<Combustion> {
     let sign_off = t.table("sign_off").and_then(|s| {
         let word = |key| s.need(key, s.text(key)).map(|w| w.value);
         let (who, licence, what) = (word("who"), word("licence"), word("what"));
-        Some(SignOff {
-            who: who?,
-            licence: licence?,
-            what: what?,
-        })
+        Some(SignOff { who: who?, licence: licence?, what: what? })
     });
     Some(Combustion {
         fuel_present: fuel?.value,
@@ -515,10 +453,7 @@ fn combustion(t: &Tab<'_, '_>) -> Option<Combustion> {
 fn spillage(t: &Tab<'_, '_>) -> Option<Spillage> {
     let appliance = t.need("appliance", t.text("appliance"));
     let house = t.text("house").map_or_else(String::new, |h| h.value);
-    let spilled = t.need(
-        "spilled_for",
-        t.bounded("spilled_for", Q::Time, 0.0..=7200.0),
-    );
+    let spilled = t.need("spilled_for", t.bounded("spilled_for", Q::Time, 0.0..=7200.0));
     let limit = t.bounded("limit", Q::Time, 0.0..=7200.0);
     let source = t.text("limit_source").map(|s| s.value);
     let confirmed = t.flag("limit_confirmed").unwrap_or(false);

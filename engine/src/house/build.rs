@@ -3,8 +3,8 @@
 
 use super::priors::{AREA_DISCHARGE, COMMON_EXPONENT, EXPONENT_OWN_SD, normal_of_range};
 use super::{
-    AirHandler, Appliance, Door, Element, Exponent, Fan, House, Law, Leak, Owner, Param, ParamKind,
-    Place, ROOF, Scale, Zone,
+    AirHandler, Appliance, Door, Element, Exponent, Fan, House, Law, Leak, Owner, Param, ParamKind, Place,
+    ROOF, Scale, Zone,
 };
 use crate::air::REFERENCE_DENSITY_KG_M3;
 use crate::diag::{Diagnostic, code};
@@ -164,13 +164,7 @@ impl Builder<'_> {
         Some([a, b])
     }
 
-    fn param(
-        &mut self,
-        of: (&str, &str),
-        kind: ParamKind,
-        scale: Scale,
-        (mean, sd): (f64, f64),
-    ) -> usize {
+    fn param(&mut self, of: (&str, &str), kind: ParamKind, scale: Scale, (mean, sd): (f64, f64)) -> usize {
         self.house.params.push(Param {
             name: of.0.to_owned(),
             label: of.1.to_owned(),
@@ -247,11 +241,8 @@ impl Builder<'_> {
             Some(h) => vec![h],
             None => self.heights(between),
         };
-        let faces: &[usize] = if between.iter().any(|p| matches!(p, Place::Outdoors(_))) {
-            winds(face)
-        } else {
-            &[0]
-        };
+        let faces: &[usize] =
+            if between.iter().any(|p| matches!(p, Place::Outdoors(_))) { winds(face) } else { &[0] };
         let mut spots = Vec::new();
         for wind in faces {
             for z in &heights {
@@ -338,12 +329,8 @@ impl Builder<'_> {
         let index = self.house.appliances.len();
         if let Some((lo, hi)) = a.flue_m2 {
             let of = (a.name.value.as_str(), a.label.as_str());
-            let prior = normal_of_range(
-                Scale::Ln,
-                area_flow_at50_m3_s(lo),
-                area_flow_at50_m3_s(hi),
-                LEAST_SD,
-            );
+            let prior =
+                normal_of_range(Scale::Ln, area_flow_at50_m3_s(lo), area_flow_at50_m3_s(hi), LEAST_SD);
             let at50 = self.param(of, ParamKind::LeakAt50, Scale::Ln, prior);
             // The cold flue stands full of the zone's air, so its opening counts at the top.
             self.house.elements.push(Element {
@@ -354,11 +341,7 @@ impl Builder<'_> {
                 owner: Owner::Flue(index),
             });
         } else if a.draft == text::Draft::Natural {
-            self.say(
-                Diagnostic::warning(code::H104)
-                    .at(a.name.span.clone())
-                    .arg("name", a.label.as_str()),
-            );
+            self.say(Diagnostic::warning(code::H104).at(a.name.span.clone()).arg("name", a.label.as_str()));
         }
         self.house.appliances.push(Appliance {
             name: a.name.value.clone(),
@@ -387,8 +370,7 @@ impl Builder<'_> {
             let Some(to) = self.zone_index(&r.zone) else { continue };
             let least = 1e-3;
             let at_least = |x: f64| if x > least { x } else { least };
-            let prior =
-                normal_of_range(Scale::Ln, at_least(r.share.0), at_least(r.share.1), LEAST_SD);
+            let prior = normal_of_range(Scale::Ln, at_least(r.share.0), at_least(r.share.1), LEAST_SD);
             let of = (r.name.value.as_str(), r.label.as_str());
             let weight = self.param(of, ParamKind::RegisterWeight, Scale::Ln, prior);
             let register = registers.len();
@@ -462,9 +444,7 @@ impl Builder<'_> {
         for (zone, reached) in self.house.zones.iter().zip(reached) {
             if !reached {
                 self.say(
-                    Diagnostic::error(code::H106)
-                        .at(zone.span.clone())
-                        .arg("zone", zone.label.as_str()),
+                    Diagnostic::error(code::H106).at(zone.span.clone()).arg("zone", zone.label.as_str()),
                 );
             }
         }

@@ -347,9 +347,7 @@ impl House {
         match exponent {
             Exponent::Fixed(n) => n,
             Exponent::Own(p) => self.value(p, theta),
-            Exponent::Shared { common, own } => {
-                self.params[common].scale.value(theta[common] + theta[own])
-            }
+            Exponent::Shared { common, own } => self.params[common].scale.value(theta[common] + theta[own]),
         }
     }
 

@@ -40,11 +40,7 @@ pub struct Setup {
 /// unless something else is noted.
 pub fn start(house: &House) -> Setup {
     Setup {
-        open: house
-            .doors
-            .iter()
-            .map(|d| d.between.iter().all(|p| indoors(house, *p)))
-            .collect(),
+        open: house.doors.iter().map(|d| d.between.iter().all(|p| indoors(house, *p))).collect(),
         running: vec![false; house.fans.len()],
         air_handler: false,
         sealed: vec![false; house.leaks.len()],

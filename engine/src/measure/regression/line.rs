@@ -194,7 +194,8 @@ impl Line {
                     slope,
                     intercept: last.y_mean - slope * last.x_mean,
                     slope_se: last.slope_se,
-                    intercept_se: (1.0 / last.weight + last.x_centre * last.x_centre * last.slope_se * last.slope_se)
+                    intercept_se: (1.0 / last.weight
+                        + last.x_centre * last.x_centre * last.slope_se * last.slope_se)
                         .sqrt(),
                     x_centre: last.x_centre,
                     centre_se: (1.0 / last.weight).sqrt(),
@@ -294,7 +295,10 @@ mod tests {
         assert_eq!(Line::ordinary(&[1.0, 1.0], &[1.0, 2.0]), Err(E::NoSpread));
         assert_eq!(Line::ordinary(&[1.0, f64::NAN], &[1.0, 2.0]), Err(E::Unusable { index: 1 }));
         assert_eq!(Line::ordinary(&[1.0, 2.0], &[1.0]), Err(E::LengthsDiffer { x: 2, y: 1 }));
-        assert_eq!(Line::york(&[1.0, 2.0], &[1.0, 2.0], &[0.1; 2], &[0.1, 0.0]), Err(E::Unusable { index: 1 }));
+        assert_eq!(
+            Line::york(&[1.0, 2.0], &[1.0, 2.0], &[0.1; 2], &[0.1, 0.0]),
+            Err(E::Unusable { index: 1 })
+        );
         assert_eq!(Line::ordinary(&[1.0, 2.0], &[1.0, 3.0]).unwrap().coverage(0.95), None);
     }
 }
