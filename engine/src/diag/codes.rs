@@ -72,6 +72,8 @@ codes! {
     U008;
     /// Two currencies in one job.
     U009;
+    /// There is no job.toml.
+    J101;
     /// A zone whose ceiling is not above its floor.
     H101;
     /// A zone's volume does not fit its floor area and height.
@@ -86,4 +88,12 @@ codes! {
     H106;
     /// A state that the thing cannot have.
     V101;
+    /// A flow reading that is not above zero.
+    V102;
+    /// A reading without an instrument.
+    V103;
+    /// A test fan flow while no test fan runs.
+    V104;
+    /// A flow of something that is switched off.
+    V105;
 }

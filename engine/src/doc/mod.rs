@@ -44,3 +44,43 @@ pub struct File {
     /// The text, verbatim.
     pub text: String,
 }
+
+/// All documents of one job, as read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Documents {
+    /// `job.toml`.
+    pub job: job::Job,
+    /// `house.toml`; a job may be a single test without a house.
+    pub house: Option<house::House>,
+    /// `visits/*/visit.toml`, by date.
+    pub visits: Vec<visit::Visit>,
+    /// `plans.toml`.
+    pub plans: Vec<plans::Plan>,
+}
+
+/// Reads every document of a job. Files of other names are left alone.
+pub fn load(files: &[File], sink: &Sink) -> Documents {
+    use crate::diag::{Diagnostic, code};
+    let named = |name: &str| files.iter().find(|f| f.name == name);
+    if named("job.toml").is_none() {
+        sink.borrow_mut().push(Diagnostic::error(code::J101).at(Span::new("job.toml", 0..0)));
+    }
+    let empty = File { name: "job.toml".to_owned(), text: String::new() };
+    // A missing job.toml was reported; its missing keys need not be.
+    let job = match named("job.toml") {
+        Some(file) => job::read(file, sink),
+        None => job::read(&empty, &Sink::default()),
+    };
+    let mut visits: Vec<visit::Visit> = files
+        .iter()
+        .filter(|f| f.name.starts_with("visits/") && f.name.ends_with("/visit.toml"))
+        .map(|f| visit::read(f, sink))
+        .collect();
+    visits.sort_by(|a, b| a.date.cmp(&b.date).then(a.folder.cmp(&b.folder)));
+    Documents {
+        job,
+        house: named("house.toml").map(|f| house::read(f, sink)),
+        visits,
+        plans: named("plans.toml").map(|f| plans::read(f, sink)).unwrap_or_default(),
+    }
+}

@@ -1,1 +1,3 @@
-//! (to be written)
+//! The house as known.
+
+pub mod observe;

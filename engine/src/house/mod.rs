@@ -11,7 +11,7 @@ mod setup;
 
 pub use build::build;
 pub use priors::{AREA_DISCHARGE, COMMON_EXPONENT, EXPONENT_OWN_SD, normal_of_range};
-pub use setup::{Setup, Switchable, apply, start};
+pub use setup::{Setup, Switchable, apply, find, start};
 
 use crate::diag::Span;
 use crate::doc::house::{self as text, Draft, ZoneKind};
