@@ -5,6 +5,7 @@
 //! leaks is one parameter and several elements (two heights, four faces), because nobody measures
 //! its cracks one by one while wind and stack meet each differently.
 
+pub mod air;
 mod build;
 mod priors;
 mod setup;

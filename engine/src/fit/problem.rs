@@ -1,0 +1,360 @@
+//! The inverse problem: unknowns, residuals, their derivatives.
+//!
+//! Unknowns are put in one vector: first what the house is not (test-fan flows, shared instrument
+//! errors, wind pressures), then the house's own parameters. Every unknown has a normal prior, so
+//! priors are residuals like the readings, and the sum of squares is minus twice the log posterior.
+
+use super::observe::{Observation, Observations, Seen, place};
+use crate::doc::visit::Direction;
+use crate::house::air::{Air, TestFan, for_each_partial, node, register_flow_m3_s, register_partials};
+use crate::house::{House, WINDS};
+use crate::math;
+use crate::network::{NetworkError, Node, SolveError};
+use crate::network::{Observation as Read, Sensitivity};
+
+/// Prior of a test fan's flow: anything a house fan can move.
+const FAN_LN_FLOW: (f64, f64) = (-0.7, 2.0);
+/// Share of the wind's variance that a whole visit has in common.
+const SHARED_WIND: f64 = 0.5;
+/// An instrument without a stated error still has a residual row; this is as good as none.
+const LEAST_ERROR_SD: f64 = 1e-6;
+
+/// Why the model cannot be evaluated.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum FitError {
+    /// The network of the house cannot be made.
+    #[error("network: {0}")]
+    Network(#[from] NetworkError),
+    /// The network of a station has no solution.
+    #[error("station {station}: {error}")]
+    Solve {
+        /// Index of the station.
+        station: usize,
+        /// Why.
+        error: SolveError,
+    },
+    /// The information matrix is not positive definite.
+    #[error("the information matrix is singular after {iterations} iterations")]
+    Singular {
+        /// Iterations done.
+        iterations: usize,
+    },
+    /// The caller asked to stop.
+    #[error("stopped")]
+    Stopped,
+}
+
+/// The problem of one job.
+#[derive(Clone, Debug)]
+pub struct Problem<'h> {
+    /// The house as drawn.
+    pub house: &'h House,
+    /// The readings.
+    pub seen: &'h Observations,
+    /// For each station, the index of its fan flow in the vector.
+    fan: Vec<Option<usize>>,
+    first_gain: usize,
+    first_offset: usize,
+    first_visit_wind: usize,
+    first_wind: usize,
+    /// Index of the house's first parameter.
+    pub first_house: usize,
+    /// Prior mean and sd of every unknown.
+    prior: Vec<(f64, f64)>,
+    air: Air,
+}
+
+/// A residual and, where asked for, its derivatives by every unknown.
+#[derive(Clone, Debug, Default)]
+pub struct Row {
+    /// Residual in standard deviations.
+    pub residual: f64,
+    /// Expected value of the reading, in the observation's measure.
+    pub expected: f64,
+    /// Derivatives of the residual.
+    pub slope: Vec<f64>,
+}
+
+impl<'h> Problem<'h> {
+    /// Lays out the unknowns.
+    ///
+    /// # Errors
+    /// [`FitError::Network`].
+    pub fn new(house: &'h House, seen: &'h Observations) -> Result<Problem<'h>, FitError> {
+        let mut prior = Vec::new();
+        let mut fan = Vec::new();
+        for station in &seen.stations {
+            fan.push(station.fan_zone.map(|_| {
+                prior.push(FAN_LN_FLOW);
+                prior.len() - 1
+            }));
+        }
+        let at_least = |sd: f64| if sd > LEAST_ERROR_SD { sd } else { LEAST_ERROR_SD };
+        let first_gain = prior.len();
+        prior.extend(seen.instruments.iter().map(|i| (0.0, at_least(i.gain_sd))));
+        let first_offset = prior.len();
+        prior.extend(seen.instruments.iter().map(|i| (0.0, at_least(i.offset_sd))));
+        let first_visit_wind = prior.len();
+        for sd in &seen.wind_sd_pa {
+            prior.extend([(0.0, sd * SHARED_WIND.sqrt()); WINDS]);
+        }
+        let first_wind = prior.len();
+        for station in &seen.stations {
+            let sd = seen.wind_sd_pa[station.visit] * (1.0 - SHARED_WIND).sqrt();
+            prior.extend([(0.0, sd); WINDS]);
+        }
+        let first_house = prior.len();
+        prior.extend(house.params.iter().map(|p| (p.mean, p.sd)));
+        Ok(Problem {
+            house,
+            seen,
+            fan,
+            first_gain,
+            first_offset,
+            first_visit_wind,
+            first_wind,
+            first_house,
+            prior,
+            air: Air::new(house)?,
+        })
+    }
+
+    /// Number of unknowns.
+    pub fn len(&self) -> usize {
+        self.prior.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.prior.is_empty()
+    }
+
+    /// Prior means, with each test fan's flow started at what was read there.
+    pub fn start(&self) -> Vec<f64> {
+        let mut x: Vec<f64> = self.prior.iter().map(|p| p.0).collect();
+        for o in &self.seen.list {
+            if let (Seen::TestFan { ln_shown_over_true }, Some(fan)) = (o.seen, self.fan[o.station]) {
+                x[fan] = o.value - ln_shown_over_true;
+            }
+        }
+        x
+    }
+
+    /// Prior mean and sd of an unknown.
+    pub fn prior(&self, unknown: usize) -> (f64, f64) {
+        self.prior[unknown]
+    }
+
+    /// The sum of squared residuals of the priors at `x`.
+    pub fn prior_squares(&self, x: &[f64]) -> f64 {
+        x.iter()
+            .zip(&self.prior)
+            .map(|(x, (mean, sd))| {
+                let z = (x - mean) / sd;
+                z * z
+            })
+            .sum()
+    }
+
+    /// Residuals of all readings at `x`; with derivatives where `slopes` is set.
+    ///
+    /// # Errors
+    /// [`FitError`] where a station's network cannot be solved.
+    pub fn rows(&mut self, x: &[f64], slopes: bool, rows: &mut Vec<Row>) -> Result<(), FitError> {
+        rows.resize_with(self.seen.list.len(), Row::default);
+        for station in 0..self.seen.stations.len() {
+            self.station_rows(station, x, slopes, rows)?;
+        }
+        Ok(())
+    }
+
+    fn station_rows(
+        &mut self,
+        station: usize,
+        x: &[f64],
+        slopes: bool,
+        rows: &mut [Row],
+    ) -> Result<(), FitError> {
+        let seen = self.seen;
+        let s = &seen.stations[station];
+        let theta = &x[self.first_house..];
+        let fan = self.fan[station];
+        self.air.set_temperatures(&s.zone_k, s.outdoor_k, s.pressure_pa);
+        let out_sign = match s.setup.test_fan {
+            Some(Direction::Pressurise) => -1.0,
+            _ => 1.0,
+        };
+        let test_fan = match (s.fan_zone, fan) {
+            (Some(zone), Some(fan)) => TestFan::Flow { zone, out_m3_s: out_sign * math::exp(x[fan]) },
+            _ => TestFan::Off,
+        };
+        self.air.set(self.house, theta, &s.setup, test_fan)?;
+        for wind in 0..WINDS {
+            self.air.boundary.wind_pa[wind] =
+                x[self.first_visit_wind + s.visit * WINDS + wind] + x[self.first_wind + station * WINDS + wind];
+        }
+        let here = seen.list.iter().enumerate().filter(|(_, o)| o.station == station);
+        let needs_network = here.clone().any(|(_, o)| matches!(o.seen, Seen::Pressure { .. }));
+        if needs_network {
+            self.air.solve().map_err(|error| FitError::Solve { station, error })?;
+        }
+        for (index, observation) in here.clone() {
+            let expected = self.expected(observation, x);
+            rows[index].expected = expected;
+            let (residual, outer) = whitened(observation, expected);
+            rows[index].residual = residual;
+            if slopes {
+                let row = &mut rows[index].slope;
+                row.clear();
+                row.resize(self.prior.len(), 0.0);
+                self.expected_slopes(observation, x, row);
+                for v in row.iter_mut() {
+                    *v *= outer;
+                }
+            }
+        }
+        if slopes && needs_network {
+            self.pressure_slopes(station, x, out_sign, rows)?;
+        }
+        Ok(())
+    }
+
+    fn gain(&self, o: &Observation, x: &[f64]) -> f64 {
+        o.instrument.map_or(0.0, |i| x[self.first_gain + i])
+    }
+
+    fn offset(&self, o: &Observation, x: &[f64]) -> f64 {
+        o.instrument.map_or(0.0, |i| x[self.first_offset + i])
+    }
+
+    /// What the instrument should show.
+    fn expected(&self, o: &Observation, x: &[f64]) -> f64 {
+        let theta = &x[self.first_house..];
+        let g = self.gain(o, x);
+        match o.seen {
+            Seen::Pressure { feels, against } => {
+                let dp = self.air.pressure_between_pa(feels.zone, against.zone, feels.z_m);
+                (1.0 + g) * dp + self.offset(o, x)
+            }
+            Seen::TestFan { ln_shown_over_true } => {
+                self.fan[o.station].map_or(0.0, |f| x[f]) + ln_shown_over_true + math::ln(1.0 + g)
+            }
+            Seen::Fan(fan) => theta[self.house.fans[fan].flow] + math::ln(1.0 + g),
+            Seen::Register(r) => math::ln(register_flow_m3_s(self.house, theta, r)) + math::ln(1.0 + g),
+            Seen::Handler => {
+                let flow = self.house.air_handler.as_ref().map_or(0, |h| h.flow);
+                theta[flow] + math::ln(1.0 + g)
+            }
+        }
+    }
+
+    /// Derivatives of the expected value that need no network.
+    fn expected_slopes(&self, o: &Observation, x: &[f64], row: &mut [f64]) {
+        let theta = &x[self.first_house..];
+        let g = self.gain(o, x);
+        let first = self.first_house;
+        if let Some(i) = o.instrument {
+            row[self.first_gain + i] = match o.seen {
+                Seen::Pressure { feels, against } => {
+                    self.air.pressure_between_pa(feels.zone, against.zone, feels.z_m)
+                }
+                _ => 1.0 / (1.0 + g),
+            };
+            if matches!(o.seen, Seen::Pressure { .. }) {
+                row[self.first_offset + i] = 1.0;
+            }
+        }
+        match o.seen {
+            Seen::Pressure { .. } => {}
+            Seen::TestFan { .. } => {
+                if let Some(f) = self.fan[o.station] {
+                    row[f] = 1.0;
+                }
+            }
+            Seen::Fan(fan) => row[first + self.house.fans[fan].flow] = 1.0,
+            Seen::Register(r) => {
+                register_partials(self.house, theta, r, |p, d| row[first + p] += d);
+            }
+            Seen::Handler => {
+                if let Some(h) = &self.house.air_handler {
+                    row[first + h.flow] = 1.0;
+                }
+            }
+        }
+    }
+
+    /// Derivatives of the pressures of a station by everything, by one solve a reading.
+    fn pressure_slopes(
+        &mut self,
+        station: usize,
+        x: &[f64],
+        out_sign: f64,
+        rows: &mut [Row],
+    ) -> Result<(), FitError> {
+        let seen = self.seen;
+        let s = &seen.stations[station];
+        let theta = &x[self.first_house..];
+        let air = &mut self.air;
+        let mut derivatives = air
+            .network
+            .derivatives(&air.boundary, &air.solution, &mut air.workspace)
+            .map_err(|error| FitError::Solve { station, error })?;
+        let partials = derivatives.partials().to_vec();
+        let mut sensitivity = Sensitivity::default();
+        for (index, o) in seen.list.iter().enumerate().filter(|(_, o)| o.station == station) {
+            let Seen::Pressure { feels, against } = o.seen else { continue };
+            let mut weights = Vec::with_capacity(2);
+            for (tap, weight) in [(feels, 1.0), (against, -1.0)] {
+                if let Node::Zone(zone) = node(place(tap)) {
+                    weights.push((zone, weight));
+                }
+            }
+            derivatives.observe(Read::Pressures(&weights), &mut sensitivity);
+            let g = o.instrument.map_or(0.0, |i| x[self.first_gain + i]);
+            let scale = (1.0 + g) * whitened(o, rows[index].expected).1;
+            let row = &mut rows[index].slope;
+            for k in 0..self.house.elements.len() {
+                let by_flow = sensitivity.by_flow[k];
+                for_each_partial(self.house, theta, &s.setup, k, &partials[k], |p, d_flow| {
+                    row[self.first_house + p] += scale * by_flow * d_flow;
+                });
+            }
+            if let (Some(fan), Some(zone)) = (self.fan[station], s.fan_zone) {
+                let passage = self.house.elements.len() + zone;
+                let density = if out_sign > 0.0 {
+                    air.boundary.zone_density_kg_m3[zone]
+                } else {
+                    air.boundary.outdoor_density_kg_m3
+                };
+                row[fan] += scale * sensitivity.by_flow[passage] * out_sign * math::exp(x[fan]) * density;
+            }
+            for wind in 0..WINDS.min(sensitivity.by_wind.len()) {
+                let by = scale * sensitivity.by_wind[wind];
+                row[self.first_visit_wind + s.visit * WINDS + wind] += by;
+                row[self.first_wind + station * WINDS + wind] += by;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The residual in standard deviations and its derivative by the expected value.
+///
+/// A reading below the instrument's range says only that the true reading is less: its residual is
+/// the one whose square is minus twice the log of that probability.
+fn whitened(o: &Observation, expected: f64) -> (f64, f64) {
+    if !o.below {
+        return ((expected - o.value) / o.noise_sd, 1.0 / o.noise_sd);
+    }
+    let u = (o.value - expected) / o.noise_sd;
+    let below = crate::measure::normal_below(u);
+    if below > 1.0 - 1e-15 {
+        return (0.0, 0.0);
+    }
+    if below < 1e-280 {
+        return (-u, 1.0 / o.noise_sd);
+    }
+    let r = (-2.0 * math::ln(below)).sqrt();
+    let density = math::exp(-0.5 * u * u) / (2.0 * std::f64::consts::PI).sqrt();
+    (r, density / (below * r) / o.noise_sd)
+}
