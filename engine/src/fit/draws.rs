@@ -70,9 +70,7 @@ pub fn draws(
         }
         let x: Vec<f64> = optimum.x.iter().zip(z.iter()).map(|(x, d)| x + d).collect();
         let squares = match problem.rows(&x, false, &mut rows) {
-            Ok(()) => {
-                rows.iter().map(|r| r.residual * r.residual).sum::<f64>() + problem.prior_squares(&x)
-            }
+            Ok(()) => rows.iter().map(|r| r.residual * r.residual).sum::<f64>() + problem.prior_squares(&x),
             Err(_) => f64::INFINITY,
         };
         let ln_t = -0.5 * (DOF + house_n) as f64 * math::ln(1.0 + house_squares / DOF as f64);

@@ -140,6 +140,11 @@ impl<'h> Problem<'h> {
         x
     }
 
+    /// The unknown that is a station's test-fan flow.
+    pub fn fan_of(&self, station: usize) -> Option<usize> {
+        self.fan[station]
+    }
+
     /// Prior mean and sd of an unknown.
     pub fn prior(&self, unknown: usize) -> (f64, f64) {
         self.prior[unknown]
@@ -190,8 +195,8 @@ impl<'h> Problem<'h> {
         };
         self.air.set(self.house, theta, &s.setup, test_fan)?;
         for wind in 0..WINDS {
-            self.air.boundary.wind_pa[wind] =
-                x[self.first_visit_wind + s.visit * WINDS + wind] + x[self.first_wind + station * WINDS + wind];
+            self.air.boundary.wind_pa[wind] = x[self.first_visit_wind + s.visit * WINDS + wind]
+                + x[self.first_wind + station * WINDS + wind];
         }
         let here = seen.list.iter().enumerate().filter(|(_, o)| o.station == station);
         let needs_network = here.clone().any(|(_, o)| matches!(o.seen, Seen::Pressure { .. }));
@@ -357,4 +362,107 @@ fn whitened(o: &Observation, expected: f64) -> (f64, f64) {
     let r = (-2.0 * math::ln(below)).sqrt();
     let density = math::exp(-0.5 * u * u) / (2.0 * std::f64::consts::PI).sqrt();
     (r, density / (below * r) / o.noise_sd)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::doc::{File, Sink};
+
+    const HOUSE: &str = include_str!("../../../app/assets/demo/house.toml");
+    const VISIT: &str = "
+format = 1
+date = '2026-11-12'
+[conditions]
+indoor = '70 degF'
+outdoor = '45 degF'
+wind = '5 mph'
+[instrument.gauge]
+measures = 'pressure'
+accuracy = '1 % or 0.15 Pa'
+[instrument.door_fan]
+measures = 'air flow'
+accuracy = '3 %'
+shows = 'flow at calibration density'
+[instrument.hood]
+measures = 'air flow'
+accuracy = '5 % + 2 cfm'
+shows = 'flow at actual density'
+[test.t]
+standard = 'ASTM E779'
+direction = 'depressurise'
+pressure_with = 'gauge'
+flow_with = 'door_fan'
+baseline_before = ['Pa', -1.2, -0.8, -1.4]
+stations = { columns = ['house Pa', 'fan cfm'], rows = [[-50, 2000], [-30, 1400], [-15, 900]] }
+[[reading]]
+feels = 'attic'
+compared_with = 'outdoors'
+value = '-4 Pa'
+with = 'gauge'
+set = { test_fan = 'pressurise', attic_hatch = 'open' }
+[[reading]]
+flow_of = 'test_fan'
+value = '2200 cfm'
+with = 'door_fan'
+[[reading]]
+feels = 'bedroom'
+compared_with = 'main'
+value = '3 Pa'
+with = 'gauge'
+set = { test_fan = 'off', air_handler = 'on', bedroom_door = 'shut', bath_fan = 'on', attic_hatch = 'shut' }
+[[reading]]
+flow_of = 'bedroom_supply'
+value = '110 cfm'
+with = 'hood'
+[[reading]]
+flow_of = 'bath_fan'
+below = '30 cfm'
+with = 'hood'
+[[reading]]
+flow_of = 'air_handler'
+value = '900 cfm'
+";
+
+    #[test]
+    fn slopes_agree_with_central_differences() {
+        let sink = Sink::default();
+        let doc = crate::doc::house::read(&File { name: "house.toml".into(), text: HOUSE.into() }, &sink);
+        let house = crate::house::build(&doc, &sink);
+        let visit =
+            crate::doc::visit::read(&File { name: "visits/a/visit.toml".into(), text: VISIT.into() }, &sink);
+        let seen = super::super::observe::collect(&house, &[visit], 270.0, &sink);
+        assert!(!sink.borrow().has_errors(), "{:#?}", sink.borrow());
+        assert_eq!(seen.list.len(), 13);
+        let mut problem = Problem::new(&house, &seen).unwrap();
+        let mut x = problem.start();
+        let mut stream = crate::rng::Stream::new(3, "jitter");
+        for (i, x) in x.iter_mut().enumerate() {
+            *x += 0.3 * problem.prior(i).1.min(0.5) * stream.normal();
+        }
+        let mut rows = Vec::new();
+        problem.rows(&x, true, &mut rows).unwrap();
+        let (mut up, mut down) = (Vec::new(), Vec::new());
+        let mut checked = 0;
+        for i in 0..problem.len() {
+            let step = 1e-5;
+            let at = x[i];
+            x[i] = at + step;
+            problem.rows(&x, false, &mut up).unwrap();
+            x[i] = at - step;
+            problem.rows(&x, false, &mut down).unwrap();
+            x[i] = at;
+            for (r, row) in rows.iter().enumerate() {
+                let slope = (up[r].residual - down[r].residual) / (2.0 * step);
+                let scale = 1.0 + slope.abs();
+                assert!(
+                    (row.slope[i] - slope).abs() < 2e-5 * scale,
+                    "reading {r} unknown {i}: {} {slope}",
+                    row.slope[i]
+                );
+                checked += usize::from(slope.abs() > 1e-3);
+            }
+        }
+        assert!(checked > 60, "{checked}");
+    }
 }

@@ -115,7 +115,9 @@ impl Air {
                 Law::Fan { fan } => {
                     let flow = house.value(house.fans[fan].flow, theta);
                     let on = setup.running[fan];
-                    Kind::Fixed { kg_s: if on { self.boundary.mass_flow_kg_s(node(element.a), flow) } else { 0.0 } }
+                    Kind::Fixed {
+                        kg_s: if on { self.boundary.mass_flow_kg_s(node(element.a), flow) } else { 0.0 },
+                    }
                 }
                 Law::Register { register } => Kind::Fixed { kg_s: shares[register] },
             };
@@ -148,8 +150,8 @@ impl Air {
     /// # Errors
     /// [`SolveError`].
     pub fn solve(&mut self) -> Result<(), SolveError> {
-        let start = (self.solution.zone_pa.len() == self.network.zone_count())
-            .then(|| self.solution.zone_pa.clone());
+        let start =
+            (self.solution.zone_pa.len() == self.network.zone_count()).then(|| self.solution.zone_pa.clone());
         solve_into(&self.network, &self.boundary, &mut self.workspace, start.as_deref(), &mut self.solution)
     }
 

@@ -93,11 +93,7 @@ mod tests {
         for (r, &node) in order.iter().enumerate() {
             row[node] = r;
         }
-        edges
-            .iter()
-            .map(|&(a, b)| row[a].abs_diff(row[b]))
-            .max()
-            .unwrap_or(0)
+        edges.iter().map(|&(a, b)| row[a].abs_diff(row[b])).max().unwrap_or(0)
     }
 
     #[test]

@@ -48,13 +48,7 @@ impl Profile {
             origin.push(stored.wrapping_sub(column));
             stored += row + 1 - column;
         }
-        Self {
-            order,
-            row_of,
-            first,
-            origin,
-            stored,
-        }
+        Self { order, row_of, first, origin, stored }
     }
 
     /// Number of unknowns.
@@ -145,10 +139,7 @@ impl Ldlt {
                 pivot -= u * *value;
             }
             if !(pivot > 0.0 && pivot.is_finite()) {
-                return Err(NotPositive {
-                    unknown: profile.order[i],
-                    pivot,
-                });
+                return Err(NotPositive { unknown: profile.order[i], pivot });
             }
             self.pivot[i] = pivot;
             self.inverse_pivot[i] = 1.0 / pivot;
@@ -206,8 +197,7 @@ mod tests {
 
     /// A house-like graph: a tree with some more edges; conductances over four decades.
     fn random_case(rng: &mut impl Rng, count: usize) -> (Vec<(usize, usize)>, DMatrix<f64>) {
-        let mut edges: Vec<(usize, usize)> =
-            (1..count).map(|i| (rng.random_range(0..i), i)).collect();
+        let mut edges: Vec<(usize, usize)> = (1..count).map(|i| (rng.random_range(0..i), i)).collect();
         for _ in 0..count {
             edges.push((rng.random_range(0..count), rng.random_range(0..count)));
         }
@@ -254,13 +244,7 @@ mod tests {
             let found = DVector::from_vec(ldlt.solve(&profile, b.as_slice()));
             let error = (&found - &wanted).amax() / wanted.amax();
             assert!(error < 1e-11, "{count}: {error:e}");
-            let log_det = 2.0
-                * dense
-                    .l()
-                    .diagonal()
-                    .iter()
-                    .map(|&d| crate::math::ln(d))
-                    .sum::<f64>();
+            let log_det = 2.0 * dense.l().diagonal().iter().map(|&d| crate::math::ln(d)).sum::<f64>();
             assert!((ldlt.log_det() - log_det).abs() < 1e-10 * (1.0 + log_det.abs()));
         }
     }

@@ -40,11 +40,9 @@ impl Boundary {
     pub fn density_kg_m3(&self, node: Node) -> f64 {
         match node {
             Node::Outdoors { .. } => self.outdoor_density_kg_m3,
-            Node::Zone(zone) => self
-                .zone_density_kg_m3
-                .get(zone)
-                .copied()
-                .unwrap_or(self.outdoor_density_kg_m3),
+            Node::Zone(zone) => {
+                self.zone_density_kg_m3.get(zone).copied().unwrap_or(self.outdoor_density_kg_m3)
+            }
         }
     }
 
@@ -78,11 +76,7 @@ impl Boundary {
             if found == count {
                 Ok(())
             } else {
-                Err(SolveError::WrongLength {
-                    given,
-                    expected: count,
-                    found,
-                })
+                Err(SolveError::WrongLength { given, expected: count, found })
             }
         };
         length(Given::ZoneDensity, self.zone_density_kg_m3.len())?;
@@ -90,21 +84,11 @@ impl Boundary {
         length(Given::Held, self.held_pa.len())?;
         if self.wind_pa.len() < network.wind_count() {
             let (expected, found) = (network.wind_count(), self.wind_pa.len());
-            return Err(SolveError::WrongLength {
-                given: Given::Wind,
-                expected,
-                found,
-            });
+            return Err(SolveError::WrongLength { given: Given::Wind, expected, found });
         }
-        let positive = |given, values: &[f64]| match values
-            .iter()
-            .position(|v| !(v.is_finite() && *v > 0.0))
+        let positive = |given, values: &[f64]| match values.iter().position(|v| !(v.is_finite() && *v > 0.0))
         {
-            Some(index) => Err(SolveError::BadNumber {
-                given,
-                index,
-                value: values[index],
-            }),
+            Some(index) => Err(SolveError::BadNumber { given, index, value: values[index] }),
             None => Ok(()),
         };
         positive(Given::OutdoorDensity, &[self.outdoor_density_kg_m3])?;
@@ -112,21 +96,13 @@ impl Boundary {
         positive(Given::ZoneDensity, &self.zone_density_kg_m3)?;
         positive(Given::ZoneTemp, &self.zone_temp_k)?;
         if let Some(index) = self.wind_pa.iter().position(|v| !v.is_finite()) {
-            return Err(SolveError::BadNumber {
-                given: Given::Wind,
-                index,
-                value: self.wind_pa[index],
-            });
+            return Err(SolveError::BadNumber { given: Given::Wind, index, value: self.wind_pa[index] });
         }
         for (index, held) in self.held_pa.iter().enumerate() {
             if let Some(value) = *held
                 && !value.is_finite()
             {
-                return Err(SolveError::BadNumber {
-                    given: Given::Held,
-                    index,
-                    value,
-                });
+                return Err(SolveError::BadNumber { given: Given::Held, index, value });
             }
         }
         Ok(())

@@ -84,14 +84,8 @@ impl Network {
         w.now.p[self.zone_count()] = 0.0;
         evaluate(self, &w.terms, &w.known, w.smoothing2, &mut w.now);
         w.factor(self, 0)?;
-        let partials = (0..self.passages.len())
-            .map(|k| partial(self, w, k))
-            .collect();
-        Ok(Derivatives {
-            network: self,
-            workspace: w,
-            partials,
-        })
+        let partials = (0..self.passages.len()).map(|k| partial(self, w, k)).collect();
+        Ok(Derivatives { network: self, workspace: w, partials })
     }
 }
 
@@ -101,40 +95,18 @@ fn partial(network: &Network, w: &Workspace, k: usize) -> Partial {
     let by_n = |factor_ln: f64, dp: f64| 0.5 * ln(dp * dp + e2) + factor_ln;
     let (by_ln_c_kg_s, by_n_kg_s) = match (&w.terms[k].law, &network.passages[k].kind) {
         (Law::Leak { .. }, _) => (flow, flow * by_n(w.joint_ratio_ln(network, k), dp)),
-        (
-            Law::Damper(d),
-            Kind::Damper {
-                c_m3_s_pan,
-                closed_c_m3_s_pan,
-                ..
-            },
-        ) => {
+        (Law::Damper(d), Kind::Damper { c_m3_s_pan, closed_c_m3_s_pan, .. }) => {
             let factor_ln = w.joint_ratio_ln(network, k);
             let closed = law::leak(d.closed, d.n, e2, dp).flow;
             let beyond = dp - d.opens_pa;
-            let open = if beyond > 0.0 {
-                law::leak(d.more, d.n, e2, beyond).flow
-            } else {
-                0.0
-            };
+            let open = if beyond > 0.0 { law::leak(d.more, d.n, e2, beyond).flow } else { 0.0 };
             let whole = d.closed * c_m3_s_pan / closed_c_m3_s_pan;
-            let by_c = if beyond > 0.0 {
-                law::leak(whole, d.n, e2, beyond).flow
-            } else {
-                0.0
-            };
-            (
-                by_c,
-                closed * by_n(factor_ln, dp) + open * by_n(factor_ln, beyond),
-            )
+            let by_c = if beyond > 0.0 { law::leak(whole, d.n, e2, beyond).flow } else { 0.0 };
+            (by_c, closed * by_n(factor_ln, dp) + open * by_n(factor_ln, beyond))
         }
         _ => (flow, 0.0),
     };
-    Partial {
-        by_ln_c_kg_s,
-        by_n_kg_s,
-        by_dp_kg_s_pa: slope,
-    }
+    Partial { by_ln_c_kg_s, by_n_kg_s, by_dp_kg_s_pa: slope }
 }
 
 impl Derivatives<'_> {
@@ -195,11 +167,7 @@ impl Derivatives<'_> {
             }
             Observation::HeldFlow(_) => {}
         }
-        for (value, _) in adjoint
-            .iter_mut()
-            .zip(&w.known)
-            .filter(|&(_, &known)| known)
-        {
+        for (value, _) in adjoint.iter_mut().zip(&w.known).filter(|&(_, &known)| known) {
             *value = 0.0;
         }
         w.ldlt.solve_rows(&network.profile, &mut adjoint[..zones]);
@@ -207,12 +175,7 @@ impl Derivatives<'_> {
             adjoint[row] = -1.0;
         }
         into.by_flow.clear();
-        into.by_flow.extend(
-            network
-                .ends
-                .iter()
-                .map(|ends| adjoint[ends.b] - adjoint[ends.a]),
-        );
+        into.by_flow.extend(network.ends.iter().map(|ends| adjoint[ends.b] - adjoint[ends.a]));
         if let Observation::Flow(passage) = observation
             && let Some(direct) = into.by_flow.get_mut(passage)
         {

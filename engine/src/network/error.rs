@@ -155,9 +155,7 @@ pub enum SolveError {
         iteration: usize,
     },
     /// The iteration came to its end without balance.
-    #[error(
-        "zone {zone} is out of balance by {zone_residual_kg_s:e} kg/s after {iteration} iterations"
-    )]
+    #[error("zone {zone} is out of balance by {zone_residual_kg_s:e} kg/s after {iteration} iterations")]
     NotConverged {
         /// The zone that is most out of balance.
         zone: usize,

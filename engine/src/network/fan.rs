@@ -70,31 +70,21 @@ impl FanCurve {
     /// part where the flow rises with the pressure.
     pub fn new(points: &[(f64, f64)], density_kg_m3: f64) -> Result<Self, FanCurveError> {
         if points.len() < 2 {
-            return Err(FanCurveError::TooFewPoints {
-                count: points.len(),
-            });
+            return Err(FanCurveError::TooFewPoints { count: points.len() });
         }
-        if let Some(point) = points
-            .iter()
-            .position(|p| !(p.0.is_finite() && p.1.is_finite()))
-        {
+        if let Some(point) = points.iter().position(|p| !(p.0.is_finite() && p.1.is_finite())) {
             return Err(FanCurveError::NotFinite { point });
         }
         if !(density_kg_m3.is_finite() && density_kg_m3 > 0.0) {
-            return Err(FanCurveError::NotFinite {
-                point: points.len(),
-            });
+            return Err(FanCurveError::NotFinite { point: points.len() });
         }
         let mut sorted = points.to_vec();
         sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
         if let Some(pair) = sorted.windows(2).find(|pair| pair[1].0 <= pair[0].0) {
             return Err(FanCurveError::DoublePoint { rise_pa: pair[0].0 });
         }
-        let pairs: Vec<_> = sorted
-            .windows(2)
-            .filter(|pair| pair[1].1 > pair[0].1)
-            .map(|pair| [pair[0], pair[1]])
-            .collect();
+        let pairs: Vec<_> =
+            sorted.windows(2).filter(|pair| pair[1].1 > pair[0].1).map(|pair| [pair[0], pair[1]]).collect();
         if !pairs.is_empty() {
             return Err(FanCurveError::Rising { pairs });
         }
@@ -105,17 +95,9 @@ impl FanCurve {
                 let h = rise - last.rise;
                 last.integral + h * (0.5 * (last.flow + flow) + h * (last.slope - slope) / 12.0)
             });
-            knots.push(Knot {
-                rise,
-                flow,
-                slope,
-                integral,
-            });
+            knots.push(Knot { rise, flow, slope, integral });
         }
-        Ok(Self {
-            knots: knots.into(),
-            density_kg_m3,
-        })
+        Ok(Self { knots: knots.into(), density_kg_m3 })
     }
 
     /// The same fan at `ratio` times the speed (fan laws); `ratio` must be positive.
@@ -124,9 +106,7 @@ impl FanCurve {
     /// [`FanCurveError::NotFinite`] where the ratio is not a positive finite number.
     pub fn at_speed(&self, ratio: f64) -> Result<Self, FanCurveError> {
         if !(ratio.is_finite() && ratio > 0.0) {
-            return Err(FanCurveError::NotFinite {
-                point: self.knots.len(),
-            });
+            return Err(FanCurveError::NotFinite { point: self.knots.len() });
         }
         let knots = self.knots.iter().map(|k| Knot {
             rise: k.rise * ratio * ratio,
@@ -134,10 +114,7 @@ impl FanCurve {
             slope: k.slope / ratio,
             integral: k.integral * ratio * ratio * ratio,
         });
-        Ok(Self {
-            knots: knots.collect(),
-            density_kg_m3: self.density_kg_m3,
-        })
+        Ok(Self { knots: knots.collect(), density_kg_m3: self.density_kg_m3 })
     }
 
     /// Air density the curve is stated for, kg/m3.
@@ -183,8 +160,7 @@ impl FanCurve {
         CurvePoint {
             flow: a.flow + x * (a.slope + x * (c2 + x * c3)),
             slope: a.slope + x * (2.0 * c2 + x * 3.0 * c3),
-            integral: a.integral
-                + x * (a.flow + x * (a.slope / 2.0 + x * (c2 / 3.0 + x * c3 / 4.0))),
+            integral: a.integral + x * (a.flow + x * (a.slope / 2.0 + x * (c2 / 3.0 + x * c3 / 4.0))),
         }
     }
 
@@ -210,10 +186,7 @@ impl FanCurve {
 /// Slopes at the points: weighted harmonic means inside, the limited three-point rule at the ends.
 fn pchip_slopes(points: &[(f64, f64)]) -> Vec<f64> {
     let h: Vec<f64> = points.windows(2).map(|p| p[1].0 - p[0].0).collect();
-    let d: Vec<f64> = points
-        .windows(2)
-        .map(|p| (p[1].1 - p[0].1) / (p[1].0 - p[0].0))
-        .collect();
+    let d: Vec<f64> = points.windows(2).map(|p| (p[1].1 - p[0].1) / (p[1].0 - p[0].0)).collect();
     let last = points.len() - 1;
     if last == 1 {
         return vec![d[0]; 2];
@@ -246,13 +219,7 @@ mod tests {
     use super::*;
 
     fn curve() -> FanCurve {
-        let points = [
-            (0.0, 0.060),
-            (25.0, 0.055),
-            (50.0, 0.047),
-            (100.0, 0.030),
-            (150.0, 0.012),
-        ];
+        let points = [(0.0, 0.060), (25.0, 0.055), (50.0, 0.047), (100.0, 0.030), (150.0, 0.012)];
         FanCurve::new(&points, 1.2).unwrap()
     }
 
@@ -260,12 +227,7 @@ mod tests {
     fn a_rising_part_is_refused_with_its_points() {
         let points = [(0.0, 0.06), (40.0, 0.03), (50.0, 0.035), (80.0, 0.0)];
         let error = FanCurve::new(&points, 1.2).unwrap_err();
-        assert_eq!(
-            error,
-            FanCurveError::Rising {
-                pairs: vec![[(40.0, 0.03), (50.0, 0.035)]]
-            }
-        );
+        assert_eq!(error, FanCurveError::Rising { pairs: vec![[(40.0, 0.03), (50.0, 0.035)]] });
         assert!(matches!(
             FanCurve::new(&[(1.0, 0.1), (1.0, 0.2)], 1.2),
             Err(FanCurveError::DoublePoint { .. })
@@ -302,14 +264,8 @@ mod tests {
             let h = 1e-4;
             let (up, down) = (fan.passage(1.1, dp + h), fan.passage(1.1, dp - h));
             let at = fan.passage(1.1, dp);
-            assert!(
-                ((up.potential - down.potential) / (2.0 * h) - at.flow).abs() < 1e-9,
-                "{dp}"
-            );
-            assert!(
-                ((up.flow - down.flow) / (2.0 * h) - at.slope).abs() < 1e-8,
-                "{dp}"
-            );
+            assert!(((up.potential - down.potential) / (2.0 * h) - at.flow).abs() < 1e-9, "{dp}");
+            assert!(((up.flow - down.flow) / (2.0 * h) - at.slope).abs() < 1e-8, "{dp}");
         }
     }
 

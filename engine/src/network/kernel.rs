@@ -88,9 +88,7 @@ mod tests {
         let mut worst: f64 = 0.0;
         for i in 0..=18_000 {
             let x = crate::math::pow(10.0, -12.0 + f64::from(i) * 1e-3);
-            for y in [
-                -1.0, -0.25, -0.175, -0.02, 0.0, 0.3, 0.5, 0.54, 0.65, 0.825, 1.0, 1.5,
-            ] {
+            for y in [-1.0, -0.25, -0.175, -0.02, 0.0, 0.3, 0.5, 0.54, 0.65, 0.825, 1.0, 1.5] {
                 let wanted = crate::math::pow(x, y);
                 worst = worst.max(((pow(x, y) - wanted) / wanted).abs());
             }

@@ -60,11 +60,7 @@ pub(super) fn leak(k: f64, n: f64, e2: f64, dp: f64) -> Point {
     let d2 = dp * dp;
     let s = d2 + e2;
     let w = k * pow(s, 0.5 * (n - 1.0));
-    Point {
-        flow: w * dp,
-        slope: w * (1.0 + (n - 1.0) * d2 / s),
-        potential: w * s / (n + 1.0),
-    }
+    Point { flow: w * dp, slope: w * (1.0 + (n - 1.0) * d2 / s), potential: w * s / (n + 1.0) }
 }
 
 /// A damper: a closed leak that works both ways, and more of it beyond `opens_pa`.
@@ -163,24 +159,14 @@ fn level(x: f64, e2: f64) -> Level {
     let e_three_halves = e2.sqrt() * e_half;
     // (2/3)(s^(3/4) - e^(3/2)) without the difference, which loses digits near zero.
     let numerator = x * x * (s * s + s * e2 + e2 * e2);
-    let g = numerator
-        / (1.5 * (half * quarter + e_three_halves) * (s * half + e_three_halves * e_three_halves));
-    Level {
-        s,
-        f: x * inverse_quarter,
-        g,
-        t: e_half * inverse_quarter,
-        inverse_quarter,
-    }
+    let g =
+        numerator / (1.5 * (half * quarter + e_three_halves) * (s * half + e_three_halves * e_three_halves));
+    Level { s, f: x * inverse_quarter, g, t: e_half * inverse_quarter, inverse_quarter }
 }
 
 /// Integral of `g` from zero, for the potential only.
 fn integral_of_g(x: f64, l: &Level, e2: f64) -> f64 {
-    let root_integral = l.f
-        * ROOT_INTEGRAL
-            .iter()
-            .rev()
-            .fold(0.0, |sum, &c| sum * l.t + c);
+    let root_integral = l.f * ROOT_INTEGRAL.iter().rev().fold(0.0, |sum, &c| sum * l.t + c);
     let three_quarters = l.s * l.inverse_quarter;
     let e_three_halves = e2.sqrt() * e2.sqrt().sqrt();
     (2.0 / 3.0) * (0.4 * (x * three_quarters + 1.5 * e2 * root_integral) - e_three_halves * x)
@@ -194,14 +180,10 @@ pub(super) fn opening(o: &OpeningTerms, e2: f64, dp_ref: f64) -> TwoWay {
     if sill * head < 0.0 {
         // The neutral level lies inside: the two parts are integrals from it to sill and head.
         let inverse_rise = 1.0 / rise.abs();
-        let (x_in, x_out) = if head > sill {
-            (sill, head)
-        } else {
-            (head, sill)
-        };
+        let (x_in, x_out) = if head > sill { (sill, head) } else { (head, sill) };
         let (low, high) = (level(x_in, e2), level(x_out, e2));
-        let potential = o.forward * integral_of_g(x_out, &high, e2)
-            - o.backward * integral_of_g(x_in, &low, e2);
+        let potential =
+            o.forward * integral_of_g(x_out, &high, e2) - o.backward * integral_of_g(x_in, &low, e2);
         return TwoWay {
             forward: o.forward * high.g * inverse_rise,
             backward: o.backward * low.g * inverse_rise,
@@ -269,12 +251,7 @@ mod tests {
     #[test]
     fn viscosity_meets_the_table() {
         // Sutherland values of the project's reference tables, micropascal seconds.
-        for (celsius, wanted) in [
-            (-20.0, 16.153),
-            (0.0, 17.161),
-            (20.0, 18.134),
-            (40.0, 19.076),
-        ] {
+        for (celsius, wanted) in [(-20.0, 16.153), (0.0, 17.161), (20.0, 18.134), (40.0, 19.076)] {
             assert!((viscosity_pa_s(celsius + 273.15) * 1e6 - wanted).abs() < 6e-4);
         }
     }
@@ -284,18 +261,12 @@ mod tests {
         for n in [0.5, 0.65, 1.0] {
             for dp in [-30.0, -1.0, -0.01, 0.0, 0.003, 0.2, 8.0] {
                 let h = 1e-5 * (1.0_f64 + f64::abs(dp));
-                let (up, down, at) = (
-                    leak(2.0, n, E2, dp + h),
-                    leak(2.0, n, E2, dp - h),
-                    leak(2.0, n, E2, dp),
-                );
+                let (up, down, at) =
+                    (leak(2.0, n, E2, dp + h), leak(2.0, n, E2, dp - h), leak(2.0, n, E2, dp));
                 let slope = (up.flow - down.flow) / (2.0 * h);
                 assert!((at.slope - slope).abs() < 1e-5 * slope, "{n} {dp}");
                 let flow = (up.potential - down.potential) / (2.0 * h);
-                assert!(
-                    (at.flow - flow).abs() < 1e-5 * (1.0 + flow.abs()),
-                    "{n} {dp}"
-                );
+                assert!((at.flow - flow).abs() < 1e-5 * (1.0 + flow.abs()), "{n} {dp}");
             }
         }
     }
@@ -304,28 +275,16 @@ mod tests {
     fn the_root_integral_meets_quadrature() {
         for x in [1e-4, 3e-3, 0.01, 0.05, 0.4, 3.0, 50.0] {
             let l = level(x, E2);
-            let polynomial = ROOT_INTEGRAL
-                .iter()
-                .rev()
-                .fold(0.0, |sum, &c| sum * l.t + c);
+            let polynomial = ROOT_INTEGRAL.iter().rev().fold(0.0, |sum, &c| sum * l.t + c);
             // v = w^2 takes the root out of the integrand at large v.
-            let wanted = simpson(
-                |w| 2.0 * w * crate::math::pow(w * w * w * w + E2, -0.25),
-                0.0,
-                x.sqrt(),
-                40_000,
-            );
+            let wanted =
+                simpson(|w| 2.0 * w * crate::math::pow(w * w * w * w + E2, -0.25), 0.0, x.sqrt(), 40_000);
             assert!((l.f * polynomial / wanted - 1.0).abs() < 1e-9, "{x}");
         }
     }
 
     fn terms(rise_pa: f64, forward: f64, backward: f64) -> OpeningTerms {
-        OpeningTerms {
-            forward,
-            backward,
-            sill_pa: 0.3,
-            rise_pa,
-        }
+        OpeningTerms { forward, backward, sill_pa: 0.3, rise_pa }
     }
 
     #[test]
@@ -337,18 +296,10 @@ mod tests {
                 let at = opening(&o, E2, dp).net();
                 let (up, down) = (opening(&o, E2, dp + h).net(), opening(&o, E2, dp - h).net());
                 let slope = (up.flow - down.flow) / (2.0 * h);
-                assert!(
-                    (at.slope - slope).abs() < 2e-3 * slope,
-                    "{rise} {dp}: {} {slope}",
-                    at.slope
-                );
+                assert!((at.slope - slope).abs() < 2e-3 * slope, "{rise} {dp}: {} {slope}", at.slope);
                 // The potential serves the line search; 1e-5 of the flow is far more than it needs.
                 let flow = (up.potential - down.potential) / (2.0 * h);
-                assert!(
-                    (at.flow - flow).abs() < 1e-5,
-                    "{rise} {dp}: {} {flow}",
-                    at.flow
-                );
+                assert!((at.flow - flow).abs() < 1e-5, "{rise} {dp}: {} {flow}", at.flow);
             }
         }
     }
@@ -378,26 +329,15 @@ mod tests {
                 let step = 1e-9 * f64::abs(rise);
                 let one = opening(&o, E2, edge - step).net();
                 let two = opening(&o, E2, edge + step).net();
-                assert!(
-                    (one.flow - two.flow).abs() < 1e-8 * (one.flow.abs() + 1e-3),
-                    "{rise}"
-                );
-                assert!(
-                    (one.slope - two.slope).abs() < 1e-3 * one.slope.abs(),
-                    "{rise}"
-                );
+                assert!((one.flow - two.flow).abs() < 1e-8 * (one.flow.abs() + 1e-3), "{rise}");
+                assert!((one.slope - two.slope).abs() < 1e-3 * one.slope.abs(), "{rise}");
             }
         }
     }
 
     #[test]
     fn a_damper_is_continuous_and_tight_backwards() {
-        let d = DamperTerms {
-            closed: 0.001,
-            more: 0.099,
-            n: 0.6,
-            opens_pa: 0.0,
-        };
+        let d = DamperTerms { closed: 0.001, more: 0.099, n: 0.6, opens_pa: 0.0 };
         let forward = damper(&d, E2, 5.0);
         let backward = damper(&d, E2, -5.0);
         assert!((forward.flow - leak(0.1, 0.6, E2, 5.0).flow).abs() < 1e-15);
@@ -406,8 +346,7 @@ mod tests {
         let step = damper(&d, E2, 2.0 + 1e-12).flow - damper(&d, E2, 2.0).flow;
         assert!(step.abs() < 1e-12);
         let h = 1e-6;
-        let flow =
-            (damper(&d, E2, 3.0 + h).potential - damper(&d, E2, 3.0 - h).potential) / (2.0 * h);
+        let flow = (damper(&d, E2, 3.0 + h).potential - damper(&d, E2, 3.0 - h).potential) / (2.0 * h);
         assert!((flow - damper(&d, E2, 3.0).flow).abs() < 1e-8);
     }
 }

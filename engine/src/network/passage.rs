@@ -88,13 +88,7 @@ impl Kind {
             if value >= min && value <= max {
                 Ok(())
             } else {
-                Err(NetworkError::OutOfBounds {
-                    passage,
-                    parameter,
-                    value,
-                    min,
-                    max,
-                })
+                Err(NetworkError::OutOfBounds { passage, parameter, value, min, max })
             }
         };
         match *self {
@@ -102,28 +96,13 @@ impl Kind {
                 within(Parameter::Coefficient, c_m3_s_pan, 0.0, C_MAX)?;
                 within(Parameter::Exponent, n, N_MIN, N_MAX)
             }
-            Self::Damper {
-                c_m3_s_pan,
-                n,
-                closed_c_m3_s_pan,
-                opens_pa,
-            } => {
+            Self::Damper { c_m3_s_pan, n, closed_c_m3_s_pan, opens_pa } => {
                 within(Parameter::Coefficient, c_m3_s_pan, CLOSED_MIN, C_MAX)?;
                 within(Parameter::Exponent, n, N_MIN, N_MAX)?;
-                within(
-                    Parameter::ClosedCoefficient,
-                    closed_c_m3_s_pan,
-                    CLOSED_MIN,
-                    c_m3_s_pan,
-                )?;
+                within(Parameter::ClosedCoefficient, closed_c_m3_s_pan, CLOSED_MIN, c_m3_s_pan)?;
                 within(Parameter::OpeningPressure, opens_pa, 0.0, 1000.0)
             }
-            Self::Opening {
-                width_m,
-                height_m,
-                bottom_m,
-                discharge,
-            } => {
+            Self::Opening { width_m, height_m, bottom_m, discharge } => {
                 within(Parameter::OpeningWidth, width_m, SIZE_MIN, SIZE_MAX)?;
                 within(Parameter::OpeningHeight, height_m, SIZE_MIN, SIZE_MAX)?;
                 within(Parameter::OpeningBottom, bottom_m, -HEIGHT_MAX, HEIGHT_MAX)?;
@@ -141,13 +120,7 @@ impl Passage {
         let (min, max) = (-HEIGHT_MAX, HEIGHT_MAX);
         if !(self.z_m >= min && self.z_m <= max) {
             let parameter = Parameter::Height;
-            return Err(NetworkError::OutOfBounds {
-                passage,
-                parameter,
-                value: self.z_m,
-                min,
-                max,
-            });
+            return Err(NetworkError::OutOfBounds { passage, parameter, value: self.z_m, min, max });
         }
         self.kind.check(passage)
     }

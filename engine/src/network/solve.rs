@@ -9,8 +9,8 @@
 
 use super::error::{Carrying, Given, SolveError};
 use super::law::{
-    self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point,
-    REFERENCE_DENSITY_KG_M3, REFERENCE_TEMP_K, SMOOTHING_PA, leak_factor, viscosity_pa_s,
+    self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, REFERENCE_DENSITY_KG_M3,
+    REFERENCE_TEMP_K, SMOOTHING_PA, leak_factor, viscosity_pa_s,
 };
 use super::{Boundary, Kind, Network, Node};
 use crate::linalg::Ldlt;
@@ -201,13 +201,7 @@ impl Workspace {
             return;
         }
         self.ldlt = Ldlt::new(&network.profile);
-        self.terms.resize(
-            passages,
-            Term {
-                offset: 0.0,
-                law: Law::Fixed(0.0),
-            },
-        );
+        self.terms.resize(passages, Term { offset: 0.0, law: Law::Fixed(0.0) });
         self.now.resize(zones, passages);
         self.trial.resize(zones, passages);
         self.step.resize(zones + 1, 0.0);
@@ -218,18 +212,13 @@ impl Workspace {
     }
 
     /// Checks the boundary, takes over the held pressures, fills the laws.
-    pub(super) fn prepare(
-        &mut self,
-        network: &Network,
-        boundary: &Boundary,
-    ) -> Result<(), SolveError> {
+    pub(super) fn prepare(&mut self, network: &Network, boundary: &Boundary) -> Result<(), SolveError> {
         self.fit(network);
         boundary.check(network)?;
         self.any_held = boundary.held_pa.iter().any(Option::is_some);
         if !network.isolated.is_empty() {
-            let held: Vec<usize> = (0..network.zone_count())
-                .filter(|&zone| boundary.held_pa[zone].is_some())
-                .collect();
+            let held: Vec<usize> =
+                (0..network.zone_count()).filter(|&zone| boundary.held_pa[zone].is_some()).collect();
             let zones = network.unreached(&held);
             if !zones.is_empty() {
                 return Err(SolveError::Isolated { zones });
@@ -246,19 +235,11 @@ impl Workspace {
         self.known[outdoors] = true;
 
         let mu0 = viscosity_pa_s(REFERENCE_TEMP_K);
-        for ((term, passage), ends) in self
-            .terms
-            .iter_mut()
-            .zip(&network.passages)
-            .zip(&network.ends)
-        {
+        for ((term, passage), ends) in self.terms.iter_mut().zip(&network.passages).zip(&network.ends) {
             let (rho_a, rho_b) = (self.density[ends.a], self.density[ends.b]);
             let mean_ratios = || {
                 let density = 0.5 * (rho_a + rho_b) / REFERENCE_DENSITY_KG_M3;
-                (
-                    density,
-                    2.0 * mu0 / (self.viscosity[ends.a] + self.viscosity[ends.b]),
-                )
+                (density, 2.0 * mu0 / (self.viscosity[ends.a] + self.viscosity[ends.b]))
             };
             let mut offset = 0.0;
             if let Node::Outdoors { wind } = passage.a {
@@ -271,17 +252,9 @@ impl Workspace {
             let law = match passage.kind {
                 Kind::Leak { c_m3_s_pan, n } => {
                     let (density, viscosity) = mean_ratios();
-                    Law::Leak {
-                        k: c_m3_s_pan * leak_factor(density, viscosity, n),
-                        n,
-                    }
+                    Law::Leak { k: c_m3_s_pan * leak_factor(density, viscosity, n), n }
                 }
-                Kind::Damper {
-                    c_m3_s_pan,
-                    n,
-                    closed_c_m3_s_pan,
-                    opens_pa,
-                } => {
+                Kind::Damper { c_m3_s_pan, n, closed_c_m3_s_pan, opens_pa } => {
                     let (density, viscosity) = mean_ratios();
                     let factor = leak_factor(density, viscosity, n);
                     Law::Damper(DamperTerms {
@@ -291,12 +264,7 @@ impl Workspace {
                         opens_pa,
                     })
                 }
-                Kind::Opening {
-                    width_m,
-                    height_m,
-                    bottom_m,
-                    discharge,
-                } => {
+                Kind::Opening { width_m, height_m, bottom_m, discharge } => {
                     let base = discharge * width_m * height_m;
                     Law::Opening(OpeningTerms {
                         forward: base * (2.0 * rho_a).sqrt(),
@@ -306,20 +274,11 @@ impl Workspace {
                     })
                 }
                 Kind::Fixed { kg_s } => Law::Fixed(kg_s),
-                Kind::Curve(_) => Law::Curve {
-                    inlet_density: rho_a,
-                },
+                Kind::Curve(_) => Law::Curve { inlet_density: rho_a },
             };
             // An opening counts from the ground and carries its own heights.
-            let height_m = if matches!(law, Law::Opening(_)) {
-                0.0
-            } else {
-                passage.z_m
-            };
-            *term = Term {
-                offset: offset + lift * height_m,
-                law,
-            };
+            let height_m = if matches!(law, Law::Opening(_)) { 0.0 } else { passage.z_m };
+            *term = Term { offset: offset + lift * height_m, law };
         }
         Ok(())
     }
@@ -359,33 +318,22 @@ impl Workspace {
                 }
             }
         }
-        self.ldlt
-            .factor(&network.profile)
-            .map_err(|e| SolveError::Singular {
-                zone: e.unknown,
-                pivot_kg_s_pa: e.pivot,
-                iteration,
-            })
+        self.ldlt.factor(&network.profile).map_err(|e| SolveError::Singular {
+            zone: e.unknown,
+            pivot_kg_s_pa: e.pivot,
+            iteration,
+        })
     }
 
     /// The Newton step from the state at hand, and the potential's slope along it.
     fn newton_step(&mut self, network: &Network) -> f64 {
         let zones = network.zone_count();
         for row in 0..zones {
-            self.step[row] = if self.known[row] {
-                0.0
-            } else {
-                -self.now.outflow[row]
-            };
+            self.step[row] = if self.known[row] { 0.0 } else { -self.now.outflow[row] };
         }
         self.step[zones] = 0.0;
-        self.ldlt
-            .solve_rows(&network.profile, &mut self.step[..zones]);
-        self.step
-            .iter()
-            .zip(&self.now.outflow)
-            .map(|(d, r)| d * r)
-            .sum()
+        self.ldlt.solve_rows(&network.profile, &mut self.step[..zones]);
+        self.step.iter().zip(&self.now.outflow).map(|(d, r)| d * r).sum()
     }
 }
 
@@ -396,11 +344,7 @@ pub(super) fn point(law: &Law, kind: &Kind, e2: f64, dp: f64) -> Point {
         Law::Leak { k, n } => law::leak(*k, *n, e2, dp),
         Law::Damper(terms) => law::damper(terms, e2, dp),
         Law::Opening(terms) => law::opening(terms, e2, dp).net(),
-        Law::Fixed(flow) => Point {
-            flow: *flow,
-            slope: 0.0,
-            potential: flow * dp,
-        },
+        Law::Fixed(flow) => Point { flow: *flow, slope: 0.0, potential: flow * dp },
         Law::Curve { inlet_density } => match kind {
             Kind::Curve(curve) => {
                 let p = curve.passage(*inlet_density, dp);
@@ -417,13 +361,7 @@ pub(super) fn point(law: &Law, kind: &Kind, e2: f64, dp: f64) -> Point {
 }
 
 /// Flows, slopes, residuals and potential at `state.p`.
-pub(super) fn evaluate(
-    network: &Network,
-    terms: &[Term],
-    known: &[bool],
-    e2: f64,
-    state: &mut State,
-) {
+pub(super) fn evaluate(network: &Network, terms: &[Term], known: &[bool], e2: f64, state: &mut State) {
     let outdoors = network.zone_count();
     state.outflow.fill(0.0);
     let (mut potential, mut potential_size, mut flow_size) = (0.0, 0.0, 0.0);
@@ -441,11 +379,7 @@ pub(super) fn evaluate(
         potential_size += at.potential.abs();
         flow_size += at.flow.abs();
         if (ends.a == outdoors) != (ends.b == outdoors) {
-            let out = if ends.b == outdoors {
-                at.flow
-            } else {
-                -at.flow
-            };
+            let out = if ends.b == outdoors { at.flow } else { -at.flow };
             if out > 0.0 {
                 outward += out;
             } else {
@@ -457,11 +391,7 @@ pub(super) fn evaluate(
     state.potential_size = potential_size;
     state.flow_size = flow_size;
     state.throughflow = if inward > outward { inward } else { outward };
-    let free = state
-        .outflow
-        .iter()
-        .zip(known)
-        .filter(|&(_, &known)| !known);
+    let free = state.outflow.iter().zip(known).filter(|&(_, &known)| !known);
     state.residual = free.map(|(r, _)| r.abs()).sum();
 }
 
@@ -528,18 +458,10 @@ fn load_start(
     if let Some(start) = start {
         if start.len() != zones {
             let (given, expected, found) = (Given::Start, zones, start.len());
-            return Err(SolveError::WrongLength {
-                given,
-                expected,
-                found,
-            });
+            return Err(SolveError::WrongLength { given, expected, found });
         }
         if let Some(index) = start.iter().position(|p| !p.is_finite()) {
-            return Err(SolveError::BadNumber {
-                given: Given::Start,
-                index,
-                value: start[index],
-            });
+            return Err(SolveError::BadNumber { given: Given::Start, index, value: start[index] });
         }
     }
     w.now.p[zones] = 0.0;
@@ -621,9 +543,7 @@ fn hand_over(network: &Network, w: &Workspace, iterations: usize, solution: &mut
             solution.flags.push(Flag::HighPressure { zone, zone_pa });
         }
     }
-    solution
-        .flows
-        .resize(network.passages.len(), Flow::default());
+    solution.flows.resize(network.passages.len(), Flow::default());
     for (k, flow) in solution.flows.iter_mut().enumerate() {
         let ends = &network.ends[k];
         let change = w.step[ends.a] - w.step[ends.b];
@@ -647,23 +567,12 @@ fn hand_over(network: &Network, w: &Workspace, iterations: usize, solution: &mut
             && let Kind::Curve(curve) = &network.passages[k].kind
             && curve.beyond(inlet_density, dp_pa)
         {
-            solution.flags.push(Flag::FanBeyondCurve {
-                passage: k,
-                rise_pa: -dp_pa,
-            });
+            solution.flags.push(Flag::FanBeyondCurve { passage: k, rise_pa: -dp_pa });
         }
         *flow = if net >= 0.0 {
-            Flow {
-                forward_kg_s: net + against,
-                backward_kg_s: against,
-                dp_pa,
-            }
+            Flow { forward_kg_s: net + against, backward_kg_s: against, dp_pa }
         } else {
-            Flow {
-                forward_kg_s: against,
-                backward_kg_s: against - net,
-                dp_pa,
-            }
+            Flow { forward_kg_s: against, backward_kg_s: against - net, dp_pa }
         };
         for (row, out) in [(ends.a, net), (ends.b, -net)] {
             if row < zones && w.known[row] {
@@ -677,12 +586,7 @@ fn largest(values: &[f64]) -> f64 {
     crate::math::max_valid(values.iter().map(|v| v.abs())).unwrap_or(f64::INFINITY)
 }
 
-fn not_converged(
-    network: &Network,
-    w: &Workspace,
-    iteration: usize,
-    last_step_pa: f64,
-) -> SolveError {
+fn not_converged(network: &Network, w: &Workspace, iteration: usize, last_step_pa: f64) -> SolveError {
     let zones = network.zone_count();
     let row = (0..zones)
         .filter(|&row| !w.known[row])
@@ -692,11 +596,7 @@ fn not_converged(
         .filter(|&k| network.ends[k].a == row || network.ends[k].b == row)
         .collect();
     touching.sort_by(|&i, &j| w.now.flow[j].abs().total_cmp(&w.now.flow[i].abs()));
-    let carrying = |&k: &usize| Carrying {
-        passage: k,
-        flow_kg_s: w.now.flow[k],
-        dp_pa: w.now.dp[k],
-    };
+    let carrying = |&k: &usize| Carrying { passage: k, flow_kg_s: w.now.flow[k], dp_pa: w.now.dp[k] };
     SolveError::NotConverged {
         zone: network.profile.order().get(row).copied().unwrap_or(0),
         zone_residual_kg_s: w.now.outflow[row],
