@@ -86,6 +86,14 @@ codes! {
     H105;
     /// A zone without a way to outdoors.
     H106;
+    /// A fan with outdoors on neither side.
+    H107;
+    /// A plan that extends itself.
+    P101;
+    /// A change of the air handler in a house without one.
+    P102;
+    /// A leak sealed twice in one plan.
+    P103;
     /// A state that the thing cannot have.
     V101;
     /// A flow reading that is not above zero.

@@ -310,6 +310,10 @@ impl Builder<'_> {
     fn fan(&mut self, f: &text::Fan) {
         let ends = [f.from.clone(), f.to.clone()];
         let Some(between) = self.sides(&ends, Face::Roof) else { return };
+        if !between.iter().any(|p| matches!(p, Place::Outdoors(_))) {
+            self.say(Diagnostic::error(code::H107).at(f.name.span.clone()).arg("name", f.label.as_str()));
+            return;
+        }
         let of = (f.name.value.as_str(), f.label.as_str());
         let prior = normal_of_range(Scale::Ln, f.flow_m3_s.0, f.flow_m3_s.1, LEAST_SD);
         let flow = self.param(of, ParamKind::FanFlow, Scale::Ln, prior);

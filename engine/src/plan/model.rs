@@ -1,0 +1,567 @@
+//! From the house as known and a plan's changes to the plain model that a year is run on.
+
+use crate::doc::house::{Draft, Face, HeatKind};
+use crate::doc::job::{Place as JobPlace, Terrain as Ground};
+use crate::doc::plans::Change;
+use crate::device::{Coil, Dehumidifier, Fuel, Plant, Recovery, filter, person};
+use crate::house::{AREA_DISCHARGE, Element, House, Law, Owner, Place, ROOF, WINDS, air as house_air};
+use crate::math;
+use crate::network::{Kind, Network, Passage};
+use crate::rng::Stream;
+use crate::weather::Weather;
+use crate::weather::sun::Plane;
+use crate::year::wind::{Exposure, Site, Terrain};
+use crate::year::{self, Beyond, ByHour, Delivery, Model, Schedule, SunOn, YearError};
+use std::f64::consts::{FRAC_PI_2, PI};
+
+/// Pressure coefficient of roof vents and flue tops; common practice, no source.
+const ROOF_CP: f64 = -0.3;
+/// Hours of the night in a door's `at_night`.
+const NIGHT: (usize, usize) = (22, 7);
+/// Solar absorptance of a roof of usual colour, film and loss to the sky (ASHRAE's sol-air values,
+/// from memory).
+const ROOF_SUN: (f64, f64, f64) = (0.8, 20.0, 4.0);
+/// Bypass factor of a cooling coil and water it holds, kg; common practice, no source.
+const COIL: Coil = Coil { bypass: 0.15, holds_kg: 0.6 };
+/// Activity of somebody awake at home, met (Persily and de Jonge 2017 give 1.2 to 1.4).
+const AWAKE_MET: f64 = 1.3;
+/// Mass of an adult, kg, and age: the middle of both sexes.
+const ADULT: (f64, f64) = (78.0, 40.0);
+
+/// Everything a year needs besides the house and the plan.
+#[derive(Clone, Copy, Debug)]
+pub struct Surroundings<'a> {
+    /// Where.
+    pub place: &'a JobPlace,
+    /// Weather.
+    pub weather: &'a Weather,
+}
+
+/// How much of a stated range of success a draw gets; the same leak gets the same luck in every
+/// plan, so that plans are compared on common draws.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Luck {
+    /// Seed of the job.
+    pub seed: u64,
+    /// Number of the draw.
+    pub draw: usize,
+}
+
+impl Luck {
+    /// A value of a 90 % range for the thing called `name`.
+    pub fn within(self, name: &str, (lo, hi): (f64, f64)) -> f64 {
+        let mut stream = Stream::new(self.seed.wrapping_add(self.draw as u64), name);
+        let z = stream.normal() / crate::measure::normal_quantile(0.95);
+        let half = 0.5 * (hi - lo);
+        lo + half * (1.0 + z)
+    }
+}
+
+/// The model of the house `theta` after the changes.
+///
+/// # Errors
+/// [`YearError::Network`] where the network cannot be made.
+pub fn model(
+    house: &House,
+    theta: &[f64],
+    changes: &[Change],
+    luck: Luck,
+    around: Surroundings<'_>,
+) -> Result<Model, YearError> {
+    let zones: Vec<year::Zone> = house.zones.iter().map(|z| zone(house, z)).collect();
+    let mut b = Build { house, theta, changes, luck, passages: Vec::new(), kept: Vec::new(), doors: Vec::new() };
+    b.passages();
+    let Build { passages, kept, doors, .. } = b;
+    let network =
+        Network::new(house.zones.iter().map(|z| z.name.clone()), passages).map_err(YearError::Network)?;
+    let density = crate::air::density_at_altitude_kg_m3(293.15, around.place.altitude_m.unwrap_or(0.0));
+    let mut model = Model {
+        zones,
+        network,
+        passages: kept,
+        faces: faces(house),
+        site: site(house),
+        surfaces: surfaces(house),
+        windows: windows(house),
+        ground: year::Ground::under_house(around.weather),
+        wet_ground: Vec::new(),
+        occupants: house.text.people.iter().filter_map(|p| occupant(house, p)).collect(),
+        gains: Vec::new(),
+        sources: house.text.sources.iter().filter_map(|s| source(house, s)).collect(),
+        doors,
+        exhausts: exhausts(house, theta, density),
+        ventilators: supply_fans(house, theta, density),
+        handler: handler(house, theta, density, changes, luck),
+        thermostat: None,
+        heating: None,
+        cooling: None,
+        driers: Vec::new(),
+        outdoor: outdoor(around.place),
+        appliance_zone: appliance_zone(house, changes),
+    };
+    climate_control(house, &mut model);
+    if let Some(d) = &house.text.dehumidifier {
+        model.driers.extend(drier(house, d));
+    }
+    for change in changes {
+        apply(house, change, density, &mut model);
+    }
+    Ok(model)
+}
+
+fn zone(house: &House, z: &crate::house::Zone) -> year::Zone {
+    let kind = if z.kind.is_indoors() { year::ZoneKind::Conditioned } else { year::ZoneKind::Buffer };
+    let mut zone = year::Zone::usual(&z.name, kind, z.floor_m, z.ceiling_m, z.floor_area_m2);
+    zone.volume_m3 = z.volume_m3;
+    let coldest = house
+        .text
+        .surfaces
+        .iter()
+        .filter(|s| s.between.iter().any(|e| e.value == z.name))
+        .filter_map(|s| s.coldest_factor);
+    if let Some(factor) = math::min_valid(coldest) {
+        zone.cold_factor = factor;
+    }
+    zone
+}
+
+struct Build<'a> {
+    house: &'a House,
+    theta: &'a [f64],
+    changes: &'a [Change],
+    luck: Luck,
+    passages: Vec<Passage>,
+    kept: Vec<year::Passage>,
+    doors: Vec<year::Door>,
+}
+
+impl Build<'_> {
+    fn push(&mut self, element: &Element, kind: Kind, pm25_passed: f64) -> usize {
+        self.passages.push(Passage {
+            a: house_air::node(element.a),
+            b: house_air::node(element.b),
+            z_m: element.z_m,
+            kind,
+        });
+        self.kept.push(year::Passage { pm25_passed });
+        self.passages.len() - 1
+    }
+
+    fn passages(&mut self) {
+        let house = self.house;
+        for element in &house.elements {
+            match element.law {
+                Law::Leak { at50, exponent, share } => {
+                    let n = house.exponent(exponent, self.theta);
+                    let left = self.left(element.owner);
+                    let c = house.value(at50, self.theta) * share * left / math::pow(house_air::STATED_AT_PA, n);
+                    // Particles pass what is large; cracks hold some back.
+                    let passed = if n <= 0.5 { 1.0 } else { filter::PENETRATION };
+                    self.push(element, Kind::Leak { c_m3_s_pan: c, n }, passed);
+                }
+                Law::Door { door } => self.door(element, door),
+                Law::Fan { .. } | Law::Register { .. } => {}
+            }
+        }
+        for change in self.changes {
+            if let Change::Transfer { between, area_m2 } = change {
+                let zones: Vec<usize> = between.iter().filter_map(|b| house.zone(&b.value)).collect();
+                if let [a, b] = zones[..] {
+                    let z_m = crate::fit::observe::common_height_m(house, Some(a), Some(b));
+                    let element = Element {
+                        a: Place::Zone(a),
+                        b: Place::Zone(b),
+                        z_m,
+                        law: Law::Door { door: 0 },
+                        owner: Owner::Door(0),
+                    };
+                    self.push(&element, orifice(*area_m2), 1.0);
+                }
+            }
+        }
+    }
+
+    /// Share of a leak that is left after the plan.
+    fn left(&self, owner: Owner) -> f64 {
+        self.changes
+            .iter()
+            .map(|c| match (c, owner) {
+                (Change::Seal { what, removes }, Owner::Leak(l)) if self.house.leaks[l].name == what.value => {
+                    1.0 - self.luck.within(&what.value, *removes).clamp(0.0, 0.99)
+                }
+                // The old flue is closed when its appliance goes.
+                (Change::Replace { appliance, by: None | Some(Draft::Sealed) }, Owner::Flue(a))
+                    if self.house.appliances[a].name == appliance.value =>
+                {
+                    0.0
+                }
+                _ => 1.0,
+            })
+            .product()
+    }
+
+    fn door(&mut self, element: &Element, door: usize) {
+        let d = &self.house.doors[door];
+        let at_night = self
+            .changes
+            .iter()
+            .rev()
+            .find_map(|c| match c {
+                Change::Door { door, open_at_night } if door.value == d.text.name.value => {
+                    Some(*open_at_night)
+                }
+                _ => None,
+            })
+            .unwrap_or(d.text.open_at_night);
+        self.push(element, orifice(self.house.value(d.gap, self.theta)), 1.0);
+        if !at_night && !d.text.open_by_day {
+            return;
+        }
+        let open_kind = if d.horizontal {
+            orifice(d.text.width_m * d.text.height_m)
+        } else {
+            Kind::Opening {
+                width_m: d.text.width_m,
+                height_m: d.text.height_m,
+                bottom_m: d.bottom_m,
+                discharge: AREA_DISCHARGE,
+            }
+        };
+        let passage = self.push(element, open_kind, 1.0);
+        let open = std::array::from_fn(|h| if is_night(h) { at_night } else { d.text.open_by_day });
+        self.doors.push(year::Door { passage, open });
+    }
+}
+
+fn is_night(hour: usize) -> bool {
+    hour >= NIGHT.0 || hour < NIGHT.1
+}
+
+fn orifice(area_m2: f64) -> Kind {
+    let c = AREA_DISCHARGE * area_m2 * (2.0 / crate::air::REFERENCE_DENSITY_KG_M3).sqrt();
+    Kind::Leak { c_m3_s_pan: c, n: 0.5 }
+}
+
+/// Directions of the four walls, clockwise from north. The right wall is on the right of somebody
+/// who looks at the front.
+fn azimuth_rad(house: &House, face: Face) -> f64 {
+    let front = house.text.front_rad;
+    match face {
+        Face::Front | Face::All | Face::Roof => front,
+        Face::Right => front - FRAC_PI_2,
+        Face::Back => front + PI,
+        Face::Left => front + FRAC_PI_2,
+    }
+}
+
+fn faces(house: &House) -> Vec<Exposure> {
+    let ratio = house.text.side_ratio;
+    let mut faces: Vec<Exposure> = [Face::Front, Face::Right, Face::Back, Face::Left]
+        .into_iter()
+        .enumerate()
+        .map(|(i, face)| Exposure::Wall {
+            azimuth_rad: azimuth_rad(house, face),
+            side_ratio: if i % 2 == 0 { ratio } else { 1.0 / ratio },
+        })
+        .collect();
+    faces.push(Exposure::Constant(ROOF_CP));
+    debug_assert_eq!((faces.len(), ROOF), (WINDS, WINDS - 1));
+    faces
+}
+
+fn site(house: &House) -> Site {
+    let tops = house.zones.iter().filter(|z| z.kind.is_indoors()).map(|z| z.ceiling_m);
+    Site {
+        terrain: match house.text.terrain {
+            Ground::City => Terrain::CITY,
+            Ground::Suburban => Terrain::SUBURB,
+            Ground::Open => Terrain::OPEN,
+            Ground::Flat => Terrain::FLAT,
+        },
+        height_m: math::max_valid(tops).unwrap_or(3.0),
+        shelter: house.text.shelter,
+        station: Terrain::OPEN,
+        mast_m: 10.0,
+    }
+}
+
+fn surfaces(house: &House) -> Vec<year::Surface> {
+    let mut out = Vec::new();
+    for s in &house.text.surfaces {
+        let ends: Vec<Option<usize>> = s.between.iter().map(|e| house.zone(&e.value)).collect();
+        let ground = s.between.iter().any(|e| e.value == "ground");
+        let (zone, beyond) = match ends[..] {
+            [Some(a), Some(b)] => (a, Beyond::Zone(b)),
+            [Some(z), None] | [None, Some(z)] => {
+                let sun = s.sunlit_roof.then_some(SunOn {
+                    plane: Plane { azimuth_rad: 0.0, tilt_rad: 0.0 },
+                    absorptance: ROOF_SUN.0,
+                    film_w_m2_k: ROOF_SUN.1,
+                    sky_k: ROOF_SUN.2,
+                });
+                (z, if ground { Beyond::Ground } else { Beyond::Outdoors(sun) })
+            }
+            _ => continue,
+        };
+        out.push(year::Surface { zone, beyond, conductance_w_k: s.ua_w_k });
+    }
+    out
+}
+
+fn windows(house: &House) -> Vec<year::Window> {
+    house
+        .text
+        .windows
+        .iter()
+        .filter_map(|w| {
+            let tilt_rad = if w.face == Face::Roof { 0.5 } else { FRAC_PI_2 };
+            Some(year::Window {
+                zone: house.zone(&w.zone.value)?,
+                area_m2: w.area_m2,
+                shgc: w.shgc,
+                plane: Plane { azimuth_rad: azimuth_rad(house, w.face), tilt_rad },
+            })
+        })
+        .collect()
+}
+
+/// Whether the middle of an hour lies within a span of the day that may cross midnight.
+fn in_span(hour: usize, (from_s, to_s): (f64, f64)) -> bool {
+    let t = (hour as f64 + 0.5) * 3600.0;
+    if from_s <= to_s { (from_s..to_s).contains(&t) } else { t >= from_s || t < to_s }
+}
+
+fn occupant(house: &House, p: &crate::doc::house::People) -> Option<year::Occupant> {
+    let (bed, day) = (house.zone(&p.sleep_in.value)?, house.zone(&p.day_in.value)?);
+    let zone: ByHour<Option<usize>> = std::array::from_fn(|h| {
+        if in_span(h, p.sleep_s) {
+            Some(bed)
+        } else if p.away_s.is_some_and(|away| in_span(h, away)) {
+            None
+        } else {
+            Some(day)
+        }
+    });
+    let met: ByHour<f64> =
+        std::array::from_fn(|h| if in_span(h, p.sleep_s) { person::ASLEEP_MET } else { AWAKE_MET });
+    let basal = |sex| person::basal_w(sex, ADULT.1, ADULT.0);
+    let middle = 0.5 * (basal(person::Sex::Female) + basal(person::Sex::Male));
+    let mut occupant = year::Occupant::person(middle, zone, met);
+    for h in 0..24 {
+        occupant.co2_m3_s[h] *= p.count;
+        occupant.water_kg_s[h] *= p.count;
+        occupant.heat_w[h] *= p.count;
+    }
+    Some(occupant)
+}
+
+fn source(house: &House, s: &crate::doc::house::Source) -> Option<year::Source> {
+    let zone = house.zone(&s.zone.value)?;
+    let start_s = s.at_s.unwrap_or(0.0);
+    // A hood catches what is cooked below it while it runs.
+    let capture = house.fans.iter().find(|f| {
+        f.between[0] == Place::Zone(zone)
+            && f.text.runs_s.iter().any(|(from, to)| *from <= start_s && start_s < *to)
+    });
+    Some(year::Source {
+        zone,
+        start_s,
+        duration_s: s.lasts_s,
+        pm25_kg_s: s.pm25_kg_s,
+        water_kg_s: s.water_kg_s,
+        co2_m3_s: 0.0,
+        heat_w: s.heat_w,
+        capture: capture.map_or(0.0, |f| f.text.capture),
+    })
+}
+
+/// Spans of the day as the part of each hour that they cover.
+fn by_hour(spans: &[(f64, f64)]) -> ByHour<f64> {
+    std::array::from_fn(|h| {
+        let (from, to) = (h as f64 * 3600.0, (h + 1) as f64 * 3600.0);
+        let cover = |a: f64, b: f64| (b.clamp(from, to) - a.clamp(from, to)) / 3600.0;
+        let part: f64 = spans
+            .iter()
+            .map(|&(a, b)| if a <= b { cover(a, b) } else { cover(a, 86_400.0) + cover(0.0, b) })
+            .sum();
+        part.clamp(0.0, 1.0)
+    })
+}
+
+fn exhausts(house: &House, theta: &[f64], density: f64) -> Vec<year::ExhaustFan> {
+    let fans = house.fans.iter().filter(|f| !f.text.runs_s.is_empty());
+    fans.filter_map(|f| match f.between {
+        [Place::Zone(zone), Place::Outdoors(_)] => Some(year::ExhaustFan {
+            zone,
+            flow_kg_s: house.value(f.flow, theta) * density,
+            schedule: Schedule::Hours(by_hour(&f.text.runs_s)),
+            power_w: f.text.power_w,
+        }),
+        _ => None,
+    })
+    .collect()
+}
+
+fn supply_fans(house: &House, theta: &[f64], density: f64) -> Vec<year::Ventilator> {
+    let fans = house.fans.iter().filter(|f| !f.text.runs_s.is_empty());
+    fans.filter_map(|f| match f.between {
+        [Place::Outdoors(_), Place::Zone(zone)] => Some(year::Ventilator {
+            supply_kg_s: vec![(zone, house.value(f.flow, theta) * density)],
+            exhaust_kg_s: Vec::new(),
+            recovery: Recovery::default(),
+            pm25_efficiency: 0.0,
+            schedule: Schedule::Hours(by_hour(&f.text.runs_s)),
+            power_w: f.text.power_w,
+        }),
+        _ => None,
+    })
+    .collect()
+}
+
+fn handler(
+    house: &House,
+    theta: &[f64],
+    density: f64,
+    changes: &[Change],
+    luck: Luck,
+) -> Option<year::Handler> {
+    let h = house.air_handler.as_ref()?;
+    let left: f64 = changes
+        .iter()
+        .map(|c| match c {
+            Change::SealDucts { removes } => 1.0 - luck.within("air_handler", *removes).clamp(0.0, 0.99),
+            _ => 1.0,
+        })
+        .product();
+    let side = |supply: bool| {
+        h.registers.iter().filter(|r| r.1 == supply).map(|r| (r.0, house.value(r.2, theta))).collect()
+    };
+    let leak = |p| Some(year::DuctLeak { share: house.value(p, theta) * left, zone: Some(h.zone) });
+    Some(year::Handler {
+        flow_kg_s: house.value(h.flow, theta) * density,
+        supplies: side(true),
+        returns: side(false),
+        supply_leak: leak(h.supply_leak),
+        return_leak: leak(h.return_leak),
+        pm25_efficiency: h.text.filter_pm25,
+        power_w: h.text.power_w,
+        least_duty: h.text.mix_share,
+    })
+}
+
+fn outdoor(place: &JobPlace) -> year::OutdoorAir {
+    let usual = year::OutdoorAir::default();
+    year::OutdoorAir {
+        co2_ppm: place.outdoor_co2.map_or(usual.co2_ppm, |c| c * 1e6),
+        pm25_kg_m3: place.outdoor_pm25_kg_m3.map_or(usual.pm25_kg_m3, |p| [p; 12]),
+    }
+}
+
+fn appliance_zone(house: &House, changes: &[Change]) -> Option<usize> {
+    let open = |a: &&crate::house::Appliance| {
+        matches!(a.draft, Draft::Natural | Draft::FanAssisted)
+            && !changes.iter().any(|c| matches!(c, Change::Replace { appliance, .. } if appliance.value == a.name))
+    };
+    house.appliances.iter().find(open).map(|a| a.zone)
+}
+
+fn climate_control(house: &House, model: &mut Model) {
+    let Some(zone) = crate::fit::fan_zone(house) else { return };
+    let delivery = || {
+        if model.handler.is_some() {
+            Delivery::Handler
+        } else {
+            let rooms = house.zones.iter().enumerate().filter(|(_, z)| z.kind.is_indoors());
+            let total = house.indoor_floor_area_m2();
+            Delivery::Zones(rooms.map(|(i, z)| (i, z.floor_area_m2 / total)).collect())
+        }
+    };
+    let heat_k = house.text.heating.as_ref().map_or(0.0, |h| h.set_point_k);
+    let cool_k = house.text.cooling.as_ref().map_or(1000.0, |c| c.set_point_k);
+    model.thermostat = Some(year::Thermostat { zone, heat_k: [heat_k; 24], cool_k: [cool_k; 24] });
+    model.heating = house.text.heating.as_ref().map(|h| year::Heating {
+        plant: match h.kind {
+            HeatKind::HeatPump | HeatKind::AirConditioner => {
+                Plant::heat_pump(h.capacity_w, h.efficiency, h.capacity_w)
+            }
+            HeatKind::Furnace => Plant::furnace(Fuel::Gas, h.capacity_w, h.efficiency),
+            HeatKind::Electric => Plant::furnace(Fuel::Electricity, h.capacity_w, h.efficiency),
+        },
+        delivery: delivery(),
+    });
+    model.cooling = house.text.cooling.as_ref().map(|c| year::Cooling {
+        plant: Plant::air_conditioner(c.capacity_w, c.efficiency),
+        coil: COIL,
+        delivery: delivery(),
+        // 400 cfm a ton where the coil has its own fan; common practice, no source.
+        own_flow_kg_s: c.capacity_w / 3517.0 * 0.189 * 1.2,
+    });
+}
+
+fn drier(house: &House, d: &crate::doc::house::Dehumidifier) -> Option<year::Drier> {
+    Some(year::Drier {
+        zone: house.zone(&d.zone.value)?,
+        unit: Dehumidifier {
+            capacity_kg_s: d.capacity_kg_s,
+            efficiency_kg_j: d.efficiency_kg_j,
+            // 65 degF and 60 %: 10 CFR 430 subpart B appendix X1 for portable units.
+            rating_k: 291.483,
+            rating_rh: 0.6,
+            set_rh: d.set_point_rh,
+            band_rh: 0.04,
+        },
+    })
+}
+
+/// The changes that need no change of a passage.
+fn apply(house: &House, change: &Change, density: f64, model: &mut Model) {
+    let zone = |name: &crate::doc::Sp<String>| house.zone(&name.value);
+    match change {
+        Change::Exhaust { from, flow_m3_s, power_w, runs_s } => {
+            model.exhausts.extend(zone(from).map(|zone| year::ExhaustFan {
+                zone,
+                flow_kg_s: flow_m3_s * density,
+                schedule: if runs_s.is_empty() { Schedule::Always } else { Schedule::Hours(by_hour(runs_s)) },
+                power_w: *power_w,
+            }));
+        }
+        Change::Supply { to, flow_m3_s, power_w } => {
+            model.ventilators.extend(zone(to).map(|to| year::Ventilator {
+                supply_kg_s: vec![(to, flow_m3_s * density)],
+                exhaust_kg_s: Vec::new(),
+                recovery: Recovery::default(),
+                pm25_efficiency: 0.0,
+                schedule: Schedule::Always,
+                power_w: *power_w,
+            }));
+        }
+        Change::Balanced { to, from, flow_m3_s, power_w, recovery } => {
+            if let (Some(to), Some(from)) = (zone(to), zone(from)) {
+                model.ventilators.push(year::Ventilator {
+                    supply_kg_s: vec![(to, flow_m3_s * density)],
+                    exhaust_kg_s: vec![(from, flow_m3_s * density)],
+                    recovery: Recovery { sensible: *recovery, latent: 0.0 },
+                    pm25_efficiency: 0.0,
+                    schedule: Schedule::Always,
+                    power_w: *power_w,
+                });
+            }
+        }
+        Change::Filter { pm25 } => {
+            if let Some(h) = &mut model.handler {
+                h.pm25_efficiency = *pm25;
+            }
+        }
+        Change::Mixing { share } => {
+            if let Some(h) = &mut model.handler {
+                h.least_duty = *share;
+            }
+        }
+        Change::Dehumidify(d) => model.driers.extend(drier(house, d)),
+        Change::Seal { .. }
+        | Change::SealDucts { .. }
+        | Change::Transfer { .. }
+        | Change::Door { .. }
+        | Change::Replace { .. } => {}
+    }
+}
