@@ -109,6 +109,19 @@ mod tests {
     }
 
     #[test]
+    fn lanes_give_the_bits_of_the_single_function() {
+        let x: Vec<f64> = (1..60).map(|i| 0.37 * f64::from(i)).collect();
+        let y: Vec<f64> = (1..60).map(|i| -0.004 * f64::from(i)).collect();
+        for count in 0..x.len() {
+            let mut each = x[..count].to_vec();
+            pow_each(&mut each, &y);
+            for i in 0..count {
+                assert_eq!(each[i].to_bits(), pow(x[i], y[i]).to_bits());
+            }
+        }
+    }
+
+    #[test]
     fn logarithm_is_accurate_beside_one_and_exact_at_powers_of_two() {
         for i in 1..2000 {
             for x in [1.0 + f64::from(i) * 1e-4, 1.0 - f64::from(i) * 1e-4] {
