@@ -4,9 +4,9 @@
 //! odd, monotone, of finite slope at zero. The potential is the integral of the flow over the
 //! pressure difference, so that the balance of all zones is the gradient of a convex function.
 //! A large opening integrates the same law (n = 1/2) over its height in closed form.
-//! Sources: power law and its correction for density and viscosity, ASTM E779 (2019), written
+//! Sources: power law and its correction for density and viscosity, ASTM E779, written
 //! there as `C0 = C (mu/mu0)^(2n-1) (rho/rho0)^(1-n)`; integral over a large opening, Brown and
-//! Solvason 1962; viscosity, Sutherland's formula, US Standard Atmosphere 1976.
+//! Solvason 1962 (from memory); viscosity, Sutherland's formula, US Standard Atmosphere 1976.
 
 use super::kernel::pow;
 

@@ -5,8 +5,7 @@
 //! balance is the gradient of a convex potential; Newton with an Armijo test on that potential
 //! converges from any start ([`solve`]). The matrix is factored on the zone graph's own profile,
 //! ordered once. Derivatives by the implicit-function theorem ([`Network::derivatives`]).
-//! Sources: Walton 1989 (the element-assembly form of the problem); ASTM E779 (2019) for the
-//! leak's law; Brown and Solvason 1962 for the large opening; see [`law`], [`FanCurve`].
+//! Sources: see [`law`] and [`FanCurve`]. Checked against EPANET 2.2 in `validate`.
 //! Not covered: time, humidity and heat (densities come in), pressure loss along duct runs as
 //! anything but a power law, flow that changes the densities within a step.
 //! What can fail: [`NetworkError`], [`SolveError`]; what is doubtful but solved: [`Flag`].
@@ -38,7 +37,7 @@ pub use workspace::Workspace;
 
 use crate::linalg::Profile;
 
-/// Index of the one outdoors in [`Ends`], one past the last row of the matrix.
+/// Both ends of a passage as rows of the matrix.
 #[derive(Clone, Copy, Debug)]
 struct Ends {
     /// Row of the zone at a; the number of zones for outdoors.
