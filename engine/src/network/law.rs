@@ -4,9 +4,9 @@
 //! odd, monotone, of finite slope at zero. The potential is the integral of the flow over the
 //! pressure difference, so that the balance of all zones is the gradient of a convex function.
 //! A large opening integrates the same law (n = 1/2) over its height in closed form.
-//! Sources: power law and its correction for density and viscosity, ASTM E779 (2019), written
+//! Sources: power law and its correction for density and viscosity, ASTM E779, written
 //! there as `C0 = C (mu/mu0)^(2n-1) (rho/rho0)^(1-n)`; integral over a large opening, Brown and
-//! Solvason 1962; viscosity, Sutherland's formula, US Standard Atmosphere 1976.
+//! Solvason 1962 (from memory); viscosity, Sutherland's formula, US Standard Atmosphere 1976.
 
 use super::kernel::pow;
 
@@ -42,16 +42,6 @@ pub(super) struct Point {
     pub(super) slope: f64,
     /// Integral of the flow from a fixed origin, kg Pa/s.
     pub(super) potential: f64,
-}
-
-/// Factor from a volumetric coefficient at reference conditions to the mass flow coefficient:
-/// `rho0 (rho/rho0)^n (mu0/mu)^(2n-1)`, in kg/m3.
-///
-/// `density_ratio` is rho/rho0, `viscosity_ratio` mu0/mu.
-#[inline(always)]
-pub(super) fn leak_factor(density_ratio: f64, viscosity_ratio: f64, n: f64) -> f64 {
-    let joint = density_ratio * viscosity_ratio * viscosity_ratio;
-    REFERENCE_DENSITY_KG_M3 * pow(joint, n) / viscosity_ratio
 }
 
 /// `k dp (dp^2 + e^2)^((n-1)/2)`; its potential is `k (dp^2 + e^2)^((n+1)/2) / (n+1)`.

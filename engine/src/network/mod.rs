@@ -5,8 +5,7 @@
 //! balance is the gradient of a convex potential; Newton with an Armijo test on that potential
 //! converges from any start ([`solve`]). The matrix is factored on the zone graph's own profile,
 //! ordered once. Derivatives by the implicit-function theorem ([`Network::derivatives`]).
-//! Sources: Walton 1989 (the element-assembly form of the problem); ASTM E779 (2019) for the
-//! leak's law; Brown and Solvason 1962 for the large opening; see [`law`], [`FanCurve`].
+//! Sources: see [`law`] and [`FanCurve`]. Checked against EPANET 2.2 in `validate`.
 //! Not covered: time, humidity and heat (densities come in), pressure loss along duct runs as
 //! anything but a power law, flow that changes the densities within a step.
 //! What can fail: [`NetworkError`], [`SolveError`]; what is doubtful but solved: [`Flag`].
@@ -24,6 +23,7 @@ mod kernel;
 pub mod law;
 mod passage;
 mod solve;
+mod workspace;
 
 pub use boundary::Boundary;
 pub use derive::{Derivatives, Observation, Partial, Sensitivity};
@@ -31,12 +31,13 @@ pub use error::{Carrying, Given, NamedZone, NetworkError, Parameter, SolveError}
 pub use fan::{FanCurve, FanCurveError};
 pub use passage::{Kind, Node, Passage};
 pub use solve::{
-    Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, Workspace, solve, solve_into,
+    Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, solve, solve_into,
 };
+pub use workspace::Workspace;
 
 use crate::linalg::Profile;
 
-/// Index of the one outdoors in [`Ends`], one past the last row of the matrix.
+/// Both ends of a passage as rows of the matrix.
 #[derive(Clone, Copy, Debug)]
 struct Ends {
     /// Row of the zone at a; the number of zones for outdoors.
@@ -58,6 +59,8 @@ pub struct Network {
     profile: Profile,
     /// Place of each row's diagonal entry in the matrix.
     diagonal: Vec<usize>,
+    /// Passages with one end outdoors, with the sign that makes their flow outward.
+    outer: Vec<(usize, f64)>,
     wind_count: usize,
     /// Zones without a way to outdoors (they may be solved while a fan holds a pressure).
     isolated: Vec<usize>,
@@ -122,7 +125,11 @@ impl Network {
             for node in [passage.a, passage.b] {
                 match node {
                     Node::Zone(zone) if zone >= count => {
-                        return Err(NetworkError::UnknownZone { passage: k, zone, zone_count: count });
+                        return Err(NetworkError::UnknownZone {
+                            passage: k,
+                            zone,
+                            zone_count: count,
+                        });
                     }
                     Node::Zone(_) => {}
                     Node::Outdoors { wind } => wind_count = wind_count.max(wind + 1),
@@ -130,7 +137,10 @@ impl Network {
             }
             if let (Node::Zone(a), Node::Zone(b)) = (passage.a, passage.b) {
                 if a == b {
-                    return Err(NetworkError::SameZone { passage: k, zone: a });
+                    return Err(NetworkError::SameZone {
+                        passage: k,
+                        zone: a,
+                    });
                 }
                 edges.push((a, b));
             }
@@ -140,23 +150,51 @@ impl Network {
             Node::Zone(zone) => profile.row_of(zone),
             Node::Outdoors { .. } => count,
         };
-        let ends = passages
+        let ends: Vec<Ends> = passages
             .iter()
             .map(|passage| {
                 let slot = match (passage.a, passage.b) {
                     (Node::Zone(a), Node::Zone(b)) => profile.slot(a, b),
                     _ => None,
                 };
-                Ends { a: row(passage.a), b: row(passage.b), slot: slot.unwrap_or(usize::MAX) }
+                Ends {
+                    a: row(passage.a),
+                    b: row(passage.b),
+                    slot: slot.unwrap_or(usize::MAX),
+                }
             })
             .collect();
-        let diagonal = profile.order().iter().filter_map(|&zone| profile.slot(zone, zone)).collect();
-        let mut network = Self { names, passages, ends, profile, diagonal, wind_count, isolated: Vec::new() };
+        let diagonal = profile
+            .order()
+            .iter()
+            .filter_map(|&zone| profile.slot(zone, zone))
+            .collect();
+        let outer = ends
+            .iter()
+            .enumerate()
+            .filter(|(_, e)| (e.a == count) != (e.b == count))
+            .map(|(k, e)| (k, if e.b == count { 1.0 } else { -1.0 }))
+            .collect();
+        let mut network = Self {
+            names,
+            passages,
+            ends,
+            profile,
+            diagonal,
+            outer,
+            wind_count,
+            isolated: Vec::new(),
+        };
         network.isolated = network.unreached(&[]);
         let unreached = network.unreached(held);
         if !unreached.is_empty() {
-            let named = |zone: usize| NamedZone { zone, name: network.names[zone].clone() };
-            return Err(NetworkError::Isolated { zones: unreached.into_iter().map(named).collect() });
+            let named = |zone: usize| NamedZone {
+                zone,
+                name: network.names[zone].clone(),
+            };
+            return Err(NetworkError::Isolated {
+                zones: unreached.into_iter().map(named).collect(),
+            });
         }
         Ok(network)
     }
@@ -191,7 +229,10 @@ impl Network {
     pub fn set_kind(&mut self, passage: usize, kind: Kind) -> Result<(), NetworkError> {
         let passage_count = self.passages.len();
         let Some(place) = self.passages.get_mut(passage) else {
-            return Err(NetworkError::UnknownPassage { passage, passage_count });
+            return Err(NetworkError::UnknownPassage {
+                passage,
+                passage_count,
+            });
         };
         kind.check(passage)?;
         let connected = place.kind.connects();
@@ -207,7 +248,12 @@ impl Network {
     ///
     /// # Errors
     /// As [`set_kind`](Self::set_kind).
-    pub fn set_leak(&mut self, passage: usize, c_m3_s_pan: f64, n: f64) -> Result<(), NetworkError> {
+    pub fn set_leak(
+        &mut self,
+        passage: usize,
+        c_m3_s_pan: f64,
+        n: f64,
+    ) -> Result<(), NetworkError> {
         self.set_kind(passage, Kind::Leak { c_m3_s_pan, n })
     }
 
@@ -235,7 +281,11 @@ impl Network {
         for &zone in held.iter().filter(|&&zone| zone < outdoors) {
             join(&mut parent, zone, outdoors);
         }
-        for passage in self.passages.iter().filter(|passage| passage.kind.connects()) {
+        for passage in self
+            .passages
+            .iter()
+            .filter(|passage| passage.kind.connects())
+        {
             let index = |node: Node| match node {
                 Node::Zone(zone) => zone,
                 Node::Outdoors { .. } => outdoors,
@@ -243,7 +293,9 @@ impl Network {
             join(&mut parent, index(passage.a), index(passage.b));
         }
         let outside = root(&mut parent, outdoors);
-        (0..outdoors).filter(|&zone| root(&mut parent, zone) != outside).collect()
+        (0..outdoors)
+            .filter(|&zone| root(&mut parent, zone) != outside)
+            .collect()
     }
 }
 
