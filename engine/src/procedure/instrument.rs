@@ -452,13 +452,14 @@ mod tests {
     #[test]
     fn signs() {
         use Direction::{Depressurise, Pressurise};
-        let along = |shown, order, direction| {
-            HousePressure::shown(shown, order, direction).less_baseline(-1.5).along_pa(direction)
+        let is_along = |expected: f64, shown, order, direction| {
+            let induced = HousePressure::shown(shown, order, direction).less_baseline(-1.5);
+            assert!((induced.along_pa(direction) - expected).abs() < 1e-12, "{shown} {order:?} {direction:?}");
         };
-        assert_eq!(along(-51.5, TapOrder::HouseMinusOutdoors, Depressurise), 50.0);
-        assert_eq!(along(51.5, TapOrder::OutdoorsMinusHouse, Depressurise), 50.0);
-        assert_eq!(along(51.5, TapOrder::Unsigned, Depressurise), 50.0);
-        assert_eq!(along(48.5, TapOrder::Unsigned, Pressurise), 50.0);
-        assert_eq!(along(48.5, TapOrder::OutdoorsMinusHouse, Pressurise), -47.0);
+        is_along(50.0, -51.5, TapOrder::HouseMinusOutdoors, Depressurise);
+        is_along(50.0, 51.5, TapOrder::OutdoorsMinusHouse, Depressurise);
+        is_along(50.0, 51.5, TapOrder::Unsigned, Depressurise);
+        is_along(50.0, 48.5, TapOrder::Unsigned, Pressurise);
+        is_along(-47.0, 48.5, TapOrder::OutdoorsMinusHouse, Pressurise);
     }
 }

@@ -4,7 +4,7 @@ use super::input::{Baseline, Building, Conditions, EnvelopeTest, Run, Site};
 use super::profile::DensityForm;
 use super::result::{Assumption, BaselineMeans, BaselineSummary};
 use crate::air;
-use crate::diag::{Arg, Code, Diagnostic, Diagnostics, code};
+use crate::diag::{Code, Diagnostic, Diagnostics, code};
 use crate::procedure::instrument::{AirAtTest, AirSide, Basis, TapOrder};
 use crate::units::Quantity;
 
@@ -32,11 +32,10 @@ fn in_range(
     if range.contains(&value) {
         return Some(value);
     }
-    let arg: Arg = if value.is_finite() { (value, quantity).into() } else { "not finite".into() };
     found.push(
         about(test, code::E117)
             .arg("field", field)
-            .arg("value", arg)
+            .arg("value", (value, quantity))
             .arg("low", (*range.start(), quantity))
             .arg("high", (*range.end(), quantity)),
     );
@@ -50,8 +49,7 @@ pub(super) fn checked_building(test: &EnvelopeTest, found: &mut Diagnostics) -> 
         if value > 0.0 && value.is_finite() {
             return Some(value);
         }
-        let arg: Arg = if value.is_finite() { (value, quantity).into() } else { "not finite".into() };
-        found.push(about(test, code::E108).arg("field", field).arg("value", arg));
+        found.push(about(test, code::E108).arg("field", field).arg("value", (value, quantity)));
         None
     };
     let b = &test.building;
