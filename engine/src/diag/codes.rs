@@ -104,4 +104,50 @@ codes! {
     V104;
     /// A flow of something that is switched off.
     V105;
+
+    // Envelope test.
+    /// Fewer usable stations than the procedure needs.
+    E101;
+    /// A station pressure that is not finite.
+    E102;
+    /// A flow reading that is not finite or not above zero.
+    E103;
+    /// The sign of a station's pressure contradicts its direction.
+    E104;
+    /// No baseline, and the gauge has not taken it out.
+    E105;
+    /// A baseline on one side of the stations only.
+    E106;
+    /// A baseline reading that is not finite.
+    E107;
+    /// A size of the building that is not above zero.
+    E108;
+    /// A fan pressure outside the calibration.
+    E109;
+    /// A raw fan pressure of a range without a calibration.
+    E110;
+    /// A calibration that cannot be used.
+    E111;
+    /// Both directions in one table: worked as two runs.
+    E112;
+    /// 50 Pa was not reached: the result is extrapolated.
+    E113;
+    /// A flow exponent outside 0.5 to 1.
+    E114;
+    /// A temperature was not measured.
+    E115;
+    /// Neither air pressure nor altitude is known.
+    E116;
+    /// A condition outside what is physically possible.
+    E117;
+    /// The flow gauge has no stated accuracy.
+    E118;
+    /// All stations at one pressure.
+    E119;
+    /// The two directions disagree beyond their scatter.
+    E120;
+    /// A station that a one-point procedure does not use.
+    E121;
+    /// A stated accuracy that is negative or not finite.
+    E122;
 }

@@ -1,0 +1,317 @@
+//! One direction of one run: from stations to a curve, figures and checks.
+
+use super::check::{Check, CheckId};
+use super::conditions::about;
+use super::curve::{Curve, draw};
+use super::figures::{Figures, FlowAt};
+use super::input::{Building, EnvelopeTest, Station};
+use super::profile::{Limit, Method, Profile};
+use super::result::{BaselineSummary, CurveBand, RunResult, StationResult};
+use super::spread::{LEVEL, Stated, half_width_of_limit};
+use crate::diag::{Code, Diagnostic, Diagnostics, Severity, code};
+use crate::math;
+use crate::measure::regression::{BandPoint, RegressionError};
+use crate::measure::{Estimate, NoInterval};
+use crate::procedure::instrument::{
+    AirAtTest, AtReference, Direction, FlowError, HousePressure, Leakage, reference_factor,
+};
+use crate::units::{Accuracy, Quantity};
+
+/// Readings of a one-point test count as one pressure within this share of the one nearest to
+/// 50 Pa (own choice).
+const ONE_POINT_BAND: f64 = 0.1;
+/// Pressures the drawn curve spans, Pa.
+const CURVE_PA: (f64, f64) = (4.0, 100.0);
+/// Places of the drawn curve.
+const CURVE_PLACES: usize = 41;
+
+struct Used {
+    number: usize,
+    dp_pa: f64,
+    leakage: Leakage,
+}
+
+/// What all runs of a test share.
+pub(super) struct Shared<'a> {
+    pub(super) test: &'a EnvelopeTest,
+    pub(super) profile: &'a Profile,
+    pub(super) air: AirAtTest,
+    pub(super) building: Building,
+    pub(super) flow_accuracy: Option<Accuracy>,
+    pub(super) pressure_accuracy: Option<Accuracy>,
+}
+
+fn station_diagnostic(test: &EnvelopeTest, code: Code, number: usize, station: &Station) -> Diagnostic {
+    let mut d = about(test, code).arg("station", number);
+    if let Some(span) = &station.span {
+        d.spans = vec![span.clone()];
+    }
+    d
+}
+
+fn use_station(
+    shared: &Shared<'_>,
+    number: usize,
+    station: &Station,
+    offset_pa: f64,
+    found: &mut Diagnostics,
+) -> Option<Used> {
+    let test = shared.test;
+    let say = |code| station_diagnostic(test, code, number, station);
+    if !station.shown_pa.is_finite() {
+        found.push(say(code::E102));
+        return None;
+    }
+    let direction = station.direction;
+    let house = HousePressure::shown(station.shown_pa, test.pressure_gauge.order, direction);
+    let induced = if test.pressure_gauge.baseline_already_out {
+        house.baseline_already_out()
+    } else {
+        house.less_baseline(offset_pa)
+    };
+    let dp_pa = induced.along_pa(direction);
+    if dp_pa <= 0.0 {
+        found.push(say(code::E104).arg("induced", (induced.pa(), Quantity::Pressure)).arg(
+            "direction",
+            match direction {
+                Direction::Depressurise => "depressurise",
+                Direction::Pressurise => "pressurise",
+            },
+        ));
+        return None;
+    }
+    match test.flow_gauge.leakage(station.fan, direction, &shared.air) {
+        Ok(leakage) => Some(Used { number, dp_pa, leakage }),
+        Err(error) => {
+            found.push(match error {
+                FlowError::NotFinite | FlowError::NotPositive { .. } => say(code::E103),
+                FlowError::NoCalibration { range } => say(code::E110).arg("range", range + 1),
+                FlowError::OutsideSpan { shown_pa, low_pa, high_pa } => say(code::E109)
+                    .arg("shown", (shown_pa, Quantity::Pressure))
+                    .arg("low", (low_pa, Quantity::Pressure))
+                    .arg("high", (high_pa, Quantity::Pressure)),
+            });
+            None
+        }
+    }
+}
+
+/// Keeps the readings at the pressure nearest to 50 Pa; names the others.
+fn keep_one_pressure(
+    shared: &Shared<'_>,
+    used: Vec<Used>,
+    stations: &[(usize, &Station)],
+    found: &mut Diagnostics,
+) -> Vec<Used> {
+    let far = |p: f64| math::ln(p / 50.0).abs();
+    let Some(centre) = used.iter().map(|u| u.dp_pa).min_by(|a, b| far(*a).total_cmp(&far(*b))) else {
+        return used;
+    };
+    let (kept, others): (Vec<Used>, Vec<Used>) =
+        used.into_iter().partition(|u| (u.dp_pa / centre - 1.0).abs() <= ONE_POINT_BAND);
+    for other in others {
+        if let Some((number, station)) = stations.iter().find(|(n, _)| *n == other.number) {
+            let mut d = station_diagnostic(shared.test, code::E121, *number, station);
+            d.severity = Severity::Note;
+            found.push(d.arg("induced", (other.dp_pa, Quantity::Pressure)));
+        }
+    }
+    kept
+}
+
+/// A pressure with what its gauge cannot tell.
+fn gauged(pa: f64, accuracy: Option<Accuracy>) -> Estimate {
+    match accuracy.map(|a| half_width_of_limit(a.limit(pa))) {
+        Some(half) => Estimate::range(pa, pa - half, pa + half, LEVEL, Quantity::Pressure),
+        None => Estimate::without(pa, Quantity::Pressure, NoInterval::TypedWithoutInstrument),
+    }
+}
+
+fn plain(value: f64) -> Estimate {
+    Estimate::without(value, Quantity::Number, NoInterval::NotDefined)
+}
+
+fn judge(limit: &Limit, curve: &Curve<'_>, baseline: &BaselineSummary) -> Check {
+    use CheckId as C;
+    let accuracy = curve.pressure_accuracy;
+    let sides = || baseline.before.iter().chain(baseline.after.iter());
+    let largest = math::max_valid(sides().map(|m| m.mean_pa.abs()));
+    let mut sorted = curve.dp_pa.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let lowest = sorted.first().map(|p| gauged(*p, accuracy));
+    let line = curve.shape.line(10.0);
+    let mut limit = *limit;
+    let value = match limit.check {
+        C::StationCount => Some(plain(curve.dp_pa.len() as f64)),
+        C::LowestPressure => lowest,
+        C::HighestPressure => sorted.last().map(|p| gauged(*p, accuracy)),
+        C::PressureStep => math::max_valid(sorted.windows(2).map(|w| w[1] - w[0])).map(plain),
+        C::LowestOverBaseline => {
+            // The limit is so many times the baseline.
+            limit.lo = limit.lo.zip(largest).map(|(times, pa)| times * pa);
+            lowest.filter(|_| largest.is_some())
+        }
+        C::Baseline => largest.map(|p| gauged(p, accuracy)),
+        C::BaselineSplit => {
+            let split = sides().flat_map(|m| [m.mean_positive_pa, m.mean_negative_pa]).flatten();
+            math::max_valid(split.map(f64::abs)).map(|p| gauged(p, accuracy))
+        }
+        C::Determination => line.map(|(r2, _)| plain(r2)),
+        C::Correlation => line.map(|(r2, _)| plain(r2.sqrt())),
+        C::RelativeStandardError => line.map(|(_, se)| plain(se)),
+        C::Exponent => (curve.method != Method::OnePoint).then(|| plain(curve.shape.n)),
+        _ => None,
+    };
+    Check::judge(&limit, value)
+}
+
+/// Works one direction of one run; nothing, with the reason in `found`, where no curve can be drawn.
+pub(super) fn work(
+    shared: &Shared<'_>,
+    run: usize,
+    direction: Direction,
+    stations: &[(usize, &Station)],
+    baseline: BaselineSummary,
+    found: &mut Diagnostics,
+) -> Option<RunResult> {
+    let (test, profile) = (shared.test, shared.profile);
+    let usable = stations.iter().filter_map(|(n, s)| use_station(shared, *n, s, baseline.offset_pa, found));
+    let mut used: Vec<Used> = usable.collect();
+    if profile.method == Method::OnePoint {
+        used = keep_one_pressure(shared, used, stations, found);
+    }
+    let needed = match profile.method {
+        Method::MultiPoint => 3,
+        Method::TwoPoint => 2,
+        Method::OnePoint => 1,
+    };
+    if used.len() < needed {
+        found.push(about(test, code::E101).arg("run", run).arg("found", used.len()).arg("needed", needed));
+        return None;
+    }
+    let numbers: Vec<usize> = used.iter().map(|u| u.number).collect();
+    let dp_pa: Vec<f64> = used.iter().map(|u| u.dp_pa).collect();
+    let assumed = profile.exponent.value;
+    let mut drawn = |flows: &[f64]| match draw(profile.method, assumed, &dp_pa, flows) {
+        Ok(shape) => Some(shape),
+        Err(error) => {
+            let code = if error == RegressionError::NoSpread { code::E119 } else { code::E101 };
+            found.push(about(test, code).arg("run", run).arg("found", dp_pa.len()).arg("needed", needed));
+            None
+        }
+    };
+    // The exponent comes first, since bringing a flow to reference conditions needs it. A constant
+    // factor on all flows leaves it as it is.
+    let shown: Vec<f64> = used
+        .iter()
+        .map(|u| match &u.leakage {
+            Leakage::AtTest(flow) => flow.m3_s(),
+            Leakage::AtReference(flow) => flow.m3_s(),
+        })
+        .collect();
+    let at_test = drawn(&shown)?;
+    let leak_air = shared.air.in_leaks(direction);
+    let form = profile.reference.value;
+    let still_at_test = used.iter().all(|u| matches!(u.leakage, Leakage::AtTest(_)));
+    let flow_m3_s: Vec<f64> = used
+        .into_iter()
+        .map(|u| {
+            let at_reference: AtReference = match u.leakage {
+                Leakage::AtTest(flow) => flow.at_reference(&leak_air, form, at_test.n),
+                Leakage::AtReference(flow) => flow,
+            };
+            at_reference.m3_s()
+        })
+        .collect();
+    let shape = drawn(&flow_m3_s)?;
+    let curve = Curve {
+        method: profile.method,
+        shape,
+        assumed,
+        dp_pa: &dp_pa,
+        flow_m3_s: &flow_m3_s,
+        flow_accuracy: shared.flow_accuracy,
+        pressure_accuracy: shared.pressure_accuracy,
+        offset_se_pa: baseline.offset_se_pa,
+    };
+    let (lowest, highest) =
+        (math::min_valid(dp_pa.iter().copied())?, math::max_valid(dp_pa.iter().copied())?);
+    let flow_at = |dp: f64| {
+        let parts = curve.parts(dp);
+        FlowAt {
+            dp_pa: dp,
+            flow: Stated::from_parts(shape.flow_m3_s(dp), Quantity::AirFlow, &parts),
+            parts,
+            extrapolated: dp < lowest || dp > highest,
+        }
+    };
+    warn(shared, run, shape.n, highest, found);
+    let residuals = numbers.iter().zip(&dp_pa).zip(&flow_m3_s).map(|((station, dp), flow)| {
+        let fitted_m3_s = shape.flow_m3_s(*dp);
+        StationResult {
+            station: *station,
+            dp_pa: *dp,
+            flow_m3_s: *flow,
+            fitted_m3_s,
+            residual_percent: 100.0 * (flow / fitted_m3_s - 1.0),
+        }
+    });
+    let coefficient = flow_at(1.0).flow;
+    Some(RunResult {
+        run,
+        direction,
+        method: profile.method,
+        baseline,
+        exponent: curve.exponent(),
+        coefficient,
+        coefficient_at_test: still_at_test
+            .then(|| coefficient.total.si / reference_factor(&leak_air, form, at_test.n)),
+        r2: shape.line(10.0).map(|l| l.0),
+        figures: Figures::from_flows(&shared.building, flow_at),
+        stations: residuals.collect(),
+        left_out: stations.iter().map(|(n, _)| *n).filter(|n| !numbers.contains(n)).collect(),
+        curve: drawing(&curve),
+        checks: profile
+            .limits
+            .iter()
+            .filter(|l| !l.check.of_whole_test())
+            .map(|l| judge(l, &curve, &baseline))
+            .collect(),
+    })
+}
+
+fn warn(shared: &Shared<'_>, run: usize, n: f64, highest: f64, found: &mut Diagnostics) {
+    let mut say = |mut d: Diagnostic| {
+        d.severity = Severity::Warning;
+        found.push(d);
+    };
+    let unsure = shared.pressure_accuracy.map_or(0.0, |a| a.limit(50.0));
+    if highest < 50.0 - unsure {
+        say(about(shared.test, code::E113).arg("run", run).arg("highest", (highest, Quantity::Pressure)));
+    }
+    if !(0.5..=1.0).contains(&n) {
+        say(about(shared.test, code::E114).arg("run", run).arg("exponent", n));
+    }
+}
+
+fn drawing(curve: &Curve<'_>) -> Vec<CurveBand> {
+    let (low, high) = (math::ln(CURVE_PA.0), math::ln(CURVE_PA.1));
+    (0..CURVE_PLACES)
+        .map(|i| {
+            let dp_pa = math::exp(low + (high - low) * i as f64 / (CURVE_PLACES - 1) as f64);
+            let flow_m3_s = curve.shape.flow_m3_s(dp_pa);
+            let stated = Stated::from_parts(flow_m3_s, Quantity::AirFlow, &curve.parts(dp_pa));
+            let (scatter, total) = (stated.scatter.bounds(), stated.total.bounds());
+            CurveBand {
+                scatter: BandPoint {
+                    dp_pa,
+                    flow_m3_s,
+                    lo_m3_s: scatter.map(|b| b.0),
+                    hi_m3_s: scatter.map(|b| b.1),
+                },
+                total_lo_m3_s: total.map(|b| b.0),
+                total_hi_m3_s: total.map(|b| b.1),
+            }
+        })
+        .collect()
+}

@@ -1,0 +1,120 @@
+//! Intervals of a fan test: scatter about the line, and what the instruments add.
+//!
+//! All parts are 95 % half widths of the logarithm of a flow, added in quadrature. The scatter part is
+//! the standards' own interval. A gauge's stated accuracy is taken as the limits of a rectangular
+//! distribution (GUM 4.3.7): standard uncertainty limit / sqrt 3. A gain is one number for all
+//! readings of an instrument, so it does not average out over stations or directions.
+
+use crate::math;
+use crate::measure::{Estimate, Interval, NoInterval, normal_quantile};
+use crate::units::Quantity;
+use serde::Serialize;
+
+/// Probability that every interval of a test's result is stated for.
+pub const LEVEL: f64 = 0.95;
+
+/// Half width over standard uncertainty for a normal distribution at [`LEVEL`].
+pub(super) fn coverage() -> f64 {
+    normal_quantile(0.5 + LEVEL / 2.0)
+}
+
+/// 95 % half width of a stated accuracy limit.
+pub(super) fn half_width_of_limit(limit: f64) -> f64 {
+    coverage() * limit / 3.0_f64.sqrt()
+}
+
+/// A number with two intervals.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Stated {
+    /// With the instruments' own gain, the baseline's spread and an assumed exponent's: the one
+    /// to show and decide by.
+    pub total: Estimate,
+    /// With the scatter of the stations only, as the standards state it.
+    pub scatter: Estimate,
+}
+
+impl Stated {
+    /// The same number in another quantity.
+    #[must_use]
+    pub fn scaled(&self, factor: f64, quantity: Quantity) -> Stated {
+        Stated { total: self.total.scaled(factor, quantity), scatter: self.scatter.scaled(factor, quantity) }
+    }
+
+    /// A flow (or what is proportional to one) with the half widths of its logarithm.
+    pub(super) fn from_parts(value: f64, quantity: Quantity, parts: &Parts) -> Stated {
+        let around = |half: Option<f64>, why| match half {
+            Some(h) => Estimate {
+                si: value,
+                quantity,
+                interval: Interval::Range { lo: value * math::exp(-h), hi: value * math::exp(h), level: LEVEL },
+            },
+            None => Estimate::without(value, quantity, why),
+        };
+        Stated {
+            total: around(parts.total(), NoInterval::TypedWithoutInstrument),
+            scatter: around(parts.scatter, NoInterval::TooFewPoints),
+        }
+    }
+}
+
+/// Where the interval of a flow comes from: 95 % half widths of ln flow.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Parts {
+    /// Scatter of the stations; absent where too few tell.
+    pub scatter: Option<f64>,
+    /// The flow gauge's gain; absent where no accuracy is stated.
+    pub flow_gain: Option<f64>,
+    /// The pressure gauge's gain.
+    pub pressure_gain: Option<f64>,
+    /// Spread and drift of the baseline; absent where it is unknown.
+    pub baseline: Option<f64>,
+    /// The assumed exponent of a one-point test.
+    pub exponent: Option<f64>,
+}
+
+impl Parts {
+    /// All parts in quadrature; nothing where neither scatter nor the flow gauge is known.
+    pub fn total(&self) -> Option<f64> {
+        self.scatter.or(self.flow_gain)?;
+        let all = [self.scatter, self.flow_gain, self.pressure_gain, self.baseline, self.exponent];
+        Some(all.into_iter().flatten().map(|h| h * h).sum::<f64>().sqrt())
+    }
+
+    /// Parts of a weighted mean of flows; `shares` are each flow's share of the mean and sum to 1.
+    /// Scatter and baselines are independent between runs, instruments and the assumed exponent
+    /// are shared.
+    pub(super) fn of_mean(shares: &[(f64, Parts)]) -> Parts {
+        let each = |get: fn(&Parts) -> Option<f64>| -> Option<Vec<f64>> {
+            shares.iter().map(|(share, parts)| get(parts).map(|h| share * h)).collect()
+        };
+        let apart = |get| each(get).map(|v| v.iter().map(|h| h * h).sum::<f64>().sqrt());
+        let shared = |get| each(get).map(|v| v.iter().sum::<f64>());
+        Parts {
+            scatter: apart(|p| p.scatter),
+            flow_gain: shared(|p| p.flow_gain),
+            pressure_gain: shared(|p| p.pressure_gain),
+            baseline: apart(|p| p.baseline),
+            exponent: shared(|p| p.exponent),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_shared_gain_does_not_average_out() {
+        let one = Parts { scatter: Some(0.02), flow_gain: Some(0.05), ..Parts::default() };
+        let mean = Parts::of_mean(&[(0.5, one), (0.5, one)]);
+        assert!((mean.scatter.unwrap() - 0.02 / 2.0_f64.sqrt()).abs() < 1e-15);
+        assert!((mean.flow_gain.unwrap() - 0.05).abs() < 1e-15);
+        assert_eq!(mean.exponent, None);
+    }
+
+    #[test]
+    fn without_scatter_and_gauge_there_is_no_interval() {
+        let bare = Parts { baseline: Some(0.01), exponent: Some(0.0), ..Parts::default() };
+        assert_eq!(bare.total(), None);
+    }
+}
