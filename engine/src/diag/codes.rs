@@ -72,4 +72,24 @@ codes! {
     U008;
     /// Two currencies in one job.
     U009;
+
+    // Weather
+    /// A column that weather needs is missing.
+    W101;
+    /// A weather column without a unit or with one of another kind.
+    W102;
+    /// A weather cell that is not a number.
+    W103;
+    /// A weather value outside what is possible.
+    W104;
+    /// A weather file that is not a year.
+    W105;
+    /// A gap too long to interpolate.
+    W106;
+    /// Short gaps were interpolated.
+    W107;
+    /// A line about the station is missing or cannot be read.
+    W108;
+    /// An hour outside the year, or given twice.
+    W109;
 }

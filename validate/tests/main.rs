@@ -1,0 +1,3 @@
+//! Checks of the engine against the outside world.
+
+mod transport;
