@@ -1,1 +1,298 @@
-//! (to be written)
+//! The air network: zones, passages, and the pressures at which the mass of each zone balances.
+//!
+//! Problem: given densities, wind, fans and doors, find every zone's pressure and every flow.
+//! Method: each passage is a non-decreasing function of the pressure difference across it, so the
+//! balance is the gradient of a convex potential; Newton with an Armijo test on that potential
+//! converges from any start ([`solve`]). The matrix is factored on the zone graph's own profile,
+//! ordered once. Derivatives by the implicit-function theorem ([`Network::derivatives`]).
+//! Sources: Walton 1989 (the element-assembly form of the problem); ASTM E779 (2019) for the
+//! leak's law; Brown and Solvason 1962 for the large opening; see [`law`], [`FanCurve`].
+//! Not covered: time, humidity and heat (densities come in), pressure loss along duct runs as
+//! anything but a power law, flow that changes the densities within a step.
+//! What can fail: [`NetworkError`], [`SolveError`]; what is doubtful but solved: [`Flag`].
+//!
+//! **Pressures.** A zone's unknown is its pressure at ground level (height 0) less that of outdoor
+//! air without wind at ground level. At height z the zone's side of a passage is `p - rho g z`,
+//! the outdoor side `wind - rho_out g z`. [`Boundary::pressure_at_pa`] turns it into what a gauge
+//! between the zone and outdoors at one height shows.
+
+mod boundary;
+mod derive;
+mod error;
+mod fan;
+mod kernel;
+pub mod law;
+mod passage;
+mod solve;
+
+pub use boundary::Boundary;
+pub use derive::{Derivatives, Observation, Partial, Sensitivity};
+pub use error::{Carrying, Given, NamedZone, NetworkError, Parameter, SolveError};
+pub use fan::{FanCurve, FanCurveError};
+pub use passage::{Kind, Node, Passage};
+pub use solve::{
+    Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, Workspace, solve, solve_into,
+};
+
+use crate::linalg::Profile;
+
+/// Index of the one outdoors in [`Ends`], one past the last row of the matrix.
+#[derive(Clone, Copy, Debug)]
+struct Ends {
+    /// Row of the zone at a; the number of zones for outdoors.
+    a: usize,
+    /// Row of the zone at b; the number of zones for outdoors.
+    b: usize,
+    /// Place of the coupling in the matrix; `usize::MAX` where one end is outdoors.
+    slot: usize,
+}
+
+/// Zones joined by passages, with the symbolic part of the factor.
+///
+/// The graph is fixed; every number of a passage, and its kind, may change between solutions.
+#[derive(Clone, Debug)]
+pub struct Network {
+    names: Vec<String>,
+    passages: Vec<Passage>,
+    ends: Vec<Ends>,
+    profile: Profile,
+    /// Place of each row's diagonal entry in the matrix.
+    diagonal: Vec<usize>,
+    wind_count: usize,
+    /// Zones without a way to outdoors (they may be solved while a fan holds a pressure).
+    isolated: Vec<usize>,
+}
+
+impl Network {
+    /// A network of the named zones joined by `passages`.
+    ///
+    /// ```
+    /// use engine::network::*;
+    /// // Which pressure does a bath fan of 30 L/s make in a flat with one leak?
+    /// let leak = Kind::Leak { c_m3_s_pan: 0.01, n: 0.65 };
+    /// let fan = Kind::Fixed { kg_s: 0.030 * 1.2041 };
+    /// let outdoors = Node::Outdoors { wind: 0 };
+    /// let network = Network::new(
+    ///     ["flat"],
+    ///     vec![
+    ///         Passage { a: outdoors, b: Node::Zone(0), z_m: 1.0, kind: leak },
+    ///         Passage { a: Node::Zone(0), b: outdoors, z_m: 2.0, kind: fan },
+    ///     ],
+    /// )?;
+    /// let boundary = Boundary::still(&network, 293.15);
+    /// let solution = solve(&network, &boundary, &mut Workspace::new(&network), None)?;
+    /// assert!((solution.zone_pa[0] + 5.42).abs() < 0.01); // (0.030 / 0.01)^(1 / 0.65)
+    ///
+    /// // A zone that only a fan reaches is refused by name.
+    /// let fan = Kind::Fixed { kg_s: 0.01 };
+    /// let alone = Network::new(
+    ///     ["closet"],
+    ///     vec![Passage { a: Node::Zone(0), b: outdoors, z_m: 1.0, kind: fan }],
+    /// );
+    /// assert!(matches!(alone, Err(NetworkError::Isolated { .. })));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
+    /// # Errors
+    /// [`NetworkError`]: a zone without a way to outdoors over passages of positive slope, a
+    /// passage that names no zone or leads back to its own, a number outside its bounds.
+    pub fn new<S: Into<String>>(
+        names: impl IntoIterator<Item = S>,
+        passages: Vec<Passage>,
+    ) -> Result<Self, NetworkError> {
+        Self::new_with_held(names, passages, &[])
+    }
+
+    /// As [`new`](Self::new), for a network that is to be solved only while test fans hold the
+    /// pressure of the zones in `held`: those count as known, like outdoors.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new).
+    pub fn new_with_held<S: Into<String>>(
+        names: impl IntoIterator<Item = S>,
+        passages: Vec<Passage>,
+        held: &[usize],
+    ) -> Result<Self, NetworkError> {
+        let names: Vec<String> = names.into_iter().map(Into::into).collect();
+        let count = names.len();
+        let mut edges = Vec::new();
+        let mut wind_count = 0;
+        for (k, passage) in passages.iter().enumerate() {
+            passage.check(k)?;
+            for node in [passage.a, passage.b] {
+                match node {
+                    Node::Zone(zone) if zone >= count => {
+                        return Err(NetworkError::UnknownZone {
+                            passage: k,
+                            zone,
+                            zone_count: count,
+                        });
+                    }
+                    Node::Zone(_) => {}
+                    Node::Outdoors { wind } => wind_count = wind_count.max(wind + 1),
+                }
+            }
+            if let (Node::Zone(a), Node::Zone(b)) = (passage.a, passage.b) {
+                if a == b {
+                    return Err(NetworkError::SameZone {
+                        passage: k,
+                        zone: a,
+                    });
+                }
+                edges.push((a, b));
+            }
+        }
+        let profile = Profile::new(count, &edges);
+        let row = |node: Node| match node {
+            Node::Zone(zone) => profile.row_of(zone),
+            Node::Outdoors { .. } => count,
+        };
+        let ends = passages
+            .iter()
+            .map(|passage| {
+                let slot = match (passage.a, passage.b) {
+                    (Node::Zone(a), Node::Zone(b)) => profile.slot(a, b),
+                    _ => None,
+                };
+                Ends {
+                    a: row(passage.a),
+                    b: row(passage.b),
+                    slot: slot.unwrap_or(usize::MAX),
+                }
+            })
+            .collect();
+        let diagonal = profile
+            .order()
+            .iter()
+            .filter_map(|&zone| profile.slot(zone, zone))
+            .collect();
+        let mut network = Self {
+            names,
+            passages,
+            ends,
+            profile,
+            diagonal,
+            wind_count,
+            isolated: Vec::new(),
+        };
+        network.isolated = network.unreached(&[]);
+        let unreached = network.unreached(held);
+        if !unreached.is_empty() {
+            let named = |zone: usize| NamedZone {
+                zone,
+                name: network.names[zone].clone(),
+            };
+            return Err(NetworkError::Isolated {
+                zones: unreached.into_iter().map(named).collect(),
+            });
+        }
+        Ok(network)
+    }
+
+    /// Number of zones.
+    pub fn zone_count(&self) -> usize {
+        self.names.len()
+    }
+
+    /// Least number of entries in [`Boundary::wind_pa`].
+    pub fn wind_count(&self) -> usize {
+        self.wind_count
+    }
+
+    /// Name of a zone.
+    pub fn zone_name(&self, zone: usize) -> Option<&str> {
+        self.names.get(zone).map(String::as_str)
+    }
+
+    /// The passages, in the order given.
+    pub fn passages(&self) -> &[Passage] {
+        &self.passages
+    }
+
+    /// Swaps the kind of a passage (a door opened, a damper shut) on the same graph.
+    ///
+    /// A swap may leave zones without a way to outdoors; that is found when the network is solved,
+    /// because the next swap or a held pressure may mend it.
+    ///
+    /// # Errors
+    /// [`NetworkError`]: no such passage, or a number outside its bounds. Nothing is changed then.
+    pub fn set_kind(&mut self, passage: usize, kind: Kind) -> Result<(), NetworkError> {
+        let passage_count = self.passages.len();
+        let Some(place) = self.passages.get_mut(passage) else {
+            return Err(NetworkError::UnknownPassage {
+                passage,
+                passage_count,
+            });
+        };
+        kind.check(passage)?;
+        let connected = place.kind.connects();
+        let connects = kind.connects();
+        place.kind = kind;
+        if connected != connects {
+            self.isolated = self.unreached(&[]);
+        }
+        Ok(())
+    }
+
+    /// Makes a passage a leak with this coefficient in m3/(s Pa^n) at reference conditions.
+    ///
+    /// # Errors
+    /// As [`set_kind`](Self::set_kind).
+    pub fn set_leak(
+        &mut self,
+        passage: usize,
+        c_m3_s_pan: f64,
+        n: f64,
+    ) -> Result<(), NetworkError> {
+        self.set_kind(passage, Kind::Leak { c_m3_s_pan, n })
+    }
+
+    /// Makes a passage a fixed flow from a to b in kg/s.
+    ///
+    /// # Errors
+    /// As [`set_kind`](Self::set_kind).
+    pub fn set_fixed(&mut self, passage: usize, kg_s: f64) -> Result<(), NetworkError> {
+        self.set_kind(passage, Kind::Fixed { kg_s })
+    }
+
+    /// Zones that have no way to outdoors now, over passages of positive slope.
+    pub fn isolated(&self) -> &[usize] {
+        &self.isolated
+    }
+
+    /// Zones without a way to outdoors or to a zone in `held`.
+    fn unreached(&self, held: &[usize]) -> Vec<usize> {
+        let outdoors = self.zone_count();
+        let mut parent: Vec<usize> = (0..=outdoors).collect();
+        let join = |parent: &mut Vec<usize>, a: usize, b: usize| {
+            let (a, b) = (root(parent, a), root(parent, b));
+            parent[a] = b;
+        };
+        for &zone in held.iter().filter(|&&zone| zone < outdoors) {
+            join(&mut parent, zone, outdoors);
+        }
+        for passage in self
+            .passages
+            .iter()
+            .filter(|passage| passage.kind.connects())
+        {
+            let index = |node: Node| match node {
+                Node::Zone(zone) => zone,
+                Node::Outdoors { .. } => outdoors,
+            };
+            join(&mut parent, index(passage.a), index(passage.b));
+        }
+        let outside = root(&mut parent, outdoors);
+        (0..outdoors)
+            .filter(|&zone| root(&mut parent, zone) != outside)
+            .collect()
+    }
+}
+
+fn root(parent: &mut [usize], mut node: usize) -> usize {
+    while parent[node] != node {
+        parent[node] = parent[parent[node]];
+        node = parent[node];
+    }
+    node
+}

@@ -1,0 +1,236 @@
+//! Derivatives of the solved network by the implicit-function theorem.
+//!
+//! At the solution the zones' balances hold for every parameter, so a change of a passage's flow
+//! by 1 kg/s moves the pressures by one column of the inverse matrix. One solve with the transposed
+//! (here: the same, symmetric) factor per observation gives the sensitivity to all passages at
+//! once; the chain rule with each passage's own partial derivatives does the rest.
+
+use super::law;
+use super::solve::{Law, Solution, Workspace, evaluate};
+use super::{Boundary, Kind, Network, Node, SolveError};
+use crate::math::ln;
+
+/// A number read off the solved network.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Observation<'a> {
+    /// Sum of weight times reference pressure over some zones, Pa.
+    Pressures(&'a [(usize, f64)]),
+    /// Flow a test fan blows into a zone whose pressure it holds, kg/s.
+    HeldFlow(usize),
+    /// Net flow from a to b through a passage, kg/s.
+    Flow(usize),
+}
+
+/// How one passage's net flow from a to b changes with its own numbers.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Partial {
+    /// By the logarithm of its coefficient (leak, open damper), discharge (opening), flow (fixed)
+    /// or flow scale at given pressure (fan curve), kg/s.
+    pub by_ln_c_kg_s: f64,
+    /// By the flow exponent at a given coefficient, kg/s; zero for passages without one.
+    pub by_n_kg_s: f64,
+    /// By the pressure difference, kg/(s Pa).
+    pub by_dp_kg_s_pa: f64,
+}
+
+/// Derivatives of one observation, in its unit.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sensitivity {
+    /// By one more kg/s from a to b through each passage; times a [`Partial`] it is the derivative
+    /// by that passage's number. For a passage of fixed flow it is the derivative by that flow.
+    pub by_flow: Vec<f64>,
+    /// By each wind pressure, per Pa.
+    pub by_wind: Vec<f64>,
+    /// By the pressure held in each zone, per Pa; zero where none is held.
+    pub by_held: Vec<f64>,
+    adjoint: Vec<f64>,
+}
+
+/// A network linearised at its solution; made by [`Network::derivatives`].
+#[derive(Debug)]
+pub struct Derivatives<'a> {
+    network: &'a Network,
+    workspace: &'a mut Workspace,
+    partials: Vec<Partial>,
+}
+
+impl Network {
+    /// Linearises the network at a solution, with one factor for all observations.
+    ///
+    /// Solve with [`TOLERANCE_FIT`](super::TOLERANCE_FIT) before: derivatives are those at the
+    /// pressures given. In a damper that stands exactly at its opening pressure they are those of
+    /// the closed side.
+    ///
+    /// # Errors
+    /// [`SolveError`]: as for solving, except that nothing is iterated.
+    pub fn derivatives<'a>(
+        &'a self,
+        boundary: &Boundary,
+        solution: &Solution,
+        workspace: &'a mut Workspace,
+    ) -> Result<Derivatives<'a>, SolveError> {
+        let w = workspace;
+        w.prepare(self, boundary)?;
+        if solution.zone_pa.len() != self.zone_count() {
+            return Err(SolveError::WrongLength {
+                given: super::Given::Start,
+                expected: self.zone_count(),
+                found: solution.zone_pa.len(),
+            });
+        }
+        for (row, &zone) in self.profile.order().iter().enumerate() {
+            w.now.p[row] = solution.zone_pa[zone];
+        }
+        w.now.p[self.zone_count()] = 0.0;
+        evaluate(self, &w.terms, &w.known, w.smoothing2, &mut w.now);
+        w.factor(self, 0)?;
+        let partials = (0..self.passages.len())
+            .map(|k| partial(self, w, k))
+            .collect();
+        Ok(Derivatives {
+            network: self,
+            workspace: w,
+            partials,
+        })
+    }
+}
+
+fn partial(network: &Network, w: &Workspace, k: usize) -> Partial {
+    let (dp, flow, slope, e2) = (w.now.dp[k], w.now.flow[k], w.now.slope[k], w.smoothing2);
+    // d ln m / d n of a leak: from the pressure, and from the correction for density and viscosity.
+    let by_n = |factor_ln: f64, dp: f64| 0.5 * ln(dp * dp + e2) + factor_ln;
+    let (by_ln_c_kg_s, by_n_kg_s) = match (&w.terms[k].law, &network.passages[k].kind) {
+        (Law::Leak { .. }, _) => (flow, flow * by_n(w.joint_ratio_ln(network, k), dp)),
+        (
+            Law::Damper(d),
+            Kind::Damper {
+                c_m3_s_pan,
+                closed_c_m3_s_pan,
+                ..
+            },
+        ) => {
+            let factor_ln = w.joint_ratio_ln(network, k);
+            let closed = law::leak(d.closed, d.n, e2, dp).flow;
+            let beyond = dp - d.opens_pa;
+            let open = if beyond > 0.0 {
+                law::leak(d.more, d.n, e2, beyond).flow
+            } else {
+                0.0
+            };
+            let whole = d.closed * c_m3_s_pan / closed_c_m3_s_pan;
+            let by_c = if beyond > 0.0 {
+                law::leak(whole, d.n, e2, beyond).flow
+            } else {
+                0.0
+            };
+            (
+                by_c,
+                closed * by_n(factor_ln, dp) + open * by_n(factor_ln, beyond),
+            )
+        }
+        _ => (flow, 0.0),
+    };
+    Partial {
+        by_ln_c_kg_s,
+        by_n_kg_s,
+        by_dp_kg_s_pa: slope,
+    }
+}
+
+impl Derivatives<'_> {
+    /// Partial derivatives of each passage's own flow.
+    pub fn partials(&self) -> &[Partial] {
+        &self.partials
+    }
+
+    /// Natural logarithm of the determinant of the matrix of slopes.
+    pub fn log_det(&self) -> f64 {
+        self.workspace.ldlt.log_det()
+    }
+
+    /// Derivatives of an observation by everything, from one solve.
+    ///
+    /// Observations of zones or passages that do not exist, and the held flow of a zone that is
+    /// not held, give zeros.
+    pub fn observe(&mut self, observation: Observation<'_>, into: &mut Sensitivity) {
+        let (network, w) = (self.network, &mut *self.workspace);
+        let zones = network.zone_count();
+        // The adjoint: the observation changes by `adjoint[b] - adjoint[a]` for one more kg/s.
+        let adjoint = &mut into.adjoint;
+        adjoint.clear();
+        adjoint.resize(zones + 1, 0.0);
+        into.by_held.clear();
+        into.by_held.resize(zones, 0.0);
+        // What a known row stands for after the solve: minus one for the zone whose fan is read.
+        let mut fan_row = None;
+        match observation {
+            Observation::Pressures(weights) => {
+                for &(zone, weight) in weights.iter().filter(|(zone, _)| *zone < zones) {
+                    let row = network.profile.row_of(zone);
+                    if w.known[row] {
+                        into.by_held[zone] += weight;
+                    } else {
+                        adjoint[row] += weight;
+                    }
+                }
+            }
+            Observation::HeldFlow(zone) if zone < zones => {
+                let row = network.profile.row_of(zone);
+                if w.known[row] {
+                    fan_row = Some(row);
+                    for (ends, slope) in network.ends.iter().zip(&w.now.slope) {
+                        if ends.a == row {
+                            adjoint[ends.b] -= slope;
+                        } else if ends.b == row {
+                            adjoint[ends.a] -= slope;
+                        }
+                    }
+                }
+            }
+            Observation::Flow(passage) => {
+                if let Some(ends) = network.ends.get(passage) {
+                    adjoint[ends.a] += w.now.slope[passage];
+                    adjoint[ends.b] -= w.now.slope[passage];
+                }
+            }
+            Observation::HeldFlow(_) => {}
+        }
+        for (value, _) in adjoint
+            .iter_mut()
+            .zip(&w.known)
+            .filter(|&(_, &known)| known)
+        {
+            *value = 0.0;
+        }
+        w.ldlt.solve_rows(&network.profile, &mut adjoint[..zones]);
+        if let Some(row) = fan_row {
+            adjoint[row] = -1.0;
+        }
+        into.by_flow.clear();
+        into.by_flow.extend(
+            network
+                .ends
+                .iter()
+                .map(|ends| adjoint[ends.b] - adjoint[ends.a]),
+        );
+        if let Observation::Flow(passage) = observation
+            && let Some(direct) = into.by_flow.get_mut(passage)
+        {
+            *direct += 1.0;
+        }
+        into.by_wind.clear();
+        into.by_wind.resize(network.wind_count, 0.0);
+        for (k, passage) in network.passages.iter().enumerate() {
+            let by_dp = into.by_flow[k] * w.now.slope[k];
+            for (node, sign) in [(passage.a, 1.0), (passage.b, -1.0)] {
+                match node {
+                    Node::Outdoors { wind } => into.by_wind[wind] += sign * by_dp,
+                    Node::Zone(zone) if w.known[network.profile.row_of(zone)] => {
+                        into.by_held[zone] += sign * by_dp;
+                    }
+                    Node::Zone(_) => {}
+                }
+            }
+        }
+    }
+}
