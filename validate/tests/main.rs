@@ -1,3 +1,4 @@
 //! Checks of the engine against the outside world.
 
 mod transport;
+mod year;

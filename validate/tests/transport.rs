@@ -127,7 +127,7 @@ fn two_zones(case: &Value) -> TwoZones {
             flow: 2.0 * mix,
         },
     ];
-    exchange.add_mixed(&ends, &ends, 1.0, outdoors_ppm);
+    exchange.add_mixed(&ends, &ends, 1.0, 1.0, outdoors_ppm);
     exchange.input[0] += get("G_m3h") / 3600.0 * 1e6;
     TwoZones {
         capacity: vec![v1, v2],

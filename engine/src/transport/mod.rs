@@ -71,22 +71,53 @@ impl Exchange {
         self.lost[from] += flow;
     }
 
-    /// Air that an air handler draws together, mixes and spreads: every return reaches every
-    /// supply in proportion. An end is a zone, or `None` for outdoors. `passed` is what the filter
-    /// lets through. Returns and supplies sum to the same flow.
-    pub fn add_mixed(&mut self, returns: &[End], supplies: &[End], passed: f64, outdoors: f64) {
+    /// Air that an air handler draws together, mixes and spreads during the part `duty` of the
+    /// time: every return reaches every supply in proportion. `passed` is what filter or coil let
+    /// through. Returns and supplies sum to the same flow.
+    pub fn add_mixed(&mut self, returns: &[End], supplies: &[End], duty: f64, passed: f64, outdoors: f64) {
         let total: f64 = supplies.iter().map(|s| s.flow).sum();
-        if total <= 0.0 {
+        if total <= 0.0 || duty <= 0.0 {
             return;
         }
         for back in returns {
             for supply in supplies {
-                let flow = back.flow * supply.flow / total;
+                let flow = duty * back.flow * supply.flow / total;
                 match (back.zone, supply.zone) {
                     (Some(from), Some(to)) => self.add_transfer(from, to, flow, passed),
                     (Some(from), None) => self.add_to_outdoors(from, flow),
                     (None, Some(to)) => self.add_from_outdoors(to, flow, outdoors, passed),
                     (None, None) => {}
+                }
+            }
+        }
+    }
+
+    /// Air brought in and led out by a ventilator with a recovery core during the part `duty` of
+    /// the time: the supplied air has outdoors' value plus `effectiveness` of the difference to the
+    /// air led out, over the smaller of the two flows. `passed` is what its filter lets through.
+    pub fn add_recovered(
+        &mut self,
+        supplies: &[(usize, f64)],
+        exhausts: &[(usize, f64)],
+        effectiveness: f64,
+        duty: f64,
+        passed: f64,
+        outdoors: f64,
+    ) {
+        let supplied: f64 = supplies.iter().map(|s| s.1).sum();
+        let exhausted: f64 = exhausts.iter().map(|s| s.1).sum();
+        let recovered = effectiveness * supplied.min(exhausted);
+        for (to, flow) in supplies {
+            // At least zero up to rounding: the recovered flow is at most the supplied.
+            let fresh = (flow - recovered * flow / supplied).max(0.0);
+            self.add_from_outdoors(*to, duty * fresh, outdoors, passed);
+        }
+        for (from, flow) in exhausts {
+            self.add_to_outdoors(*from, duty * (flow - recovered * flow / exhausted).max(0.0));
+            if recovered > 0.0 {
+                for (to, share) in supplies {
+                    let moved = duty * recovered * flow / exhausted * share / supplied;
+                    self.add_transfer(*from, *to, moved, 1.0);
                 }
             }
         }
@@ -253,6 +284,7 @@ mod tests {
                 zone: Some(0),
                 flow: 0.1,
             }],
+            1.0,
             0.6,
             0.0,
         );

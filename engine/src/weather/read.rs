@@ -11,7 +11,7 @@ use crate::math;
 use crate::units::{self, Quantity};
 
 /// Longest gap that is interpolated, h.
-pub const LONGEST_GAP_H: usize = 3;
+const LONGEST_GAP_H: usize = 3;
 /// Diagnostics of one code before the rest is only counted.
 const MOST_SAID: usize = 10;
 const IRRADIANCE: &str = "W/m2";

@@ -23,7 +23,7 @@ pub(super) struct Flows {
 }
 
 impl Flows {
-    fn new(zones: usize) -> Flows {
+    pub(super) fn new(zones: usize) -> Flows {
         Flows {
             between: vec![0.0; zones * zones],
             pm_between: vec![0.0; zones * zones],
