@@ -11,32 +11,36 @@ pub struct PickedDay {
     pub weight: f64,
 }
 
-/// What likeness is judged by: temperature, humidity ratio, wind, sun.
+/// What likeness is judged by: temperature, humidity ratio, wind speed squared (as wind presses),
+/// sun; means of the day.
 const FEATURES: usize = 4;
 type Features = [f64; FEATURES];
+/// Part of what the picks of a month were off that the next month still makes up for.
+const DEBT_KEPT: f64 = 0.7;
 
 impl Weather {
     /// About `count` days of the year with weights that sum to 365: `count / 12` a month (at least
     /// one, at most eight).
     ///
     /// The days of a month are halved by mean temperature, the halves by mean humidity ratio, and
-    /// so on in turn; in each stratum the day nearest to the stratum's centre (temperature,
-    /// humidity ratio, wind, sun, each by its spread over the year) is picked.
+    /// so on in turn. In each stratum the day is picked that lies near the stratum's centre
+    /// (temperature, humidity ratio, wind squared, sun, each by its spread over the year) and makes
+    /// up for what the picks before it were off, so that the year's sums are kept: with the centre
+    /// alone 48 days of one real year had 6 % too few degree-hours of heating.
     pub fn stratified_days(&self, count: usize) -> Vec<PickedDay> {
         let per_month = (count / 12).clamp(1, 8);
         let features: Vec<Features> = (0..DAYS).map(|d| self.day_features(d)).collect();
         let spread = spread(&features);
         let mut picked = Vec::with_capacity(12 * per_month);
+        let mut debt = [0.0; FEATURES];
         for month in 0..12 {
             let days: Vec<usize> = (MONTH_STARTS[month]..MONTH_STARTS[month + 1]).collect();
             split(days, per_month, 0, &features, &mut |stratum| {
-                if let Some(day) = medoid(stratum, &features, &spread) {
-                    picked.push(PickedDay {
-                        day,
-                        weight: stratum.len() as f64,
-                    });
+                if let Some(day) = pick(stratum, &features, &spread, &mut debt) {
+                    picked.push(PickedDay { day, weight: stratum.len() as f64 });
                 }
             });
+            debt = debt.map(|d| DEBT_KEPT * d);
         }
         picked.sort_by_key(|p| p.day);
         picked
@@ -46,7 +50,7 @@ impl Weather {
         let mut sum = [0.0; FEATURES];
         for h in 0..24 {
             let hour = self.hour((24 * day + h) as i64);
-            let values = [hour.temp_k, hour.w_kg_kg, hour.wind_m_s, hour.ghi_w_m2];
+            let values = [hour.temp_k, hour.w_kg_kg, hour.wind_m_s * hour.wind_m_s, hour.ghi_w_m2];
             for (s, v) in sum.iter_mut().zip(values) {
                 *s += v / 24.0;
             }
@@ -96,18 +100,25 @@ fn spread(all: &[Features]) -> Features {
     square.map(|s| if s > 0.0 { s.sqrt() } else { 1.0 })
 }
 
-fn medoid(days: &[usize], all: &[Features], spread: &Features) -> Option<usize> {
+/// The day of a stratum of least distance to its centre plus least distance of all that was
+/// picked so far to its own; `debt` is that sum, in day spreads.
+fn pick(days: &[usize], all: &[Features], spread: &Features, debt: &mut Features) -> Option<usize> {
     let middle = centre(days, all);
-    let far = |day: usize| -> f64 {
+    let weight = days.len() as f64;
+    let off = |day: usize, k: usize| (all[day][k] - middle[k]) / spread[k];
+    let cost = |day: usize| -> f64 {
         (0..FEATURES)
             .map(|k| {
-                ((all[day][k] - middle[k]) / spread[k]) * ((all[day][k] - middle[k]) / spread[k])
+                let own = off(day, k);
+                let joint = own + debt[k] / weight;
+                own * own + joint * joint
             })
             .sum()
     };
-    days.iter()
-        .copied()
-        .min_by(|a, b| far(*a).total_cmp(&far(*b)))
+    let day = days.iter().copied().min_by(|a, b| cost(*a).total_cmp(&cost(*b)))?;
+    let next: Features = std::array::from_fn(|k| debt[k] + weight * off(day, k));
+    *debt = next;
+    Some(day)
 }
 
 #[cfg(test)]
