@@ -6,7 +6,8 @@
 //! once; the chain rule with each passage's own partial derivatives does the rest.
 
 use super::law;
-use super::solve::{Law, Solution, Workspace, evaluate};
+use super::solve::Solution;
+use super::workspace::{Law, Which, Workspace};
 use super::{Boundary, Kind, Network, Node, SolveError};
 use crate::math::ln;
 
@@ -82,7 +83,7 @@ impl Network {
             w.now.p[row] = solution.zone_pa[zone];
         }
         w.now.p[self.zone_count()] = 0.0;
-        evaluate(self, &w.terms, &w.known, w.smoothing2, &mut w.now);
+        w.evaluate(self, Which::Now);
         w.factor(self, 0)?;
         let partials = (0..self.passages.len())
             .map(|k| partial(self, w, k))

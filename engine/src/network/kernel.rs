@@ -1,10 +1,11 @@
 //! Powers for the network's kernels: the same bits on every processor and at every lane width.
 //!
 //! `x^y = 2^(y log2 x)` from + - * / and moves of bits only: no table, no branch, no fused
-//! multiply-add, no call into a mathematical library. The logarithm is the series of
-//! `2 artanh((m - 1)/(m + 1))` on a mantissa in [1/sqrt 2, sqrt 2), the exponential a Taylor
-//! polynomial on [-1/2, 1/2] in base two; both truncation errors lie below 2e-17.
-//! A lane version applies the same function to each lane; that is why it is forced inline.
+//! multiply-add, no call into a mathematical library. The logarithm is a polynomial in
+//! `s^2`, `s = (m - 1)/(m + 1)`, on a mantissa in [1/sqrt 2, sqrt 2), the exponential one on
+//! [-1/2, 1/2]; both interpolate at Chebyshev nodes, computed in 50 digits (mpmath 1.4), and are off
+//! by less than 5e-16. A lane version applies the same function to each lane; that is why it is
+//! forced inline. [`pow_each`] is the loop the compiler turns into lanes today.
 //! Valid for positive normal `x` and `|y log2 x| < 1000`; tested to 2e-14 over 1e-12 to 1e6.
 
 /// Bits of the largest number below 1/sqrt 2.
@@ -16,27 +17,31 @@ const TWO_52: f64 = 4_503_599_627_370_496.0;
 /// 1.5 * 2^52: adding it rounds to an integer and leaves that integer in the low bits.
 const ROUND: f64 = 6_755_399_441_055_744.0;
 
-/// `2 log2(e) / (2 k + 1)`, the series of `log2` in `s = (m - 1)/(m + 1)`.
-const LOG_SERIES: [f64; 11] = {
-    let mut series = [0.0; 11];
-    let mut k = 0;
-    while k < series.len() {
-        series[k] = 2.0 * std::f64::consts::LOG2_E / (2 * k + 1) as f64;
-        k += 1;
-    }
-    series
-};
+/// `log2((1 + s)/(1 - s)) / s` as a polynomial in `s^2`.
+const LOG_SERIES: [f64; 7] = [
+    2.885_390_081_777_927,
+    0.961_796_693_924_334_6,
+    0.577_078_017_246_328_6,
+    0.412_198_402_048_275_2,
+    0.320_616_388_132_245_5,
+    0.261_444_249_352_291_5,
+    0.242_916_085_398_753_5,
+];
 
-/// `ln(2)^k / k!`, the series of `2^f`.
-const EXP_SERIES: [f64; 14] = {
-    let mut series = [1.0; 14];
-    let mut k = 1;
-    while k < series.len() {
-        series[k] = series[k - 1] * std::f64::consts::LN_2 / k as f64;
-        k += 1;
-    }
-    series
-};
+/// `2^f` as a polynomial in `f`, exactly one at zero.
+const EXP_SERIES: [f64; 11] = [
+    1.0,
+    0.693_147_180_559_946_2,
+    0.240_226_506_959_100_76,
+    0.055_504_108_664_651_67,
+    0.009_618_129_107_618_666,
+    0.001_333_355_820_079_459_3,
+    0.000_154_035_304_247_765_28,
+    1.525_267_292_485_073_6e-5,
+    1.321_545_162_332_143_4e-6,
+    1.020_590_541_376_559_6e-7,
+    7.070_977_866_508_139e-9,
+];
 
 /// Logarithm to base two of a positive normal number.
 #[inline(always)]
@@ -52,9 +57,8 @@ pub(crate) fn log2(x: f64) -> f64 {
     let z2 = z * z;
     let z4 = z2 * z2;
     let low = (c[0] + c[1] * z) + (c[2] + c[3] * z) * z2;
-    let mid = (c[4] + c[5] * z) + (c[6] + c[7] * z) * z2;
-    let high = (c[8] + c[9] * z) + c[10] * z2;
-    exponent + s * (low + (mid + high * z4) * z4)
+    let high = (c[4] + c[5] * z) + c[6] * z2;
+    exponent + s * (low + high * z4)
 }
 
 /// Two to the power `t`, for `|t| < 1000`.
@@ -67,9 +71,8 @@ pub(crate) fn exp2(t: f64) -> f64 {
     let f4 = f2 * f2;
     let p0 = (c[0] + c[1] * f) + (c[2] + c[3] * f) * f2;
     let p1 = (c[4] + c[5] * f) + (c[6] + c[7] * f) * f2;
-    let p2 = (c[8] + c[9] * f) + (c[10] + c[11] * f) * f2;
-    let p3 = c[12] + c[13] * f;
-    let p = p0 + (p1 + (p2 + p3 * f4) * f4) * f4;
+    let p2 = (c[8] + c[9] * f) + c[10] * f2;
+    let p = p0 + (p1 + p2 * f4) * f4;
     f64::from_bits(p.to_bits().wrapping_add(shifted.to_bits() << 52))
 }
 
@@ -77,6 +80,13 @@ pub(crate) fn exp2(t: f64) -> f64 {
 #[inline(always)]
 pub(crate) fn pow(x: f64, y: f64) -> f64 {
     exp2(y * log2(x))
+}
+
+/// `base[i] = base[i]^exponent[i]` for every `i` both have.
+pub(crate) fn pow_each(base: &mut [f64], exponent: &[f64]) {
+    for (x, &y) in base.iter_mut().zip(exponent) {
+        *x = pow(*x, y);
+    }
 }
 
 #[cfg(test)]

@@ -44,16 +44,6 @@ pub(super) struct Point {
     pub(super) potential: f64,
 }
 
-/// Factor from a volumetric coefficient at reference conditions to the mass flow coefficient:
-/// `rho0 (rho/rho0)^n (mu0/mu)^(2n-1)`, in kg/m3.
-///
-/// `density_ratio` is rho/rho0, `viscosity_ratio` mu0/mu.
-#[inline(always)]
-pub(super) fn leak_factor(density_ratio: f64, viscosity_ratio: f64, n: f64) -> f64 {
-    let joint = density_ratio * viscosity_ratio * viscosity_ratio;
-    REFERENCE_DENSITY_KG_M3 * pow(joint, n) / viscosity_ratio
-}
-
 /// `k dp (dp^2 + e^2)^((n-1)/2)`; its potential is `k (dp^2 + e^2)^((n+1)/2) / (n+1)`.
 #[inline(always)]
 pub(super) fn leak(k: f64, n: f64, e2: f64, dp: f64) -> Point {

@@ -24,6 +24,7 @@ mod kernel;
 pub mod law;
 mod passage;
 mod solve;
+mod workspace;
 
 pub use boundary::Boundary;
 pub use derive::{Derivatives, Observation, Partial, Sensitivity};
@@ -31,8 +32,9 @@ pub use error::{Carrying, Given, NamedZone, NetworkError, Parameter, SolveError}
 pub use fan::{FanCurve, FanCurveError};
 pub use passage::{Kind, Node, Passage};
 pub use solve::{
-    Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, Workspace, solve, solve_into,
+    Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, solve, solve_into,
 };
+pub use workspace::Workspace;
 
 use crate::linalg::Profile;
 
@@ -58,6 +60,8 @@ pub struct Network {
     profile: Profile,
     /// Place of each row's diagonal entry in the matrix.
     diagonal: Vec<usize>,
+    /// Passages with one end outdoors, with the sign that makes their flow outward.
+    outer: Vec<(usize, f64)>,
     wind_count: usize,
     /// Zones without a way to outdoors (they may be solved while a fan holds a pressure).
     isolated: Vec<usize>,
@@ -147,7 +151,7 @@ impl Network {
             Node::Zone(zone) => profile.row_of(zone),
             Node::Outdoors { .. } => count,
         };
-        let ends = passages
+        let ends: Vec<Ends> = passages
             .iter()
             .map(|passage| {
                 let slot = match (passage.a, passage.b) {
@@ -166,12 +170,19 @@ impl Network {
             .iter()
             .filter_map(|&zone| profile.slot(zone, zone))
             .collect();
+        let outer = ends
+            .iter()
+            .enumerate()
+            .filter(|(_, e)| (e.a == count) != (e.b == count))
+            .map(|(k, e)| (k, if e.b == count { 1.0 } else { -1.0 }))
+            .collect();
         let mut network = Self {
             names,
             passages,
             ends,
             profile,
             diagonal,
+            outer,
             wind_count,
             isolated: Vec::new(),
         };

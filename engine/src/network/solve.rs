@@ -1,19 +1,14 @@
 //! Newton's method on the potential of the network.
 //!
-//! Unknowns are the zones' reference pressures in the factor's row order, with one more entry for
-//! outdoors that stays zero, so that no passage needs a branch. A held zone keeps its row as an
-//! identity. The step is accepted by Armijo's test on the potential; where the predicted fall is
+//! The step is accepted by Armijo's test on the potential; where the predicted fall is
 //! lost in rounding, by a fall of the residual instead. The last step is always a full Newton step
 //! from a point that already meets the tolerance, and its linear flows are what is handed on:
 //! they balance to rounding whatever the tolerance.
 
 use super::error::{Carrying, Given, SolveError};
-use super::law::{
-    self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point,
-    REFERENCE_DENSITY_KG_M3, REFERENCE_TEMP_K, SMOOTHING_PA, leak_factor, viscosity_pa_s,
-};
-use super::{Boundary, Kind, Network, Node};
-use crate::linalg::Ldlt;
+use super::law;
+use super::workspace::{Law, Which, Workspace, point};
+use super::{Boundary, Kind, Network};
 
 /// Stop for simulation: sum of residuals as a share of the outdoor throughflow.
 pub const TOLERANCE: f64 = 1e-5;
@@ -28,11 +23,10 @@ const MAX_ITERATIONS: usize = 60;
 const MAX_HALVINGS: usize = 40;
 /// Armijo's constant (Nocedal and Wright 2006, section 3.1).
 const ARMIJO: f64 = 1e-4;
-/// Share of the summed flows below which a residual is rounding.
-const ROUNDING: f64 = 1e-14;
-/// Residual below which a network without any drive counts as at rest, kg/s.
-const REST_KG_S: f64 = 1e-13;
-
+/// Slope of the potential at the far end of a step, as a share of that at its start, beyond which
+/// the step is shortened. A square root law overshoots its zero to the mirror image, where the
+/// potential is the same: Armijo's test alone lets open doors swing for 60 steps (seen).
+const OVERSHOOT: f64 = 0.2;
 /// Flow through one passage.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Flow {
@@ -89,382 +83,6 @@ pub struct Solution {
     pub flags: Vec<Flag>,
 }
 
-/// A passage's law with the densities and viscosities of the moment.
-#[derive(Clone, Copy, Debug)]
-pub(super) enum Law {
-    Leak { k: f64, n: f64 },
-    Damper(DamperTerms),
-    Opening(OpeningTerms),
-    Fixed(f64),
-    Curve { inlet_density: f64 },
-}
-
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Term {
-    /// Pressure difference where both reference pressures are zero, Pa.
-    pub(super) offset: f64,
-    pub(super) law: Law,
-}
-
-/// Everything known at one set of pressures.
-#[derive(Clone, Debug, Default)]
-pub(super) struct State {
-    /// Reference pressures by row, then outdoors (zero).
-    pub(super) p: Vec<f64>,
-    /// Net outflow by row; the last entry collects what concerns outdoors.
-    pub(super) outflow: Vec<f64>,
-    pub(super) dp: Vec<f64>,
-    pub(super) flow: Vec<f64>,
-    pub(super) slope: Vec<f64>,
-    potential: f64,
-    /// Sum of the absolute potentials: what the potential's rounding is measured by.
-    potential_size: f64,
-    flow_size: f64,
-    /// Sum of |outflow| over the zones that are not held.
-    residual: f64,
-    throughflow: f64,
-}
-
-impl State {
-    fn resize(&mut self, zones: usize, passages: usize) {
-        self.p.resize(zones + 1, 0.0);
-        self.outflow.resize(zones + 1, 0.0);
-        self.dp.resize(passages, 0.0);
-        self.flow.resize(passages, 0.0);
-        self.slope.resize(passages, 0.0);
-    }
-
-    fn limit(&self, tolerance: f64) -> f64 {
-        tolerance * self.throughflow + ROUNDING * self.flow_size + REST_KG_S
-    }
-}
-
-/// Memory of a solver, made once for a network and reused: solving again allocates nothing.
-#[derive(Clone, Debug)]
-pub struct Workspace {
-    tolerance: f64,
-    pub(super) smoothing2: f64,
-    pub(super) ldlt: Ldlt,
-    pub(super) terms: Vec<Term>,
-    pub(super) now: State,
-    trial: State,
-    pub(super) step: Vec<f64>,
-    /// Whether a row's pressure is known (held, or outdoors).
-    pub(super) known: Vec<bool>,
-    any_held: bool,
-    density: Vec<f64>,
-    viscosity: Vec<f64>,
-    shape: (usize, usize, usize),
-}
-
-impl Workspace {
-    /// Memory for a network, with the tolerance for simulation.
-    pub fn new(network: &Network) -> Self {
-        let mut workspace = Self {
-            tolerance: TOLERANCE,
-            smoothing2: SMOOTHING_PA * SMOOTHING_PA,
-            ldlt: Ldlt::new(&network.profile),
-            terms: Vec::new(),
-            now: State::default(),
-            trial: State::default(),
-            step: Vec::new(),
-            known: Vec::new(),
-            any_held: false,
-            density: Vec::new(),
-            viscosity: Vec::new(),
-            shape: (0, 0, 0),
-        };
-        workspace.fit(network);
-        workspace
-    }
-
-    /// The same with another tolerance: residuals as a share of the outdoor throughflow.
-    #[must_use]
-    pub fn with_tolerance(mut self, tolerance: f64) -> Self {
-        self.tolerance = tolerance;
-        self
-    }
-
-    /// The same with another smoothing pressure in place of [`SMOOTHING_PA`], to show what the
-    /// constant changes.
-    #[must_use]
-    pub fn with_smoothing_pa(mut self, smoothing_pa: f64) -> Self {
-        self.smoothing2 = smoothing_pa * smoothing_pa;
-        self
-    }
-
-    /// Makes the sizes right for a network; does nothing when they are.
-    fn fit(&mut self, network: &Network) {
-        let (zones, passages) = (network.zone_count(), network.passages.len());
-        let shape = (zones, passages, network.profile.stored());
-        if self.shape == shape {
-            return;
-        }
-        self.ldlt = Ldlt::new(&network.profile);
-        self.terms.resize(
-            passages,
-            Term {
-                offset: 0.0,
-                law: Law::Fixed(0.0),
-            },
-        );
-        self.now.resize(zones, passages);
-        self.trial.resize(zones, passages);
-        self.step.resize(zones + 1, 0.0);
-        self.known.resize(zones + 1, true);
-        self.density.resize(zones + 1, 0.0);
-        self.viscosity.resize(zones + 1, 0.0);
-        self.shape = shape;
-    }
-
-    /// Checks the boundary, takes over the held pressures, fills the laws.
-    pub(super) fn prepare(
-        &mut self,
-        network: &Network,
-        boundary: &Boundary,
-    ) -> Result<(), SolveError> {
-        self.fit(network);
-        boundary.check(network)?;
-        self.any_held = boundary.held_pa.iter().any(Option::is_some);
-        if !network.isolated.is_empty() {
-            let held: Vec<usize> = (0..network.zone_count())
-                .filter(|&zone| boundary.held_pa[zone].is_some())
-                .collect();
-            let zones = network.unreached(&held);
-            if !zones.is_empty() {
-                return Err(SolveError::Isolated { zones });
-            }
-        }
-        let outdoors = network.zone_count();
-        for (row, &zone) in network.profile.order().iter().enumerate() {
-            self.density[row] = boundary.zone_density_kg_m3[zone];
-            self.viscosity[row] = viscosity_pa_s(boundary.zone_temp_k[zone]);
-            self.known[row] = boundary.held_pa[zone].is_some();
-        }
-        self.density[outdoors] = boundary.outdoor_density_kg_m3;
-        self.viscosity[outdoors] = viscosity_pa_s(boundary.outdoor_temp_k);
-        self.known[outdoors] = true;
-
-        let mu0 = viscosity_pa_s(REFERENCE_TEMP_K);
-        for ((term, passage), ends) in self
-            .terms
-            .iter_mut()
-            .zip(&network.passages)
-            .zip(&network.ends)
-        {
-            let (rho_a, rho_b) = (self.density[ends.a], self.density[ends.b]);
-            let mean_ratios = || {
-                let density = 0.5 * (rho_a + rho_b) / REFERENCE_DENSITY_KG_M3;
-                (
-                    density,
-                    2.0 * mu0 / (self.viscosity[ends.a] + self.viscosity[ends.b]),
-                )
-            };
-            let mut offset = 0.0;
-            if let Node::Outdoors { wind } = passage.a {
-                offset += boundary.wind_pa[wind];
-            }
-            if let Node::Outdoors { wind } = passage.b {
-                offset -= boundary.wind_pa[wind];
-            }
-            let lift = (rho_b - rho_a) * GRAVITY_M_S2;
-            let law = match passage.kind {
-                Kind::Leak { c_m3_s_pan, n } => {
-                    let (density, viscosity) = mean_ratios();
-                    Law::Leak {
-                        k: c_m3_s_pan * leak_factor(density, viscosity, n),
-                        n,
-                    }
-                }
-                Kind::Damper {
-                    c_m3_s_pan,
-                    n,
-                    closed_c_m3_s_pan,
-                    opens_pa,
-                } => {
-                    let (density, viscosity) = mean_ratios();
-                    let factor = leak_factor(density, viscosity, n);
-                    Law::Damper(DamperTerms {
-                        closed: closed_c_m3_s_pan * factor,
-                        more: (c_m3_s_pan - closed_c_m3_s_pan) * factor,
-                        n,
-                        opens_pa,
-                    })
-                }
-                Kind::Opening {
-                    width_m,
-                    height_m,
-                    bottom_m,
-                    discharge,
-                } => {
-                    let base = discharge * width_m * height_m;
-                    Law::Opening(OpeningTerms {
-                        forward: base * (2.0 * rho_a).sqrt(),
-                        backward: base * (2.0 * rho_b).sqrt(),
-                        sill_pa: lift * bottom_m,
-                        rise_pa: lift * height_m,
-                    })
-                }
-                Kind::Fixed { kg_s } => Law::Fixed(kg_s),
-                Kind::Curve(_) => Law::Curve {
-                    inlet_density: rho_a,
-                },
-            };
-            // An opening counts from the ground and carries its own heights.
-            let height_m = if matches!(law, Law::Opening(_)) {
-                0.0
-            } else {
-                passage.z_m
-            };
-            *term = Term {
-                offset: offset + lift * height_m,
-                law,
-            };
-        }
-        Ok(())
-    }
-
-    /// Derivative of the logarithm of a leak's coefficient, corrected for density and viscosity,
-    /// by its exponent.
-    pub(super) fn joint_ratio_ln(&self, network: &Network, passage: usize) -> f64 {
-        let ends = &network.ends[passage];
-        let density = 0.5 * (self.density[ends.a] + self.density[ends.b]) / REFERENCE_DENSITY_KG_M3;
-        let viscosity = 0.5 * (self.viscosity[ends.a] + self.viscosity[ends.b]);
-        let viscosity_ratio = viscosity_pa_s(REFERENCE_TEMP_K) / viscosity;
-        crate::math::ln(density * viscosity_ratio * viscosity_ratio)
-    }
-
-    /// Fills the matrix of slopes and factors it.
-    pub(super) fn factor(&mut self, network: &Network, iteration: usize) -> Result<(), SolveError> {
-        let outdoors = network.zone_count();
-        let values = self.ldlt.values_mut();
-        values.fill(0.0);
-        for (ends, &g) in network.ends.iter().zip(&self.now.slope) {
-            let free_a = ends.a < outdoors && !self.known[ends.a];
-            let free_b = ends.b < outdoors && !self.known[ends.b];
-            if free_a {
-                values[network.diagonal[ends.a]] += g;
-            }
-            if free_b {
-                values[network.diagonal[ends.b]] += g;
-            }
-            if free_a && free_b {
-                values[ends.slot] -= g;
-            }
-        }
-        if self.any_held {
-            for (row, &slot) in network.diagonal.iter().enumerate() {
-                if self.known[row] {
-                    values[slot] = 1.0;
-                }
-            }
-        }
-        self.ldlt
-            .factor(&network.profile)
-            .map_err(|e| SolveError::Singular {
-                zone: e.unknown,
-                pivot_kg_s_pa: e.pivot,
-                iteration,
-            })
-    }
-
-    /// The Newton step from the state at hand, and the potential's slope along it.
-    fn newton_step(&mut self, network: &Network) -> f64 {
-        let zones = network.zone_count();
-        for row in 0..zones {
-            self.step[row] = if self.known[row] {
-                0.0
-            } else {
-                -self.now.outflow[row]
-            };
-        }
-        self.step[zones] = 0.0;
-        self.ldlt
-            .solve_rows(&network.profile, &mut self.step[..zones]);
-        self.step
-            .iter()
-            .zip(&self.now.outflow)
-            .map(|(d, r)| d * r)
-            .sum()
-    }
-}
-
-/// One passage's law at one pressure difference.
-#[inline(always)]
-pub(super) fn point(law: &Law, kind: &Kind, e2: f64, dp: f64) -> Point {
-    match law {
-        Law::Leak { k, n } => law::leak(*k, *n, e2, dp),
-        Law::Damper(terms) => law::damper(terms, e2, dp),
-        Law::Opening(terms) => law::opening(terms, e2, dp).net(),
-        Law::Fixed(flow) => Point {
-            flow: *flow,
-            slope: 0.0,
-            potential: flow * dp,
-        },
-        Law::Curve { inlet_density } => match kind {
-            Kind::Curve(curve) => {
-                let p = curve.passage(*inlet_density, dp);
-                Point {
-                    flow: p.flow + FLOOR_SLOPE_KG_S_PA * dp,
-                    slope: p.slope + FLOOR_SLOPE_KG_S_PA,
-                    potential: p.potential + 0.5 * FLOOR_SLOPE_KG_S_PA * dp * dp,
-                }
-            }
-            // `prepare` makes this law from a curve only.
-            _ => Point::default(),
-        },
-    }
-}
-
-/// Flows, slopes, residuals and potential at `state.p`.
-pub(super) fn evaluate(
-    network: &Network,
-    terms: &[Term],
-    known: &[bool],
-    e2: f64,
-    state: &mut State,
-) {
-    let outdoors = network.zone_count();
-    state.outflow.fill(0.0);
-    let (mut potential, mut potential_size, mut flow_size) = (0.0, 0.0, 0.0);
-    let (mut inward, mut outward) = (0.0, 0.0);
-    for (k, term) in terms.iter().enumerate() {
-        let ends = &network.ends[k];
-        let dp = term.offset + state.p[ends.a] - state.p[ends.b];
-        let at = point(&term.law, &network.passages[k].kind, e2, dp);
-        state.dp[k] = dp;
-        state.flow[k] = at.flow;
-        state.slope[k] = at.slope;
-        state.outflow[ends.a] += at.flow;
-        state.outflow[ends.b] -= at.flow;
-        potential += at.potential;
-        potential_size += at.potential.abs();
-        flow_size += at.flow.abs();
-        if (ends.a == outdoors) != (ends.b == outdoors) {
-            let out = if ends.b == outdoors {
-                at.flow
-            } else {
-                -at.flow
-            };
-            if out > 0.0 {
-                outward += out;
-            } else {
-                inward -= out;
-            }
-        }
-    }
-    state.potential = potential;
-    state.potential_size = potential_size;
-    state.flow_size = flow_size;
-    state.throughflow = if inward > outward { inward } else { outward };
-    let free = state
-        .outflow
-        .iter()
-        .zip(known)
-        .filter(|&(_, &known)| !known);
-    state.residual = free.map(|(r, _)| r.abs()).sum();
-}
-
 /// Solves the network; see [`solve_into`].
 ///
 /// # Errors
@@ -501,7 +119,7 @@ pub fn solve_into(
     w.prepare(network, boundary)?;
     load_start(network, boundary, w, start)?;
     let mut last_step_pa = 0.0;
-    evaluate(network, &w.terms, &w.known, w.smoothing2, &mut w.now);
+    w.evaluate(network, Which::Now);
     for iteration in 1..=MAX_ITERATIONS {
         w.factor(network, iteration)?;
         let fall = w.newton_step(network);
@@ -589,17 +207,34 @@ fn search(network: &Network, w: &mut Workspace, fall: f64) -> Option<f64> {
         for ((trial, now), step) in w.trial.p.iter_mut().zip(&w.now.p).zip(&w.step) {
             *trial = now + share * step;
         }
-        evaluate(network, &w.terms, &w.known, w.smoothing2, &mut w.trial);
-        let accepted = if -share * fall > noise {
-            w.trial.potential <= w.now.potential + ARMIJO * share * fall
-        } else {
-            w.trial.residual < w.now.residual
-        };
-        if accepted {
+        w.evaluate(network, Which::Trial);
+        let predicted = -share * fall;
+        if predicted <= noise {
+            if w.trial.residual < w.now.residual {
+                std::mem::swap(&mut w.now, &mut w.trial);
+                return Some(share);
+            }
+            share *= 0.5;
+            continue;
+        }
+        let fallen = w.trial.potential <= w.now.potential - ARMIJO * predicted;
+        let slope: f64 = w
+            .step
+            .iter()
+            .zip(&w.trial.outflow)
+            .map(|(d, r)| d * r)
+            .sum();
+        if fallen && slope <= OVERSHOOT * -fall {
             std::mem::swap(&mut w.now, &mut w.trial);
             return Some(share);
         }
-        share *= 0.5;
+        // The potential's slope along the step has changed sign: its zero by the secant.
+        let secant = fall / (fall - slope);
+        share *= if slope > 0.0 && secant > 0.1 {
+            secant
+        } else {
+            0.5
+        };
     }
     None
 }
