@@ -35,6 +35,11 @@ pub fn cos(angle_rad: f64) -> f64 {
     angle_rad.cos()
 }
 
+/// The angle of the vector (`x`, `y`) from the x axis, rad in (-pi, pi].
+pub fn atan2(y: f64, x: f64) -> f64 {
+    y.atan2(x)
+}
+
 /// The logistic function, 1 / (1 + e^-x).
 pub fn logistic(x: f64) -> f64 {
     1.0 / (1.0 + exp(-x))

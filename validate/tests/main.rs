@@ -8,3 +8,5 @@
 )]
 
 mod network;
+mod transport;
+mod year;

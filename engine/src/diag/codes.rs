@@ -150,4 +150,50 @@ codes! {
     E121;
     /// A stated accuracy that is negative or not finite.
     E122;
+
+    // Weather
+    /// A column that weather needs is missing.
+    W101;
+    /// A weather column without a unit or with one of another kind.
+    W102;
+    /// A weather cell that is not a number.
+    W103;
+    /// A weather value outside what is possible.
+    W104;
+    /// A weather file that is not a year.
+    W105;
+    /// A gap too long to interpolate.
+    W106;
+    /// Short gaps were interpolated.
+    W107;
+    /// A line about the station is missing or cannot be read.
+    W108;
+    /// An hour outside the year, or given twice.
+    W109;
+
+    // Year
+    /// The numbers of a house do not fit together.
+    Y101;
+    /// The house's network cannot be made.
+    Y102;
+    /// The flows of one step were not found.
+    Y103;
+    /// The inner step does not divide an hour.
+    Y104;
+    /// A picked day that is not one of the year.
+    Y105;
+    /// Weather without hours.
+    Y106;
+    /// The run was stopped.
+    Y107;
+    /// The books do not close.
+    Y110;
+    /// Steps were halved.
+    Y111;
+    /// Condensation had not settled in some steps.
+    Y112;
+    /// The heating set point was missed.
+    Y113;
+    /// The cooling set point was missed.
+    Y114;
 }

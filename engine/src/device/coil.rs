@@ -1,0 +1,122 @@
+//! A cooling coil by its bypass factor, and the water that stays on it.
+//!
+//! The part `bypass` of the air passes untouched, the rest leaves saturated at the apparatus dew
+//! point: `t2 = t_adp + bypass (t1 - t_adp)`, the same for the humidity ratio (standard
+//! psychrometric practice; check value from PsychroLib 2.5.0). Enthalpy of the condensate is
+//! neglected. Re-evaporation: while air moves and the coil is off, what is held evaporates as from
+//! a wet surface at the wet bulb (from memory; the shape only).
+
+use crate::weather::moist;
+
+/// Coldest apparatus dew point, K: below it the coil would ice over.
+const COLDEST_ADP_K: f64 = 273.15;
+const BISECTIONS: usize = 30;
+
+/// A coil.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Coil {
+    /// Part of the air that passes untouched, 0 to 1; 0.1 to 0.2 is usual (common practice).
+    pub bypass: f64,
+    /// Water that stays on the wet coil, kg.
+    pub holds_kg: f64,
+}
+
+/// The air a coil meets.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Entering {
+    /// Temperature, K.
+    pub temp_k: f64,
+    /// Humidity ratio, kg/kg.
+    pub w_kg_kg: f64,
+    /// Pressure, Pa.
+    pub pressure_pa: f64,
+    /// Flow of dry air, kg/s.
+    pub flow_kg_s: f64,
+}
+
+/// What a coil does to the air.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Duty {
+    /// Sensible heat taken, W.
+    pub sensible_w: f64,
+    /// Water taken, kg/s.
+    pub water_kg_s: f64,
+    /// Sensible and latent heat taken, W.
+    pub total_w: f64,
+}
+
+impl Coil {
+    /// What the coil takes from `air` at an apparatus dew point.
+    pub fn at_dew_point(&self, air: &Entering, adp_k: f64) -> Duty {
+        let contact = 1.0 - self.bypass.clamp(0.0, 1.0);
+        let adp_k = adp_k.min(air.temp_k);
+        let w_adp = moist::w_saturated(adp_k, air.pressure_pa).min(air.w_kg_kg);
+        let t2 = air.temp_k - contact * (air.temp_k - adp_k);
+        let w2 = air.w_kg_kg - contact * (air.w_kg_kg - w_adp);
+        let total_w = air.flow_kg_s * (moist::enthalpy(air.temp_k, air.w_kg_kg) - moist::enthalpy(t2, w2));
+        let sensible_w = air.flow_kg_s * (moist::enthalpy(air.temp_k, w2) - moist::enthalpy(t2, w2));
+        Duty { sensible_w, water_kg_s: air.flow_kg_s * (air.w_kg_kg - w2), total_w }
+    }
+
+    /// What the coil takes when the machine behind it moves `total_w`; less where the coil would
+    /// have to be below freezing.
+    pub fn at_capacity(&self, air: &Entering, total_w: f64) -> Duty {
+        let (mut lo, mut hi) = (COLDEST_ADP_K.min(air.temp_k), air.temp_k);
+        let most = self.at_dew_point(air, lo);
+        if most.total_w <= total_w {
+            return most;
+        }
+        for _ in 0..BISECTIONS {
+            let mid = 0.5 * (lo + hi);
+            if self.at_dew_point(air, mid).total_w > total_w {
+                lo = mid;
+            } else {
+                hi = mid;
+            }
+        }
+        self.at_dew_point(air, hi)
+    }
+
+    /// Water that evaporates from the coil while air passes and it is off, kg/s; at most what it
+    /// holds within `dt_s`.
+    pub fn evaporation_kg_s(&self, air: &Entering, held_kg: f64, dt_s: f64) -> f64 {
+        if held_kg <= 0.0 || air.flow_kg_s <= 0.0 {
+            return 0.0;
+        }
+        let wet_k = moist::wet_bulb_k(air.temp_k, air.w_kg_kg, air.pressure_pa);
+        let w_wet = moist::w_saturated(wet_k, air.pressure_pa);
+        let rate = (1.0 - self.bypass) * air.flow_kg_s * (w_wet - air.w_kg_kg);
+        rate.clamp(0.0, held_kg / dt_s)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn air() -> Entering {
+        // 26.67 degC, 50 %, 0.5663 m3/s at sea level: 0.65523 kg/s of dry air.
+        Entering { temp_k: 299.82, w_kg_kg: 0.010_926_6, pressure_pa: 101_325.0, flow_kg_s: 0.655_23 }
+    }
+
+    /// PsychroLib 2.5.0: apparatus dew point 9 degC, bypass 0.15.
+    #[test]
+    fn bypass_factor_case() {
+        let duty = Coil { bypass: 0.15, holds_kg: 0.0 }.at_dew_point(&air(), 282.15);
+        assert!((duty.total_w - 15_437.0).abs() < 20.0, "{duty:?}");
+        assert!((duty.sensible_w - 10_041.0).abs() < 15.0, "{duty:?}");
+        assert!((duty.water_kg_s * 3600.0 - 7.616).abs() < 0.01, "{duty:?}");
+    }
+
+    #[test]
+    fn capacity_gives_the_dew_point_back() {
+        let coil = Coil { bypass: 0.15, holds_kg: 0.0 };
+        let duty = coil.at_capacity(&air(), 15_437.0);
+        assert!((duty.sensible_w / duty.total_w - 0.6505).abs() < 2e-3);
+        // Dry air: all sensible.
+        let dry = coil.at_capacity(&Entering { w_kg_kg: 0.004, ..air() }, 6000.0);
+        assert!(dry.water_kg_s.abs() < 1e-12 && (dry.sensible_w - 6000.0).abs() < 1.0);
+        // Never below freezing.
+        assert!(coil.at_capacity(&air(), 1e6).total_w < 4e4);
+    }
+}

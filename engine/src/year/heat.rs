@@ -1,0 +1,249 @@
+//! The heat balance of a step, and the thermostat's answer.
+//!
+//! Unknown is each zone's temperature; the thermostat's zone answers linearly to heat, so the heat
+//! that holds the set point at the step's end is known at once and then limited by the capacity.
+//! Air carries 1006 J/(kg K) (dry air; the vapour's part, 1 %, is left out); latent heat counts in
+//! the water's balance only.
+
+use super::model::{Beyond, Delivery, Model};
+use super::outside::overlap;
+use super::step::{Delivered, Moment, Runner};
+use crate::transport::End;
+use crate::weather::moist::{CP_AIR_J_KG_K as CP, EVAPORATION_J_KG};
+
+/// A sunlit surface.
+#[derive(Clone, Copy, Debug)]
+struct Sunlit {
+    zone: usize,
+    conductance_w_k: f64,
+    /// Kelvin per W/m2.
+    rise: f64,
+    sky_k: f64,
+}
+
+/// Conductances, gathered once.
+#[derive(Clone, Debug)]
+pub(super) struct Conduction {
+    /// `[from * zones + to]`, W/K.
+    between: Vec<f64>,
+    /// To outdoor air, W/K.
+    outdoors: Vec<f64>,
+    /// To the ground, W/K.
+    ground: Vec<f64>,
+    sunlit: Vec<Sunlit>,
+    pub(super) capacity_j_k: Vec<f64>,
+    /// Share of heat (by handler or straight) that reaches each zone; the rest is lost by leaks.
+    heat_spread: Vec<f64>,
+    cool_spread: Vec<f64>,
+}
+
+impl Conduction {
+    pub(super) fn new(model: &Model) -> Conduction {
+        let n = model.zones.len();
+        let mut c = Conduction {
+            between: vec![0.0; n * n],
+            outdoors: vec![0.0; n],
+            ground: vec![0.0; n],
+            sunlit: Vec::new(),
+            capacity_j_k: model.zones.iter().map(|z| z.heat_capacity_j_k).collect(),
+            heat_spread: vec![0.0; n],
+            cool_spread: vec![0.0; n],
+        };
+        for s in &model.surfaces {
+            match s.beyond {
+                Beyond::Zone(other) => {
+                    c.between[s.zone * n + other] += s.conductance_w_k;
+                    c.between[other * n + s.zone] += s.conductance_w_k;
+                }
+                Beyond::Ground => c.ground[s.zone] += s.conductance_w_k,
+                Beyond::Outdoors(sun) => {
+                    c.outdoors[s.zone] += s.conductance_w_k;
+                    if let Some(sun) = sun {
+                        c.sunlit.push(Sunlit {
+                            zone: s.zone,
+                            conductance_w_k: s.conductance_w_k,
+                            rise: sun.absorptance / sun.film_w_m2_k,
+                            sky_k: sun.sky_k,
+                        });
+                    }
+                }
+            }
+        }
+        c
+    }
+
+    /// Where heat and cold go, once the handler's flows are known.
+    pub(super) fn set_spread(&mut self, model: &Model, supplies: Option<&[End]>) {
+        let fill = |into: &mut Vec<f64>, delivery: Option<&Delivery>| match delivery {
+            Some(Delivery::Zones(shares)) => {
+                let sum: f64 = shares.iter().map(|s| s.1).sum();
+                shares.iter().for_each(|(zone, share)| into[*zone] += share / sum);
+            }
+            Some(Delivery::Handler) => spread(supplies.unwrap_or(&[]), 1.0, into),
+            None => {}
+        };
+        fill(&mut self.heat_spread, model.heating.as_ref().map(|h| &h.delivery));
+        fill(&mut self.cool_spread, model.cooling.as_ref().map(|c| &c.delivery));
+    }
+}
+
+/// Adds `amount` to zones by what the supplies blow into each.
+pub(super) fn spread(supplies: &[End], amount: f64, into: &mut [f64]) {
+    let total: f64 = supplies.iter().map(|e| e.flow).sum();
+    for end in supplies {
+        if let Some(zone) = end.zone {
+            into[zone] += amount * end.flow / total;
+        }
+    }
+}
+
+impl Runner<'_> {
+    /// Temperatures at the step's end into `self.values`, with the flows at hand; what the
+    /// thermostat called for.
+    pub(super) fn heat(&mut self, moment: &Moment, last: Delivered) -> Delivered {
+        self.heat_exchange(moment, last);
+        let c = &self.conduction;
+        self.stepper.factor(moment.dt_s, &c.capacity_j_k, &self.exchange);
+        for zone in 0..self.zones {
+            self.values[zone] =
+                c.capacity_j_k[zone] / moment.dt_s * self.state.temp_k[zone] + self.exchange.input[zone];
+        }
+        self.stepper.solve(&mut self.values);
+        let least_duty = self.model.handler.as_ref().map_or(0.0, |h| h.least_duty);
+        let mut next = Delivered {
+            duty: least_duty,
+            evaporation_kg_s: last.evaporation_kg_s,
+            coil_passes: 1.0,
+            ..Delivered::default()
+        };
+        let Some(thermostat) = &self.model.thermostat else { return next };
+        let here_k = self.values[thermostat.zone];
+        let short_k = thermostat.heat_k[moment.hour] - here_k;
+        let over_k = here_k - thermostat.cool_k[moment.hour];
+        if short_k > 0.0 {
+            self.call_heat(moment, thermostat.zone, short_k, &mut next);
+        } else if over_k > 0.0 {
+            self.call_cold(moment, thermostat.zone, over_k, &mut next);
+        }
+        next
+    }
+
+    /// Answer of the zones to 1 W spread by `heat` or cold, into `self.response`; of the
+    /// thermostat's zone, K/W.
+    fn answer(&mut self, heat: bool, zone: usize) -> f64 {
+        self.response.copy_from_slice(if heat { &self.conduction.heat_spread } else { &self.conduction.cool_spread });
+        self.stepper.solve(&mut self.response);
+        self.response[zone]
+    }
+
+    fn call_heat(&mut self, moment: &Moment, zone: usize, short_k: f64, next: &mut Delivered) {
+        let Some(heating) = &self.model.heating else { return };
+        let by_handler = heating.delivery == Delivery::Handler;
+        let fan_w = self.model.handler.as_ref().filter(|_| by_handler).map_or(0.0, |h| h.power_w);
+        let full_w = heating.plant.at(moment.outdoor.temp_k).capacity_w + fan_w;
+        let most_w = full_w + heating.plant.backup_w;
+        let per_w = self.answer(true, zone);
+        if per_w <= 0.0 || full_w <= 0.0 {
+            return;
+        }
+        let heat_w = (short_k / per_w).min(most_w);
+        next.call = (heat_w / full_w).min(1.0);
+        next.heating_w = heat_w - fan_w * next.call;
+        if by_handler {
+            next.duty = next.duty.max(next.call);
+        }
+        for (value, r) in self.values.iter_mut().zip(&self.response) {
+            *value += heat_w * r;
+        }
+    }
+
+    fn call_cold(&mut self, moment: &Moment, zone: usize, over_k: f64, next: &mut Delivered) {
+        let Some(cooling) = &self.model.cooling else { return };
+        let by_handler = cooling.delivery == Delivery::Handler;
+        let fan_w = self.model.handler.as_ref().filter(|_| by_handler).map_or(0.0, |h| h.power_w);
+        let air = self.entering(moment, &cooling.delivery, cooling.own_flow_kg_s);
+        let full = cooling.coil.at_capacity(&air, cooling.plant.at(moment.outdoor.temp_k).capacity_w);
+        let net_w = full.sensible_w - fan_w;
+        let per_w = self.answer(false, zone);
+        if per_w <= 0.0 || net_w <= 0.0 {
+            return;
+        }
+        let cold_w = (over_k / per_w).min(net_w);
+        next.call = cold_w / net_w;
+        next.cooling_w = next.call * full.sensible_w;
+        next.cooling_total_w = next.call * full.total_w;
+        let arriving = air.flow_kg_s * air.w_kg_kg;
+        next.coil_passes = if arriving > 0.0 { (1.0 - full.water_kg_s / arriving).clamp(0.0, 1.0) } else { 1.0 };
+        if by_handler {
+            next.duty = next.duty.max(next.call);
+        }
+        for (value, r) in self.values.iter_mut().zip(&self.response) {
+            *value -= cold_w * r;
+        }
+    }
+
+    /// Fills the exchange with everything but the thermostat's answer.
+    fn heat_exchange(&mut self, moment: &Moment, last: Delivered) {
+        let n = self.zones;
+        let outdoor_k = moment.outdoor.temp_k;
+        let (c, x, f) = (&self.conduction, &mut self.exchange, &self.flows);
+        for ((into, conducted), carried) in x.transfer.iter_mut().zip(&c.between).zip(&f.between) {
+            *into = conducted + CP * carried;
+        }
+        for zone in 0..n {
+            x.lost[zone] = c.outdoors[zone] + c.ground[zone] + CP * f.to_outdoors[zone];
+            x.input[zone] =
+                (c.outdoors[zone] + CP * f.from_outdoors[zone]) * outdoor_k + c.ground[zone] * moment.ground_k;
+        }
+        let windows = self.model.windows.len();
+        for (window, sun) in self.model.windows.iter().zip(&self.sun.now) {
+            x.input[window.zone] += window.area_m2 * window.shgc * sun;
+        }
+        for (surface, sun) in c.sunlit.iter().zip(self.sun.now.iter().skip(windows)) {
+            x.input[surface.zone] += surface.conductance_w_k * (surface.rise * sun - surface.sky_k);
+        }
+        for (fan, part) in self.model.exhausts.iter().zip(&self.exhaust_part) {
+            x.lost[fan.zone] += CP * part * fan.flow_kg_s;
+        }
+        for (vent, part) in self.model.ventilators.iter().zip(&self.vent_part) {
+            x.add_recovered(
+                &vent.supply_kg_s,
+                &vent.exhaust_kg_s,
+                vent.recovery.sensible,
+                CP * part,
+                1.0,
+                outdoor_k,
+            );
+        }
+        if let (Some(flows), Some(handler)) = (&self.handler, &self.model.handler) {
+            x.add_mixed(&flows.returns, &flows.supplies, CP * last.duty, 1.0, outdoor_k);
+            // Fan heat beyond the thermostat's call, less what the wet coil takes to dry.
+            let idle_w = (last.duty - last.call).max(0.0) * handler.power_w - last.evaporation_kg_s * EVAPORATION_J_KG;
+            spread(&flows.supplies, idle_w, &mut x.input);
+        }
+        for o in &self.model.occupants {
+            if let Some(zone) = o.zone[moment.hour] {
+                x.input[zone] += o.heat_w[moment.hour];
+            }
+        }
+        for gain in &self.model.gains {
+            x.input[gain.zone] += gain.heat_w[moment.hour];
+        }
+        for s in &self.model.sources {
+            if s.heat_w > 0.0 {
+                x.input[s.zone] +=
+                    s.heat_w * (1.0 - s.capture) * overlap(moment.time_s, moment.dt_s, s.start_s, s.duration_s);
+            }
+        }
+        for (drier, on) in self.model.driers.iter().zip(&self.next_drier_on) {
+            if *on {
+                let rh = crate::weather::moist::rh(
+                    self.state.temp_k[drier.zone],
+                    self.state.w_kg_kg[drier.zone],
+                    moment.outdoor.pressure_pa,
+                );
+                x.input[drier.zone] += drier.unit.running(self.state.temp_k[drier.zone], rh).heat_w;
+            }
+        }
+    }
+}

@@ -1,0 +1,429 @@
+//! One house as plain numbers: what the year computes with. SI throughout; every reference to a
+//! zone or passage is an index. Filled from the house's documents elsewhere; [`Model::check`] says
+//! what does not fit together.
+
+use super::wind::{Exposure, Site};
+use crate::device::{Coil, Dehumidifier, Plant, Recovery, filter, person};
+use crate::network::Network;
+use crate::weather::Weather;
+use crate::weather::sun::Plane;
+
+/// A value for every hour of the day.
+pub type ByHour<T> = [T; 24];
+
+/// What a zone is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ZoneKind {
+    /// Part of the living space.
+    Conditioned,
+    /// Attic, crawl space, garage, duct space: its air is not wanted in the living space.
+    Buffer,
+}
+
+/// A body of well-mixed air. The order is that of the network's zones.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Zone {
+    /// The user's name.
+    pub name: String,
+    /// What it is for.
+    pub kind: ZoneKind,
+    /// Height of the floor, m.
+    pub floor_m: f64,
+    /// Height of the ceiling, m.
+    pub ceiling_m: f64,
+    /// Volume of air, m3.
+    pub volume_m3: f64,
+    /// Floor area, m2.
+    pub floor_area_m2: f64,
+    /// Heat that air, furniture and the inner layers of walls take up, J/K.
+    pub heat_capacity_j_k: f64,
+    /// Moisture capacity over that of the air alone: 10 to 25 in furnished rooms (from memory).
+    pub moisture_multiplier: f64,
+    /// Deposition of PM2.5, 1/s.
+    pub deposition_per_s: f64,
+    /// Area of the coldest inner surface (glass), on which water condenses, m2.
+    pub cold_area_m2: f64,
+    /// Temperature factor of that surface: 0 as cold as outdoors, 1 as warm as the room.
+    pub cold_factor: f64,
+    /// Temperature at the start of the first warm-up day, K.
+    pub start_k: f64,
+}
+
+impl Zone {
+    /// A zone with usual properties: capacity 60 kJ/K per m2 of floor for living space and three
+    /// times its air elsewhere, moisture multiplier 15 and 5, deposition 0.4 per hour, a tenth of
+    /// the floor as glass at factor 0.5 (common practice, no source).
+    pub fn usual(name: &str, kind: ZoneKind, floor_m: f64, ceiling_m: f64, floor_area_m2: f64) -> Zone {
+        let volume_m3 = floor_area_m2 * (ceiling_m - floor_m);
+        let (heat_capacity_j_k, moisture_multiplier, cold_factor) = match kind {
+            ZoneKind::Conditioned => (60e3 * floor_area_m2, 15.0, 0.5),
+            ZoneKind::Buffer => (3.0 * 1210.0 * volume_m3 + 10e3 * floor_area_m2, 5.0, 0.2),
+        };
+        Zone {
+            name: name.to_owned(),
+            kind,
+            floor_m,
+            ceiling_m,
+            volume_m3,
+            floor_area_m2,
+            heat_capacity_j_k,
+            moisture_multiplier,
+            deposition_per_s: filter::DEPOSITION_PER_S,
+            cold_area_m2: 0.1 * floor_area_m2,
+            cold_factor,
+            start_k: 294.15,
+        }
+    }
+}
+
+/// What the year needs to know of a passage beyond the network. The order is the network's.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Passage {
+    /// Part of PM2.5 that gets through, 0 to 1: [`filter::PENETRATION`] for cracks, 1 for doors, 1
+    /// less the efficiency for a filter.
+    pub pm25_passed: f64,
+}
+
+/// Sun on an opaque surface, by its sol-air temperature.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SunOn {
+    /// Which way it faces.
+    pub plane: Plane,
+    /// Part of the sunlight it takes up.
+    pub absorptance: f64,
+    /// Heat transfer to the outdoor air, W/(m2 K): 17 to 30 (common practice).
+    pub film_w_m2_k: f64,
+    /// Loss to the sky as a fall of temperature, K: 4 for a roof (ASHRAE's sol-air value, from
+    /// memory), 0 for a wall.
+    pub sky_k: f64,
+}
+
+/// What is on the other side of a surface.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Beyond {
+    /// Outdoor air, perhaps with sun.
+    Outdoors(Option<SunOn>),
+    /// Ground.
+    Ground,
+    /// Another zone.
+    Zone(usize),
+}
+
+/// A wall, floor, ceiling, roof or window, as a conductance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Surface {
+    /// On this side.
+    pub zone: usize,
+    /// On the other.
+    pub beyond: Beyond,
+    /// U times area, W/K.
+    pub conductance_w_k: f64,
+}
+
+/// Glass that lets sun in; its conductance is a [`Surface`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Window {
+    /// Zone it lights.
+    pub zone: usize,
+    /// Area, m2.
+    pub area_m2: f64,
+    /// Solar heat gain coefficient, shading included.
+    pub shgc: f64,
+    /// Which way it faces.
+    pub plane: Plane,
+}
+
+/// Ground temperature: a cosine over the year.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ground {
+    /// Mean of the year, K.
+    pub mean_k: f64,
+    /// Half the range, K.
+    pub amplitude_k: f64,
+    /// Day of the year on which it is coldest.
+    pub coldest_day: f64,
+}
+
+impl Ground {
+    /// Near-surface ground under a house: the year's mean, a third of the monthly half range, a
+    /// month behind mid-January (common practice, no source).
+    pub fn under_house(weather: &Weather) -> Ground {
+        let months = weather.monthly_temp_k();
+        let hi = months.iter().copied().fold(f64::MIN, f64::max);
+        let lo = months.iter().copied().fold(f64::MAX, f64::min);
+        Ground { mean_k: weather.mean_temp_k(), amplitude_k: (hi - lo) / 6.0, coldest_day: 45.0 }
+    }
+
+    /// Temperature on a day of the year, K.
+    pub fn temp_k(&self, day: f64) -> f64 {
+        let angle = std::f64::consts::TAU * (day - self.coldest_day) / 365.0;
+        self.mean_k - self.amplitude_k * crate::math::cos(angle)
+    }
+}
+
+/// A wet surface at ground temperature, such as bare soil in a crawl space.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WetGround {
+    /// Zone above it.
+    pub zone: usize,
+    /// Mass transfer times area, kg/s per kg/kg: about 0.003 kg/(m2 s) times the wet area.
+    pub transfer_kg_s: f64,
+}
+
+/// A person, or several who move together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Occupant {
+    /// Where they are; `None` is out.
+    pub zone: ByHour<Option<usize>>,
+    /// CO2, m3/s.
+    pub co2_m3_s: ByHour<f64>,
+    /// Water, kg/s.
+    pub water_kg_s: ByHour<f64>,
+    /// Sensible heat, W.
+    pub heat_w: ByHour<f64>,
+}
+
+impl Occupant {
+    /// A person by basal metabolic rate, place and activity.
+    pub fn person(basal_w: f64, zone: ByHour<Option<usize>>, met: ByHour<f64>) -> Occupant {
+        Occupant {
+            zone,
+            co2_m3_s: met.map(|m| person::co2_m3_s(basal_w, m, 293.15, 101_325.0)),
+            water_kg_s: met.map(person::water_kg_s),
+            heat_w: met.map(|m| person::sensible_w(basal_w, m)),
+        }
+    }
+}
+
+/// Heat from lights and appliances.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Gain {
+    /// Zone.
+    pub zone: usize,
+    /// Sensible heat, W.
+    pub heat_w: ByHour<f64>,
+}
+
+/// Something that happens every day: cooking, a shower, wet laundry.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Source {
+    /// Zone.
+    pub zone: usize,
+    /// After midnight, s.
+    pub start_s: f64,
+    /// How long, s; 86400 is always.
+    pub duration_s: f64,
+    /// PM2.5, kg/s.
+    pub pm25_kg_s: f64,
+    /// Water, kg/s.
+    pub water_kg_s: f64,
+    /// CO2, m3/s.
+    pub co2_m3_s: f64,
+    /// Sensible heat, W.
+    pub heat_w: f64,
+    /// Part caught by a hood before it mixes, 0 to 1.
+    pub capture: f64,
+}
+
+/// When something runs.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Schedule {
+    /// All the time.
+    Always,
+    /// In these hours of the day, each as a part of the hour, 0 to 1.
+    Hours(ByHour<f64>),
+    /// When the relative humidity of a zone exceeds a value.
+    Humidity {
+        /// Zone whose humidity counts.
+        zone: usize,
+        /// Set point, 0 to 1.
+        rh: f64,
+        /// Dead band, 0 to 1.
+        band: f64,
+    },
+}
+
+/// A fan that draws from a zone and blows outdoors.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ExhaustFan {
+    /// Zone it draws from.
+    pub zone: usize,
+    /// Flow while it runs, kg/s.
+    pub flow_kg_s: f64,
+    /// When it runs.
+    pub schedule: Schedule,
+    /// Electricity while it runs, W.
+    pub power_w: f64,
+}
+
+/// Air brought in by a fan, perhaps with air led out and recovery between them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ventilator {
+    /// Where outdoor air goes, kg/s by zone.
+    pub supply_kg_s: Vec<(usize, f64)>,
+    /// Where air is led out, kg/s by zone; may be empty.
+    pub exhaust_kg_s: Vec<(usize, f64)>,
+    /// Of heat and moisture.
+    pub recovery: Recovery,
+    /// Part of outdoor PM2.5 its filter holds, 0 to 1.
+    pub pm25_efficiency: f64,
+    /// When it runs.
+    pub schedule: Schedule,
+    /// Electricity while it runs, W.
+    pub power_w: f64,
+}
+
+/// A part of duct flow lost or drawn through leaks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DuctLeak {
+    /// Part of the handler's flow, 0 to 1.
+    pub share: f64,
+    /// Where it goes to or comes from; `None` is outdoors.
+    pub zone: Option<usize>,
+}
+
+/// A central air handler.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Handler {
+    /// Flow while it runs, kg/s.
+    pub flow_kg_s: f64,
+    /// Share of what the registers deliver, by zone; shares are scaled to sum to one.
+    pub supplies: Vec<(usize, f64)>,
+    /// Share of what the grilles draw, by zone; likewise.
+    pub returns: Vec<(usize, f64)>,
+    /// Leaks of the supply side.
+    pub supply_leak: Option<DuctLeak>,
+    /// Leaks of the return side.
+    pub return_leak: Option<DuctLeak>,
+    /// Part of PM2.5 its filter holds in one pass, 0 to 1.
+    pub pm25_efficiency: f64,
+    /// Electricity while it runs, W; becomes heat in the air.
+    pub power_w: f64,
+    /// Part of every hour it runs even without a call: 0 on call only, 1 always.
+    pub least_duty: f64,
+}
+
+/// How heat and cold reach the zones.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Delivery {
+    /// Through the air handler.
+    Handler,
+    /// Straight into zones, by share (baseboards, a stove, a wall unit).
+    Zones(Vec<(usize, f64)>),
+}
+
+/// Set points of the thermostat.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Thermostat {
+    /// Zone it hangs in.
+    pub zone: usize,
+    /// Heat below this, K.
+    pub heat_k: ByHour<f64>,
+    /// Cool above this, K.
+    pub cool_k: ByHour<f64>,
+}
+
+/// Heating.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Heating {
+    /// The machine.
+    pub plant: Plant,
+    /// How it delivers.
+    pub delivery: Delivery,
+}
+
+/// Cooling.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cooling {
+    /// The machine.
+    pub plant: Plant,
+    /// Its coil.
+    pub coil: Coil,
+    /// How it delivers.
+    pub delivery: Delivery,
+    /// Air over the coil where it is not the handler's, kg/s.
+    pub own_flow_kg_s: f64,
+}
+
+/// A dehumidifier in a zone; what it takes is drained.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Drier {
+    /// Zone it stands in.
+    pub zone: usize,
+    /// The machine.
+    pub unit: Dehumidifier,
+}
+
+/// A door that is open at some hours.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Door {
+    /// Passage of the network that is the open door; its closed gaps are another passage.
+    pub passage: usize,
+    /// Whether it is open.
+    pub open: ByHour<bool>,
+}
+
+/// Outdoor air quality.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OutdoorAir {
+    /// CO2, ppm.
+    pub co2_ppm: f64,
+    /// PM2.5 by month, kg/m3.
+    pub pm25_kg_m3: [f64; 12],
+}
+
+impl Default for OutdoorAir {
+    /// 420 ppm of CO2, 8 ug/m3 of PM2.5 (a place's own values belong here).
+    fn default() -> OutdoorAir {
+        OutdoorAir { co2_ppm: 420.0, pm25_kg_m3: [8e-9; 12] }
+    }
+}
+
+/// One house.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// Zones, in the order of the network's.
+    pub zones: Vec<Zone>,
+    /// The air network without fans, handler and ventilators: those are below.
+    pub network: Network,
+    /// One for each passage of the network.
+    pub passages: Vec<Passage>,
+    /// One for each wind face of the network.
+    pub faces: Vec<Exposure>,
+    /// Where the house stands.
+    pub site: Site,
+    /// Conductances.
+    pub surfaces: Vec<Surface>,
+    /// Glass.
+    pub windows: Vec<Window>,
+    /// Ground temperature.
+    pub ground: Ground,
+    /// Wet surfaces.
+    pub wet_ground: Vec<WetGround>,
+    /// People.
+    pub occupants: Vec<Occupant>,
+    /// Lights and appliances.
+    pub gains: Vec<Gain>,
+    /// Daily events.
+    pub sources: Vec<Source>,
+    /// Doors.
+    pub doors: Vec<Door>,
+    /// Exhaust fans.
+    pub exhausts: Vec<ExhaustFan>,
+    /// Supply and balanced ventilation.
+    pub ventilators: Vec<Ventilator>,
+    /// Air handler.
+    pub handler: Option<Handler>,
+    /// Thermostat; without it nothing heats or cools.
+    pub thermostat: Option<Thermostat>,
+    /// Heating.
+    pub heating: Option<Heating>,
+    /// Cooling.
+    pub cooling: Option<Cooling>,
+    /// Dehumidifiers.
+    pub driers: Vec<Drier>,
+    /// Outdoor air quality.
+    pub outdoor: OutdoorAir,
+    /// Zone with a combustion appliance that draws from it; its least pressure is reported.
+    pub appliance_zone: Option<usize>,
+}

@@ -1,0 +1,357 @@
+//! What a year is judged by, gathered step by step.
+
+use super::air::is_conditioned;
+use super::carried::{CO2, PM, WATER};
+use super::model::{Model, ZoneKind};
+use super::step::{Delivered, Moment, Runner};
+use super::{Counts, Energy, Options, Series, Year, YearBooks, ZoneYear};
+use crate::device::Fuel;
+use crate::math::quantile_sorted;
+use crate::transport::Exchange;
+use crate::weather::moist;
+
+/// A set point missed by less than this is met, K.
+const MISSED_K: f64 = 0.5;
+const HOUR_S: f64 = 3600.0;
+
+/// Sums of the hour at hand for one zone.
+#[derive(Clone, Copy, Debug, Default)]
+struct HourSum {
+    temp_k: f64,
+    w_kg_kg: f64,
+    co2_ppm: f64,
+    pm_kg_m3: f64,
+}
+
+/// Sums over the recorded time, weighted by the days.
+#[derive(Clone, Debug)]
+pub(super) struct Tally {
+    pub(super) counts: Counts,
+    conditioned: Vec<bool>,
+    buffers: Vec<usize>,
+    /// Days the current day stands for; zero while warming up.
+    weight: f64,
+    hour_s: f64,
+    hour: Vec<HourSum>,
+    hour_pressure_pa: f64,
+    hour_heating_j: f64,
+    hour_cooling_j: f64,
+    hour_of_day: usize,
+    /// One an hour recorded: hour of the day and weight.
+    hours: Vec<(usize, f64)>,
+    series: Vec<Series>,
+    seconds: f64,
+    outdoor_air_kg: f64,
+    buffer_air_kg: Vec<f64>,
+    pm_outdoors: f64,
+    least_appliance_pa: f64,
+    energy: Energy,
+    peak_heating_w: f64,
+    peak_cooling_w: f64,
+    cold_s: f64,
+    hot_s: f64,
+    handler_s: f64,
+    condensed_kg: f64,
+    coil_water_kg: f64,
+}
+
+impl Tally {
+    pub(super) fn new(model: &Model) -> Tally {
+        let zones = model.zones.len();
+        let buffers: Vec<usize> = (0..zones).filter(|z| model.zones[*z].kind == ZoneKind::Buffer).collect();
+        Tally {
+            counts: Counts::default(),
+            conditioned: (0..zones).map(|z| is_conditioned(model, z)).collect(),
+            buffer_air_kg: vec![0.0; buffers.len()],
+            buffers,
+            weight: 0.0,
+            hour_s: 0.0,
+            hour: vec![HourSum::default(); zones],
+            hour_pressure_pa: 0.0,
+            hour_heating_j: 0.0,
+            hour_cooling_j: 0.0,
+            hour_of_day: 0,
+            hours: Vec::new(),
+            series: vec![Series::default(); zones],
+            seconds: 0.0,
+            outdoor_air_kg: 0.0,
+            pm_outdoors: 0.0,
+            least_appliance_pa: f64::INFINITY,
+            energy: Energy::default(),
+            peak_heating_w: 0.0,
+            peak_cooling_w: 0.0,
+            cold_s: 0.0,
+            hot_s: 0.0,
+            handler_s: 0.0,
+            condensed_kg: 0.0,
+            coil_water_kg: 0.0,
+        }
+    }
+
+    /// The next day stands for `weight` days; zero does not record.
+    pub(super) fn set_weight(&mut self, weight: f64) {
+        self.weight = weight;
+    }
+
+    pub(super) fn appliance_pressure(&mut self, pressure_pa: f64) {
+        if self.weight > 0.0 {
+            self.least_appliance_pa = self.least_appliance_pa.min(pressure_pa);
+        }
+    }
+
+    /// Air moved in a step; `exchange.input` is outdoor air in kg/s.
+    pub(super) fn air(&mut self, dt_s: f64, exchange: &Exchange) {
+        if self.weight <= 0.0 {
+            return;
+        }
+        let part = self.weight * dt_s;
+        let zones = self.conditioned.len();
+        for to in (0..zones).filter(|z| self.conditioned[*z]) {
+            self.outdoor_air_kg += part * exchange.input[to];
+            for (sum, from) in self.buffer_air_kg.iter_mut().zip(&self.buffers) {
+                *sum += part * exchange.transfer[from * zones + to];
+            }
+        }
+    }
+
+    pub(super) fn drier(&mut self, dt_s: f64, power_w: f64) {
+        self.energy.drier_j += self.weight * dt_s * power_w;
+    }
+
+    pub(super) fn condensed(&mut self, water_kg: f64) {
+        self.condensed_kg += self.weight * water_kg;
+    }
+
+    pub(super) fn coil_water(&mut self, water_kg: f64) {
+        self.coil_water_kg += self.weight * water_kg;
+    }
+
+    /// Ends the hour at hand if it is full.
+    fn close_hour(&mut self) {
+        // Steps divide the hour; the margin is for rounding.
+        if self.hour_s < HOUR_S - 1e-3 {
+            return;
+        }
+        if self.weight > 0.0 {
+            let pressure_pa = self.hour_pressure_pa / self.hour_s;
+            for (sum, series) in self.hour.iter().zip(&mut self.series) {
+                let (temp_k, w) = (sum.temp_k / self.hour_s, sum.w_kg_kg / self.hour_s);
+                series.temp_k.push(temp_k);
+                series.w_kg_kg.push(w);
+                series.rh.push(moist::rh(temp_k, w, pressure_pa).min(1.0));
+                series.co2_ppm.push(sum.co2_ppm / self.hour_s);
+                series.pm25_kg_m3.push(sum.pm_kg_m3 / self.hour_s);
+            }
+            self.hours.push((self.hour_of_day, self.weight));
+            self.peak_heating_w = self.peak_heating_w.max(self.hour_heating_j / self.hour_s);
+            self.peak_cooling_w = self.peak_cooling_w.max(self.hour_cooling_j / self.hour_s);
+        }
+        self.hour_s = 0.0;
+        self.hour.fill(HourSum::default());
+        self.hour_pressure_pa = 0.0;
+        self.hour_heating_j = 0.0;
+        self.hour_cooling_j = 0.0;
+    }
+
+    /// The scores.
+    fn finish(mut self, runner: FinishedRun<'_>, options: &Options) -> Year {
+        let model = runner.model;
+        let seconds = if self.seconds > 0.0 { self.seconds } else { 1.0 };
+        let conditioned_kg: f64 =
+            (0..model.zones.len()).filter(|z| self.conditioned[*z]).map(|z| runner.mass_kg[z]).sum();
+        let outdoor_pm = self.pm_outdoors / seconds;
+        let all_series = std::mem::take(&mut self.series);
+        let zones = model
+            .zones
+            .iter()
+            .zip(all_series)
+            .map(|(zone, series)| self.zone(&zone.name, series, outdoor_pm, options))
+            .collect();
+        let outdoor_air_kg_s = self.outdoor_air_kg / seconds;
+        Year {
+            zones,
+            days_simulated: runner.days_simulated,
+            outdoor_air_kg_s,
+            outdoor_air_per_h: if conditioned_kg > 0.0 { outdoor_air_kg_s / conditioned_kg * HOUR_S } else { 0.0 },
+            air_from_buffers_kg_s: self
+                .buffers
+                .iter()
+                .zip(&self.buffer_air_kg)
+                .map(|(zone, kg)| (model.zones[*zone].name.clone(), kg / seconds))
+                .collect(),
+            least_appliance_pa: self.least_appliance_pa.is_finite().then_some(self.least_appliance_pa),
+            outdoor_pm25_kg_m3: outdoor_pm,
+            energy: self.energy,
+            peak_heating_w: self.peak_heating_w,
+            peak_cooling_w: self.peak_cooling_w,
+            too_cold_h: self.cold_s / HOUR_S,
+            too_hot_h: self.hot_s / HOUR_S,
+            handler_duty: self.handler_s / seconds,
+            condensed_kg: self.condensed_kg,
+            coil_water_kg: self.coil_water_kg,
+            books: YearBooks {
+                air_imbalance: runner.worst_imbalance,
+                water: runner.books[WATER],
+                co2: runner.books[CO2],
+                pm25: runner.books[PM],
+            },
+            counts: Counts { solved_count: runner.solved_count, newton_count: runner.newton_count, ..self.counts },
+            diagnostics: crate::diag::Diagnostics::default(),
+        }
+    }
+
+    fn zone(&self, name: &str, series: Series, outdoor_pm: f64, options: &Options) -> ZoneYear {
+        let mut night: Vec<(f64, f64)> = Vec::new();
+        let (mut weight, mut over_h, mut damp_h, mut dry_h) = (0.0, 0.0, 0.0, 0.0);
+        let (mut temp, mut pm) = (0.0, 0.0);
+        for (k, (hour, w)) in self.hours.iter().enumerate() {
+            weight += w;
+            temp += w * series.temp_k[k];
+            pm += w * series.pm25_kg_m3[k];
+            if series.rh[k] > options.damp_rh {
+                damp_h += w;
+            } else if series.rh[k] < options.dry_rh {
+                dry_h += w;
+            }
+            if *hour >= options.night_from_h || *hour < options.night_to_h {
+                night.push((series.co2_ppm[k], *w));
+                if series.co2_ppm[k] > options.co2_limit_ppm {
+                    over_h += w;
+                }
+            }
+        }
+        let scale = if weight > 0.0 { 1.0 / weight } else { 0.0 };
+        let night_weight: f64 = night.iter().map(|n| n.1).sum();
+        let night_mean: f64 = night.iter().map(|n| n.0 * n.1).sum::<f64>() / night_weight.max(1e-12);
+        let pm_mean = pm * scale;
+        ZoneYear {
+            name: name.to_owned(),
+            night_co2_mean_ppm: night_mean,
+            night_co2_p95_ppm: weighted_quantile(&mut night, 0.95),
+            night_co2_over_h: over_h,
+            pm25_mean_kg_m3: pm_mean,
+            pm25_indoors_over_outdoors: if outdoor_pm > 0.0 { Some(pm_mean / outdoor_pm) } else { None },
+            damp_h,
+            dry_h,
+            temp_mean_k: temp * scale,
+            series: options.keep_series.then_some(series),
+        }
+    }
+}
+
+/// Quantile of weighted values: linear between the middles of the weights, which with equal
+/// weights is close to definition 5 of Hyndman and Fan (1996).
+fn weighted_quantile(values: &mut [(f64, f64)], q: f64) -> f64 {
+    values.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let equal = values.windows(2).all(|v| (v[0].1 - v[1].1).abs() < 1e-12);
+    if equal {
+        let sorted: Vec<f64> = values.iter().map(|v| v.0).collect();
+        return quantile_sorted(&sorted, q).unwrap_or(0.0);
+    }
+    let total: f64 = values.iter().map(|v| v.1).sum();
+    let target = q * total;
+    let mut below = 0.0;
+    let mut last: Option<(f64, f64)> = None;
+    for (value, weight) in values.iter() {
+        let middle = below + 0.5 * weight;
+        if middle >= target {
+            return match last {
+                Some((place, old)) => old + (value - old) * (target - place) / (middle - place),
+                None => *value,
+            };
+        }
+        last = Some((middle, *value));
+        below += weight;
+    }
+    last.map_or(0.0, |l| l.1)
+}
+
+/// What is left of a run when its scores are made.
+struct FinishedRun<'a> {
+    model: &'a Model,
+    mass_kg: Vec<f64>,
+    books: [crate::transport::Books; 3],
+    worst_imbalance: f64,
+    solved_count: usize,
+    newton_count: usize,
+    days_simulated: usize,
+}
+
+impl Runner<'_> {
+    /// Adds the step just done to the tally.
+    pub(super) fn record(&mut self, moment: &Moment, delivered: &Delivered) {
+        let dt_s = moment.dt_s;
+        let t = &mut self.tally;
+        t.hour_of_day = moment.hour;
+        t.hour_s += dt_s;
+        for (zone, sum) in t.hour.iter_mut().enumerate() {
+            sum.temp_k += dt_s * self.state.temp_k[zone];
+            sum.w_kg_kg += dt_s * self.state.w_kg_kg[zone];
+            sum.co2_ppm += dt_s * self.state.co2_ppm[zone];
+            sum.pm_kg_m3 += dt_s * self.state.pm_kg_kg[zone] * self.air.zone_density_kg_m3(zone);
+        }
+        t.hour_pressure_pa += dt_s * moment.outdoor.pressure_pa;
+        t.hour_heating_j += dt_s * delivered.heating_w;
+        t.hour_cooling_j += dt_s * delivered.cooling_total_w;
+        if t.weight > 0.0 {
+            let part = t.weight * dt_s;
+            t.seconds += part;
+            t.pm_outdoors += part * moment.pm_outdoors_kg_m3;
+            t.handler_s += part * delivered.duty;
+            t.energy.heat_delivered_j += part * delivered.heating_w;
+            t.energy.heat_removed_j += part * delivered.cooling_total_w;
+            if let Some(h) = &self.model.heating {
+                let (own_w, backup_w) = h.plant.power_w(delivered.heating_w, moment.outdoor.temp_k);
+                t.energy.heating_j[h.plant.fuel.place()] += part * own_w;
+                t.energy.heating_j[Fuel::Electricity.place()] += part * backup_w;
+            }
+            if let Some(c) = &self.model.cooling {
+                let cop = c.plant.at(moment.outdoor.temp_k).cop;
+                t.energy.cooling_j += part * delivered.cooling_total_w / cop;
+            }
+            if let Some(h) = &self.model.handler {
+                t.energy.handler_fan_j += part * delivered.duty * h.power_w;
+            }
+            let exhausts = self.model.exhausts.iter().zip(&self.exhaust_part).map(|(f, on)| f.power_w * on);
+            let vents = self.model.ventilators.iter().zip(&self.vent_part).map(|(v, on)| v.power_w * on);
+            t.energy.ventilation_fan_j += part * exhausts.chain(vents).sum::<f64>();
+            if let Some(thermostat) = &self.model.thermostat {
+                let here_k = self.state.temp_k[thermostat.zone];
+                if here_k < thermostat.heat_k[moment.hour] - MISSED_K {
+                    t.cold_s += part;
+                }
+                if here_k > thermostat.cool_k[moment.hour] + MISSED_K {
+                    t.hot_s += part;
+                }
+            }
+        }
+        t.close_hour();
+    }
+
+    /// Parts with the runner: its tally, and what the scores still need.
+    pub(super) fn finish(self, options: &Options, days_simulated: usize) -> Year {
+        let finished = FinishedRun {
+            model: self.model,
+            mass_kg: self.mass_kg,
+            books: self.books,
+            worst_imbalance: self.air.worst_imbalance,
+            solved_count: self.air.solved_count,
+            newton_count: self.air.newton_count,
+            days_simulated,
+        };
+        self.tally.finish(finished, options)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::weighted_quantile;
+
+    #[test]
+    fn a_weight_of_two_is_like_two_values() {
+        let mut one: Vec<(f64, f64)> = (0..100).map(|k| (f64::from(k / 2), 1.0)).collect();
+        let mut two: Vec<(f64, f64)> = (0..50).map(|k| (f64::from(k), if k == 0 { 2.000_001 } else { 2.0 })).collect();
+        let (a, b) = (weighted_quantile(&mut one, 0.95), weighted_quantile(&mut two, 0.95));
+        assert!((a - b).abs() < 0.6, "{a} {b}");
+    }
+}

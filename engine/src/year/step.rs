@@ -1,0 +1,383 @@
+//! One step of the coupled house: air, then heat, then water, CO2 and particles.
+//!
+//! Air is solved with the densities of the step's start. A handler that runs part of the step is
+//! solved on and off, and the flows are mixed by its duty; where its leaks balance in every zone,
+//! one solution serves. The duty is what the thermostat needs, found with the flows of the last
+//! duty and again where it moved by more than [`DUTY_MOVED`]. If a zone's temperature moves by more
+//! than [`MOST_MOVE_K`] the step is halved, twice at most, and counted.
+
+use super::YearError;
+use super::air::{Air, Flows};
+use super::heat::Conduction;
+use super::model::{Delivery, Handler, Model, Schedule};
+use super::outside::Sun;
+use super::score::Tally;
+use crate::device::{self, coil::Entering};
+use crate::transport::{Books, End, Exchange, Stepper};
+use crate::weather::{Outdoor, Weather, month_of, moist};
+
+const MOST_MOVE_K: f64 = 1.0;
+pub(super) const MOST_HALVINGS: u32 = 2;
+const DUTY_MOVED: f64 = 0.02;
+const DUTY_PASSES: usize = 3;
+/// A handler whose leaks move less than this in every zone needs no solution of its own, kg/s.
+const BALANCED_KG_S: f64 = 1e-7;
+
+/// What changes from step to step.
+#[derive(Clone, Debug)]
+pub(super) struct State {
+    pub(super) temp_k: Vec<f64>,
+    pub(super) w_kg_kg: Vec<f64>,
+    pub(super) co2_ppm: Vec<f64>,
+    /// PM2.5 per air, kg/kg.
+    pub(super) pm_kg_kg: Vec<f64>,
+    pub(super) coil_kg: f64,
+    pub(super) condensing: Vec<bool>,
+    exhaust_on: Vec<bool>,
+    vent_on: Vec<bool>,
+    pub(super) drier_on: Vec<bool>,
+    /// Part of the time the handler runs.
+    duty: f64,
+    /// Part of the time the thermostat calls.
+    call: f64,
+}
+
+/// The handler's flows at full speed.
+#[derive(Clone, Debug)]
+pub(super) struct HandlerFlows {
+    pub(super) supplies: Vec<End>,
+    pub(super) returns: Vec<End>,
+    net_kg_s: Vec<f64>,
+    balanced: bool,
+}
+
+impl HandlerFlows {
+    fn new(handler: &Handler, zones: usize) -> HandlerFlows {
+        let side = |shares: &[(usize, f64)], leak: Option<super::model::DuctLeak>| -> Vec<End> {
+            let sum: f64 = shares.iter().map(|s| s.1).sum();
+            let leaked = leak.map_or(0.0, |l| l.share);
+            let whole = handler.flow_kg_s * (1.0 - leaked) / sum;
+            let ends = shares.iter().map(|(zone, share)| End { zone: Some(*zone), flow: whole * share });
+            let leak = leak.map(|l| End { zone: l.zone, flow: handler.flow_kg_s * l.share });
+            ends.chain(leak).collect()
+        };
+        let supplies = side(&handler.supplies, handler.supply_leak);
+        let returns = side(&handler.returns, handler.return_leak);
+        let mut net_kg_s = vec![0.0; zones];
+        for (ends, sign) in [(&supplies, 1.0), (&returns, -1.0)] {
+            for end in ends {
+                if let Some(zone) = end.zone {
+                    net_kg_s[zone] += sign * end.flow;
+                }
+            }
+        }
+        let balanced = net_kg_s.iter().all(|m| m.abs() < BALANCED_KG_S);
+        HandlerFlows { supplies, returns, net_kg_s, balanced }
+    }
+}
+
+/// Everything that concerns one step in time.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Moment {
+    pub(super) time_s: f64,
+    pub(super) dt_s: f64,
+    pub(super) hour: usize,
+    pub(super) outdoor: Outdoor,
+    pub(super) ground_k: f64,
+    pub(super) pm_outdoors_kg_m3: f64,
+}
+
+/// What heat and cold were delivered in a step.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Delivered {
+    /// Part of the time the handler runs, for any reason.
+    pub(super) duty: f64,
+    /// Part of the time the thermostat calls.
+    pub(super) call: f64,
+    /// By the heating plant, W.
+    pub(super) heating_w: f64,
+    /// Sensible heat taken by the coil, W.
+    pub(super) cooling_w: f64,
+    /// Sensible and latent heat taken by the coil, W.
+    pub(super) cooling_total_w: f64,
+    /// Part of the water in the coil's air that passes while it is cold.
+    pub(super) coil_passes: f64,
+    /// Water that evaporates from the coil, kg/s.
+    pub(super) evaporation_kg_s: f64,
+}
+
+/// A house on its way through the year.
+pub(super) struct Runner<'a> {
+    pub(super) model: &'a Model,
+    weather: &'a Weather,
+    pub(super) zones: usize,
+    pub(super) air: Air,
+    off: Flows,
+    on: Flows,
+    pub(super) flows: Flows,
+    pub(super) handler: Option<HandlerFlows>,
+    pub(super) state: State,
+    /// Air of each zone at 20 degC, kg: what CO2 and particles are stored in.
+    pub(super) mass_kg: Vec<f64>,
+    /// The same times the moisture multiplier.
+    pub(super) water_mass_kg: Vec<f64>,
+    pub(super) conduction: Conduction,
+    pub(super) sun: Sun,
+    pub(super) exchange: Exchange,
+    pub(super) stepper: Stepper,
+    pub(super) values: Vec<f64>,
+    pub(super) response: Vec<f64>,
+    pub(super) scratch: [Vec<f64>; 2],
+    net_off: Vec<f64>,
+    net_on: Vec<f64>,
+    pub(super) exhaust_part: Vec<f64>,
+    pub(super) vent_part: Vec<f64>,
+    next_exhaust_on: Vec<bool>,
+    next_vent_on: Vec<bool>,
+    pub(super) next_drier_on: Vec<bool>,
+    pub(super) books: [Books; 3],
+    pub(super) tally: Tally,
+}
+
+impl<'a> Runner<'a> {
+    pub(super) fn new(model: &'a Model, weather: &'a Weather, tally: Tally) -> Result<Runner<'a>, YearError> {
+        let zones = model.zones.len();
+        let handler = model.handler.as_ref().map(|h| HandlerFlows::new(h, zones));
+        let mut fans: Vec<usize> = model.exhausts.iter().map(|f| f.zone).collect();
+        for v in &model.ventilators {
+            fans.extend(v.supply_kg_s.iter().chain(&v.exhaust_kg_s).map(|s| s.0));
+        }
+        if let Some(h) = &handler {
+            fans.extend(h.supplies.iter().chain(&h.returns).filter_map(|e| e.zone));
+        }
+        let first = weather.at(0.0);
+        let density = moist::density(293.15, 0.0, weather.mean_pressure_pa());
+        let mass_kg: Vec<f64> = model.zones.iter().map(|z| z.volume_m3 * density).collect();
+        let outdoor_density = moist::density(first.temp_k, first.w_kg_kg, first.pressure_pa);
+        let state = State {
+            temp_k: model.zones.iter().map(|z| z.start_k).collect(),
+            w_kg_kg: vec![first.w_kg_kg; zones],
+            co2_ppm: vec![model.outdoor.co2_ppm; zones],
+            pm_kg_kg: vec![0.5 * model.outdoor.pm25_kg_m3[0] / outdoor_density; zones],
+            coil_kg: 0.0,
+            condensing: vec![false; zones],
+            exhaust_on: vec![false; model.exhausts.len()],
+            vent_on: vec![false; model.ventilators.len()],
+            drier_on: vec![false; model.driers.len()],
+            duty: 0.0,
+            call: 0.0,
+        };
+        let off = Flows::new(zones);
+        let mut conduction = Conduction::new(model);
+        conduction.set_spread(model, handler.as_ref().map(|h| h.supplies.as_slice()));
+        let zeros = vec![0.0; zones];
+        Ok(Runner {
+            model,
+            weather,
+            zones,
+            air: Air::new(model, fans).map_err(YearError::Network)?,
+            on: off.clone(),
+            flows: off.clone(),
+            off,
+            handler,
+            water_mass_kg: model.zones.iter().zip(&mass_kg).map(|(z, m)| z.moisture_multiplier * m).collect(),
+            mass_kg,
+            conduction,
+            sun: Sun::new(model),
+            exchange: Exchange::new(zones),
+            stepper: Stepper::default(),
+            values: zeros.clone(),
+            response: zeros.clone(),
+            scratch: [zeros.clone(), zeros.clone()],
+            net_off: zeros.clone(),
+            net_on: zeros,
+            exhaust_part: vec![0.0; model.exhausts.len()],
+            vent_part: vec![0.0; model.ventilators.len()],
+            next_exhaust_on: state.exhaust_on.clone(),
+            next_vent_on: state.vent_on.clone(),
+            next_drier_on: state.drier_on.clone(),
+            state,
+            books: [Books::default(); 3],
+            tally,
+        })
+    }
+
+    /// Goes from `time_s` to `time_s + dt_s`.
+    pub(super) fn step(&mut self, time_s: f64, dt_s: f64, halvings: u32) -> Result<(), YearError> {
+        let moment = self.moment(time_s, dt_s);
+        let fail = |e| YearError::Solve { time_s, source: e };
+        self.air
+            .set_doors(self.model.doors.iter().map(|d| d.open[moment.hour]))
+            .map_err(YearError::Network)?;
+        self.air.set_boundary(&moment.outdoor, &self.state.temp_k, &self.state.w_kg_kg);
+        self.sun.set(self.weather, time_s + 0.5 * dt_s);
+        self.choose(&moment);
+        self.net_flows();
+
+        let mut least_pa = f64::INFINITY;
+        let (mut solved_off, mut solved_on) = (false, false);
+        let least_duty = self.model.handler.as_ref().map_or(0.0, |h| h.least_duty);
+        let balanced = self.handler.as_ref().is_none_or(|h| h.balanced);
+        let mut delivered = Delivered { duty: self.state.duty.max(least_duty), call: self.state.call, ..Delivered::default() };
+        delivered.evaporation_kg_s = self.coil_evaporation(&moment, delivered.duty - delivered.call);
+        for pass in 1..=DUTY_PASSES {
+            let duty = delivered.duty;
+            if !solved_off && (balanced || duty < 1.0) {
+                self.air.solve(&self.net_off, false, &mut self.off).map_err(fail)?;
+                least_pa = least_pa.min(self.appliance_pa());
+                solved_off = true;
+            }
+            if !solved_on && !balanced && duty > 0.0 {
+                self.air.solve(&self.net_on, true, &mut self.on).map_err(fail)?;
+                least_pa = least_pa.min(self.appliance_pa());
+                solved_on = true;
+            }
+            if balanced || duty <= 0.0 {
+                self.flows.copy(&mut self.off);
+            } else if duty >= 1.0 {
+                self.flows.copy(&mut self.on);
+            } else {
+                self.flows.blend(&mut self.off, &mut self.on, duty);
+            }
+            let next = self.heat(&moment, delivered);
+            let moved = (next.duty - duty).abs();
+            delivered = next;
+            if moved < DUTY_MOVED || pass == DUTY_PASSES {
+                break;
+            }
+        }
+        let worst_move = self
+            .values
+            .iter()
+            .zip(&self.state.temp_k)
+            .fold(0.0, |w: f64, (new, old)| w.max((new - old).abs()));
+        if worst_move > MOST_MOVE_K && halvings > 0 {
+            self.tally.counts.halved_count += 1;
+            self.step(time_s, 0.5 * dt_s, halvings - 1)?;
+            return self.step(time_s + 0.5 * dt_s, 0.5 * dt_s, halvings - 1);
+        }
+        self.state.temp_k.copy_from_slice(&self.values);
+        self.state.duty = delivered.duty;
+        self.state.call = delivered.call;
+        std::mem::swap(&mut self.state.exhaust_on, &mut self.next_exhaust_on);
+        std::mem::swap(&mut self.state.vent_on, &mut self.next_vent_on);
+        std::mem::swap(&mut self.state.drier_on, &mut self.next_drier_on);
+
+        self.gases(&moment, &delivered);
+        self.water(&moment, &delivered);
+        self.particles(&moment, &delivered);
+        self.tally.counts.step_count += 1;
+        if least_pa.is_finite() {
+            self.tally.appliance_pressure(least_pa);
+        }
+        self.record(&moment, &delivered);
+        Ok(())
+    }
+
+    fn moment(&self, time_s: f64, dt_s: f64) -> Moment {
+        let day = (time_s / 86_400.0).rem_euclid(365.0);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= day < 366, 0 <= hour < 24")]
+        let (whole_day, hour) = (day.floor() as usize, ((time_s / 3600.0).rem_euclid(24.0).floor() as usize).min(23));
+        Moment {
+            time_s,
+            dt_s,
+            hour,
+            outdoor: self.weather.at(time_s + 0.5 * dt_s),
+            ground_k: self.model.ground.temp_k(day),
+            pm_outdoors_kg_m3: self.model.outdoor.pm25_kg_m3[month_of(whole_day)],
+        }
+    }
+
+    /// Which fans and dryers run in this step, by the humidity at its start.
+    fn choose(&mut self, moment: &Moment) {
+        let state = &self.state;
+        let pressure_pa = moment.outdoor.pressure_pa;
+        let rh = |zone: usize| moist::rh(state.temp_k[zone], state.w_kg_kg[zone], pressure_pa);
+        let part = |schedule: &Schedule, was_on: bool| match schedule {
+            Schedule::Always => (1.0, true),
+            Schedule::Hours(parts) => (parts[moment.hour], true),
+            Schedule::Humidity { zone, rh: set, band } => {
+                let on = device::calls(was_on, rh(*zone) - set, *band);
+                (if on { 1.0 } else { 0.0 }, on)
+            }
+        };
+        for (k, fan) in self.model.exhausts.iter().enumerate() {
+            (self.exhaust_part[k], self.next_exhaust_on[k]) = part(&fan.schedule, state.exhaust_on[k]);
+        }
+        for (k, vent) in self.model.ventilators.iter().enumerate() {
+            (self.vent_part[k], self.next_vent_on[k]) = part(&vent.schedule, state.vent_on[k]);
+        }
+        for (k, drier) in self.model.driers.iter().enumerate() {
+            self.next_drier_on[k] = drier.unit.runs(state.drier_on[k], rh(drier.zone));
+        }
+    }
+
+    /// Net flow that fans blow into each zone with the handler off and on. A fan that runs part of
+    /// an hour counts with its mean flow.
+    fn net_flows(&mut self) {
+        self.net_off.fill(0.0);
+        for (fan, part) in self.model.exhausts.iter().zip(&self.exhaust_part) {
+            self.net_off[fan.zone] -= part * fan.flow_kg_s;
+        }
+        for (vent, part) in self.model.ventilators.iter().zip(&self.vent_part) {
+            for (zone, flow) in &vent.supply_kg_s {
+                self.net_off[*zone] += part * flow;
+            }
+            for (zone, flow) in &vent.exhaust_kg_s {
+                self.net_off[*zone] -= part * flow;
+            }
+        }
+        self.net_on.copy_from_slice(&self.net_off);
+        if let Some(h) = &self.handler {
+            for (on, net) in self.net_on.iter_mut().zip(&h.net_kg_s) {
+                *on += net;
+            }
+        }
+    }
+
+    fn appliance_pa(&self) -> f64 {
+        self.model
+            .appliance_zone
+            .map_or(f64::INFINITY, |zone| self.air.pressure_pa(zone, self.model.zones[zone].floor_m))
+    }
+
+    /// The air that meets the coil at the step's start.
+    pub(super) fn entering(&self, moment: &Moment, delivery: &Delivery, own_flow_kg_s: f64) -> Entering {
+        let (mut flow_kg_s, mut heat, mut water) = (0.0, 0.0, 0.0);
+        let mut add = |zone: Option<usize>, flow: f64| {
+            let (t, w) = zone.map_or((moment.outdoor.temp_k, moment.outdoor.w_kg_kg), |z| {
+                (self.state.temp_k[z], self.state.w_kg_kg[z])
+            });
+            flow_kg_s += flow;
+            heat += flow * t;
+            water += flow * w;
+        };
+        match (delivery, &self.handler) {
+            (Delivery::Zones(shares), _) => {
+                let sum: f64 = shares.iter().map(|s| s.1).sum();
+                shares.iter().for_each(|(zone, share)| add(Some(*zone), own_flow_kg_s * share / sum));
+            }
+            (Delivery::Handler, Some(h)) => h.returns.iter().for_each(|end| add(end.zone, end.flow)),
+            (Delivery::Handler, None) => {}
+        }
+        let scale = if flow_kg_s > 0.0 { 1.0 / flow_kg_s } else { 0.0 };
+        Entering {
+            temp_k: heat * scale,
+            w_kg_kg: water * scale,
+            pressure_pa: moment.outdoor.pressure_pa,
+            flow_kg_s,
+        }
+    }
+
+    /// Water that the wet coil gives back while the handler runs without a call, kg/s over the step.
+    fn coil_evaporation(&self, moment: &Moment, idle: f64) -> f64 {
+        match &self.model.cooling {
+            Some(c) if idle > 0.0 && self.state.coil_kg > 0.0 && c.delivery == Delivery::Handler => {
+                let air = self.entering(moment, &c.delivery, c.own_flow_kg_s);
+                (idle * c.coil.evaporation_kg_s(&air, self.state.coil_kg, moment.dt_s))
+                    .min(self.state.coil_kg / moment.dt_s)
+            }
+            _ => 0.0,
+        }
+    }
+}
