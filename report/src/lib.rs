@@ -7,3 +7,8 @@
 
 pub mod terminal;
 pub mod words;
+pub mod figure;
+pub mod markup;
+pub mod view;
+pub mod html;
+pub mod text;
