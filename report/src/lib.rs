@@ -1,1 +1,14 @@
-//! Results to documents.
+//! Results to documents: every sentence, figure and page of Airwright.
+//!
+//! Pure: text in, text out. [`words`] turns keys, diagnostics and numbers into a language;
+//! [`terminal`] renders diagnostics as plain text; [`view`] is what pages are made from, plain data
+//! that anybody can fill; [`figure`] draws it as SVG; [`html`] makes the report of a house and the
+//! certificate of a test; [`text`] makes the short summaries of the command line. No physics.
+
+pub mod terminal;
+pub mod words;
+pub mod figure;
+pub mod markup;
+pub mod view;
+pub mod html;
+pub mod text;

@@ -1,0 +1,130 @@
+# Diagnostics of files, tables and units: codes T and U.
+# One sentence, no full stop. `.because` is the reason, `.help` is what to do.
+# A value that is missing arrives as the word "none".
+
+T001 = this file is not well-formed TOML: { $detail }
+    .because = the rest of the file can only be read once the brackets, quotes and equal signs match
+    .help = look at the marked place and at the line before it
+T002 = nothing in { $table } is called `{ $key }`
+    .because = a word that is not understood would be left out without anybody noticing
+    .help = { $near ->
+        [none] check the spelling, or take the line out
+       *[other] did you mean `{ $near }`?
+    }
+T003 = { $table } needs `{ $key }`
+    .because = no value can be taken for granted here
+    .help = add a line `{ $key } = ...` to { $table }
+T004 = `{ $key }` must be { $wanted }; found: { $found }
+    .help = write { $wanted }; text and quantities stand in quotes, as in "4 Pa"
+T005 = `{ $key }` cannot be `{ $found }`
+    .because = the choices are { $choices }
+    .help = { $near ->
+        [none] use one of the choices
+       *[other] did you mean `{ $near }`?
+    }
+T006 = row { $row } has { $found ->
+        [one] { $found } column
+       *[other] { $found } columns
+    }; the header has { $wanted }
+    .because = a value that has slipped sideways would be read as something else
+    .help = add the missing cells (a cell may be empty) or take out the extra ones
+T007 = the column `{ $column }` is not known here or names no unit
+    .because = a number without a unit cannot be used
+    .help = write the header as a known name with its unit, as in `pressure_pa` or `flow_cfm`
+T008 = column `{ $column }`, row { $row }: `{ $found }` is not a number
+    .because = the row is kept as written and left out of the series
+    .help = correct the cell, or leave it empty where nothing was read
+T009 = this file has format { $found }; this program knows { $known }
+    .because = a later format may mean something else by the same words
+    .help = open it with a newer version of the program
+T010 = the name `{ $name }` is used twice
+    .because = other lines could mean either of the two
+    .help = give one of them another name
+T011 = there is no { $kind } called `{ $name }`
+    .because = known here: { $known }
+    .help = { $near ->
+        [none] use one of the known names, or add it to the file
+       *[other] did you mean `{ $near }`?
+    }
+T012 = `{ $key }` holds { $found ->
+        [one] { $found } entry
+       *[other] { $found } entries
+    }; at least { $wanted } are needed
+    .help = add entries to the list
+T013 = `{ $found }` cannot be read as a date or a time
+    .because = a time needs one clear meaning, also at the change of the clock
+    .help = write 2026-11-12, or 2026-11-12T09:40 with the house's own local time
+
+U001 = `{ $found }` has no number at its start
+    .because = a quantity is a number followed by its unit
+    .help = write a number and a unit, such as { $wanted_units }
+U002 = `{ $found }` has no unit
+    .because = the same number means different things in different units
+    .help = add the unit, for example { $wanted_units }
+U003 = the comma in `{ $found }` may mean two things
+    .because = it may group thousands or mark decimals
+    .help = write 1500 for fifteen hundred, and 1.5 with a point for one and a half
+U004 = the unit in `{ $found }` is not known
+    .because = units that fit here: { $wanted_units }
+    .help = { $near ->
+        [none] use one of the units that fit
+       *[other] did you mean `{ $near }`?
+    }
+U005 = `{ $found }` is { $is }, but { $wanted } is needed here
+    .because = one cannot be turned into the other
+    .help = use a unit that fits: { $wanted_units }
+U006 = the range `{ $found }` runs from the larger value to the smaller
+    .help = write the smaller value first
+U007 = `{ $found }` is not a finite number
+    .help = check the digits and the exponent
+U008 = `{ $key }` cannot be { $found }
+    .because = it lies between { $low } and { $high } in any house
+    .help = check the value and its unit
+U009 = `{ $found }` is another currency than { $first }, used before
+    .because = amounts in two currencies cannot be added
+    .help = give all prices of a job in one currency
+
+# What a number measures.
+quantity-pressure = a pressure
+quantity-air-flow = an air flow
+quantity-length = a length
+quantity-area = an area
+quantity-volume = a volume
+quantity-temperature = a temperature
+quantity-temperature-difference = a difference of temperatures
+quantity-time = a length of time
+quantity-speed = a speed
+quantity-mass = a mass
+quantity-mass-rate = a mass per time
+quantity-power = a power
+quantity-energy = an energy
+quantity-conductance = a heat conductance
+quantity-resistance = a thermal resistance
+quantity-heat-capacity = a heat capacity
+quantity-fraction = a share
+quantity-gas-fraction = a share of a gas in air
+quantity-particle-concentration = a mass of particles in air
+quantity-particle-rate = a mass of particles per time
+quantity-humidity-ratio = a mass of water in dry air
+quantity-density = a density
+quantity-angle = an angle
+quantity-air-change = a number of air changes
+quantity-permeability = a flow per area
+quantity-mass-per-energy = a mass of water per energy
+quantity-money = a sum of money
+quantity-energy-price = a price of energy
+quantity-number = a number without a unit
+
+# Kinds of values and things, where a diagnostic names them.
+kind-text = a text
+kind-number = a number
+kind-whole-number = a whole number
+kind-flag = true or false
+kind-list = a list
+kind-table = a table
+kind-quantity = a quantity with its unit
+kind-date = a date
+
+severity-note = note
+severity-warning = warning
+severity-error = error

@@ -1,0 +1,130 @@
+# Diagnósticos de archivos, tablas y unidades: códigos T y U.
+# Una oración, sin punto final. `.because` es la razón, `.help` es qué hacer.
+# Un valor que falta llega como la palabra "none".
+
+T001 = este archivo no es TOML bien formado: { $detail }
+    .because = el resto del archivo solo se puede leer cuando casan los corchetes, las comillas y los signos de igual
+    .help = mire el lugar marcado y la línea anterior
+T002 = nada en { $table } se llama `{ $key }`
+    .because = una palabra que no se entiende quedaría fuera sin que nadie lo note
+    .help = { $near ->
+        [none] revise la ortografía o quite la línea
+       *[other] ¿quiso decir `{ $near }`?
+    }
+T003 = a { $table } le falta `{ $key }`
+    .because = aquí no se puede dar ningún valor por supuesto
+    .help = añada una línea `{ $key } = ...` a { $table }
+T004 = `{ $key }` debe ser { $wanted }; se encontró: { $found }
+    .help = escriba { $wanted }; los textos y las cantidades van entre comillas, como "4 Pa"
+T005 = `{ $key }` no puede ser `{ $found }`
+    .because = las opciones son { $choices }
+    .help = { $near ->
+        [none] use una de las opciones
+       *[other] ¿quiso decir `{ $near }`?
+    }
+T006 = la fila { $row } tiene { $found ->
+        [one] { $found } columna
+       *[other] { $found } columnas
+    }; el encabezado tiene { $wanted }
+    .because = un valor corrido de columna se leería como otra cosa
+    .help = añada las celdas que faltan (una celda puede quedar vacía) o quite las que sobran
+T007 = la columna `{ $column }` no se conoce aquí o no nombra su unidad
+    .because = un número sin unidad no se puede usar
+    .help = escriba el encabezado como un nombre conocido con su unidad, como `pressure_pa` o `flow_cfm`
+T008 = columna `{ $column }`, fila { $row }: `{ $found }` no es un número
+    .because = la fila se conserva como está escrita y queda fuera de la serie
+    .help = corrija la celda o déjela vacía donde no se leyó nada
+T009 = este archivo tiene el formato { $found }; este programa conoce { $known }
+    .because = un formato posterior puede decir otra cosa con las mismas palabras
+    .help = ábralo con una versión más nueva del programa
+T010 = el nombre `{ $name }` se usa dos veces
+    .because = otras líneas podrían referirse a cualquiera de los dos
+    .help = dé otro nombre a uno de ellos
+T011 = no hay { $kind } con el nombre `{ $name }`
+    .because = se conocen aquí: { $known }
+    .help = { $near ->
+        [none] use uno de los nombres conocidos o añádalo al archivo
+       *[other] ¿quiso decir `{ $near }`?
+    }
+T012 = `{ $key }` tiene { $found ->
+        [one] { $found } entrada
+       *[other] { $found } entradas
+    }; hacen falta al menos { $wanted }
+    .help = añada entradas a la lista
+T013 = `{ $found }` no se puede leer como fecha ni como hora
+    .because = una hora necesita un solo significado, también cuando cambia el horario
+    .help = escriba 2026-11-12, o 2026-11-12T09:40 con la hora local de la casa
+
+U001 = `{ $found }` no empieza con un número
+    .because = una cantidad es un número seguido de su unidad
+    .help = escriba un número y una unidad, por ejemplo { $wanted_units }
+U002 = `{ $found }` no tiene unidad
+    .because = el mismo número dice cosas distintas en unidades distintas
+    .help = añada la unidad, por ejemplo { $wanted_units }
+U003 = la coma en `{ $found }` puede significar dos cosas
+    .because = puede separar miles o marcar decimales
+    .help = escriba 1500 para mil quinientos, y 1.5 con punto para uno y medio
+U004 = la unidad en `{ $found }` no se conoce
+    .because = unidades que sirven aquí: { $wanted_units }
+    .help = { $near ->
+        [none] use una de las unidades que sirven
+       *[other] ¿quiso decir `{ $near }`?
+    }
+U005 = `{ $found }` es { $is }, pero aquí hace falta { $wanted }
+    .because = una cosa no se puede convertir en la otra
+    .help = use una unidad que sirva: { $wanted_units }
+U006 = el intervalo `{ $found }` va del valor mayor al menor
+    .help = escriba primero el valor menor
+U007 = `{ $found }` no es un número finito
+    .help = revise las cifras y el exponente
+U008 = `{ $key }` no puede ser { $found }
+    .because = está entre { $low } y { $high } en cualquier casa
+    .help = revise el valor y su unidad
+U009 = `{ $found }` es otra moneda que { $first }, usada antes
+    .because = no se pueden sumar importes en dos monedas
+    .help = dé todos los precios de un trabajo en una sola moneda
+
+# Qué mide un número.
+quantity-pressure = una presión
+quantity-air-flow = un caudal de aire
+quantity-length = una longitud
+quantity-area = un área
+quantity-volume = un volumen
+quantity-temperature = una temperatura
+quantity-temperature-difference = una diferencia de temperaturas
+quantity-time = una duración
+quantity-speed = una velocidad
+quantity-mass = una masa
+quantity-mass-rate = una masa por tiempo
+quantity-power = una potencia
+quantity-energy = una energía
+quantity-conductance = una conductancia térmica
+quantity-resistance = una resistencia térmica
+quantity-heat-capacity = una capacidad térmica
+quantity-fraction = una proporción
+quantity-gas-fraction = una proporción de un gas en el aire
+quantity-particle-concentration = una masa de partículas en el aire
+quantity-particle-rate = una masa de partículas por tiempo
+quantity-humidity-ratio = una masa de agua en aire seco
+quantity-density = una densidad
+quantity-angle = un ángulo
+quantity-air-change = un número de renovaciones de aire
+quantity-permeability = un caudal por área
+quantity-mass-per-energy = una masa de agua por energía
+quantity-money = una suma de dinero
+quantity-energy-price = un precio de la energía
+quantity-number = un número sin unidad
+
+# Clases de valores y cosas, donde un diagnóstico las nombra.
+kind-text = un texto
+kind-number = un número
+kind-whole-number = un número entero
+kind-flag = true o false
+kind-list = una lista
+kind-table = una tabla
+kind-quantity = una cantidad con su unidad
+kind-date = una fecha
+
+severity-note = nota
+severity-warning = aviso
+severity-error = error

@@ -1,0 +1,120 @@
+//! The certificate of one envelope test: the standard's number against its limit, the honest
+//! interval, every check of the procedure, and who measured with what.
+
+use super::parts::{self, facts, figure, row_head, table};
+use super::{file, page, section};
+use crate::figure;
+use crate::markup::{El, classed, el};
+use crate::view::{Certificate, Check, CheckState};
+use crate::words::Words;
+
+/// The whole file; one sheet on A4 and Letter for a test of usual size.
+pub fn certificate(certificate: &Certificate, words: &Words) -> String {
+    file(&tree(certificate, words))
+}
+
+pub(super) fn tree(c: &Certificate, words: &Words) -> El {
+    let mut out = vec![
+        el("h1").with(words.say("certificate-title")),
+        classed("p", "lead").with(format!("{} \u{b7} {} \u{b7} {}", c.title, c.tested, c.standard)),
+    ];
+    if let Some(why) = &c.stale {
+        out.push(super::house::stale(why, words));
+    }
+    out.push(classed("div", "pair").with(result(c, words)).with(plot(c, words)));
+    out.extend(section("", &words.say("checks-title"), checks(&c.checks, words)));
+    let mut columns = classed("div", "facts");
+    let prep = el("ul").with_all(c.preparation.iter().map(|p| el("li").with(p.as_str())));
+    let blocks = [
+        (words.say("certificate-building"), facts(&c.building), c.building.is_empty()),
+        (words.say("certificate-weather"), facts(&c.weather), c.weather.is_empty()),
+        (words.say("certificate-preparation"), prep, c.preparation.is_empty()),
+        (words.say("certificate-tester"), facts(&c.tester), c.tester.is_empty()),
+    ];
+    for (heading, block, empty) in blocks {
+        if !empty {
+            columns.push(el("section").with(el("h2").with(heading)).with(block));
+        }
+    }
+    out.push(columns);
+    if !c.instruments.is_empty() {
+        out.extend(section("", &words.say("instruments-title"), vec![parts::instruments(&c.instruments, words)]));
+    }
+    out.push(classed("p", "soft").with(words.say("certificate-scope")));
+    out.push(parts::provenance(&c.provenance, words));
+    let place = |label: String| el("div").with(label);
+    out.push(classed("div", "sign").with(place(words.say("certificate-place-date"))).with(place(words.say("certificate-signature"))));
+    page(&format!("{}: {}", words.say("certificate-title"), c.title), words, "cert", out)
+}
+
+fn result(c: &Certificate, words: &Words) -> El {
+    let t = &c.tightness;
+    let shown = words.shown_estimate(&t.number.estimate, t.number.show());
+    let mut out = el("section")
+        .with(el("h2").with(t.name.as_str()))
+        .with(classed("p", "big").with(parts::shown(&shown.value)))
+        .with(el("p").with(words.estimate(&t.number.estimate, t.number.show())).with(" ").with(parts::mark(&t.number.state, words)));
+    if let Some(v) = t.verdict {
+        out.push(parts::verdict(v, words));
+    }
+    if let Some(l) = &t.limit {
+        out.push(classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])));
+    }
+    out.push(figure("lim-fig", None, |size| figure::against_limit(t, words, size)));
+    if !t.others.is_empty() {
+        out.push(parts::evidence(&t.others, words));
+    }
+    out
+}
+
+fn plot(c: &Certificate, words: &Words) -> El {
+    let Some(p) = &c.plot else { return el("section") };
+    let caption = words.text("plot-caption", &[("level", words.percent(p.level).into())]);
+    el("section")
+        .with(el("h2").with(p.title.as_str()))
+        .with(classed("figure", "plot-fig").with(el("figcaption").with(caption)).with(figure::test_plot(p, words, figure::Size::Narrow)))
+        .with(parts::evidence(&p.facts, words))
+}
+
+fn checks(list: &[Check], words: &Words) -> Vec<El> {
+    if list.is_empty() {
+        return Vec::new();
+    }
+    let failed = list.iter().filter(|c| c.state == CheckState::Failed).count();
+    let mut out = Vec::new();
+    if failed > 0 {
+        out.push(el("p").with(el("b").with(words.text("checks-failed", &[("failed", failed.into())]))));
+    }
+    let heads = [
+        (words.say("check-name"), false),
+        (words.say("check-found"), false),
+        (words.say("check-wanted"), false),
+        (words.say("check-state"), false),
+    ];
+    // Failed ones first: nobody should have to look for them.
+    let mut order: Vec<&Check> = list.iter().collect();
+    order.sort_by_key(|c| match c.state {
+        CheckState::Failed => 0,
+        CheckState::Undecided => 1,
+        CheckState::Holds => 2,
+    });
+    let row = |c: &&Check| {
+        let (word, sign) = match c.state {
+            CheckState::Holds => (words.say("check-holds"), "\u{2713}"),
+            CheckState::Failed => (words.say("check-failed"), "\u{2612}"),
+            CheckState::Undecided => (words.say("check-undecided"), "\u{25c7}"),
+        };
+        let mut wanted = el("td").with(c.wanted.as_str());
+        if !c.source.is_empty() {
+            wanted.push(classed("span", "soft").with(format!(" ({})", c.source)));
+        }
+        el("tr")
+            .attr("class", if c.state == CheckState::Failed { "check-f" } else { "" })
+            .with(row_head(&c.name).attr("class", "full"))
+            .with(el("td").with(c.found.as_str()))
+            .with(wanted)
+            .with(classed("td", "full").with(el("b").with(format!("{sign} {word}"))))
+    };
+    out.push(table(&heads, order.iter().map(row).collect()));
+    out
+}

@@ -1,0 +1,270 @@
+//! The report of a house, for its owner first: safety, the complaint and what explains it, the
+//! drawing, what is known, the plans, what to do, and from what all of it was derived.
+
+use super::parts::{self, cell, figure, row_head, table};
+use super::{file, page, section};
+use crate::figure;
+use crate::markup::{El, classed, el};
+use crate::view::{Complaint, HouseDrawing, HouseReport, Known, Plan, PlanStatus, Plans, TestPlot, Tightness, OUTDOORS};
+use crate::words::Words;
+use engine::units::Quantity;
+
+/// The whole file.
+pub fn house(report: &HouseReport, words: &Words) -> String {
+    file(&tree(report, words))
+}
+
+pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
+    let mut out = Vec::new();
+    out.push(el("h1").with(r.title.as_str()));
+    out.push(classed("p", "lead").with(r.subtitle.as_str()));
+    out.extend(parts::safety(&r.safety, words));
+    if let Some(why) = &r.stale {
+        out.push(stale(why, words));
+    }
+    out.push(parts::states(words));
+    let complaints = section("", &words.say("complaints-title"), r.complaints.iter().map(|c| complaint(c, words)).collect());
+    let tight = r.tightness.as_ref().and_then(|t| section("", &words.say("tightness-title"), tightness(t, words)));
+    out.push(classed("div", "two").with_all(complaints.into_iter().chain(tight)));
+    let drawing = r.house.as_ref().and_then(|h| section("", &h.title, drawing(h, words)));
+    let ladder = r.ladder.as_ref().and_then(|l| {
+        let caption = words.say("ladder-caption");
+        let f = figure("lad-fig", Some(caption), |size| figure::ladder(l, words, size));
+        section("", &words.say("ladder-title"), vec![f])
+    });
+    out.push(classed("div", "two").with_all(drawing.into_iter().chain(ladder)));
+    out.extend(r.house.as_ref().map(|h| flows(h, words)));
+    out.extend(r.plans.as_ref().and_then(|p| section("", &words.say("plans-title"), plans(p, words))));
+    out.extend(section("", &words.say("todo-title"), todo(r, words)));
+    out.extend(section("", &words.say("next-title"), next(r, words)));
+    out.extend(section("", &words.say("cautions-title"), list(&r.cautions)));
+    let tests: Vec<El> = r.tests.iter().flat_map(|t| test(t, words)).collect();
+    let tests = section("", &words.say("tests-title"), tests);
+    let known = r.known.as_ref().and_then(|k| section("", &words.say("known-title"), known(k, r, words)));
+    out.extend(known);
+    out.extend(tests);
+    out.extend(section("", &words.say("residuals-title"), residuals(r, words)));
+    if !r.instruments.is_empty() {
+        out.extend(section("", &words.say("instruments-title"), vec![parts::instruments(&r.instruments, words)]));
+    }
+    let made = vec![parts::provenance(&r.provenance, words), classed("p", "soft").with(words.say("made-with"))];
+    out.extend(section("", &words.say("provenance-title"), made));
+    page(&r.title, words, "house", out)
+}
+
+pub(super) fn stale(why: &str, words: &Words) -> El {
+    classed("p", "stale").with(el("b").with(words.say("stale-title"))).with(format!(" {why}"))
+}
+
+fn list(sentences: &[String]) -> Vec<El> {
+    if sentences.is_empty() {
+        return Vec::new();
+    }
+    vec![el("ul").with_all(sentences.iter().map(|s| el("li").with(s.as_str())))]
+}
+
+fn complaint(c: &Complaint, words: &Words) -> El {
+    let mut quote = el("blockquote").with(words.text("quoted", &[("words", c.words.clone().into())]));
+    if !c.by.is_empty() {
+        quote.push(el("footer").with(c.by.as_str()));
+    }
+    let mut block = classed("div", "complaint").with(quote);
+    if !c.statement.is_empty() {
+        block.push(classed("p", "soft").with(words.text("complaint-tested", &[("statement", c.statement.clone().into())])));
+    }
+    block.push(el("p").with(c.explanation.as_str()));
+    block.with(parts::evidence(&c.evidence, words))
+}
+
+fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
+    let shown = words.shown_estimate(&t.number.estimate, t.number.show());
+    let mut out = vec![classed("p", "big").with(parts::shown(&shown.value).with(format!(" {}", t.name)))];
+    let range = el("p").with(words.estimate(&t.number.estimate, t.number.show())).with(" ").with(parts::mark(&t.number.state, words));
+    out.push(range);
+    out.extend(t.verdict.map(|v| parts::verdict(v, words)));
+    if let Some(l) = &t.limit {
+        out.push(classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])));
+    }
+    out.push(figure("lim-fig", None, |size| figure::against_limit(t, words, size)));
+    if !t.others.is_empty() {
+        out.push(parts::evidence(&t.others, words));
+    }
+    out
+}
+
+fn drawing(h: &HouseDrawing, words: &Words) -> Vec<El> {
+    let draw = figure("", Some(h.setup.clone()), |size| figure::section(h, words, size));
+    vec![draw, figure::flow_key(h, words)]
+}
+
+/// Every flow of the drawing as a table, the largest first.
+fn flows(h: &HouseDrawing, words: &Words) -> El {
+    let name = |id: &str| {
+        let zone = h.zones.iter().find(|z| z.id == id);
+        zone.map_or_else(|| if id == OUTDOORS { words.say("outdoors") } else { id.to_owned() }, |z| z.name.clone())
+    };
+    let mut order: Vec<_> = h.passages.iter().collect();
+    order.sort_by(|a, b| b.flow.estimate.si.abs().total_cmp(&a.flow.estimate.si.abs()));
+    let row = |p: &&crate::view::Passage| {
+        let way = format!("{} \u{2192} {}", name(&p.from), name(&p.to));
+        el("tr")
+            .with(row_head(&way).with(classed("span", "soft").with(format!(" {}", p.label))))
+            .with(cell(parts::ranged(&p.flow, words)))
+    };
+    let heads = [(words.say("flows-way"), false), (words.say("flows-flow"), true)];
+    let level = order.iter().find_map(|p| words.shown_estimate(&p.flow.estimate, p.flow.show()).level).unwrap_or_default();
+    let caption = el("p").with(parts::mark(&crate::view::State::Computed, words)).with(format!(
+        " {}",
+        words.text("flows-caption", &[("level", level.into())])
+    ));
+    classed("section", "").with(el("h2").with(words.say("flows-title"))).with(caption).with(table(&heads, order.iter().map(row).collect()))
+}
+
+fn test(t: &TestPlot, words: &Words) -> Vec<El> {
+    let caption = words.text("plot-caption", &[("level", words.percent(t.level).into())]);
+    vec![
+        el("h3").with(t.title.as_str()),
+        figure("plot-fig", Some(caption), |size| figure::test_plot(t, words, size)),
+        parts::evidence(&t.facts, words),
+    ]
+}
+
+fn known(k: &Known, r: &HouseReport, words: &Words) -> Vec<El> {
+    let caption = words.text(
+        "known-caption",
+        &[("level", words.percent(k.level).into()), ("readings", k.readings.into())],
+    );
+    let mut out = vec![el("p").with(caption)];
+    for group in &k.groups {
+        let symbol = words.unit_symbol(group.quantity, crate::words::Show::usage(group.usage));
+        let title = if symbol.is_empty() { group.title.clone() } else { format!("{}, {symbol}", group.title) };
+        out.push(el("h3").with(title));
+        out.push(figure("", None, |size| figure::known(group, words, size)));
+    }
+    if !r.undetermined.is_empty() {
+        out.push(el("h3").with(words.say("undetermined-title")));
+        out.extend(list(&r.undetermined));
+    }
+    out
+}
+
+fn residuals(r: &HouseReport, words: &Words) -> Vec<El> {
+    if r.residuals.is_empty() {
+        return Vec::new();
+    }
+    let heads = [
+        (words.say("residual-reading"), false),
+        (words.say("residual-read"), true),
+        (words.say("residual-expected"), true),
+        (words.say("residual-z"), true),
+    ];
+    let row = |x: &crate::view::Residual| {
+        let mut head = row_head(&x.label);
+        if x.suspect {
+            head.push(" ");
+            head.push(el("b").with(words.say("residual-suspect")));
+        }
+        let value = words.shown_estimate(&x.value.estimate, x.value.show());
+        let z = words.fixed(x.z, 1);
+        let sign = if x.z > 0.05 { "+" } else { "" };
+        let expected = crate::view::Number { estimate: x.expected, ..x.value.clone() };
+        el("tr")
+            .attr("class", if x.suspect { "check-f" } else { "" })
+            .with(head)
+            .with(cell(parts::shown(&value.value)))
+            .with(cell(parts::ranged(&expected, words)))
+            .with(cell(format!("{sign}{z}")))
+    };
+    vec![el("p").with(words.say("residuals-caption")), table(&heads, r.residuals.iter().map(row).collect())]
+}
+
+fn plan(p: &Plan, words: &Words) -> El {
+    let price = words.shown_estimate(&p.price.estimate, p.price.show());
+    let range = price.ends.map(|(lo, hi)| words.from_to(&lo, &hi)).unwrap_or_default();
+    let mut card = classed("div", if p.best { "card best" } else { "card" })
+        .with(el("h3").with(p.name.as_str()))
+        .with(classed("span", "tag").with(p.letter.as_str()))
+        .with(
+            classed("p", "price")
+                .with(parts::shown(&price.value))
+                .with(classed("span", "soft").with(format!(" {range} ")))
+                .with(parts::mark(&p.price.state, words)),
+        )
+        .with(el("ul").with_all(p.changes.iter().map(|c| el("li").with(c.as_str()))))
+        .with(classed("p", "soft").with(words.text("plan-targets", &[("share", words.percent(p.targets_frac).into())])));
+    match &p.status {
+        PlanStatus::Held(reasons) => {
+            let why = words.text("plan-held", &[("reasons", reasons.join("; ").into())]);
+            card.push(classed("p", "held").with(el("b").with(words.say("plan-held-title"))).with(format!(" {why}")));
+        }
+        PlanStatus::Released => card.push(classed("p", "ok").with(words.say("plan-released"))),
+    }
+    card
+}
+
+fn plans(p: &Plans, words: &Words) -> Vec<El> {
+    let caption = format!("{} {}", p.rule, words.say("plans-hatched"));
+    let mut out = vec![
+        el("h3").with(words.say("plans-chance")),
+        figure("", Some(caption), |size| figure::chance_of_best(p, words, size)),
+        classed("div", "cards").with_all(p.list.iter().map(|x| plan(x, words))),
+    ];
+    let mut scores = classed("div", "scores");
+    for (i, s) in p.scores.iter().enumerate() {
+        let first = s.as_found.as_ref().or_else(|| s.plans.first());
+        let symbol = first.map(|n| words.unit_symbol(n.estimate.quantity, n.show())).unwrap_or_default();
+        let detail = [s.detail.as_str(), symbol.as_str()].into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>().join(", ");
+        scores.push(
+            el("div")
+                .with(el("h3").with(s.name.as_str()))
+                .with(el("figure").with(el("figcaption").with(detail)).with(figure::score(s, p, i, words))),
+        );
+    }
+    out.push(scores);
+    out
+}
+
+fn next(r: &HouseReport, words: &Words) -> Vec<El> {
+    if r.next.is_empty() {
+        return Vec::new();
+    }
+    let heads = [(words.say("next-reading"), false), (words.say("next-work"), true), (words.say("next-gain"), true)];
+    let row = |n: &crate::view::NextReading| {
+        let work = words.shown(n.work_s, Quantity::Time, crate::words::Show::default());
+        let gain = if n.gain_frac < 0.005 { words.say("next-no-help") } else { words.percent(n.gain_frac) };
+        el("tr").with(row_head(&n.words).attr("class", "full")).with(cell(parts::shown(&work))).with(cell(gain))
+    };
+    vec![el("p").with(words.say("next-caption")), table(&heads, r.next.iter().map(row).collect())]
+}
+
+fn todo(r: &HouseReport, words: &Words) -> Vec<El> {
+    if r.todo.is_empty() {
+        return Vec::new();
+    }
+    let mut cards = classed("div", "cards todo");
+    for (i, t) in r.todo.iter().enumerate() {
+        let mut dl = el("dl");
+        let mut add = |label: String, text: El| {
+            dl.push(el("dt").with(label));
+            dl.push(text);
+        };
+        let dd = |text: &str| el("dd").with(text);
+        add(words.say("todo-where"), dd(&t.place));
+        add(words.say("todo-who"), dd(&t.who));
+        if let Some(n) = &t.price {
+            let s = words.shown_estimate(&n.estimate, n.show());
+            let text = s.ends.map_or_else(|| s.value.to_string(), |(lo, hi)| words.from_to(&lo, &hi));
+            add(words.say("todo-price"), el("dd").with(el("b").with(text)).with(" ").with(parts::mark(&n.state, words)));
+        }
+        add(words.say("todo-gain"), dd(&t.change));
+        add(words.say("todo-goes-with"), dd(&t.goes_with));
+        add(words.say("todo-proof"), dd(&t.proof));
+        cards.push(
+            classed("div", "card")
+                .with(el("h3").with(t.what.as_str()))
+                .with(classed("span", "num-tag").with((i + 1).to_string()))
+                .with(dl),
+        );
+    }
+    vec![cards]
+}

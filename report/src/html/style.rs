@@ -1,0 +1,114 @@
+//! The look of pages: colour tokens for light, dark and print, type and space.
+
+/// Colours. Contrast: every pair used for text has at least 4.5 to 1.
+pub(super) const TOKENS: &str = "
+:root{color-scheme:light dark;--bg:#FFFFFF;--paper:#F6F4EF;--ink:#1A1D1F;--soft:#54585B;--line:#D5D1C7;--edge:#85817A;--accent:#0B5566;--wash:#D3E5E8;--caution:#93390A;--cwash:#FAE7D8;--earth:#EAE5DA;--wall:#3B3F42}
+@media screen and (prefers-color-scheme:dark){:root{--bg:#111416;--paper:#1A1F22;--ink:#EFEDE7;--soft:#B4B8B7;--line:#363D41;--edge:#7E878B;--accent:#86CFDA;--wash:#1D434B;--caution:#F4AE7B;--cwash:#45291A;--earth:#23241F;--wall:#C9C7C0}}
+@media print{:root{color-scheme:light;--ink:#000000;--soft:#3A3A3A;--wall:#000000}}
+";
+
+/// Type, space, blocks, print.
+pub(super) const PAGE: &str = "
+*{box-sizing:border-box}
+html{font-size:16px;-webkit-text-size-adjust:100%}
+body{margin:0;background:var(--bg);color:var(--ink);font:400 1rem/1.5 system-ui,-apple-system,'Segoe UI',Roboto,'Noto Sans',sans-serif;font-variant-numeric:tabular-nums lining-nums;overflow-wrap:break-word}
+main{max-width:40rem;margin:0 auto;padding:16px 16px 40px}
+h1{font-size:1.625rem;line-height:1.2;margin:0 0 4px;letter-spacing:-.01em}
+h2{font-size:1.1875rem;line-height:1.3;margin:0 0 8px}
+h3{font-size:1rem;line-height:1.4;margin:0}
+p{margin:0 0 8px;max-width:64ch}
+section{margin:0 0 40px}
+figure{margin:0 0 16px}
+figcaption{font-size:.875rem;line-height:1.43;color:var(--soft);max-width:64ch;margin-bottom:8px}
+.soft,small{color:var(--soft);font-size:.875rem;line-height:1.43}
+.lead{color:var(--soft);margin-bottom:16px}
+.n{white-space:nowrap}.n b{font-weight:700}
+.u{font-size:.82em;margin-left:.04em}
+.big{font-size:2.25rem;line-height:1.1;font-weight:600;letter-spacing:-.02em;color:var(--accent);margin:0}
+.big .u{font-size:.55em;font-weight:500;letter-spacing:0}
+.mk{display:inline-flex;align-items:baseline;gap:5px;font-size:.875rem;font-weight:500;white-space:nowrap;color:var(--ink)}
+.mk svg{width:15px;height:15px;flex:none;transform:translateY(2px);overflow:visible}
+.safe{background:var(--ink);color:var(--bg);border-radius:6px;padding:14px 16px;margin:0 0 24px;print-color-adjust:exact;-webkit-print-color-adjust:exact}
+.safe>div{display:flex;gap:12px;align-items:flex-start}.safe>div+div{margin-top:12px}
+.safe svg{flex:none;width:30px;height:30px}
+.safe p{margin:0;max-width:72ch}
+.safe .never{margin-top:10px;font-size:.875rem}
+.stale{border:2px solid var(--caution);background:var(--cwash);border-radius:6px;padding:10px 14px;margin:0 0 24px}
+blockquote{margin:0 0 8px;padding-left:14px;border-left:5px solid var(--accent);font-size:1.125rem;font-weight:600;line-height:1.35}
+blockquote footer{font-size:.875rem;font-weight:400;color:var(--soft)}
+dl{display:grid;grid-template-columns:minmax(5rem,max-content) 1fr;gap:4px 14px;margin:0 0 12px}
+dt{color:var(--soft)}dd{margin:0;min-width:0}
+dl.ev{grid-template-columns:1fr}dl.ev dt{margin-top:4px}
+table{border-collapse:collapse;width:100%;font-size:.9375rem;line-height:1.4}
+caption{text-align:left;font-weight:700;padding:8px 0 4px}
+th,td{text-align:left;vertical-align:top;padding:8px 10px 8px 0;border-bottom:1px solid var(--line)}
+th{font-weight:700}th[scope=row]{font-weight:400}
+td.num,th.num{text-align:right}td:last-child,th:last-child{padding-right:0}
+td.num .r{color:var(--soft);font-size:.875rem;white-space:nowrap}
+.cards{display:grid;gap:16px;margin:0 0 24px}
+.card{border:1px solid var(--line);border-top:5px solid var(--ink);border-radius:8px;padding:12px 16px;position:relative}
+.card.best{border-top-color:var(--accent)}
+.card h3{padding-right:44px}
+.card .tag{position:absolute;right:14px;top:8px;font-size:1.75rem;line-height:1.2;font-weight:700}
+.card.best .tag{color:var(--accent)}
+.card ul{margin:8px 0;padding-left:20px}
+.card dl{margin:6px 0 0;font-size:.9375rem}
+.price{font-size:1.25rem;font-weight:600;margin:2px 0 0}
+.held{border:1.5px dashed var(--caution);background:var(--cwash);border-radius:4px;padding:6px 10px;margin:8px 0 0;font-size:.9375rem}
+.held b{color:var(--caution)}
+.ok{border:1.5px solid var(--edge);border-radius:4px;padding:6px 10px;margin:8px 0 0;font-size:.9375rem}
+.scores{display:grid;gap:24px 28px}
+.scores h3{margin:0}
+.scores figure{max-width:26rem;margin:0}
+.key{display:flex;flex-wrap:wrap;gap:4px 16px;font-size:.8125rem;color:var(--soft);margin:8px 0 16px}
+.key span{display:inline-flex;align-items:center;gap:6px}.key svg.fig{width:44px;height:26px}
+.states{display:flex;flex-wrap:wrap;gap:4px 20px;margin:0 0 8px}
+.todo{counter-reset:n}
+.num-tag{position:absolute;right:12px;top:10px;width:30px;height:30px;border-radius:50%;background:var(--ink);color:var(--bg);font-weight:700;display:grid;place-items:center;print-color-adjust:exact;-webkit-print-color-adjust:exact}
+.check-f td,.check-f th{border-left:0}.check-f td:first-child,.check-f th:first-child{box-shadow:inset 3px 0 0 var(--caution);padding-left:10px}
+.verdict{display:inline-flex;align-items:center;gap:8px;font-size:1.1875rem;font-weight:700;border:2px solid currentColor;border-radius:6px;padding:4px 12px;margin:0 0 8px}
+.verdict.fail,.verdict.close{color:var(--caution)}
+.verdict.unsure{border-style:dashed}
+.verdict svg{width:18px;height:18px}
+.hash{font-family:ui-monospace,Menlo,Consolas,monospace;font-size:.8125rem;overflow-wrap:anywhere}
+.wide{display:none}
+.sign{display:grid;grid-template-columns:1fr 1fr;gap:24px;margin-top:32px}.sign div{border-top:1.5px solid var(--ink);padding-top:4px;font-size:.875rem;color:var(--soft)}
+.scroll{overflow-x:auto}
+@media (max-width:479px){table.stack thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}table.stack tr{display:grid;grid-template-columns:1fr auto;gap:0 12px;border-bottom:1px solid var(--line);padding:8px 0}table.stack th,table.stack td{border:0;padding:0}table.stack th[scope=row]{font-weight:600}table.stack td.full,table.stack th.full{grid-column:1/-1}table.stack .check-f,table.stack tr.check-f{box-shadow:inset 3px 0 0 var(--caution);padding-left:10px}table.stack .check-f th:first-child{box-shadow:none;padding:0}}
+@media (min-width:760px){
+main{max-width:736px}.narrow{display:none!important}.wide{display:block}
+.pair{display:grid;grid-template-columns:1fr 1fr;gap:0 32px}
+.cards{grid-template-columns:repeat(auto-fit,minmax(210px,1fr))}
+.scores{grid-template-columns:1fr 1fr}
+h1{font-size:1.875rem}
+dl.ev{grid-template-columns:minmax(9rem,max-content) 1fr}dl.ev dt{margin:0}
+}
+@media screen and (min-width:1220px){
+main{max-width:1216px;padding:32px 32px 56px}
+.two{display:grid;grid-template-columns:704px minmax(0,1fr);gap:0 40px;align-items:start}
+.two>section{min-width:0}
+.scores{grid-template-columns:repeat(3,1fr)}
+.safe p{max-width:none}
+.cert main,.cert{--w:736px}.cert main{max-width:800px}
+}
+@page{margin:12mm 11mm}
+@media print{
+html{font-size:10.5pt}body{background:#fff}main{max-width:none;padding:0}
+.narrow{display:none!important}.wide{display:block}
+section{margin-bottom:22px}
+figure,.card,.safe,tr,blockquote,.key,.scores>div,.held,.complaint{break-inside:avoid}
+h1,h2,h3,caption,figcaption{break-after:avoid}
+.fig text{font-size:14px}
+.cards{grid-template-columns:repeat(auto-fit,minmax(200px,1fr))}
+.scores{grid-template-columns:1fr 1fr}
+.scores figure{max-width:none}
+.lad-fig{max-width:416px}
+.plot-fig{max-width:560px}
+}
+.lad-fig{max-width:26rem}.plot-fig{max-width:560px}.lim-fig{max-width:26rem}
+.cert .facts{display:grid;gap:0 28px}
+@media (min-width:760px){.cert .facts{grid-template-columns:1fr 1fr}}
+@media print{
+.cert{font-size:9pt;line-height:1.36}.cert h1{font-size:16pt}.cert h2{font-size:10.5pt;margin:0 0 3px}.cert section{margin-bottom:9px}.cert table{font-size:8.5pt}.cert th,.cert td{padding:2px 8px 2px 0}.cert dl{gap:1px 12px;margin-bottom:4px;font-size:8.5pt}.cert p{margin-bottom:3px}.cert .big{font-size:22pt}.cert .facts{grid-template-columns:1fr 1fr}.cert .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 24px}.cert .plot-fig{max-width:300px}.cert .lead{margin-bottom:6px}.cert .sign{margin-top:26px}.cert .verdict{padding:2px 10px;margin-bottom:4px;font-size:11pt}.cert ul{margin:0 0 4px;padding-left:16px}.cert .stale{margin-bottom:8px;padding:4px 10px}.cert figure{margin-bottom:6px}
+}
+";
