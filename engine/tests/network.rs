@@ -9,21 +9,11 @@ use rand_chacha::ChaCha8Rng;
 const OUT: Node = Node::Outdoors { wind: 0 };
 
 fn leak(a: Node, b: Node, z_m: f64, c: f64, n: f64) -> Passage {
-    Passage {
-        a,
-        b,
-        z_m,
-        kind: Kind::Leak { c_m3_s_pan: c, n },
-    }
+    Passage { a, b, z_m, kind: Kind::Leak { c_m3_s_pan: c, n } }
 }
 
 fn fixed(a: Node, b: Node, kg_s: f64) -> Passage {
-    Passage {
-        a,
-        b,
-        z_m: 0.0,
-        kind: Kind::Fixed { kg_s },
-    }
+    Passage { a, b, z_m: 0.0, kind: Kind::Fixed { kg_s } }
 }
 
 fn named(count: usize) -> Vec<String> {
@@ -54,23 +44,13 @@ fn house(rng: &mut impl Rng, count: usize) -> (Vec<Passage>, Boundary) {
                 discharge: 0.6,
             }
         } else {
-            Kind::Leak {
-                c_m3_s_pan: rng.random_range(0.002..0.05),
-                n: rng.random_range(0.5..0.7),
-            }
+            Kind::Leak { c_m3_s_pan: rng.random_range(0.002..0.05), n: rng.random_range(0.5..0.7) }
         };
-        passages.push(Passage {
-            a: other,
-            b: Node::Zone(i),
-            z_m: rng.random_range(0.0..5.0),
-            kind,
-        });
+        passages.push(Passage { a: other, b: Node::Zone(i), z_m: rng.random_range(0.0..5.0), kind });
     }
     while passages.len() < 5 * count - 3 {
         let zone = Node::Zone(rng.random_range(0..count));
-        let outside = Node::Outdoors {
-            wind: rng.random_range(0..4),
-        };
+        let outside = Node::Outdoors { wind: rng.random_range(0..4) };
         let (c, n) = (rng.random_range(0.0005..0.01), rng.random_range(0.5..0.8));
         passages.push(leak(outside, zone, rng.random_range(0.0..6.0), c, n));
     }
@@ -87,14 +67,8 @@ fn house(rng: &mut impl Rng, count: usize) -> (Vec<Passage>, Boundary) {
             opens_pa: if rng.random_bool(0.5) { 0.0 } else { 1.5 },
         },
     });
-    let curve =
-        FanCurve::new(&[(0.0, 0.05), (30.0, 0.04), (60.0, 0.02), (80.0, 0.0)], 1.2).unwrap();
-    passages.push(Passage {
-        a: zone(rng),
-        b: OUT,
-        z_m: 5.0,
-        kind: Kind::Curve(curve),
-    });
+    let curve = FanCurve::new(&[(0.0, 0.05), (30.0, 0.04), (60.0, 0.02), (80.0, 0.0)], 1.2).unwrap();
+    passages.push(Passage { a: zone(rng), b: OUT, z_m: 5.0, kind: Kind::Curve(curve) });
 
     let outdoor_temp_k = rng.random_range(255.0..305.0);
     let zone_temp_k: Vec<f64> = (0..count).map(|_| rng.random_range(288.0..300.0)).collect();
@@ -137,13 +111,7 @@ fn leaks_in_series_and_in_parallel_combine_in_closed_form() {
         vec![
             leak(Node::Outdoors { wind: 0 }, Node::Zone(0), 0.0, c1, n),
             leak(Node::Zone(0), Node::Outdoors { wind: 1 }, 0.0, c2, n),
-            leak(
-                Node::Outdoors { wind: 0 },
-                Node::Outdoors { wind: 1 },
-                0.0,
-                c1,
-                n,
-            ),
+            leak(Node::Outdoors { wind: 0 }, Node::Outdoors { wind: 1 }, 0.0, c1, n),
         ],
     )
     .unwrap();
@@ -165,10 +133,7 @@ fn the_neutral_level_of_two_leaks_is_where_the_closed_form_puts_it() {
     let (c1, c2, n, z1, z2) = (0.01_f64, 0.025_f64, 0.6, 0.5, 5.5);
     let network = Network::new(
         ["house"],
-        vec![
-            leak(OUT, Node::Zone(0), z1, c1, n),
-            leak(OUT, Node::Zone(0), z2, c2, n),
-        ],
+        vec![leak(OUT, Node::Zone(0), z1, c1, n), leak(OUT, Node::Zone(0), z2, c2, n)],
     )
     .unwrap();
     let mut boundary = Boundary::still(&network, 294.0);
@@ -198,10 +163,7 @@ fn a_leak_follows_the_standards_correction_for_density_and_viscosity() {
             * (viscosity_pa_s(293.15) / viscosity_pa_s(temp_k)).powf(2.0 * n - 1.0)
             * (1.2041 / rho).powf(1.0 - n);
         let flow_m3_s = boundary.volume_flow_m3_s(OUT, solution.flows[0].net_kg_s());
-        assert!(
-            (flow_m3_s / (c * dp.powf(n)) - 1.0).abs() < 1e-6,
-            "{temp_k}"
-        );
+        assert!((flow_m3_s / (c * dp.powf(n)) - 1.0).abs() < 1e-6, "{temp_k}");
         assert!((solution.held_flow_kg_s[0] + solution.flows[0].net_kg_s()).abs() < 1e-15);
     }
 }
@@ -209,32 +171,18 @@ fn a_leak_follows_the_standards_correction_for_density_and_viscosity() {
 #[test]
 fn a_door_meets_4001_slices() {
     let (width, height, bottom, cd) = (0.8, 2.0, 0.1, 0.6);
-    let door = Kind::Opening {
-        width_m: width,
-        height_m: height,
-        bottom_m: bottom,
-        discharge: cd,
-    };
-    let passage = Passage {
-        a: Node::Zone(0),
-        b: Node::Zone(1),
-        z_m: 0.0,
-        kind: door,
-    };
+    let door = Kind::Opening { width_m: width, height_m: height, bottom_m: bottom, discharge: cd };
+    let passage = Passage { a: Node::Zone(0), b: Node::Zone(1), z_m: 0.0, kind: door };
     let network = Network::new_with_held(["warm", "cold"], vec![passage], &[0, 1]).unwrap();
     let mut workspace = Workspace::new(&network);
     let mut worst: f64 = 0.0;
     for excess_k in [0.0, 1e-6, 0.001, 0.02, 0.5, 2.0, 7.0, 20.0] {
-        for dp in [
-            -5.0, -1.0, -0.2, -0.03, -0.001, 0.0, 0.004, 0.05, 0.3, 1.3, 5.0,
-        ] {
+        for dp in [-5.0, -1.0, -0.2, -0.03, -0.001, 0.0, 0.004, 0.05, 0.3, 1.3, 5.0] {
             let mut boundary = Boundary::still(&network, 288.0);
             let (rho_a, rho_b) = (density(288.0 + excess_k), density(288.0));
             boundary.zone_density_kg_m3 = vec![rho_a, rho_b];
             boundary.held_pa = vec![Some(dp), Some(0.0)];
-            let flow = solve(&network, &boundary, &mut workspace, None)
-                .unwrap()
-                .flows[0];
+            let flow = solve(&network, &boundary, &mut workspace, None).unwrap().flows[0];
             let slices = 4001;
             let (mut forward, mut backward) = (0.0, 0.0);
             for i in 0..slices {
@@ -267,9 +215,7 @@ fn a_zone_reached_only_by_fans_is_named() {
         leak(Node::Zone(2), OUT, 0.0, 0.0, 0.65),
     ];
     let error = Network::new(["hall", "plenum", "closet"], passages.clone()).unwrap_err();
-    let NetworkError::Isolated { zones } = error else {
-        panic!("{error}")
-    };
+    let NetworkError::Isolated { zones } = error else { panic!("{error}") };
     let names: Vec<&str> = zones.iter().map(|zone| zone.name.as_str()).collect();
     assert_eq!(names, ["plenum", "closet"]);
 
@@ -297,17 +243,8 @@ fn a_swap_that_cuts_a_zone_off_is_found_and_mended() {
     network.set_leak(0, 0.02, 0.6).unwrap();
     assert!(solve(&network, &boundary, &mut workspace, None).is_ok());
     let refused = network.set_leak(0, -0.02, 0.6);
-    assert!(matches!(
-        refused,
-        Err(NetworkError::OutOfBounds {
-            parameter: Parameter::Coefficient,
-            ..
-        })
-    ));
-    assert!(matches!(
-        network.set_leak(7, 0.1, 0.6),
-        Err(NetworkError::UnknownPassage { .. })
-    ));
+    assert!(matches!(refused, Err(NetworkError::OutOfBounds { parameter: Parameter::Coefficient, .. })));
+    assert!(matches!(network.set_leak(7, 0.1, 0.6), Err(NetworkError::UnknownPassage { .. })));
 }
 
 #[test]
@@ -319,28 +256,17 @@ fn bad_boundaries_are_refused_with_their_numbers() {
     bad.wind_pa = vec![f64::NAN];
     assert!(matches!(
         solve(&network, &bad, &mut workspace, None),
-        Err(SolveError::BadNumber {
-            given: Given::Wind,
-            index: 0,
-            ..
-        })
+        Err(SolveError::BadNumber { given: Given::Wind, index: 0, .. })
     ));
     let mut bad = good.clone();
     bad.zone_density_kg_m3.clear();
     assert!(matches!(
         solve(&network, &bad, &mut workspace, None),
-        Err(SolveError::WrongLength {
-            given: Given::ZoneDensity,
-            expected: 1,
-            found: 0
-        })
+        Err(SolveError::WrongLength { given: Given::ZoneDensity, expected: 1, found: 0 })
     ));
     assert!(matches!(
         solve(&network, &good, &mut workspace, Some(&[f64::INFINITY])),
-        Err(SolveError::BadNumber {
-            given: Given::Start,
-            ..
-        })
+        Err(SolveError::BadNumber { given: Given::Start, .. })
     ));
 }
 
@@ -349,27 +275,18 @@ fn fans_beyond_their_curve_and_high_pressures_are_flagged() {
     let curve = FanCurve::new(&[(0.0, 0.2), (100.0, 0.1)], 1.2).unwrap();
     let passages = vec![
         leak(OUT, Node::Zone(0), 0.0, 1e-4, 0.65),
-        Passage {
-            a: Node::Zone(0),
-            b: OUT,
-            z_m: 0.0,
-            kind: Kind::Curve(curve),
-        },
+        Passage { a: Node::Zone(0), b: OUT, z_m: 0.0, kind: Kind::Curve(curve) },
         leak(OUT, Node::Zone(1), 0.0, 1e-4, 0.65),
         fixed(OUT, Node::Zone(1), 0.1),
     ];
     let network = Network::new(["duct", "box"], passages).unwrap();
     let solution = exact(&network, &Boundary::still(&network, 293.15));
     let fan = solution.flags.iter().find_map(|flag| match flag {
-        Flag::FanBeyondCurve {
-            passage: 1,
-            rise_pa,
-        } => Some(*rise_pa),
+        Flag::FanBeyondCurve { passage: 1, rise_pa } => Some(*rise_pa),
         _ => None,
     });
     assert!((fan.unwrap() + solution.zone_pa[0]).abs() < 1e-9 && fan.unwrap() > 100.0);
-    let high =
-        |flag: &Flag| matches!(flag, Flag::HighPressure { zone: 1, zone_pa } if *zone_pa > 500.0);
+    let high = |flag: &Flag| matches!(flag, Flag::HighPressure { zone: 1, zone_pa } if *zone_pa > 500.0);
     assert!(solution.flags.iter().any(high));
 }
 
@@ -381,11 +298,7 @@ fn any_start_ends_at_the_same_pressures() {
         let mut workspace = Workspace::new(&network).with_tolerance(1e-11);
         let mut rng = ChaCha8Rng::seed_from_u64(1000 + seed);
         for far in [1.0, 100.0, 1e4, 1e7] {
-            let start: Vec<f64> = wanted
-                .zone_pa
-                .iter()
-                .map(|_| rng.random_range(-far..far))
-                .collect();
+            let start: Vec<f64> = wanted.zone_pa.iter().map(|_| rng.random_range(-far..far)).collect();
             let found = solve(&network, &boundary, &mut workspace, Some(&start)).unwrap();
             for (f, w) in found.zone_pa.iter().zip(&wanted.zone_pa) {
                 assert!((f - w).abs() < 1e-7, "{seed} {far}: {f} {w}");
@@ -436,9 +349,7 @@ fn iterations_stay_few() {
 fn the_smoothing_constant_does_not_matter() {
     for seed in 0..40 {
         let (network, boundary) = drawn(seed, 8);
-        let mut fine = Workspace::new(&network)
-            .with_tolerance(1e-10)
-            .with_smoothing_pa(0.003);
+        let mut fine = Workspace::new(&network).with_tolerance(1e-10).with_smoothing_pa(0.003);
         let one = exact(&network, &boundary);
         let two = solve(&network, &boundary, &mut fine, None).unwrap();
         let change = (one.throughflow_kg_s / two.throughflow_kg_s - 1.0).abs();
@@ -464,9 +375,7 @@ fn solving_again_gives_the_same_bits_and_keeps_its_memory() {
 /// Observations of one house, as (what, value at a solution).
 fn observe(observation: Observation<'_>, solution: &Solution) -> f64 {
     match observation {
-        Observation::Pressures(weights) => {
-            weights.iter().map(|&(z, w)| w * solution.zone_pa[z]).sum()
-        }
+        Observation::Pressures(weights) => weights.iter().map(|&(z, w)| w * solution.zone_pa[z]).sum(),
         Observation::HeldFlow(zone) => solution.held_flow_kg_s[zone],
         Observation::Flow(passage) => solution.flows[passage].net_kg_s(),
     }
@@ -474,10 +383,7 @@ fn observe(observation: Observation<'_>, solution: &Solution) -> f64 {
 
 fn assert_derivative(found: f64, low: f64, high: f64, h: f64, scale: f64, what: &str) {
     let wanted = (high - low) / (2.0 * h);
-    assert!(
-        (found - wanted).abs() <= 1e-6 * (wanted.abs() + scale),
-        "{what}: {found} {wanted}"
-    );
+    assert!((found - wanted).abs() <= 1e-6 * (wanted.abs() + scale), "{what}: {found} {wanted}");
 }
 
 #[test]
@@ -499,9 +405,7 @@ fn derivatives_meet_central_differences() {
         let solution = exact(&network, &boundary);
         let mut workspace = Workspace::new(&network);
         let mut all = vec![Sensitivity::default(); observations.len()];
-        let mut derivatives = network
-            .derivatives(&boundary, &solution, &mut workspace)
-            .unwrap();
+        let mut derivatives = network.derivatives(&boundary, &solution, &mut workspace).unwrap();
         for (observation, into) in observations.iter().zip(&mut all) {
             derivatives.observe(*observation, into);
         }
@@ -519,35 +423,14 @@ fn derivatives_meet_central_differences() {
                 ends
             };
             let by_c = |x: f64| match kind.clone() {
-                Kind::Leak { c_m3_s_pan, n } => Kind::Leak {
-                    c_m3_s_pan: c_m3_s_pan * x.exp(),
-                    n,
-                },
-                Kind::Damper {
-                    c_m3_s_pan,
-                    n,
-                    closed_c_m3_s_pan,
-                    opens_pa,
-                } => Kind::Damper {
-                    c_m3_s_pan: c_m3_s_pan * x.exp(),
-                    n,
-                    closed_c_m3_s_pan,
-                    opens_pa,
-                },
-                Kind::Opening {
-                    width_m,
-                    height_m,
-                    bottom_m,
-                    discharge,
-                } => Kind::Opening {
-                    width_m,
-                    height_m,
-                    bottom_m,
-                    discharge: discharge * x.exp(),
-                },
-                Kind::Fixed { kg_s } => Kind::Fixed {
-                    kg_s: kg_s * x.exp(),
-                },
+                Kind::Leak { c_m3_s_pan, n } => Kind::Leak { c_m3_s_pan: c_m3_s_pan * x.exp(), n },
+                Kind::Damper { c_m3_s_pan, n, closed_c_m3_s_pan, opens_pa } => {
+                    Kind::Damper { c_m3_s_pan: c_m3_s_pan * x.exp(), n, closed_c_m3_s_pan, opens_pa }
+                }
+                Kind::Opening { width_m, height_m, bottom_m, discharge } => {
+                    Kind::Opening { width_m, height_m, bottom_m, discharge: discharge * x.exp() }
+                }
+                Kind::Fixed { kg_s } => Kind::Fixed { kg_s: kg_s * x.exp() },
                 same @ Kind::Curve(_) => same,
             };
             if !matches!(kind, Kind::Curve(_)) {
@@ -559,21 +442,10 @@ fn derivatives_meet_central_differences() {
                 }
             }
             let by_n = |x: f64| match kind.clone() {
-                Kind::Leak { c_m3_s_pan, n } => Kind::Leak {
-                    c_m3_s_pan,
-                    n: n + x,
-                },
-                Kind::Damper {
-                    c_m3_s_pan,
-                    n,
-                    closed_c_m3_s_pan,
-                    opens_pa,
-                } => Kind::Damper {
-                    c_m3_s_pan,
-                    n: n + x,
-                    closed_c_m3_s_pan,
-                    opens_pa,
-                },
+                Kind::Leak { c_m3_s_pan, n } => Kind::Leak { c_m3_s_pan, n: n + x },
+                Kind::Damper { c_m3_s_pan, n, closed_c_m3_s_pan, opens_pa } => {
+                    Kind::Damper { c_m3_s_pan, n: n + x, closed_c_m3_s_pan, opens_pa }
+                }
                 same => same,
             };
             if matches!(kind, Kind::Leak { .. } | Kind::Damper { .. }) {
@@ -595,14 +467,7 @@ fn derivatives_meet_central_differences() {
             let (low, high) = (at(-h), at(h));
             for (i, (o, s)) in observations.iter().zip(&all).enumerate() {
                 let (low, high) = (observe(*o, &low), observe(*o, &high));
-                assert_derivative(
-                    s.by_wind[wind],
-                    low,
-                    high,
-                    h,
-                    0.02,
-                    &format!("{seed} w {wind} {i}"),
-                );
+                assert_derivative(s.by_wind[wind], low, high, h, 0.02, &format!("{seed} w {wind} {i}"));
             }
         }
         for zone in [0, 3] {
@@ -617,14 +482,7 @@ fn derivatives_meet_central_differences() {
             let (low, high) = (at(-h), at(h));
             for (i, (o, s)) in observations.iter().zip(&all).enumerate() {
                 let (low, high) = (observe(*o, &low), observe(*o, &high));
-                assert_derivative(
-                    s.by_held[zone],
-                    low,
-                    high,
-                    h,
-                    0.02,
-                    &format!("{seed} h {zone} {i}"),
-                );
+                assert_derivative(s.by_held[zone], low, high, h, 0.02, &format!("{seed} h {zone} {i}"));
             }
         }
     }

@@ -157,7 +157,21 @@ impl El {
         // Line breaks after blocks keep the file readable and do not show.
         if matches!(
             self.name,
-            "svg" | "p" | "section" | "table" | "tr" | "ul" | "li" | "figure" | "h1" | "h2" | "h3" | "div" | "head" | "style" | "title"
+            "svg"
+                | "p"
+                | "section"
+                | "table"
+                | "tr"
+                | "ul"
+                | "li"
+                | "figure"
+                | "h1"
+                | "h2"
+                | "h3"
+                | "div"
+                | "head"
+                | "style"
+                | "title"
         ) {
             out.push('\n');
         }

@@ -1,6 +1,9 @@
 //! Short plain-text pieces for the command line: labels from the catalogue, numbers as on pages.
 
-use crate::view::{Evidence, HouseReport, Limit, NextReading, Number, Plan, PlanStatus, SafetyLine, State, Tightness, Verdict};
+use crate::view::{
+    Evidence, HouseReport, Limit, NextReading, Number, Plan, PlanStatus, SafetyLine, State, Tightness,
+    Verdict,
+};
 use crate::words::{Show, Words};
 use engine::units::Quantity;
 
@@ -34,7 +37,8 @@ pub fn number(n: &Number, words: &Words) -> String {
 pub fn limit(l: &Limit, words: &Words) -> String {
     let value = words.quantity_as(l.si, l.quantity, Show::usage(l.usage));
     let args = [("value", value.into()), ("source", l.source.clone().into())];
-    let mut text = if l.at_most { words.text("limit-at-most", &args) } else { words.text("limit-at-least", &args) };
+    let mut text =
+        if l.at_most { words.text("limit-at-most", &args) } else { words.text("limit-at-least", &args) };
     if !l.confirmed {
         text += ", ";
         text += &words.say("limit-not-confirmed");
@@ -44,16 +48,15 @@ pub fn limit(l: &Limit, words: &Words) -> String {
 
 /// Labels on the left in one column, numbers on the right.
 pub fn evidence(list: &[Evidence], words: &Words) -> String {
-    let rows: Vec<(String, String)> = list.iter().map(|e| (e.label.clone(), number(&e.number, words))).collect();
+    let rows: Vec<(String, String)> =
+        list.iter().map(|e| (e.label.clone(), number(&e.number, words))).collect();
     columns(&rows)
 }
 
 /// Rows of two columns, the first as wide as its widest text.
 pub fn columns(rows: &[(String, String)]) -> String {
     let width = rows.iter().map(|r| r.0.chars().count()).max().unwrap_or(0);
-    rows.iter()
-        .map(|(a, b)| format!("  {a}{}  {b}\n", " ".repeat(width - a.chars().count())))
-        .collect()
+    rows.iter().map(|(a, b)| format!("  {a}{}  {b}\n", " ".repeat(width - a.chars().count()))).collect()
 }
 
 /// One line a safety finding.

@@ -21,53 +21,29 @@ struct Draw(u64);
 impl Draw {
     /// Uniform in [low, high): the 53 upper bits of a 64-bit linear congruential generator.
     fn between(&mut self, low: f64, high: f64) -> f64 {
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         low + (high - low) * ((self.0 >> 11) as f64 / (1_u64 << 53) as f64)
     }
 
     fn below(&mut self, count: usize) -> usize {
-        (0..count)
-            .rev()
-            .find(|&i| self.between(0.0, 1.0) >= i as f64 / (i + 1) as f64)
-            .unwrap_or(0)
+        (0..count).rev().find(|&i| self.between(0.0, 1.0) >= i as f64 / (i + 1) as f64).unwrap_or(0)
     }
 }
 
 fn house(draw: &mut Draw) -> Network {
     let mut passages = Vec::new();
-    let leak = |draw: &mut Draw, c: f64| Kind::Leak {
-        c_m3_s_pan: c,
-        n: draw.between(0.55, 0.75),
-    };
+    let leak = |draw: &mut Draw, c: f64| Kind::Leak { c_m3_s_pan: c, n: draw.between(0.55, 0.75) };
     for zone in 1..ZONES {
         let c = draw.between(0.005, 0.1);
         let kind = leak(draw, c);
         let (a, b) = (Node::Zone(draw.below(zone)), Node::Zone(zone));
-        passages.push(Passage {
-            a,
-            b,
-            z_m: draw.between(0.0, 5.0),
-            kind,
-        });
+        passages.push(Passage { a, b, z_m: draw.between(0.0, 5.0), kind });
     }
     while passages.len() < LEAKS {
         let c = draw.between(0.0005, 0.005);
         let kind = leak(draw, c);
-        let (a, b) = (
-            Node::Outdoors {
-                wind: draw.below(4),
-            },
-            Node::Zone(draw.below(ZONES)),
-        );
-        passages.push(Passage {
-            a,
-            b,
-            z_m: draw.between(0.0, 6.0),
-            kind,
-        });
+        let (a, b) = (Node::Outdoors { wind: draw.below(4) }, Node::Zone(draw.below(ZONES)));
+        passages.push(Passage { a, b, z_m: draw.between(0.0, 6.0), kind });
     }
     Network::new((0..ZONES).map(|i| i.to_string()), passages).expect("every zone has a way out")
 }
@@ -98,11 +74,7 @@ fn main() {
     let network = house(&mut draw);
     for (name, share, warm) in [
         ("5-minute boundaries, last solution as start", 0.03, true),
-        (
-            "independent hourly boundaries, last solution as start",
-            1.0,
-            true,
-        ),
+        ("independent hourly boundaries, last solution as start", 1.0, true),
         ("independent hourly boundaries, cold", 1.0, false),
     ] {
         let boundaries = weather(&network, &mut draw, share);

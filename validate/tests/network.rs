@@ -54,27 +54,21 @@ fn coefficient(length_m: f64, diameter_m: f64, roughness: f64) -> f64 {
 fn thirty_networks_agree_with_epanet() {
     let mut nodes: BTreeMap<usize, Vec<NodeRow>> = BTreeMap::new();
     for row in rows(include_str!("../data/epanet-networks/nodes.csv")) {
-        nodes
-            .entry(row[0].parse().unwrap())
-            .or_default()
-            .push(NodeRow {
-                name: row[1].to_owned(),
-                outdoors: row[2] == "outdoors",
-                demand_m3_s: number(row[3]),
-                head_m: number(row[4]),
-            });
+        nodes.entry(row[0].parse().unwrap()).or_default().push(NodeRow {
+            name: row[1].to_owned(),
+            outdoors: row[2] == "outdoors",
+            demand_m3_s: number(row[3]),
+            head_m: number(row[4]),
+        });
     }
     let mut links: BTreeMap<usize, Vec<LinkRow>> = BTreeMap::new();
     for row in rows(include_str!("../data/epanet-networks/links.csv")) {
-        links
-            .entry(row[0].parse().unwrap())
-            .or_default()
-            .push(LinkRow {
-                from: row[2].to_owned(),
-                to: row[3].to_owned(),
-                c_m3_s_pan: coefficient(number(row[4]), number(row[5]), number(row[6])),
-                flow_m3_s: number(row[7]),
-            });
+        links.entry(row[0].parse().unwrap()).or_default().push(LinkRow {
+            from: row[2].to_owned(),
+            to: row[3].to_owned(),
+            c_m3_s_pan: coefficient(number(row[4]), number(row[5]), number(row[6])),
+            flow_m3_s: number(row[7]),
+        });
     }
     assert_eq!(nodes.len(), 30);
     let mut worst: f64 = 0.0;
@@ -92,9 +86,7 @@ fn compare(nodes: &[NodeRow], links: &[LinkRow]) -> f64 {
     let outdoors: Vec<&NodeRow> = nodes.iter().filter(|node| node.outdoors).collect();
     let node = |name: &str| match zones.iter().position(|zone| zone.name == name) {
         Some(zone) => Node::Zone(zone),
-        None => Node::Outdoors {
-            wind: outdoors.iter().position(|o| o.name == name).unwrap(),
-        },
+        None => Node::Outdoors { wind: outdoors.iter().position(|o| o.name == name).unwrap() },
     };
     let n = 1.0 / HEAD_LOSS_EXPONENT;
     let mut passages: Vec<Passage> = links
@@ -103,10 +95,7 @@ fn compare(nodes: &[NodeRow], links: &[LinkRow]) -> f64 {
             a: node(&link.from),
             b: node(&link.to),
             z_m: 0.0,
-            kind: Kind::Leak {
-                c_m3_s_pan: link.c_m3_s_pan,
-                n,
-            },
+            kind: Kind::Leak { c_m3_s_pan: link.c_m3_s_pan, n },
         })
         .collect();
     for (zone, row) in zones.iter().enumerate() {
@@ -114,24 +103,16 @@ fn compare(nodes: &[NodeRow], links: &[LinkRow]) -> f64 {
             a: Node::Zone(zone),
             b: Node::Outdoors { wind: 0 },
             z_m: 0.0,
-            kind: Kind::Fixed {
-                kg_s: DENSITY_KG_M3 * row.demand_m3_s,
-            },
+            kind: Kind::Fixed { kg_s: DENSITY_KG_M3 * row.demand_m3_s },
         });
     }
     let network = Network::new(zones.iter().map(|zone| zone.name.clone()), passages).unwrap();
     let mut boundary = Boundary::still(&network, 293.15);
-    boundary.wind_pa = outdoors
-        .iter()
-        .map(|o| METRE_OF_WATER_PA * o.head_m)
-        .collect();
+    boundary.wind_pa = outdoors.iter().map(|o| METRE_OF_WATER_PA * o.head_m).collect();
     let mut workspace = Workspace::new(&network).with_tolerance(TOLERANCE_FIT);
     let solution = solve(&network, &boundary, &mut workspace, None).unwrap();
 
-    let largest = links
-        .iter()
-        .map(|link| link.flow_m3_s.abs())
-        .fold(0.0, f64::max);
+    let largest = links.iter().map(|link| link.flow_m3_s.abs()).fold(0.0, f64::max);
     let heads = || nodes.iter().map(|node| node.head_m);
     let range = heads().fold(f64::MIN, f64::max) - heads().fold(f64::MAX, f64::min);
     let flow_errors = links

@@ -13,11 +13,7 @@ struct Case {
 
 fn cases() -> Vec<Case> {
     let text = include_str!("../data/transport-expm/cases.csv");
-    let rows: Vec<Vec<&str>> = text
-        .lines()
-        .skip(1)
-        .map(|l| l.split(',').collect())
-        .collect();
+    let rows: Vec<Vec<&str>> = text.lines().skip(1).map(|l| l.split(',').collect()).collect();
     let number = |row: &[&str], k: usize| row[k].parse::<f64>().unwrap();
     let mut cases = Vec::new();
     for group in rows.chunk_by(|a, b| a[0] == b[0]) {
@@ -107,32 +103,17 @@ fn two_zones(case: &Value) -> TwoZones {
     let (v1, v2) = (get("V1"), get("V2"));
     let mut exchange = Exchange::new(2);
     let outdoors_ppm = case["Co"].as_f64().unwrap_or(420.0);
-    for (zone, flow) in [
-        (0, get("a1_per_h") * v1 / 3600.0),
-        (1, get("a2_per_h") * v2 / 3600.0),
-    ] {
+    for (zone, flow) in [(0, get("a1_per_h") * v1 / 3600.0), (1, get("a2_per_h") * v2 / 3600.0)] {
         exchange.add_from_outdoors(zone, flow, outdoors_ppm, 1.0);
         exchange.add_to_outdoors(zone, flow);
     }
     // The handler draws twice the exchange flow from each room and blows as much into each: half
     // of what a room sends comes back to it, half crosses.
     let mix = get("Qm_m3h") / 3600.0;
-    let ends = [
-        End {
-            zone: Some(0),
-            flow: 2.0 * mix,
-        },
-        End {
-            zone: Some(1),
-            flow: 2.0 * mix,
-        },
-    ];
+    let ends = [End { zone: Some(0), flow: 2.0 * mix }, End { zone: Some(1), flow: 2.0 * mix }];
     exchange.add_mixed(&ends, &ends, 1.0, 1.0, outdoors_ppm);
     exchange.input[0] += get("G_m3h") / 3600.0 * 1e6;
-    TwoZones {
-        capacity: vec![v1, v2],
-        exchange,
-    }
+    TwoZones { capacity: vec![v1, v2], exchange }
 }
 
 #[test]
@@ -147,10 +128,7 @@ fn two_rooms_mixed_by_an_air_handler() {
             let c0 = get("C0").unwrap();
             let mut values = [c0, c0];
             exact(hours * 3600.0, &capacity, &exchange, &mut values);
-            assert!(
-                (values[0] - get("C1_8h").unwrap()).abs() < 0.006,
-                "{values:?}"
-            );
+            assert!((values[0] - get("C1_8h").unwrap()).abs() < 0.006, "{values:?}");
             assert!((values[1] - get("C2_8h").unwrap()).abs() < 0.006);
             bedroom_by_mixing.push(values[0]);
             exact(4000.0 * 3600.0, &capacity, &exchange, &mut values);

@@ -6,9 +6,9 @@ use engine::weather::sun::Plane;
 use engine::weather::{Hour, Weather, moist, read};
 use engine::year::wind::{Exposure, Site, Terrain};
 use engine::year::{
-    Beyond, Cooling, Days, Delivery, Door, Drier, DuctLeak, ExhaustFan, Gain, Ground, Handler, Heating, Model,
-    Occupant, Options, OutdoorAir, Passage, Progress, Schedule, Source, SunOn, Surface, Thermostat, Ventilator,
-    WetGround, Window, Year, YearError, Zone, ZoneKind, run,
+    Beyond, Cooling, Days, Delivery, Door, Drier, DuctLeak, ExhaustFan, Gain, Ground, Handler, Heating,
+    Model, Occupant, Options, OutdoorAir, Passage, Progress, Schedule, Source, SunOn, Surface, Thermostat,
+    Ventilator, WetGround, Window, Year, YearError, Zone, ZoneKind, run,
 };
 use std::f64::consts::PI;
 use std::ops::ControlFlow;
@@ -45,7 +45,13 @@ fn one_zone(volume_m3: f64, temp_k: f64) -> Model {
         network,
         passages: vec![Passage { pm25_passed: 1.0 }],
         faces: vec![Exposure::Constant(0.0)],
-        site: Site { terrain: Terrain::SUBURB, height_m: 5.0, shelter: 1.0, station: Terrain::OPEN, mast_m: 10.0 },
+        site: Site {
+            terrain: Terrain::SUBURB,
+            height_m: 5.0,
+            shelter: 1.0,
+            station: Terrain::OPEN,
+            mast_m: 10.0,
+        },
         surfaces: vec![],
         windows: vec![],
         ground: Ground { mean_k: 288.0, amplitude_k: 0.0, coldest_day: 0.0 },
@@ -174,7 +180,9 @@ fn heating_is_the_degree_hours() {
     let expected_j = 200.0 * degree_hours * 3600.0;
     let relative = year.energy.heat_delivered_j / expected_j - 1.0;
     assert!(relative.abs() < 1e-4, "{relative}");
-    assert!((year.energy.heating_j[Fuel::Gas.place()] * 0.8 / year.energy.heat_delivered_j - 1.0).abs() < 1e-12);
+    assert!(
+        (year.energy.heating_j[Fuel::Gas.place()] * 0.8 / year.energy.heat_delivered_j - 1.0).abs() < 1e-12
+    );
     assert!(year.too_cold_h < 1e-9);
     // The coldest hour is -13 degC: 33 K.
     assert!((year.peak_heating_w - 200.0 * 33.0).abs() < 30.0, "{}", year.peak_heating_w);
@@ -362,7 +370,10 @@ fn six_zones(weather: &Weather) -> Model {
 
     let side = PI / 2.0;
     let faces = (0..4)
-        .map(|k| Exposure::Wall { azimuth_rad: f64::from(k) * side, side_ratio: if k % 2 == 0 { 1.5 } else { 1.0 / 1.5 } })
+        .map(|k| Exposure::Wall {
+            azimuth_rad: f64::from(k) * side,
+            side_ratio: if k % 2 == 0 { 1.5 } else { 1.0 / 1.5 },
+        })
         .collect();
     let mut surfaces = Vec::new();
     for (zone, out, up, down) in
@@ -380,12 +391,19 @@ fn six_zones(weather: &Weather) -> Model {
     surfaces.push(Surface { zone: CRAWL, beyond: Beyond::Ground, conductance_w_k: 90.0 });
     surfaces.push(Surface { zone: CRAWL, beyond: Beyond::Outdoors(None), conductance_w_k: 40.0 });
     let vertical = |azimuth_rad| Plane { azimuth_rad, tilt_rad: side };
-    let window = |zone, area_m2, azimuth_rad| Window { zone, area_m2, shgc: 0.35, plane: vertical(azimuth_rad) };
+    let window =
+        |zone, area_m2, azimuth_rad| Window { zone, area_m2, shgc: 0.35, plane: vertical(azimuth_rad) };
 
     let asleep = |hour: usize| !(7..22).contains(&hour);
     let basal_w = person::basal_w(person::Sex::Female, 35.0, 70.0);
     let places = std::array::from_fn(|h| {
-        if asleep(h) { Some(BED) } else if (9..17).contains(&h) { None } else { Some(LIVING) }
+        if asleep(h) {
+            Some(BED)
+        } else if (9..17).contains(&h) {
+            None
+        } else {
+            Some(LIVING)
+        }
     });
     let met = std::array::from_fn(|h| if asleep(h) { person::ASLEEP_MET } else { 1.3 });
     let adult = Occupant::person(basal_w, places, met);
@@ -399,22 +417,26 @@ fn six_zones(weather: &Weather) -> Model {
         heat_w: 0.0,
         capture,
     };
-    let hours = |from: usize, to: usize| std::array::from_fn(|h| if (from..to).contains(&h) { 1.0 } else { 0.0 });
+    let hours =
+        |from: usize, to: usize| std::array::from_fn(|h| if (from..to).contains(&h) { 1.0 } else { 0.0 });
     Model {
         zones,
         network,
         passages,
         faces,
-        site: Site { terrain: Terrain::SUBURB, height_m: 4.0, shelter: 0.7, station: Terrain::OPEN, mast_m: 10.0 },
+        site: Site {
+            terrain: Terrain::SUBURB,
+            height_m: 4.0,
+            shelter: 0.7,
+            station: Terrain::OPEN,
+            mast_m: 10.0,
+        },
         surfaces,
         windows: vec![window(LIVING, 8.0, PI), window(KITCHEN, 3.0, 0.0), window(BED, 3.0, side)],
         ground: Ground::under_house(weather),
         wet_ground: vec![WetGround { zone: CRAWL, transfer_kg_s: 0.003 * 20.0 }],
         occupants: vec![adult.clone(), adult],
-        gains: vec![
-            Gain { zone: LIVING, heat_w: [150.0; 24] },
-            Gain { zone: KITCHEN, heat_w: [120.0; 24] },
-        ],
+        gains: vec![Gain { zone: LIVING, heat_w: [150.0; 24] }, Gain { zone: KITCHEN, heat_w: [120.0; 24] }],
         sources: vec![
             event(KITCHEN, 18.0, 1200.0, 1.5, 0.5, 0.5),
             event(BATH, 7.0, 600.0, 0.0, 0.4, 0.0),
@@ -422,7 +444,12 @@ fn six_zones(weather: &Weather) -> Model {
         ],
         doors: vec![Door { passage: door, open: std::array::from_fn(|h| !asleep(h)) }],
         exhausts: vec![
-            ExhaustFan { zone: KITCHEN, flow_kg_s: 0.12, schedule: Schedule::Hours(hours(18, 19)), power_w: 80.0 },
+            ExhaustFan {
+                zone: KITCHEN,
+                flow_kg_s: 0.12,
+                schedule: Schedule::Hours(hours(18, 19)),
+                power_w: 80.0,
+            },
             ExhaustFan {
                 zone: BATH,
                 flow_kg_s: 0.03,

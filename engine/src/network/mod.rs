@@ -30,9 +30,7 @@ pub use derive::{Derivatives, Observation, Partial, Sensitivity};
 pub use error::{Carrying, Given, NamedZone, NetworkError, Parameter, SolveError};
 pub use fan::{FanCurve, FanCurveError};
 pub use passage::{Kind, Node, Passage};
-pub use solve::{
-    Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, solve, solve_into,
-};
+pub use solve::{Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, solve, solve_into};
 pub use workspace::Workspace;
 
 use crate::linalg::Profile;
@@ -125,11 +123,7 @@ impl Network {
             for node in [passage.a, passage.b] {
                 match node {
                     Node::Zone(zone) if zone >= count => {
-                        return Err(NetworkError::UnknownZone {
-                            passage: k,
-                            zone,
-                            zone_count: count,
-                        });
+                        return Err(NetworkError::UnknownZone { passage: k, zone, zone_count: count });
                     }
                     Node::Zone(_) => {}
                     Node::Outdoors { wind } => wind_count = wind_count.max(wind + 1),
@@ -137,10 +131,7 @@ impl Network {
             }
             if let (Node::Zone(a), Node::Zone(b)) = (passage.a, passage.b) {
                 if a == b {
-                    return Err(NetworkError::SameZone {
-                        passage: k,
-                        zone: a,
-                    });
+                    return Err(NetworkError::SameZone { passage: k, zone: a });
                 }
                 edges.push((a, b));
             }
@@ -157,44 +148,23 @@ impl Network {
                     (Node::Zone(a), Node::Zone(b)) => profile.slot(a, b),
                     _ => None,
                 };
-                Ends {
-                    a: row(passage.a),
-                    b: row(passage.b),
-                    slot: slot.unwrap_or(usize::MAX),
-                }
+                Ends { a: row(passage.a), b: row(passage.b), slot: slot.unwrap_or(usize::MAX) }
             })
             .collect();
-        let diagonal = profile
-            .order()
-            .iter()
-            .filter_map(|&zone| profile.slot(zone, zone))
-            .collect();
+        let diagonal = profile.order().iter().filter_map(|&zone| profile.slot(zone, zone)).collect();
         let outer = ends
             .iter()
             .enumerate()
             .filter(|(_, e)| (e.a == count) != (e.b == count))
             .map(|(k, e)| (k, if e.b == count { 1.0 } else { -1.0 }))
             .collect();
-        let mut network = Self {
-            names,
-            passages,
-            ends,
-            profile,
-            diagonal,
-            outer,
-            wind_count,
-            isolated: Vec::new(),
-        };
+        let mut network =
+            Self { names, passages, ends, profile, diagonal, outer, wind_count, isolated: Vec::new() };
         network.isolated = network.unreached(&[]);
         let unreached = network.unreached(held);
         if !unreached.is_empty() {
-            let named = |zone: usize| NamedZone {
-                zone,
-                name: network.names[zone].clone(),
-            };
-            return Err(NetworkError::Isolated {
-                zones: unreached.into_iter().map(named).collect(),
-            });
+            let named = |zone: usize| NamedZone { zone, name: network.names[zone].clone() };
+            return Err(NetworkError::Isolated { zones: unreached.into_iter().map(named).collect() });
         }
         Ok(network)
     }
@@ -229,10 +199,7 @@ impl Network {
     pub fn set_kind(&mut self, passage: usize, kind: Kind) -> Result<(), NetworkError> {
         let passage_count = self.passages.len();
         let Some(place) = self.passages.get_mut(passage) else {
-            return Err(NetworkError::UnknownPassage {
-                passage,
-                passage_count,
-            });
+            return Err(NetworkError::UnknownPassage { passage, passage_count });
         };
         kind.check(passage)?;
         let connected = place.kind.connects();
@@ -248,12 +215,7 @@ impl Network {
     ///
     /// # Errors
     /// As [`set_kind`](Self::set_kind).
-    pub fn set_leak(
-        &mut self,
-        passage: usize,
-        c_m3_s_pan: f64,
-        n: f64,
-    ) -> Result<(), NetworkError> {
+    pub fn set_leak(&mut self, passage: usize, c_m3_s_pan: f64, n: f64) -> Result<(), NetworkError> {
         self.set_kind(passage, Kind::Leak { c_m3_s_pan, n })
     }
 
@@ -281,11 +243,7 @@ impl Network {
         for &zone in held.iter().filter(|&&zone| zone < outdoors) {
             join(&mut parent, zone, outdoors);
         }
-        for passage in self
-            .passages
-            .iter()
-            .filter(|passage| passage.kind.connects())
-        {
+        for passage in self.passages.iter().filter(|passage| passage.kind.connects()) {
             let index = |node: Node| match node {
                 Node::Zone(zone) => zone,
                 Node::Outdoors { .. } => outdoors,
@@ -293,9 +251,7 @@ impl Network {
             join(&mut parent, index(passage.a), index(passage.b));
         }
         let outside = root(&mut parent, outdoors);
-        (0..outdoors)
-            .filter(|&zone| root(&mut parent, zone) != outside)
-            .collect()
+        (0..outdoors).filter(|&zone| root(&mut parent, zone) != outside).collect()
     }
 }
 

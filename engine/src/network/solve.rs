@@ -147,18 +147,10 @@ fn load_start(
     if let Some(start) = start {
         if start.len() != zones {
             let (given, expected, found) = (Given::Start, zones, start.len());
-            return Err(SolveError::WrongLength {
-                given,
-                expected,
-                found,
-            });
+            return Err(SolveError::WrongLength { given, expected, found });
         }
         if let Some(index) = start.iter().position(|p| !p.is_finite()) {
-            return Err(SolveError::BadNumber {
-                given: Given::Start,
-                index,
-                value: start[index],
-            });
+            return Err(SolveError::BadNumber { given: Given::Start, index, value: start[index] });
         }
     }
     w.now.p[zones] = 0.0;
@@ -219,23 +211,14 @@ fn search(network: &Network, w: &mut Workspace, fall: f64) -> Option<f64> {
             continue;
         }
         let fallen = w.trial.potential <= w.now.potential - ARMIJO * predicted;
-        let slope: f64 = w
-            .step
-            .iter()
-            .zip(&w.trial.outflow)
-            .map(|(d, r)| d * r)
-            .sum();
+        let slope: f64 = w.step.iter().zip(&w.trial.outflow).map(|(d, r)| d * r).sum();
         if fallen && slope <= OVERSHOOT * -fall {
             std::mem::swap(&mut w.now, &mut w.trial);
             return Some(share);
         }
         // The potential's slope along the step has changed sign: its zero by the secant.
         let secant = fall / (fall - slope);
-        share *= if slope > 0.0 && secant > 0.1 {
-            secant
-        } else {
-            0.5
-        };
+        share *= if slope > 0.0 && secant > 0.1 { secant } else { 0.5 };
     }
     None
 }
@@ -257,9 +240,7 @@ fn hand_over(network: &Network, w: &Workspace, iterations: usize, solution: &mut
             solution.flags.push(Flag::HighPressure { zone, zone_pa });
         }
     }
-    solution
-        .flows
-        .resize(network.passages.len(), Flow::default());
+    solution.flows.resize(network.passages.len(), Flow::default());
     for (k, flow) in solution.flows.iter_mut().enumerate() {
         let ends = &network.ends[k];
         let change = w.step[ends.a] - w.step[ends.b];
@@ -283,23 +264,12 @@ fn hand_over(network: &Network, w: &Workspace, iterations: usize, solution: &mut
             && let Kind::Curve(curve) = &network.passages[k].kind
             && curve.beyond(inlet_density, dp_pa)
         {
-            solution.flags.push(Flag::FanBeyondCurve {
-                passage: k,
-                rise_pa: -dp_pa,
-            });
+            solution.flags.push(Flag::FanBeyondCurve { passage: k, rise_pa: -dp_pa });
         }
         *flow = if net >= 0.0 {
-            Flow {
-                forward_kg_s: net + against,
-                backward_kg_s: against,
-                dp_pa,
-            }
+            Flow { forward_kg_s: net + against, backward_kg_s: against, dp_pa }
         } else {
-            Flow {
-                forward_kg_s: against,
-                backward_kg_s: against - net,
-                dp_pa,
-            }
+            Flow { forward_kg_s: against, backward_kg_s: against - net, dp_pa }
         };
         for (row, out) in [(ends.a, net), (ends.b, -net)] {
             if row < zones && w.known[row] {
@@ -313,12 +283,7 @@ fn largest(values: &[f64]) -> f64 {
     crate::math::max_valid(values.iter().map(|v| v.abs())).unwrap_or(f64::INFINITY)
 }
 
-fn not_converged(
-    network: &Network,
-    w: &Workspace,
-    iteration: usize,
-    last_step_pa: f64,
-) -> SolveError {
+fn not_converged(network: &Network, w: &Workspace, iteration: usize, last_step_pa: f64) -> SolveError {
     let zones = network.zone_count();
     let row = (0..zones)
         .filter(|&row| !w.known[row])
@@ -328,11 +293,7 @@ fn not_converged(
         .filter(|&k| network.ends[k].a == row || network.ends[k].b == row)
         .collect();
     touching.sort_by(|&i, &j| w.now.flow[j].abs().total_cmp(&w.now.flow[i].abs()));
-    let carrying = |&k: &usize| Carrying {
-        passage: k,
-        flow_kg_s: w.now.flow[k],
-        dp_pa: w.now.dp[k],
-    };
+    let carrying = |&k: &usize| Carrying { passage: k, flow_kg_s: w.now.flow[k], dp_pa: w.now.dp[k] };
     SolveError::NotConverged {
         zone: network.profile.order().get(row).copied().unwrap_or(0),
         zone_residual_kg_s: w.now.outflow[row],

@@ -8,8 +8,8 @@
 use super::error::SolveError;
 use super::kernel::pow_each;
 use super::law::{
-    self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point,
-    REFERENCE_DENSITY_KG_M3, REFERENCE_TEMP_K, SMOOTHING_PA, viscosity_pa_s,
+    self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, REFERENCE_DENSITY_KG_M3,
+    REFERENCE_TEMP_K, SMOOTHING_PA, viscosity_pa_s,
 };
 use super::solve::TOLERANCE;
 use super::{Boundary, Kind, Network, Node};
@@ -176,13 +176,7 @@ impl Workspace {
             return;
         }
         self.ldlt = Ldlt::new(&network.profile);
-        self.terms.resize(
-            passages,
-            Term {
-                offset: 0.0,
-                law: Law::Fixed(0.0),
-            },
-        );
+        self.terms.resize(passages, Term { offset: 0.0, law: Law::Fixed(0.0) });
         self.columns.resize(passages);
         self.correction.resize(passages, 1.0);
         self.exponent.resize(passages, 0.0);
@@ -196,18 +190,13 @@ impl Workspace {
     }
 
     /// Checks the boundary, takes over the held pressures, fills the laws.
-    pub(super) fn prepare(
-        &mut self,
-        network: &Network,
-        boundary: &Boundary,
-    ) -> Result<(), SolveError> {
+    pub(super) fn prepare(&mut self, network: &Network, boundary: &Boundary) -> Result<(), SolveError> {
         self.fit(network);
         boundary.check(network)?;
         self.any_held = boundary.held_pa.iter().any(Option::is_some);
         if !network.isolated.is_empty() {
-            let held: Vec<usize> = (0..network.zone_count())
-                .filter(|&zone| boundary.held_pa[zone].is_some())
-                .collect();
+            let held: Vec<usize> =
+                (0..network.zone_count()).filter(|&zone| boundary.held_pa[zone].is_some()).collect();
             let zones = network.unreached(&held);
             if !zones.is_empty() {
                 return Err(SolveError::Isolated { zones });
@@ -238,27 +227,14 @@ impl Workspace {
             }
             let lift = (rho_b - rho_a) * GRAVITY_M_S2;
             let law = match passage.kind {
-                Kind::Leak { c_m3_s_pan, n } => Law::Leak {
-                    k: c_m3_s_pan * factor,
-                    n,
-                },
-                Kind::Damper {
-                    c_m3_s_pan,
-                    n,
-                    closed_c_m3_s_pan,
-                    opens_pa,
-                } => Law::Damper(DamperTerms {
+                Kind::Leak { c_m3_s_pan, n } => Law::Leak { k: c_m3_s_pan * factor, n },
+                Kind::Damper { c_m3_s_pan, n, closed_c_m3_s_pan, opens_pa } => Law::Damper(DamperTerms {
                     closed: closed_c_m3_s_pan * factor,
                     more: (c_m3_s_pan - closed_c_m3_s_pan) * factor,
                     n,
                     opens_pa,
                 }),
-                Kind::Opening {
-                    width_m,
-                    height_m,
-                    bottom_m,
-                    discharge,
-                } => {
+                Kind::Opening { width_m, height_m, bottom_m, discharge } => {
                     let base = discharge * width_m * height_m;
                     Law::Opening(OpeningTerms {
                         forward: base * (2.0 * rho_a).sqrt(),
@@ -268,20 +244,11 @@ impl Workspace {
                     })
                 }
                 Kind::Fixed { kg_s } => Law::Fixed(kg_s),
-                Kind::Curve(_) => Law::Curve {
-                    inlet_density: rho_a,
-                },
+                Kind::Curve(_) => Law::Curve { inlet_density: rho_a },
             };
             // An opening counts from the ground and carries its own heights.
-            let height_m = if matches!(law, Law::Opening(_)) {
-                0.0
-            } else {
-                passage.z_m
-            };
-            let term = Term {
-                offset: offset + lift * height_m,
-                law,
-            };
+            let height_m = if matches!(law, Law::Opening(_)) { 0.0 } else { passage.z_m };
+            let term = Term { offset: offset + lift * height_m, law };
             self.terms[k] = term;
             c.offset[k] = term.offset;
             let (coefficient, n) = match law {
@@ -329,14 +296,7 @@ impl Workspace {
             Which::Now => &mut self.now,
             Which::Trial => &mut self.trial,
         };
-        evaluate(
-            network,
-            &self.terms,
-            &self.columns,
-            &self.known,
-            self.smoothing2,
-            state,
-        );
+        evaluate(network, &self.terms, &self.columns, &self.known, self.smoothing2, state);
     }
 
     /// Derivative of the logarithm of a leak's coefficient, corrected for density and viscosity,
@@ -374,33 +334,22 @@ impl Workspace {
                 }
             }
         }
-        self.ldlt
-            .factor(&network.profile)
-            .map_err(|e| SolveError::Singular {
-                zone: e.unknown,
-                pivot_kg_s_pa: e.pivot,
-                iteration,
-            })
+        self.ldlt.factor(&network.profile).map_err(|e| SolveError::Singular {
+            zone: e.unknown,
+            pivot_kg_s_pa: e.pivot,
+            iteration,
+        })
     }
 
     /// The Newton step from the state at hand, and the potential's slope along it.
     pub(super) fn newton_step(&mut self, network: &Network) -> f64 {
         let zones = network.zone_count();
         for row in 0..zones {
-            self.step[row] = if self.known[row] {
-                0.0
-            } else {
-                -self.now.outflow[row]
-            };
+            self.step[row] = if self.known[row] { 0.0 } else { -self.now.outflow[row] };
         }
         self.step[zones] = 0.0;
-        self.ldlt
-            .solve_rows(&network.profile, &mut self.step[..zones]);
-        self.step
-            .iter()
-            .zip(&self.now.outflow)
-            .map(|(d, r)| d * r)
-            .sum()
+        self.ldlt.solve_rows(&network.profile, &mut self.step[..zones]);
+        self.step.iter().zip(&self.now.outflow).map(|(d, r)| d * r).sum()
     }
 }
 
@@ -411,11 +360,7 @@ pub(super) fn point(law: &Law, kind: &Kind, e2: f64, dp: f64) -> Point {
         Law::Leak { k, n } => law::leak(*k, *n, e2, dp),
         Law::Damper(terms) => law::damper(terms, e2, dp),
         Law::Opening(terms) => law::opening(terms, e2, dp).net(),
-        Law::Fixed(flow) => Point {
-            flow: *flow,
-            slope: 0.0,
-            potential: flow * dp,
-        },
+        Law::Fixed(flow) => Point { flow: *flow, slope: 0.0, potential: flow * dp },
         Law::Curve { inlet_density } => match kind {
             Kind::Curve(curve) => {
                 let p = curve.passage(*inlet_density, dp);
@@ -443,10 +388,8 @@ fn evaluate(
     let c = columns;
     let count = terms.len();
     let (dp, power) = (&mut state.dp[..count], &mut state.power[..count]);
-    for ((dp, power), (ends, offset)) in dp
-        .iter_mut()
-        .zip(power.iter_mut())
-        .zip(network.ends.iter().zip(&c.offset))
+    for ((dp, power), (ends, offset)) in
+        dp.iter_mut().zip(power.iter_mut()).zip(network.ends.iter().zip(&c.offset))
     {
         *dp = offset + state.p[ends.a] - state.p[ends.b];
         *power = *dp * *dp + e2;
@@ -488,10 +431,6 @@ fn evaluate(
         inward += if out < 0.0 { -out } else { 0.0 };
     }
     state.throughflow = if inward > outward { inward } else { outward };
-    let free = state
-        .outflow
-        .iter()
-        .zip(known)
-        .filter(|&(_, &known)| !known);
+    let free = state.outflow.iter().zip(known).filter(|&(_, &known)| !known);
     state.residual = free.map(|(r, _)| r.abs()).sum();
 }

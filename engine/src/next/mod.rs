@@ -278,11 +278,8 @@ fn judge(
     air.set_temperatures(&even, crate::air::REFERENCE_TEMP_K, crate::air::STANDARD_PRESSURE_PA);
     air.boundary.wind_pa.fill(0.0);
     let fan_zone = crate::fit::fan_zone(house)?;
-    let fan = if candidate.test_fan {
-        TestFan::Hold { zone: fan_zone, pa: -STATED_AT_PA }
-    } else {
-        TestFan::Off
-    };
+    let fan =
+        if candidate.test_fan { TestFan::Hold { zone: fan_zone, pa: -STATED_AT_PA } } else { TestFan::Off };
     // Up to two numbers a reading: the tap (or flow), and the test fan's flow beside it.
     let mut read: Vec<Vec<f64>> = Vec::new();
     let mut noise: Vec<f64> = Vec::new();

@@ -246,8 +246,7 @@ fn tally(lived: &[Lived], plans: &[Planned], scores: &[Score], count: usize, opt
         .collect();
     let best =
         (0..candidates).filter(|c| released(*c)).max_by(|a, b| wins[*a].total_cmp(&wins[*b])).unwrap_or(0);
-    let none =
-        (0..count).filter(|d| !(0..candidates).any(|c| all_met(c, *d))).count() as f64 / count as f64;
+    let none = (0..count).filter(|d| !(0..candidates).any(|c| all_met(c, *d))).count() as f64 / count as f64;
     let mut diagnostics = crate::diag::Diagnostics::default();
     for l in lived {
         for d in &l.diagnostics.list {

@@ -1,9 +1,9 @@
 //! From the house as known and a plan's changes to the plain model that a year is run on.
 
+use crate::device::{Coil, Dehumidifier, Fuel, Plant, Recovery, filter, person};
 use crate::doc::house::{Draft, Face, HeatKind};
 use crate::doc::job::{Place as JobPlace, Terrain as Ground};
 use crate::doc::plans::Change;
-use crate::device::{Coil, Dehumidifier, Fuel, Plant, Recovery, filter, person};
 use crate::house::{AREA_DISCHARGE, Element, House, Law, Owner, Place, ROOF, WINDS, air as house_air};
 use crate::math;
 use crate::network::{Kind, Network, Passage};
@@ -69,7 +69,8 @@ pub fn model(
     around: Surroundings<'_>,
 ) -> Result<Model, YearError> {
     let zones: Vec<year::Zone> = house.zones.iter().map(|z| zone(house, z)).collect();
-    let mut b = Build { house, theta, changes, luck, passages: Vec::new(), kept: Vec::new(), doors: Vec::new() };
+    let mut b =
+        Build { house, theta, changes, luck, passages: Vec::new(), kept: Vec::new(), doors: Vec::new() };
     b.passages();
     let Build { passages, kept, doors, .. } = b;
     let network =
@@ -154,7 +155,8 @@ impl Build<'_> {
                 Law::Leak { at50, exponent, share } => {
                     let n = house.exponent(exponent, self.theta);
                     let left = self.left(element.owner);
-                    let c = house.value(at50, self.theta) * share * left / math::pow(house_air::STATED_AT_PA, n);
+                    let c =
+                        house.value(at50, self.theta) * share * left / math::pow(house_air::STATED_AT_PA, n);
                     // Particles pass what is large; cracks hold some back.
                     let passed = if n <= 0.5 { 1.0 } else { filter::PENETRATION };
                     self.push(element, Kind::Leak { c_m3_s_pan: c, n }, passed);
@@ -186,7 +188,9 @@ impl Build<'_> {
         self.changes
             .iter()
             .map(|c| match (c, owner) {
-                (Change::Seal { what, removes }, Owner::Leak(l)) if self.house.leaks[l].name == what.value => {
+                (Change::Seal { what, removes }, Owner::Leak(l))
+                    if self.house.leaks[l].name == what.value =>
+                {
                     1.0 - self.luck.within(&what.value, *removes).clamp(0.0, 0.99)
                 }
                 // The old flue is closed when its appliance goes.
@@ -460,7 +464,9 @@ fn outdoor(place: &JobPlace) -> year::OutdoorAir {
 fn appliance_zone(house: &House, changes: &[Change]) -> Option<usize> {
     let open = |a: &&crate::house::Appliance| {
         matches!(a.draft, Draft::Natural | Draft::FanAssisted)
-            && !changes.iter().any(|c| matches!(c, Change::Replace { appliance, .. } if appliance.value == a.name))
+            && !changes
+                .iter()
+                .any(|c| matches!(c, Change::Replace { appliance, .. } if appliance.value == a.name))
     };
     house.appliances.iter().find(open).map(|a| a.zone)
 }

@@ -65,9 +65,7 @@ fn with_base<'p>(
     say: &dyn Fn(Diagnostic),
 ) -> Option<Vec<Sp<Change>>> {
     if !seen.insert(&plan.name.value) {
-        say(Diagnostic::error(code::P101)
-            .at(plan.name.span.clone())
-            .arg("plan", plan.name.value.as_str()));
+        say(Diagnostic::error(code::P101).at(plan.name.span.clone()).arg("plan", plan.name.value.as_str()));
         return None;
     }
     let mut changes = Vec::new();

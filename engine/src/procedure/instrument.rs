@@ -202,14 +202,16 @@ impl Calibration {
 
     /// Flow at the density of the calibration, m3/s.
     pub fn flow_m3_s(&self, fan_pa: f64) -> Result<f64, FlowError> {
-        let outside = |low_pa: f64, high_pa: f64| FlowError::OutsideSpan { shown_pa: fan_pa, low_pa, high_pa };
+        let outside =
+            |low_pa: f64, high_pa: f64| FlowError::OutsideSpan { shown_pa: fan_pa, low_pa, high_pa };
         match &self.curve {
             Curve::Power { k_m3_s, exponent, span_pa } => match span_pa {
                 Some((low, high)) if fan_pa < *low || fan_pa > *high => Err(outside(*low, *high)),
                 _ => Ok(k_m3_s * math::pow(fan_pa, *exponent)),
             },
             Curve::Table(points) => {
-                let ends = (points.first().map_or(0.0, |p| p.fan_pa), points.last().map_or(0.0, |p| p.fan_pa));
+                let ends =
+                    (points.first().map_or(0.0, |p| p.fan_pa), points.last().map_or(0.0, |p| p.fan_pa));
                 let pair = points.windows(2).find(|w| w[0].fan_pa <= fan_pa && fan_pa <= w[1].fan_pa);
                 let Some([a, b]) = pair else {
                     return Err(outside(ends.0, ends.1));
@@ -385,7 +387,12 @@ impl FlowGauge {
     /// let Ok(Leakage::AtTest(flow)) = gauge.leakage(reading, Direction::Depressurise, &air) else { panic!() };
     /// assert!((flow.m3_s() - 0.5 * (1.2041_f64 / 1.20).sqrt() * 1.20 / 1.32).abs() < 1e-12);
     /// ```
-    pub fn leakage(&self, reading: FanReading, direction: Direction, air: &AirAtTest) -> Result<Leakage, FlowError> {
+    pub fn leakage(
+        &self,
+        reading: FanReading,
+        direction: Direction,
+        air: &AirAtTest,
+    ) -> Result<Leakage, FlowError> {
         let leakage = self.unchecked_leakage(reading, direction, air)?;
         let flow_m3_s = match &leakage {
             Leakage::AtTest(flow) => flow.m3_s(),
@@ -408,7 +415,8 @@ impl FlowGauge {
             return Err(FlowError::NotPositive { shown });
         }
         let fan_density = air.at_fan(direction).density_kg_m3;
-        let from_head = |indicated: f64, calibrated: f64| FlowAtFan(indicated * (calibrated / fan_density).sqrt());
+        let from_head =
+            |indicated: f64, calibrated: f64| FlowAtFan(indicated * (calibrated / fan_density).sqrt());
         let at_fan = match self.basis {
             Basis::FanPressure => {
                 let missing = FlowError::NoCalibration { range: reading.range };
@@ -454,7 +462,10 @@ mod tests {
         use Direction::{Depressurise, Pressurise};
         let is_along = |expected: f64, shown, order, direction| {
             let induced = HousePressure::shown(shown, order, direction).less_baseline(-1.5);
-            assert!((induced.along_pa(direction) - expected).abs() < 1e-12, "{shown} {order:?} {direction:?}");
+            assert!(
+                (induced.along_pa(direction) - expected).abs() < 1e-12,
+                "{shown} {order:?} {direction:?}"
+            );
         };
         is_along(50.0, -51.5, TapOrder::HouseMinusOutdoors, Depressurise);
         is_along(50.0, 51.5, TapOrder::OutdoorsMinusHouse, Depressurise);

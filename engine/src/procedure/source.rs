@@ -46,7 +46,10 @@ pub const SOURCES: &[Source] = &[
         id: "fine-homebuilding",
         citation: "Fine Homebuilding, Blower-door test and interpreting the results (quotes the 2018 residential code)",
     },
-    Source { id: "gum-2008", citation: "JCGM 100:2008, Guide to the expression of uncertainty in measurement" },
+    Source {
+        id: "gum-2008",
+        citation: "JCGM 100:2008, Guide to the expression of uncertainty in measurement",
+    },
 ];
 
 /// The source of this id.

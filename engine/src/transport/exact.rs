@@ -19,10 +19,7 @@ pub fn exact(duration_s: f64, capacity: &[f64], exchange: &Exchange, values: &mu
     // Leaving rates, 1/s.
     let leave: Vec<f64> = (0..zones)
         .map(|j| {
-            let out: f64 = (0..zones)
-                .filter(|i| *i != j)
-                .map(|i| exchange.transfer[j * zones + i])
-                .sum();
+            let out: f64 = (0..zones).filter(|i| *i != j).map(|i| exchange.transfer[j * zones + i]).sum();
             (out + exchange.lost[j]) / capacity[j]
         })
         .collect();

@@ -158,11 +158,7 @@ impl Books {
     /// What the books do not explain, relative to the largest sum in them.
     pub fn relative_error(&self) -> f64 {
         let scale = self.gained.abs().max(self.lost.abs()).max(self.held.abs());
-        if scale > 0.0 {
-            (self.gained - self.lost - self.stored).abs() / scale
-        } else {
-            0.0
-        }
+        if scale > 0.0 { (self.gained - self.lost - self.stored).abs() / scale } else { 0.0 }
     }
 }
 
@@ -245,12 +241,7 @@ impl Stepper {
             end += capacity[i] * values[i];
             lost += exchange.lost[i] * values[i] * self.dt_s;
         }
-        Books {
-            gained,
-            lost,
-            stored: end - start,
-            held: start.max(end),
-        }
+        Books { gained, lost, stored: end - start, held: start.max(end) }
     }
 }
 
@@ -276,14 +267,8 @@ mod tests {
     fn filter_in_a_loop_only_loses() {
         let mut exchange = Exchange::new(1);
         exchange.add_mixed(
-            &[End {
-                zone: Some(0),
-                flow: 0.1,
-            }],
-            &[End {
-                zone: Some(0),
-                flow: 0.1,
-            }],
+            &[End { zone: Some(0), flow: 0.1 }],
+            &[End { zone: Some(0), flow: 0.1 }],
             1.0,
             0.6,
             0.0,

@@ -110,10 +110,7 @@ impl Weather {
     /// Outdoors at `time_s` after the start of the year, standard time; cyclic.
     pub fn at(&self, time_s: f64) -> Outdoor {
         let hours = time_s / 3600.0;
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "a time within years of the start"
-        )]
+        #[expect(clippy::cast_possible_truncation, reason = "a time within years of the start")]
         let whole = hours.floor() as i64;
         let part = hours - hours.floor();
         let a = self.hour(whole - 1);
@@ -138,10 +135,7 @@ impl Weather {
     pub fn monthly_temp_k(&self) -> [f64; 12] {
         let mut months = [0.0; 12];
         for (m, value) in months.iter_mut().enumerate() {
-            let hours = self
-                .hours
-                .get(24 * MONTH_STARTS[m]..24 * MONTH_STARTS[m + 1])
-                .unwrap_or(&[]);
+            let hours = self.hours.get(24 * MONTH_STARTS[m]..24 * MONTH_STARTS[m + 1]).unwrap_or(&[]);
             *value = mean(hours.iter().map(|h| h.temp_k));
         }
         months
@@ -155,12 +149,7 @@ impl Weather {
 
 /// The month, from 0, of a day of the year, from 0.
 pub fn month_of(day: usize) -> usize {
-    MONTH_STARTS
-        .iter()
-        .skip(1)
-        .take(11)
-        .filter(|first| day >= **first)
-        .count()
+    MONTH_STARTS.iter().skip(1).take(11).filter(|first| day >= **first).count()
 }
 
 fn mix_wind(a: &Hour, b: &Hour, part: f64) -> (f64, f64) {

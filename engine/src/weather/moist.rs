@@ -134,18 +134,9 @@ mod tests {
             let w = w_of_vapour_pressure(phi * saturation_pa(t), p);
             assert!((w * 1e3 / w_g - 1.0).abs() < 1e-4, "w at {c}");
             assert!((rh(t, w, p) - phi).abs() < 1e-12);
-            assert!(
-                (dew_point_k(w, p) - 273.15 - dew).abs() < 2e-3,
-                "dew point at {c}"
-            );
-            assert!(
-                (wet_bulb_k(t, w, p) - 273.15 - wet).abs() < 3e-3,
-                "wet bulb at {c}"
-            );
-            assert!(
-                (density(t, w, p) / rho - 1.0).abs() < 1e-4,
-                "density at {c}"
-            );
+            assert!((dew_point_k(w, p) - 273.15 - dew).abs() < 2e-3, "dew point at {c}");
+            assert!((wet_bulb_k(t, w, p) - 273.15 - wet).abs() < 3e-3, "wet bulb at {c}");
+            assert!((density(t, w, p) / rho - 1.0).abs() < 1e-4, "density at {c}");
         }
         assert!((standard_pressure_pa(1000.0) - 89_875.0).abs() < 1.0);
     }

@@ -35,34 +35,10 @@ const GHI: usize = 5;
 const DNI: usize = 6;
 const DHI: usize = 7;
 const COLUMNS: [Kind; 8] = [
-    Kind {
-        name: "dry_bulb",
-        quantity: Some(Quantity::Temperature),
-        lo: 193.15,
-        hi: 333.15,
-        needed: true,
-    },
-    Kind {
-        name: "dew_point",
-        quantity: Some(Quantity::Temperature),
-        lo: 183.15,
-        hi: 309.15,
-        needed: true,
-    },
-    Kind {
-        name: "pressure",
-        quantity: Some(Quantity::Pressure),
-        lo: 5e4,
-        hi: 1.1e5,
-        needed: false,
-    },
-    Kind {
-        name: "wind_speed",
-        quantity: Some(Quantity::Speed),
-        lo: 0.0,
-        hi: 75.0,
-        needed: true,
-    },
+    Kind { name: "dry_bulb", quantity: Some(Quantity::Temperature), lo: 193.15, hi: 333.15, needed: true },
+    Kind { name: "dew_point", quantity: Some(Quantity::Temperature), lo: 183.15, hi: 309.15, needed: true },
+    Kind { name: "pressure", quantity: Some(Quantity::Pressure), lo: 5e4, hi: 1.1e5, needed: false },
+    Kind { name: "wind_speed", quantity: Some(Quantity::Speed), lo: 0.0, hi: 75.0, needed: true },
     Kind {
         name: "wind_from",
         quantity: Some(Quantity::Angle),
@@ -70,27 +46,9 @@ const COLUMNS: [Kind; 8] = [
         hi: std::f64::consts::TAU * 1.000_001,
         needed: true,
     },
-    Kind {
-        name: "ghi",
-        quantity: None,
-        lo: 0.0,
-        hi: 1500.0,
-        needed: false,
-    },
-    Kind {
-        name: "dni",
-        quantity: None,
-        lo: 0.0,
-        hi: 1500.0,
-        needed: false,
-    },
-    Kind {
-        name: "dhi",
-        quantity: None,
-        lo: 0.0,
-        hi: 1500.0,
-        needed: false,
-    },
+    Kind { name: "ghi", quantity: None, lo: 0.0, hi: 1500.0, needed: false },
+    Kind { name: "dni", quantity: None, lo: 0.0, hi: 1500.0, needed: false },
+    Kind { name: "dhi", quantity: None, lo: 0.0, hi: 1500.0, needed: false },
 ];
 
 /// A column of the file: which kind, and how to bring it to SI.
@@ -162,8 +120,7 @@ impl Reader<'_> {
             let span = Span::new(self.file, at..at + line.len());
             if let Some(comment) = line.strip_prefix('#') {
                 if let Some((key, value)) = comment.split_once(':') {
-                    self.station
-                        .push((key.trim().to_owned(), value.trim().to_owned(), span));
+                    self.station.push((key.trim().to_owned(), value.trim().to_owned(), span));
                 }
             } else if line.trim().is_empty() {
             } else if places.is_empty() {
@@ -191,18 +148,11 @@ impl Reader<'_> {
                 places.push(Place::Unused);
                 continue;
             };
-            let unit = COLUMNS[kind]
-                .quantity
-                .and_then(|q| units::unit(spelling, q));
-            let understood = if COLUMNS[kind].quantity.is_some() {
-                unit.is_some()
-            } else {
-                spelling == IRRADIANCE
-            };
+            let unit = COLUMNS[kind].quantity.and_then(|q| units::unit(spelling, q));
+            let understood =
+                if COLUMNS[kind].quantity.is_some() { unit.is_some() } else { spelling == IRRADIANCE };
             if !understood {
-                let wanted = COLUMNS[kind]
-                    .quantity
-                    .map_or(IRRADIANCE, |q| q.likely_units()[1]);
+                let wanted = COLUMNS[kind].quantity.map_or(IRRADIANCE, |q| q.likely_units()[1]);
                 self.say(
                     Diagnostic::error(code::W102)
                         .at(span.clone())
@@ -211,30 +161,18 @@ impl Reader<'_> {
                         .arg("wanted", wanted),
                 );
             }
-            places.push(if understood {
-                Place::Value { kind, unit }
-            } else {
-                Place::Broken { kind }
-            });
+            places.push(if understood { Place::Value { kind, unit } } else { Place::Broken { kind } });
         }
         for (k, kind) in COLUMNS.iter().enumerate() {
-            let there = places.iter().any(
-                |p| matches!(p, Place::Value { kind, .. } | Place::Broken { kind } if *kind == k),
-            );
+            let there = places
+                .iter()
+                .any(|p| matches!(p, Place::Value { kind, .. } | Place::Broken { kind } if *kind == k));
             if kind.needed && !there {
-                self.say(
-                    Diagnostic::error(code::W101)
-                        .at(span.clone())
-                        .arg("column", kind.name),
-                );
+                self.say(Diagnostic::error(code::W101).at(span.clone()).arg("column", kind.name));
             }
         }
         if !places.iter().any(|p| matches!(p, Place::Hour)) {
-            self.say(
-                Diagnostic::error(code::W101)
-                    .at(span.clone())
-                    .arg("column", "hour"),
-            );
+            self.say(Diagnostic::error(code::W101).at(span.clone()).arg("column", "hour"));
         }
         places
     }
@@ -249,11 +187,7 @@ impl Reader<'_> {
         let hour = match written.parse::<usize>() {
             Ok(hour) if (1..=HOURS).contains(&hour) && !seen[hour - 1] => hour - 1,
             _ => {
-                self.say(
-                    Diagnostic::error(code::W109)
-                        .at(span.clone())
-                        .arg("hour", written),
-                );
+                self.say(Diagnostic::error(code::W109).at(span.clone()).arg("hour", written));
                 return;
             }
         };
@@ -299,24 +233,15 @@ impl Reader<'_> {
 
     fn station_number(&mut self, key: &'static str, quantity: Quantity) -> Option<f64> {
         let line = self.station.iter().find(|(k, _, _)| k == key).cloned();
-        let value = line
-            .as_ref()
-            .and_then(|(_, text, _)| units::parse(text, quantity).ok());
+        let value = line.as_ref().and_then(|(_, text, _)| units::parse(text, quantity).ok());
         if value.is_none() {
-            self.say(
-                Diagnostic::error(code::W108)
-                    .at(line.map(|l| l.2))
-                    .arg("key", key),
-            );
+            self.say(Diagnostic::error(code::W108).at(line.map(|l| l.2)).arg("key", key));
         }
         value.map(|w| w.si)
     }
 
     fn station_text(&self, key: &str) -> String {
-        self.station
-            .iter()
-            .find(|(k, _, _)| k == key)
-            .map_or_else(String::new, |(_, text, _)| text.clone())
+        self.station.iter().find(|(k, _, _)| k == key).map_or_else(String::new, |(_, text, _)| text.clone())
     }
 
     fn finish(&mut self, places: &[Place]) -> Option<Weather> {
@@ -324,18 +249,10 @@ impl Reader<'_> {
         let longitude_rad = self.station_number("longitude", Quantity::Angle);
         let elevation_m = self.station_number("elevation", Quantity::Length);
         let utc_offset_s = self.station_number("utc_offset", Quantity::Time);
-        let had = |k: usize| {
-            places
-                .iter()
-                .any(|p| matches!(p, Place::Value { kind, .. } if *kind == k))
-        };
+        let had = |k: usize| places.iter().any(|p| matches!(p, Place::Value { kind, .. } if *kind == k));
         let present: Vec<usize> = (0..COLUMNS.len()).filter(|k| had(*k)).collect();
         if places.is_empty() {
-            self.say(
-                Diagnostic::error(code::W105)
-                    .arg("found", self.rows)
-                    .arg("wanted", HOURS),
-            );
+            self.say(Diagnostic::error(code::W105).arg("found", self.rows).arg("wanted", HOURS));
             return None;
         }
         let mut filled = 0;
@@ -356,18 +273,10 @@ impl Reader<'_> {
             }
         }
         if long && self.rows != HOURS {
-            self.say(
-                Diagnostic::error(code::W105)
-                    .arg("found", self.rows)
-                    .arg("wanted", HOURS),
-            );
+            self.say(Diagnostic::error(code::W105).arg("found", self.rows).arg("wanted", HOURS));
         }
         if filled > 0 {
-            self.say(
-                Diagnostic::warning(code::W107)
-                    .arg("count", filled)
-                    .arg("longest", LONGEST_GAP_H),
-            );
+            self.say(Diagnostic::warning(code::W107).arg("count", filled).arg("longest", LONGEST_GAP_H));
         }
         if self.found.has_errors() {
             return None;
@@ -426,11 +335,7 @@ fn fill(column: &mut [Option<f64>], angle: bool) -> Result<usize, (usize, usize)
         let a = column[last % count].unwrap_or(b);
         for k in 1..=gap {
             let part = k as f64 / (gap + 1) as f64;
-            column[(last + k) % count] = Some(if angle {
-                turn(a, b, part)
-            } else {
-                a + part * (b - a)
-            });
+            column[(last + k) % count] = Some(if angle { turn(a, b, part) } else { a + part * (b - a) });
         }
         filled += gap;
         last = first + step;
@@ -488,94 +393,36 @@ mod tests {
 
     #[test]
     fn short_gaps_are_filled_and_counted_long_ones_refused() {
-        let (weather, found) = read(
-            "w.csv",
-            &text(|h| {
-                if (100..103).contains(&h) {
-                    None
-                } else {
-                    plain(h)
-                }
-            }),
-        );
+        let (weather, found) =
+            read("w.csv", &text(|h| if (100..103).contains(&h) { None } else { plain(h) }));
         assert_eq!(codes(&found), ["W107"]);
         // Three hours of six columns.
         assert_eq!(weather.unwrap().filled_count, 18);
-        let (weather, found) = read(
-            "w.csv",
-            &text(|h| {
-                if (100..104).contains(&h) {
-                    None
-                } else {
-                    plain(h)
-                }
-            }),
-        );
+        let (weather, found) =
+            read("w.csv", &text(|h| if (100..104).contains(&h) { None } else { plain(h) }));
         assert!(weather.is_none());
         assert!(codes(&found).contains(&"W106") && codes(&found).contains(&"W105"));
     }
 
     #[test]
     fn mistakes_are_named() {
-        let (_, found) = read(
-            "w.csv",
-            &text(|h| {
-                if h == 7 {
-                    Some("7,cold,5,990,3,350,0".into())
-                } else {
-                    plain(h)
-                }
-            }),
-        );
+        let (_, found) =
+            read("w.csv", &text(|h| if h == 7 { Some("7,cold,5,990,3,350,0".into()) } else { plain(h) }));
         assert!(codes(&found).contains(&"W103"));
         let w103 = found.list.iter().find(|d| d.code == code::W103).unwrap();
-        let body = text(|h| {
-            if h == 7 {
-                Some("7,cold,5,990,3,350,0".into())
-            } else {
-                plain(h)
-            }
-        });
-        assert_eq!(
-            body.get(w103.spans[0].start..w103.spans[0].end),
-            Some("cold")
-        );
-        let (_, found) = read(
-            "w.csv",
-            &text(|h| {
-                if h == 7 {
-                    Some("7,900,5,990,3,350,0".into())
-                } else {
-                    plain(h)
-                }
-            }),
-        );
+        let body = text(|h| if h == 7 { Some("7,cold,5,990,3,350,0".into()) } else { plain(h) });
+        assert_eq!(body.get(w103.spans[0].start..w103.spans[0].end), Some("cold"));
+        let (_, found) =
+            read("w.csv", &text(|h| if h == 7 { Some("7,900,5,990,3,350,0".into()) } else { plain(h) }));
         assert!(codes(&found).contains(&"W104"));
-        let (_, found) = read(
-            "w.csv",
-            &text(|h| {
-                if h == 7 {
-                    Some("6,9,5,990,3,350,0".into())
-                } else {
-                    plain(h)
-                }
-            }),
-        );
+        let (_, found) =
+            read("w.csv", &text(|h| if h == 7 { Some("6,9,5,990,3,350,0".into()) } else { plain(h) }));
         assert!(codes(&found).contains(&"W109"));
-        let (_, found) = read(
-            "w.csv",
-            &text(plain).replace("dry_bulb [degC]", "dry_bulb [Pa]"),
-        );
+        let (_, found) = read("w.csv", &text(plain).replace("dry_bulb [degC]", "dry_bulb [Pa]"));
         assert_eq!(codes(&found), ["W102"]);
-        let (_, found) = read(
-            "w.csv",
-            &text(plain).replace("wind_speed [m/s]", "gust [m/s]"),
-        );
+        let (_, found) = read("w.csv", &text(plain).replace("wind_speed [m/s]", "gust [m/s]"));
         assert!(codes(&found).contains(&"W101"));
-        let (_, found) = read(
-            "w.csv",
-            &text(plain).replace("# latitude: 36.1 deg", "# latitude: 36.1"),
-        );
+        let (_, found) = read("w.csv", &text(plain).replace("# latitude: 36.1 deg", "# latitude: 36.1"));
         assert_eq!(codes(&found), ["W108"]);
         let (_, found) = read("w.csv", "");
         assert!(codes(&found).contains(&"W105"));

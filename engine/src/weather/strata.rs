@@ -60,13 +60,7 @@ impl Weather {
 }
 
 /// Splits `days` into `parts` strata of nearly equal size; axis 0 and 1 in turn.
-fn split(
-    mut days: Vec<usize>,
-    parts: usize,
-    axis: usize,
-    all: &[Features],
-    done: &mut impl FnMut(&[usize]),
-) {
+fn split(mut days: Vec<usize>, parts: usize, axis: usize, all: &[Features], done: &mut impl FnMut(&[usize])) {
     if parts <= 1 || days.len() <= 1 {
         done(&days);
         return;

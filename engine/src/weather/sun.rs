@@ -45,15 +45,11 @@ pub fn position(time_s: f64, utc_offset_h: f64, latitude_rad: f64, longitude_rad
     let n = START_DAYS + ut_h / 24.0;
     let mean_long = DEG * (280.460 + 0.985_647_4 * n);
     let anomaly = DEG * (357.528 + 0.985_600_3 * n);
-    let ecliptic =
-        mean_long + DEG * (1.915 * math::sin(anomaly) + 0.020 * math::sin(2.0 * anomaly));
+    let ecliptic = mean_long + DEG * (1.915 * math::sin(anomaly) + 0.020 * math::sin(2.0 * anomaly));
     let obliquity = DEG * (23.439 - 4e-7 * n);
     let sin_dec = math::sin(obliquity) * math::sin(ecliptic);
     let cos_dec = (1.0 - sin_dec * sin_dec).max(0.0).sqrt();
-    let ascension = math::atan2(
-        math::cos(obliquity) * math::sin(ecliptic),
-        math::cos(ecliptic),
-    );
+    let ascension = math::atan2(math::cos(obliquity) * math::sin(ecliptic), math::cos(ecliptic));
     // Sidereal time at Greenwich, h; the fraction of the day runs with UT.
     let sidereal_h = 6.697_375 + 0.065_709_824_2 * n + ut_h.rem_euclid(24.0);
     let angle = (TAU / 24.0 * sidereal_h + longitude_rad - ascension).rem_euclid(TAU);
@@ -81,11 +77,7 @@ impl Plane {
     /// Outward unit vector: east, north, up.
     pub fn outward(&self) -> [f64; 3] {
         let s = math::sin(self.tilt_rad);
-        [
-            s * math::sin(self.azimuth_rad),
-            s * math::cos(self.azimuth_rad),
-            math::cos(self.tilt_rad),
-        ]
+        [s * math::sin(self.azimuth_rad), s * math::cos(self.azimuth_rad), math::cos(self.tilt_rad)]
     }
 }
 
@@ -113,12 +105,7 @@ pub fn hour_on_planes(weather: &Weather, hour: i64, planes: &[Plane], into: &mut
     let mut up = 0;
     for k in 0..SAMPLES {
         let time_s = 3600.0 * (hour as f64 + (k as f64 + 0.5) / SAMPLES as f64);
-        let sun = position(
-            time_s,
-            weather.utc_offset_h,
-            weather.latitude_rad,
-            weather.longitude_rad,
-        );
+        let sun = position(time_s, weather.utc_offset_h, weather.latitude_rad, weather.longitude_rad);
         if sun.toward[2] > 0.0 {
             places[up] = sun.toward;
             up += 1;
@@ -126,10 +113,7 @@ pub fn hour_on_planes(weather: &Weather, hour: i64, planes: &[Plane], into: &mut
     }
     into.extend(planes.iter().map(|plane| {
         let n = plane.outward();
-        let sum: f64 = places[..up]
-            .iter()
-            .map(|s| (s[0] * n[0] + s[1] * n[1] + s[2] * n[2]).max(0.0))
-            .sum();
+        let sum: f64 = places[..up].iter().map(|s| (s[0] * n[0] + s[1] * n[1] + s[2] * n[2]).max(0.0)).sum();
         let cos_incidence = if up > 0 { sum / up as f64 } else { 0.0 };
         incident_w_m2(values, cos_incidence, plane, GROUND_REFLECTANCE)
     }));
@@ -146,10 +130,7 @@ mod tests {
         (0..1440)
             .map(|m| {
                 let t = day * 86_400.0 + f64::from(m) * 60.0;
-                (
-                    position(t, 0.0, latitude_deg * DEG, 0.0).altitude_rad() / DEG,
-                    f64::from(m),
-                )
+                (position(t, 0.0, latitude_deg * DEG, 0.0).altitude_rad() / DEG, f64::from(m))
             })
             .reduce(|a, b| if b.0 > a.0 { b } else { a })
             .unwrap()
@@ -193,16 +174,10 @@ mod tests {
             dni_w_m2: 800.0,
             dhi_w_m2: 200.0,
         };
-        let flat = Plane {
-            azimuth_rad: 0.0,
-            tilt_rad: 0.0,
-        };
+        let flat = Plane { azimuth_rad: 0.0, tilt_rad: 0.0 };
         assert!((incident_w_m2(&hour, 0.5, &flat, 0.2) - 600.0).abs() < 1e-9);
         // A wall: half the sky, half the ground.
-        let wall = Plane {
-            azimuth_rad: PI,
-            tilt_rad: PI / 2.0,
-        };
+        let wall = Plane { azimuth_rad: PI, tilt_rad: PI / 2.0 };
         assert!((incident_w_m2(&hour, 0.0, &wall, 0.2) - (100.0 + 60.0)).abs() < 1e-9);
     }
 }

@@ -7,7 +7,9 @@
 
 use super::model::{Model, ZoneKind};
 use super::wind::{CpTable, Exposure};
-use crate::network::{Boundary, Kind, Network, NetworkError, Node, Passage, Solution, SolveError, Workspace, solve_into};
+use crate::network::{
+    Boundary, Kind, Network, NetworkError, Node, Passage, Solution, SolveError, Workspace, solve_into,
+};
 use crate::weather::{Outdoor, moist};
 
 /// Flows through the envelope and between zones, kg/s.
@@ -111,10 +113,12 @@ impl Air {
         }
         let names: Vec<&str> = model.zones.iter().map(|z| z.name.as_str()).collect();
         let network = Network::new(names, passages)?;
-        let faces: Vec<Exposure> = if model.faces.is_empty() { vec![Exposure::Constant(0.0)] } else { model.faces.clone() };
+        let faces: Vec<Exposure> =
+            if model.faces.is_empty() { vec![Exposure::Constant(0.0)] } else { model.faces.clone() };
         let mut boundary = Boundary::still(&network, 293.15);
         boundary.wind_pa = vec![0.0; faces.len()];
-        let doors = model.doors.iter().map(|d| (d.passage, network.passages()[d.passage].kind.clone())).collect();
+        let doors =
+            model.doors.iter().map(|d| (d.passage, network.passages()[d.passage].kind.clone())).collect();
         Ok(Air {
             zones,
             workspace: Workspace::new(&network),
@@ -179,7 +183,12 @@ impl Air {
 
     /// Solves with the net flow that fans blow into each zone (kg/s); `handler_on` chooses which
     /// earlier answer to start from.
-    pub(super) fn solve(&mut self, net_kg_s: &[f64], handler_on: bool, flows: &mut Flows) -> Result<(), SolveError> {
+    pub(super) fn solve(
+        &mut self,
+        net_kg_s: &[f64],
+        handler_on: bool,
+        flows: &mut Flows,
+    ) -> Result<(), SolveError> {
         for (k, zone) in self.fans.iter().enumerate() {
             let set = self.network.set_fixed(self.own + k, net_kg_s[*zone]);
             debug_assert!(set.is_ok(), "fan flows were checked");

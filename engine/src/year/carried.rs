@@ -126,7 +126,11 @@ impl Runner<'_> {
         let mut books = Books::default();
         for pass in 1..=CONDENSATION_PASSES {
             for zone in 0..n {
-                let sink = if self.state.condensing[zone] { self.model.zones[zone].cold_area_m2 * CONDENSATION_KG_M2_S } else { 0.0 };
+                let sink = if self.state.condensing[zone] {
+                    self.model.zones[zone].cold_area_m2 * CONDENSATION_KG_M2_S
+                } else {
+                    0.0
+                };
                 self.exchange.lost[zone] = lost[zone] + sink;
                 self.exchange.input[zone] = input[zone] + sink * self.response[zone];
             }

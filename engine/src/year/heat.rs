@@ -131,7 +131,11 @@ impl Runner<'_> {
     /// Answer of the zones to 1 W spread by `heat` or cold, into `self.response`; of the
     /// thermostat's zone, K/W.
     fn answer(&mut self, heat: bool, zone: usize) -> f64 {
-        self.response.copy_from_slice(if heat { &self.conduction.heat_spread } else { &self.conduction.cool_spread });
+        self.response.copy_from_slice(if heat {
+            &self.conduction.heat_spread
+        } else {
+            &self.conduction.cool_spread
+        });
         self.stepper.solve(&mut self.response);
         self.response[zone]
     }
@@ -173,7 +177,8 @@ impl Runner<'_> {
         next.cooling_w = next.call * full.sensible_w;
         next.cooling_total_w = next.call * full.total_w;
         let arriving = air.flow_kg_s * air.w_kg_kg;
-        next.coil_passes = if arriving > 0.0 { (1.0 - full.water_kg_s / arriving).clamp(0.0, 1.0) } else { 1.0 };
+        next.coil_passes =
+            if arriving > 0.0 { (1.0 - full.water_kg_s / arriving).clamp(0.0, 1.0) } else { 1.0 };
         if by_handler {
             next.duty = next.duty.max(next.call);
         }
@@ -192,8 +197,8 @@ impl Runner<'_> {
         }
         for zone in 0..n {
             x.lost[zone] = c.outdoors[zone] + c.ground[zone] + CP * f.to_outdoors[zone];
-            x.input[zone] =
-                (c.outdoors[zone] + CP * f.from_outdoors[zone]) * outdoor_k + c.ground[zone] * moment.ground_k;
+            x.input[zone] = (c.outdoors[zone] + CP * f.from_outdoors[zone]) * outdoor_k
+                + c.ground[zone] * moment.ground_k;
         }
         let windows = self.model.windows.len();
         for (window, sun) in self.model.windows.iter().zip(&self.sun.now) {
@@ -218,7 +223,8 @@ impl Runner<'_> {
         if let (Some(flows), Some(handler)) = (&self.handler, &self.model.handler) {
             x.add_mixed(&flows.returns, &flows.supplies, CP * last.duty, 1.0, outdoor_k);
             // Fan heat beyond the thermostat's call, less what the wet coil takes to dry.
-            let idle_w = (last.duty - last.call).max(0.0) * handler.power_w - last.evaporation_kg_s * EVAPORATION_J_KG;
+            let idle_w =
+                (last.duty - last.call).max(0.0) * handler.power_w - last.evaporation_kg_s * EVAPORATION_J_KG;
             spread(&flows.supplies, idle_w, &mut x.input);
         }
         for o in &self.model.occupants {
@@ -231,8 +237,9 @@ impl Runner<'_> {
         }
         for s in &self.model.sources {
             if s.heat_w > 0.0 {
-                x.input[s.zone] +=
-                    s.heat_w * (1.0 - s.capture) * overlap(moment.time_s, moment.dt_s, s.start_s, s.duration_s);
+                x.input[s.zone] += s.heat_w
+                    * (1.0 - s.capture)
+                    * overlap(moment.time_s, moment.dt_s, s.start_s, s.duration_s);
             }
         }
         for (drier, on) in self.model.driers.iter().zip(&self.next_drier_on) {

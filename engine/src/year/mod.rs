@@ -156,7 +156,9 @@ impl YearError {
                 .arg("day", (time_s / 86_400.0).floor() + 1.0)
                 .arg("time", (time_s.rem_euclid(86_400.0), Quantity::Time))
                 .arg("error", source.to_string()),
-            YearError::Step { step_s } => Diagnostic::error(code::Y104).arg("step", (*step_s, Quantity::Time)),
+            YearError::Step { step_s } => {
+                Diagnostic::error(code::Y104).arg("step", (*step_s, Quantity::Time))
+            }
             YearError::Picked { count, day } => {
                 Diagnostic::error(code::Y105).arg("count", *count).arg("day", *day)
             }

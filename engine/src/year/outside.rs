@@ -1,8 +1,8 @@
 //! What surrounds the house in a step: sun on every plane, hour of the day, ground.
 
 use super::model::{Beyond, Model};
-use crate::weather::sun::{self, Plane};
 use crate::weather::Weather;
+use crate::weather::sun::{self, Plane};
 
 /// Irradiance on the model's planes, linear between the middles of hours (the mean of an hour is
 /// kept over the year, and no jump at the hour makes zones of little capacity leap).
@@ -24,12 +24,7 @@ impl Sun {
             _ => None,
         });
         let planes: Vec<Plane> = windows.chain(roofs).collect();
-        Sun {
-            now: vec![0.0; planes.len()],
-            planes,
-            hours: [i64::MIN; 2],
-            values: [Vec::new(), Vec::new()],
-        }
+        Sun { now: vec![0.0; planes.len()], planes, hours: [i64::MIN; 2], values: [Vec::new(), Vec::new()] }
     }
 
     /// Fills [`Sun::now`] for an instant.
@@ -72,7 +67,9 @@ mod tests {
 
     #[test]
     fn events_keep_their_length() {
-        for (start_s, duration_s, dt_s) in [(64_800.0, 600.0, 300.0), (64_900.0, 700.0, 900.0), (86_000.0, 1800.0, 900.0)] {
+        for (start_s, duration_s, dt_s) in
+            [(64_800.0, 600.0, 300.0), (64_900.0, 700.0, 900.0), (86_000.0, 1800.0, 900.0)]
+        {
             let mut sum = 0.0;
             let mut time_s = 5.0 * 86_400.0;
             while time_s < 6.0 * 86_400.0 {

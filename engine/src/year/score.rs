@@ -172,7 +172,11 @@ impl Tally {
             zones,
             days_simulated: runner.days_simulated,
             outdoor_air_kg_s,
-            outdoor_air_per_h: if conditioned_kg > 0.0 { outdoor_air_kg_s / conditioned_kg * HOUR_S } else { 0.0 },
+            outdoor_air_per_h: if conditioned_kg > 0.0 {
+                outdoor_air_kg_s / conditioned_kg * HOUR_S
+            } else {
+                0.0
+            },
             air_from_buffers_kg_s: self
                 .buffers
                 .iter()
@@ -195,7 +199,11 @@ impl Tally {
                 co2: runner.books[CO2],
                 pm25: runner.books[PM],
             },
-            counts: Counts { solved_count: runner.solved_count, newton_count: runner.newton_count, ..self.counts },
+            counts: Counts {
+                solved_count: runner.solved_count,
+                newton_count: runner.newton_count,
+                ..self.counts
+            },
             diagnostics: crate::diag::Diagnostics::default(),
         }
     }
@@ -350,7 +358,8 @@ mod tests {
     #[test]
     fn a_weight_of_two_is_like_two_values() {
         let mut one: Vec<(f64, f64)> = (0..100).map(|k| (f64::from(k / 2), 1.0)).collect();
-        let mut two: Vec<(f64, f64)> = (0..50).map(|k| (f64::from(k), if k == 0 { 2.000_001 } else { 2.0 })).collect();
+        let mut two: Vec<(f64, f64)> =
+            (0..50).map(|k| (f64::from(k), if k == 0 { 2.000_001 } else { 2.0 })).collect();
         let (a, b) = (weighted_quantile(&mut one, 0.95), weighted_quantile(&mut two, 0.95));
         assert!((a - b).abs() < 0.6, "{a} {b}");
     }

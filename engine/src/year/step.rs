@@ -14,7 +14,7 @@ use super::outside::Sun;
 use super::score::Tally;
 use crate::device::{self, coil::Entering};
 use crate::transport::{Books, End, Exchange, Stepper};
-use crate::weather::{Outdoor, Weather, month_of, moist};
+use crate::weather::{Outdoor, Weather, moist, month_of};
 
 const MOST_MOVE_K: f64 = 1.0;
 pub(super) const MOST_HALVINGS: u32 = 2;
@@ -218,7 +218,11 @@ impl<'a> Runner<'a> {
         let (mut solved_off, mut solved_on) = (false, false);
         let least_duty = self.model.handler.as_ref().map_or(0.0, |h| h.least_duty);
         let balanced = self.handler.as_ref().is_none_or(|h| h.balanced);
-        let mut delivered = Delivered { duty: self.state.duty.max(least_duty), call: self.state.call, ..Delivered::default() };
+        let mut delivered = Delivered {
+            duty: self.state.duty.max(least_duty),
+            call: self.state.call,
+            ..Delivered::default()
+        };
         delivered.evaporation_kg_s = self.coil_evaporation(&moment, delivered.duty - delivered.call);
         for pass in 1..=DUTY_PASSES {
             let duty = delivered.duty;
@@ -276,8 +280,13 @@ impl<'a> Runner<'a> {
 
     fn moment(&self, time_s: f64, dt_s: f64) -> Moment {
         let day = (time_s / 86_400.0).rem_euclid(365.0);
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= day < 366, 0 <= hour < 24")]
-        let (whole_day, hour) = (day.floor() as usize, ((time_s / 3600.0).rem_euclid(24.0).floor() as usize).min(23));
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "0 <= day < 366, 0 <= hour < 24"
+        )]
+        let (whole_day, hour) =
+            (day.floor() as usize, ((time_s / 3600.0).rem_euclid(24.0).floor() as usize).min(23));
         Moment {
             time_s,
             dt_s,

@@ -168,7 +168,8 @@ mod tests {
 
     #[test]
     fn table_is_close_and_cyclic() {
-        let table = CpTable::new(&[Exposure::Wall { azimuth_rad: PI, side_ratio: 1.5 }, Exposure::Constant(-0.3)]);
+        let table =
+            CpTable::new(&[Exposure::Wall { azimuth_rad: PI, side_ratio: 1.5 }, Exposure::Constant(-0.3)]);
         let mut cp = [0.0; 2];
         for k in 0..2000 {
             let from = -4.0 + f64::from(k) * 0.004;

@@ -85,7 +85,12 @@ pub fn known(group: &KnownGroup, words: &Words, size: Size) -> El {
                 }
                 svg.push(text(right + 58.0, bar_y + 5.0, &format!("e {strong}"), &shown.value.number));
                 svg.push(text(right + 70.0, bar_y + 5.0, "s sf", &range));
-                svg.push(text(width, bar_y + 5.0, &format!("e {strong} {}", if row.determined { "ac" } else { "" }), &share));
+                svg.push(text(
+                    width,
+                    bar_y + 5.0,
+                    &format!("e {strong} {}", if row.determined { "ac" } else { "" }),
+                    &share,
+                ));
             }
         }
         y += height;

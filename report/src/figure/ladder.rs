@@ -27,12 +27,11 @@ pub fn ladder(ladder: &Ladder, words: &Words, size: Size) -> El {
     let column = (width - LEFT) / ladder.rungs.len().max(1) as f64;
 
     // Names need two lines of columns where one column is too tight for the longest word.
-    let widest = |r: &Rung| {
-        r.name.split(' ').map(|w| text_width(w, 13.0, r.selected)).fold(0.0, f64::max)
-    };
+    let widest = |r: &Rung| r.name.split(' ').map(|w| text_width(w, 13.0, r.selected)).fold(0.0, f64::max);
     let staggered = ladder.rungs.iter().any(|r| widest(r) > column - 4.0);
     let room = if staggered { column * 2.0 - 6.0 } else { column - 4.0 };
-    let names: Vec<Vec<String>> = ladder.rungs.iter().map(|r| wrap(&r.name, room, 13.0, r.selected)).collect();
+    let names: Vec<Vec<String>> =
+        ladder.rungs.iter().map(|r| wrap(&r.name, room, 13.0, r.selected)).collect();
     let lines = |parity: usize| names.iter().skip(parity).step_by(2).map(Vec::len).max().unwrap_or(0);
     let first_rows = if staggered { lines(0) } else { names.iter().map(Vec::len).max().unwrap_or(1) };
     let rows = if staggered { first_rows + lines(1) } else { first_rows };
@@ -93,7 +92,8 @@ pub fn ladder(ladder: &Ladder, words: &Words, size: Size) -> El {
         let size = words.quantity((drop.from_pa - drop.to_pa).abs(), Quantity::Pressure);
         let lines: Vec<String> = wrap(&drop.label, 132.0, 13.0, false);
         let left = x > width * 0.5;
-        let (tx, anchor) = if left { (x_from.min(x_to) - half - 12.0, "e") } else { (x_from.max(x_to) + half + 12.0, "") };
+        let (tx, anchor) =
+            if left { (x_from.min(x_to) - half - 12.0, "e") } else { (x_from.max(x_to) + half + 12.0, "") };
         // The words stand where there are no rungs: above the tallest box nearby.
         let base = TOP + 22.0;
         svg.push(text(tx, base, &format!("h halo {anchor}"), &size));
@@ -107,7 +107,10 @@ pub fn ladder(ladder: &Ladder, words: &Words, size: Size) -> El {
 
 fn describe(ladder: &Ladder, words: &Words) -> String {
     let show = Show::default().signed();
-    let list: Vec<String> =
-        ladder.rungs.iter().map(|r| format!("{} {}", r.name, words.estimate_short(&r.middle.estimate, show))).collect();
+    let list: Vec<String> = ladder
+        .rungs
+        .iter()
+        .map(|r| format!("{} {}", r.name, words.estimate_short(&r.middle.estimate, show)))
+        .collect();
     format!("{}: {}", words.say("ladder-axis"), list.join("; "))
 }

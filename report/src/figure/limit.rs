@@ -42,7 +42,9 @@ pub fn against_limit(tightness: &Tightness, words: &Words, size: Size) -> El {
     if let Some((a, b)) = ends {
         svg.push(rect(&Rect::new(x.at(a), base - 26.0, x.at(b), base - 8.0), "f-wash o-acc"));
     }
-    svg.push(line(x.at(value), base - 30.0, x.at(value), base - 4.0, "acc").attr("style", "stroke-width:3.5px"));
+    svg.push(
+        line(x.at(value), base - 30.0, x.at(value), base - 4.0, "acc").attr("style", "stroke-width:3.5px"),
+    );
     // Both labels on one line, moved apart where they would touch.
     let value_text = words.shown_estimate(&number.estimate, show).value.to_string();
     let mut labels = vec![(x.at(value), value_text, "s b ac m halo")];

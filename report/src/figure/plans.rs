@@ -53,7 +53,8 @@ pub fn score(score: &Score, plans: &Plans, index: usize, words: &Words) -> El {
         svg.push(hatch(&id));
         svg.push(rect(&Rect::new(beyond.0, top, beyond.1, bottom), "").attr("fill", format!("url(#{id})")));
         svg.push(line(x.at(at), top - 6.0, x.at(at), bottom, if t.confirmed { "lim" } else { "lim dash" }));
-        let label = words.text("plans-target", &[("target", words.quantity_as(t.si, t.quantity, show).into())]);
+        let label =
+            words.text("plans-target", &[("target", words.quantity_as(t.si, t.quantity, show).into())]);
         let half = text_width(&label, 13.0, false);
         let centre = spread(&[x.at(at)], &[half], 0.0, 0.0, width)[0];
         svg.push(text(centre, 14.0, "s ca m", &label));
@@ -61,7 +62,13 @@ pub fn score(score: &Score, plans: &Plans, index: usize, words: &Words) -> El {
     for (i, ((label, number, best), shown)) in rows.iter().zip(&shown).enumerate() {
         let y = top + step * (i as f64 + 0.5);
         let as_found = score.as_found.is_some() && i == 0;
-        let strong = if as_found { "" } else if *best { "b ac" } else { "b" };
+        let strong = if as_found {
+            ""
+        } else if *best {
+            "b ac"
+        } else {
+            "b"
+        };
         svg.push(text(0.0, y + 5.0, strong, label));
         let at = |si: f64| x.at(unit.from_si(si));
         let mid = at(number.estimate.si);
@@ -76,19 +83,27 @@ pub fn score(score: &Score, plans: &Plans, index: usize, words: &Words) -> El {
             if as_found {
                 svg.push(line(mid, y - 6.0, mid, y + 6.0, "ink"));
             } else {
-                svg.push(line(mid, y - 6.0, mid, y + 6.0, "").attr("style", "stroke:var(--bg);stroke-width:2px"));
+                svg.push(
+                    line(mid, y - 6.0, mid, y + 6.0, "").attr("style", "stroke:var(--bg);stroke-width:2px"),
+                );
             }
         } else {
             svg.push(line(mid, y - 7.0, mid, y + 7.0, if *best { "acc" } else { "ink" }));
         }
-        svg.push(text(width - range_width - 10.0, y + 5.0, &format!("e {}", if as_found { "b" } else { strong }), &shown.value.number));
+        svg.push(text(
+            width - range_width - 10.0,
+            y + 5.0,
+            &format!("e {}", if as_found { "b" } else { strong }),
+            &shown.value.number,
+        ));
         svg.push(text(width, y + 5.0, "s e sf", &range[i]));
     }
     svg
 }
 
 fn describe(score: &Score, rows: &[(&str, &Number, bool)], words: &Words) -> String {
-    let list = rows.iter().map(|(label, n, _)| format!("{label} {}", words.estimate_short(&n.estimate, n.show())));
+    let list =
+        rows.iter().map(|(label, n, _)| format!("{label} {}", words.estimate_short(&n.estimate, n.show())));
     let mut out = list.collect::<Vec<_>>().join("; ");
     if let Some(t) = &score.target {
         let target = words.quantity_as(t.si, t.quantity, Show::usage(t.usage));

@@ -23,7 +23,13 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     let unit = words.unit_for(Quantity::AirFlow, Show::usage(Usage::TestFlow));
     let flow = |m3_s: f64| unit.from_si(m3_s);
     let stations = &plot.stations;
-    let all_dp = || stations.iter().map(|s| s.dp_pa.abs()).chain(plot.line.iter().map(|p| p.dp_pa.abs())).chain([plot.reference_pa]);
+    let all_dp = || {
+        stations
+            .iter()
+            .map(|s| s.dp_pa.abs())
+            .chain(plot.line.iter().map(|p| p.dp_pa.abs()))
+            .chain([plot.reference_pa])
+    };
     let all_flow = || {
         let line = plot.line.iter().flat_map(|p| [p.lo_m3_s, p.hi_m3_s]);
         stations.iter().map(|s| s.flow_m3_s.abs()).chain(line).map(flow).filter(|f| *f > 0.0)
@@ -53,11 +59,13 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     }
     svg.push(text(width - 8.0, TOP + main + 34.0, "s e sf", &words.say("plot-pressure-axis")));
 
-    let up: Vec<(f64, f64)> = plot.line.iter().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.hi_m3_s)))).collect();
+    let up: Vec<(f64, f64)> =
+        plot.line.iter().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.hi_m3_s)))).collect();
     let mut band = up;
     band.extend(plot.line.iter().rev().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.lo_m3_s)))));
     svg.push(polygon(&band, "f-wash"));
-    let fitted: Vec<(f64, f64)> = plot.line.iter().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.flow_m3_s)))).collect();
+    let fitted: Vec<(f64, f64)> =
+        plot.line.iter().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.flow_m3_s)))).collect();
     svg.push(polyline(&fitted, "acc"));
 
     let (rx, ry) = (x.at(plot.reference_pa), y.at(flow(plot.result.number.estimate.si)));
@@ -68,7 +76,8 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
         }
     }
     svg.push(circle(rx, ry, 6.0, "f-bg acc"));
-    let value = words.shown_estimate(&plot.result.number.estimate, plot.result.number.show()).value.to_string();
+    let value =
+        words.shown_estimate(&plot.result.number.estimate, plot.result.number.show()).value.to_string();
     svg.push(text(rx - 12.0, ry - 8.0, "b ac e halo", &format!("{} {value}", plot.result.label)));
 
     // Residuals.
@@ -87,7 +96,10 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
         for at in [-limit, limit] {
             svg.push(line(LEFT, r.at(at), width - 8.0, r.at(at), "lim"));
         }
-        let label = words.text("plot-residual-limit", &[("limit", format!("\u{b1}{}", words.percent(limit / 100.0)).into())]);
+        let label = words.text(
+            "plot-residual-limit",
+            &[("limit", format!("\u{b1}{}", words.percent(limit / 100.0)).into())],
+        );
         svg.push(text(width - 8.0, strip_top - 8.0, "s e ca", &label));
     }
     for s in stations {
@@ -104,7 +116,8 @@ const WIDE: f64 = 560.0;
 
 /// 10, 20, 30 ... read better on a gauge's scale than 1, 2, 5.
 fn pressure_ticks(x: &Scale) -> Vec<f64> {
-    let tens: Vec<f64> = (1..=10).map(|i| f64::from(i) * 10.0).filter(|t| *t >= x.lo() && *t <= x.hi()).collect();
+    let tens: Vec<f64> =
+        (1..=10).map(|i| f64::from(i) * 10.0).filter(|t| *t >= x.lo() && *t <= x.hi()).collect();
     if tens.len() >= 3 { tens } else { x.ticks(6) }
 }
 
@@ -114,11 +127,7 @@ fn station_mark(s: &Station, x: f64, y: f64) -> Vec<El> {
         return vec![circle(x, y, 4.5, "f-ink o-bg")];
     }
     let r = Rect::new(x - 5.0, y - 5.0, x + 5.0, y + 5.0);
-    vec![
-        rect(&r, "f-bg o-lim"),
-        line(r.x0, r.y0, r.x1, r.y1, "lim"),
-        line(r.x0, r.y1, r.x1, r.y0, "lim"),
-    ]
+    vec![rect(&r, "f-bg o-lim"), line(r.x0, r.y0, r.x1, r.y1, "lim"), line(r.x0, r.y1, r.x1, r.y0, "lim")]
 }
 
 fn describe(plot: &TestPlot, words: &Words) -> String {
@@ -131,5 +140,10 @@ fn describe(plot: &TestPlot, words: &Words) -> String {
             format!("{dp}: {}", words.quantity_as(s.flow_m3_s, Quantity::AirFlow, show))
         })
         .collect();
-    format!("{} {}. {}", plot.result.label, words.estimate(&plot.result.number.estimate, plot.result.number.show()), list.join("; "))
+    format!(
+        "{} {}. {}",
+        plot.result.label,
+        words.estimate(&plot.result.number.estimate, plot.result.number.show()),
+        list.join("; ")
+    )
 }

@@ -38,12 +38,20 @@ pub(super) fn tree(c: &Certificate, words: &Words) -> El {
     }
     out.push(columns);
     if !c.instruments.is_empty() {
-        out.extend(section("", &words.say("instruments-title"), vec![parts::instruments(&c.instruments, words)]));
+        out.extend(section(
+            "",
+            &words.say("instruments-title"),
+            vec![parts::instruments(&c.instruments, words)],
+        ));
     }
     out.push(classed("p", "soft").with(words.say("certificate-scope")));
     out.push(parts::provenance(&c.provenance, words));
     let place = |label: String| el("div").with(label);
-    out.push(classed("div", "sign").with(place(words.say("certificate-place-date"))).with(place(words.say("certificate-signature"))));
+    out.push(
+        classed("div", "sign")
+            .with(place(words.say("certificate-place-date")))
+            .with(place(words.say("certificate-signature"))),
+    );
     page(&format!("{}: {}", words.say("certificate-title"), c.title), words, "cert", out)
 }
 
@@ -53,12 +61,19 @@ fn result(c: &Certificate, words: &Words) -> El {
     let mut out = el("section")
         .with(el("h2").with(t.name.as_str()))
         .with(classed("p", "big").with(parts::shown(&shown.value)))
-        .with(el("p").with(words.estimate(&t.number.estimate, t.number.show())).with(" ").with(parts::mark(&t.number.state, words)));
+        .with(
+            el("p")
+                .with(words.estimate(&t.number.estimate, t.number.show()))
+                .with(" ")
+                .with(parts::mark(&t.number.state, words)),
+        );
     if let Some(v) = t.verdict {
         out.push(parts::verdict(v, words));
     }
     if let Some(l) = &t.limit {
-        out.push(classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])));
+        out.push(
+            classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
+        );
     }
     out.push(figure("lim-fig", None, |size| figure::against_limit(t, words, size)));
     if !t.others.is_empty() {
@@ -72,7 +87,11 @@ fn plot(c: &Certificate, words: &Words) -> El {
     let caption = words.text("plot-caption", &[("level", words.percent(p.level).into())]);
     el("section")
         .with(el("h2").with(p.title.as_str()))
-        .with(classed("figure", "plot-fig").with(el("figcaption").with(caption)).with(figure::test_plot(p, words, figure::Size::Narrow)))
+        .with(classed("figure", "plot-fig").with(el("figcaption").with(caption)).with(figure::test_plot(
+            p,
+            words,
+            figure::Size::Narrow,
+        )))
         .with(parts::evidence(&p.facts, words))
 }
 

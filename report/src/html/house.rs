@@ -5,7 +5,9 @@ use super::parts::{self, cell, figure, row_head, table};
 use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
-use crate::view::{Complaint, HouseDrawing, HouseReport, Known, Plan, PlanStatus, Plans, TestPlot, Tightness, OUTDOORS};
+use crate::view::{
+    Complaint, HouseDrawing, HouseReport, Known, OUTDOORS, Plan, PlanStatus, Plans, TestPlot, Tightness,
+};
 use crate::words::Words;
 use engine::units::Quantity;
 
@@ -23,8 +25,13 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
         out.push(stale(why, words));
     }
     out.push(parts::states(words));
-    let complaints = section("", &words.say("complaints-title"), r.complaints.iter().map(|c| complaint(c, words)).collect());
-    let tight = r.tightness.as_ref().and_then(|t| section("", &words.say("tightness-title"), tightness(t, words)));
+    let complaints = section(
+        "",
+        &words.say("complaints-title"),
+        r.complaints.iter().map(|c| complaint(c, words)).collect(),
+    );
+    let tight =
+        r.tightness.as_ref().and_then(|t| section("", &words.say("tightness-title"), tightness(t, words)));
     out.push(classed("div", "two").with_all(complaints.into_iter().chain(tight)));
     let drawing = r.house.as_ref().and_then(|h| section("", &h.title, drawing(h, words)));
     let ladder = r.ladder.as_ref().and_then(|l| {
@@ -45,9 +52,14 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     out.extend(tests);
     out.extend(section("", &words.say("residuals-title"), residuals(r, words)));
     if !r.instruments.is_empty() {
-        out.extend(section("", &words.say("instruments-title"), vec![parts::instruments(&r.instruments, words)]));
+        out.extend(section(
+            "",
+            &words.say("instruments-title"),
+            vec![parts::instruments(&r.instruments, words)],
+        ));
     }
-    let made = vec![parts::provenance(&r.provenance, words), classed("p", "soft").with(words.say("made-with"))];
+    let made =
+        vec![parts::provenance(&r.provenance, words), classed("p", "soft").with(words.say("made-with"))];
     out.extend(section("", &words.say("provenance-title"), made));
     page(&r.title, words, "house", out)
 }
@@ -70,7 +82,10 @@ fn complaint(c: &Complaint, words: &Words) -> El {
     }
     let mut block = classed("div", "complaint").with(quote);
     if !c.statement.is_empty() {
-        block.push(classed("p", "soft").with(words.text("complaint-tested", &[("statement", c.statement.clone().into())])));
+        block.push(
+            classed("p", "soft")
+                .with(words.text("complaint-tested", &[("statement", c.statement.clone().into())])),
+        );
     }
     block.push(el("p").with(c.explanation.as_str()));
     block.with(parts::evidence(&c.evidence, words))
@@ -79,11 +94,16 @@ fn complaint(c: &Complaint, words: &Words) -> El {
 fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
     let shown = words.shown_estimate(&t.number.estimate, t.number.show());
     let mut out = vec![classed("p", "big").with(parts::shown(&shown.value).with(format!(" {}", t.name)))];
-    let range = el("p").with(words.estimate(&t.number.estimate, t.number.show())).with(" ").with(parts::mark(&t.number.state, words));
+    let range = el("p")
+        .with(words.estimate(&t.number.estimate, t.number.show()))
+        .with(" ")
+        .with(parts::mark(&t.number.state, words));
     out.push(range);
     out.extend(t.verdict.map(|v| parts::verdict(v, words)));
     if let Some(l) = &t.limit {
-        out.push(classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])));
+        out.push(
+            classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
+        );
     }
     out.push(figure("lim-fig", None, |size| figure::against_limit(t, words, size)));
     if !t.others.is_empty() {
@@ -101,7 +121,10 @@ fn drawing(h: &HouseDrawing, words: &Words) -> Vec<El> {
 fn flows(h: &HouseDrawing, words: &Words) -> El {
     let name = |id: &str| {
         let zone = h.zones.iter().find(|z| z.id == id);
-        zone.map_or_else(|| if id == OUTDOORS { words.say("outdoors") } else { id.to_owned() }, |z| z.name.clone())
+        zone.map_or_else(
+            || if id == OUTDOORS { words.say("outdoors") } else { id.to_owned() },
+            |z| z.name.clone(),
+        )
     };
     let mut order: Vec<_> = h.passages.iter().collect();
     order.sort_by(|a, b| b.flow.estimate.si.abs().total_cmp(&a.flow.estimate.si.abs()));
@@ -112,12 +135,17 @@ fn flows(h: &HouseDrawing, words: &Words) -> El {
             .with(cell(parts::ranged(&p.flow, words)))
     };
     let heads = [(words.say("flows-way"), false), (words.say("flows-flow"), true)];
-    let level = order.iter().find_map(|p| words.shown_estimate(&p.flow.estimate, p.flow.show()).level).unwrap_or_default();
-    let caption = el("p").with(parts::mark(&crate::view::State::Computed, words)).with(format!(
-        " {}",
-        words.text("flows-caption", &[("level", level.into())])
-    ));
-    classed("section", "").with(el("h2").with(words.say("flows-title"))).with(caption).with(table(&heads, order.iter().map(row).collect()))
+    let level = order
+        .iter()
+        .find_map(|p| words.shown_estimate(&p.flow.estimate, p.flow.show()).level)
+        .unwrap_or_default();
+    let caption = el("p")
+        .with(parts::mark(&crate::view::State::Computed, words))
+        .with(format!(" {}", words.text("flows-caption", &[("level", level.into())])));
+    classed("section", "")
+        .with(el("h2").with(words.say("flows-title")))
+        .with(caption)
+        .with(table(&heads, order.iter().map(row).collect()))
 }
 
 fn test(t: &TestPlot, words: &Words) -> Vec<El> {
@@ -130,14 +158,13 @@ fn test(t: &TestPlot, words: &Words) -> Vec<El> {
 }
 
 fn known(k: &Known, r: &HouseReport, words: &Words) -> Vec<El> {
-    let caption = words.text(
-        "known-caption",
-        &[("level", words.percent(k.level).into()), ("readings", k.readings.into())],
-    );
+    let caption = words
+        .text("known-caption", &[("level", words.percent(k.level).into()), ("readings", k.readings.into())]);
     let mut out = vec![el("p").with(caption)];
     for group in &k.groups {
         let symbol = words.unit_symbol(group.quantity, crate::words::Show::usage(group.usage));
-        let title = if symbol.is_empty() { group.title.clone() } else { format!("{}, {symbol}", group.title) };
+        let title =
+            if symbol.is_empty() { group.title.clone() } else { format!("{}, {symbol}", group.title) };
         out.push(el("h3").with(title));
         out.push(figure("", None, |size| figure::known(group, words, size)));
     }
@@ -191,11 +218,16 @@ fn plan(p: &Plan, words: &Words) -> El {
                 .with(parts::mark(&p.price.state, words)),
         )
         .with(el("ul").with_all(p.changes.iter().map(|c| el("li").with(c.as_str()))))
-        .with(classed("p", "soft").with(words.text("plan-targets", &[("share", words.percent(p.targets_frac).into())])));
+        .with(
+            classed("p", "soft")
+                .with(words.text("plan-targets", &[("share", words.percent(p.targets_frac).into())])),
+        );
     match &p.status {
         PlanStatus::Held(reasons) => {
             let why = words.text("plan-held", &[("reasons", reasons.join("; ").into())]);
-            card.push(classed("p", "held").with(el("b").with(words.say("plan-held-title"))).with(format!(" {why}")));
+            card.push(
+                classed("p", "held").with(el("b").with(words.say("plan-held-title"))).with(format!(" {why}")),
+            );
         }
         PlanStatus::Released => card.push(classed("p", "ok").with(words.say("plan-released"))),
     }
@@ -213,7 +245,11 @@ fn plans(p: &Plans, words: &Words) -> Vec<El> {
     for (i, s) in p.scores.iter().enumerate() {
         let first = s.as_found.as_ref().or_else(|| s.plans.first());
         let symbol = first.map(|n| words.unit_symbol(n.estimate.quantity, n.show())).unwrap_or_default();
-        let detail = [s.detail.as_str(), symbol.as_str()].into_iter().filter(|t| !t.is_empty()).collect::<Vec<_>>().join(", ");
+        let detail = [s.detail.as_str(), symbol.as_str()]
+            .into_iter()
+            .filter(|t| !t.is_empty())
+            .collect::<Vec<_>>()
+            .join(", ");
         scores.push(
             el("div")
                 .with(el("h3").with(s.name.as_str()))
@@ -228,11 +264,15 @@ fn next(r: &HouseReport, words: &Words) -> Vec<El> {
     if r.next.is_empty() {
         return Vec::new();
     }
-    let heads = [(words.say("next-reading"), false), (words.say("next-work"), true), (words.say("next-gain"), true)];
+    let heads =
+        [(words.say("next-reading"), false), (words.say("next-work"), true), (words.say("next-gain"), true)];
     let row = |n: &crate::view::NextReading| {
         let work = words.shown(n.work_s, Quantity::Time, crate::words::Show::default());
         let gain = if n.gain_frac < 0.005 { words.say("next-no-help") } else { words.percent(n.gain_frac) };
-        el("tr").with(row_head(&n.words).attr("class", "full")).with(cell(parts::shown(&work))).with(cell(gain))
+        el("tr")
+            .with(row_head(&n.words).attr("class", "full"))
+            .with(cell(parts::shown(&work)))
+            .with(cell(gain))
     };
     vec![el("p").with(words.say("next-caption")), table(&heads, r.next.iter().map(row).collect())]
 }
@@ -254,7 +294,10 @@ fn todo(r: &HouseReport, words: &Words) -> Vec<El> {
         if let Some(n) = &t.price {
             let s = words.shown_estimate(&n.estimate, n.show());
             let text = s.ends.map_or_else(|| s.value.to_string(), |(lo, hi)| words.from_to(&lo, &hi));
-            add(words.say("todo-price"), el("dd").with(el("b").with(text)).with(" ").with(parts::mark(&n.state, words)));
+            add(
+                words.say("todo-price"),
+                el("dd").with(el("b").with(text)).with(" ").with(parts::mark(&n.state, words)),
+            );
         }
         add(words.say("todo-gain"), dd(&t.change));
         add(words.say("todo-goes-with"), dd(&t.goes_with));

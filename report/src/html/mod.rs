@@ -19,7 +19,12 @@ fn page(title: &str, words: &Words, body_class: &str, content: Vec<El>) -> El {
         .with(el("meta").attr("name", "viewport").attr("content", "width=device-width,initial-scale=1"))
         .with(el("meta").attr("name", "color-scheme").attr("content", "light dark"))
         .with(el("title").with(title))
-        .with(el("style").with(Node::Css(style::TOKENS)).with(Node::Css(crate::figure::CSS)).with(Node::Css(style::PAGE)));
+        .with(
+            el("style")
+                .with(Node::Css(style::TOKENS))
+                .with(Node::Css(crate::figure::CSS))
+                .with(Node::Css(style::PAGE)),
+        );
     let body = classed("body", body_class).with(el("main").with_all(content));
     el("html").attr("lang", words.language().tag()).with(head).with(body)
 }

@@ -66,7 +66,9 @@ pub(super) fn states(words: &Words) -> El {
         (State::Computed, words.say("states-computed")),
         (State::Assumed { by: String::new() }, words.say("states-assumed")),
     ];
-    let item = |(state, text): (State, String)| el("span").with(mark(&state, words)).with(classed("span", "soft").with(format!(": {text}")));
+    let item = |(state, text): (State, String)| {
+        el("span").with(mark(&state, words)).with(classed("span", "soft").with(format!(": {text}")))
+    };
     classed("p", "states").with_all(all.map(item))
 }
 
@@ -74,7 +76,8 @@ pub(super) fn states(words: &Words) -> El {
 pub(super) fn limit(l: &Limit, words: &Words) -> String {
     let value = words.quantity_as(l.si, l.quantity, Show::usage(l.usage));
     let args = [("value", value.into()), ("source", l.source.clone().into())];
-    let mut text = if l.at_most { words.text("limit-at-most", &args) } else { words.text("limit-at-least", &args) };
+    let mut text =
+        if l.at_most { words.text("limit-at-most", &args) } else { words.text("limit-at-least", &args) };
     if !l.confirmed {
         text += ", ";
         text += &words.say("limit-not-confirmed");
@@ -86,7 +89,11 @@ fn octagon() -> El {
     el("svg")
         .attr("viewBox", "0 0 30 30")
         .attr("aria-hidden", "true")
-        .with(el("path").attr("d", "M9.5 2h11L28 9.5v11L20.5 28h-11L2 20.5v-11Z").attr("style", "fill:none;stroke:currentColor;stroke-width:2.5"))
+        .with(
+            el("path")
+                .attr("d", "M9.5 2h11L28 9.5v11L20.5 28h-11L2 20.5v-11Z")
+                .attr("style", "fill:none;stroke:currentColor;stroke-width:2.5"),
+        )
         .with(el("path").attr("d", "M15 8v9M15 20.5v2.5").attr("style", "stroke:currentColor;stroke-width:3"))
 }
 
@@ -124,11 +131,15 @@ pub(super) fn verdict(v: Verdict, words: &Words) -> El {
         Verdict::Pass => ("verdict", words.say("verdict-pass"), "M2 9l4 4L14 3"),
         Verdict::Fail => ("verdict fail", words.say("verdict-fail"), "M2 2h12v12H2ZM2 2l12 12M14 2L2 14"),
         Verdict::TooClose => ("verdict close", words.say("verdict-too-close"), "M8 1l7 7-7 7-7-7ZM8 0v16"),
-        Verdict::LimitNotConfirmed => ("verdict unsure", words.say("verdict-not-confirmed"), "M1 4h10l4 4-4 4H1Z"),
+        Verdict::LimitNotConfirmed => {
+            ("verdict unsure", words.say("verdict-not-confirmed"), "M1 4h10l4 4-4 4H1Z")
+        }
     };
     let svg = el("svg").attr("viewBox", "0 0 16 16").attr("aria-hidden", "true");
     let dash = if v == Verdict::LimitNotConfirmed { ";stroke-dasharray:3 2" } else { "" };
-    let path = el("path").attr("d", path).attr("style", format!("fill:none;stroke:currentColor;stroke-width:2{dash}"));
+    let path = el("path")
+        .attr("d", path)
+        .attr("style", format!("fill:none;stroke:currentColor;stroke-width:2{dash}"));
     classed("p", class).with(svg.with(path)).with(word)
 }
 

@@ -155,13 +155,18 @@ fn means(baseline: &Baseline, sign: f64) -> BaselineMeans {
         Baseline::Samples(list) => list.iter().map(|p| sign * p).collect(),
         Baseline::Mean(mean) => vec![sign * mean],
     };
-    let mean_of = |values: &[f64]| {
-        (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
-    };
+    let mean_of =
+        |values: &[f64]| (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64);
     let part = |keep: fn(&f64) -> bool| mean_of(&samples.iter().copied().filter(keep).collect::<Vec<_>>());
     let mean_pa = mean_of(&samples).unwrap_or(f64::NAN);
     if let Baseline::Mean(_) = baseline {
-        return BaselineMeans { count: 0, mean_pa, mean_positive_pa: None, mean_negative_pa: None, mean_se_pa: None };
+        return BaselineMeans {
+            count: 0,
+            mean_pa,
+            mean_positive_pa: None,
+            mean_negative_pa: None,
+            mean_se_pa: None,
+        };
     }
     let count = samples.len();
     let sum2: f64 = samples.iter().map(|p| (p - mean_pa) * (p - mean_pa)).sum();

@@ -19,8 +19,18 @@ pub(super) struct Shape {
 enum Kind {
     Many(PowerLaw),
     /// Mean logarithms of both groups of readings.
-    Two { high: Group, low: Group, variance: Option<f64>, dof: usize },
-    One { ln_dp: f64, se: Option<f64>, dof: usize, assumed: AssumedExponent },
+    Two {
+        high: Group,
+        low: Group,
+        variance: Option<f64>,
+        dof: usize,
+    },
+    One {
+        ln_dp: f64,
+        se: Option<f64>,
+        dof: usize,
+        assumed: AssumedExponent,
+    },
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -174,9 +184,9 @@ impl Curve<'_> {
     /// Half widths of ln flow at `dp_pa`, by cause.
     pub(super) fn parts(&self, dp_pa: f64) -> Parts {
         let n = self.shape.n;
-        let baseline = self.offset_se_pa.and_then(|se| {
-            self.baseline_slopes(dp_pa).map(|(slope, _)| coverage() * se * slope.abs())
-        });
+        let baseline = self
+            .offset_se_pa
+            .and_then(|se| self.baseline_slopes(dp_pa).map(|(slope, _)| coverage() * se * slope.abs()));
         let mean_of = |v: &[f64]| math::exp(mean(v.iter().map(|x| math::ln(*x))));
         let (flow_gain, pressure_gain) = match &self.shape.kind {
             // The errors of the two points are taken as independent, which for the part that
@@ -190,7 +200,10 @@ impl Curve<'_> {
                     [high.ln_flow, low.ln_flow, high.ln_dp, low.ln_dp].map(math::exp);
                 (
                     join(Self::gain(self.flow_accuracy, q_high), Self::gain(self.flow_accuracy, q_low)),
-                    join(Self::gain(self.pressure_accuracy, p_high), Self::gain(self.pressure_accuracy, p_low)),
+                    join(
+                        Self::gain(self.pressure_accuracy, p_high),
+                        Self::gain(self.pressure_accuracy, p_low),
+                    ),
                 )
             }
             _ => (
@@ -199,7 +212,9 @@ impl Curve<'_> {
             ),
         };
         let exponent = match &self.shape.kind {
-            Kind::One { ln_dp, assumed, .. } => Some(coverage() * assumed.se * (math::ln(dp_pa) - ln_dp).abs()),
+            Kind::One { ln_dp, assumed, .. } => {
+                Some(coverage() * assumed.se * (math::ln(dp_pa) - ln_dp).abs())
+            }
             _ => None,
         };
         Parts {
@@ -219,7 +234,9 @@ impl Curve<'_> {
         };
         let square = |g: Option<f64>| g.map(|g| g * g);
         let both = |accuracy, a: f64, b: f64| {
-            square(Self::gain(accuracy, math::exp(a))).zip(square(Self::gain(accuracy, math::exp(b)))).map(|(a, b)| a + b)
+            square(Self::gain(accuracy, math::exp(a)))
+                .zip(square(Self::gain(accuracy, math::exp(b))))
+                .map(|(a, b)| a + b)
         };
         let flow = both(self.flow_accuracy, high.ln_flow, low.ln_flow)?;
         let pressure = both(self.pressure_accuracy, high.ln_dp, low.ln_dp).unwrap_or(0.0);
@@ -245,9 +262,9 @@ impl Curve<'_> {
         let baseline = self
             .offset_se_pa
             .and_then(|se| self.baseline_slopes(50.0).map(|(_, slope)| coverage() * se * slope.abs()));
-        let total = scatter.or(gauges).map(|_| {
-            [scatter, gauges, baseline].into_iter().flatten().map(|h| h * h).sum::<f64>().sqrt()
-        });
+        let total = scatter
+            .or(gauges)
+            .map(|_| [scatter, gauges, baseline].into_iter().flatten().map(|h| h * h).sum::<f64>().sqrt());
         Stated {
             total: around(total, NoInterval::TypedWithoutInstrument),
             scatter: around(scatter, NoInterval::TooFewPoints),

@@ -87,7 +87,8 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
         let Some(summary) = baseline(test, run, number, &mut assumptions, &mut found) else {
             continue;
         };
-        let numbered: Vec<(usize, &Station)> = run.stations.iter().enumerate().map(|(i, s)| (i + 1, s)).collect();
+        let numbered: Vec<(usize, &Station)> =
+            run.stations.iter().enumerate().map(|(i, s)| (i + 1, s)).collect();
         let one_way = |direction| -> Vec<(usize, &Station)> {
             numbered.iter().copied().filter(|(_, s)| s.direction == direction).collect()
         };
@@ -100,7 +101,9 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
             note(about(test, code::E112).arg("run", number), &mut found);
         }
         if ways.is_empty() {
-            found.push(about(test, code::E101).arg("run", number).arg("found", 0_usize).arg("needed", 1_usize));
+            found.push(
+                about(test, code::E101).arg("run", number).arg("found", 0_usize).arg("needed", 1_usize),
+            );
         }
         for (direction, stations) in ways {
             runs.extend(work(&shared, number, direction, &stations, summary, &mut found));
@@ -170,7 +173,8 @@ fn calibrations_are_usable(test: &EnvelopeTest, found: &mut Diagnostics) -> bool
 /// Share of each run in the mean: directions count alike, and runs of a direction alike.
 fn weights(runs: &[RunResult]) -> Vec<f64> {
     let of = |direction| runs.iter().filter(|r| r.direction == direction).count();
-    let directions = [Direction::Depressurise, Direction::Pressurise].into_iter().filter(|d| of(*d) > 0).count();
+    let directions =
+        [Direction::Depressurise, Direction::Pressurise].into_iter().filter(|d| of(*d) > 0).count();
     runs.iter().map(|r| 1.0 / (directions * of(r.direction)) as f64).collect()
 }
 
@@ -180,7 +184,8 @@ fn mean_figures(shared: &Shared<'_>, runs: &[RunResult]) -> Figures {
         let flows: Vec<(f64, &FlowAt)> =
             weights.iter().zip(runs).filter_map(|(w, r)| r.figures.flow_at(dp_pa).map(|f| (*w, f))).collect();
         let mean: f64 = flows.iter().map(|(w, f)| w * f.flow.total.si).sum();
-        let shares: Vec<(f64, Parts)> = flows.iter().map(|(w, f)| (w * f.flow.total.si / mean, f.parts)).collect();
+        let shares: Vec<(f64, Parts)> =
+            flows.iter().map(|(w, f)| (w * f.flow.total.si / mean, f.parts)).collect();
         let parts = Parts::of_mean(&shares);
         FlowAt {
             dp_pa,

@@ -123,8 +123,7 @@ const fn read<T: Copy>(value: T, source: &'static str) -> Sourced<T> {
 }
 
 /// Handbook default; the spread is the upper end of its 0.05 to 0.07.
-const EXPONENT: Sourced<AssumedExponent> =
-    read(AssumedExponent { value: 0.65, se: 0.07 }, "ashrae-2021-16");
+const EXPONENT: Sourced<AssumedExponent> = read(AssumedExponent { value: 0.65, se: 0.07 }, "ashrae-2021-16");
 
 use CheckId as C;
 

@@ -46,7 +46,11 @@ impl Stated {
             Some(h) => Estimate {
                 si: value,
                 quantity,
-                interval: Interval::Range { lo: value * math::exp(-h), hi: value * math::exp(h), level: LEVEL },
+                interval: Interval::Range {
+                    lo: value * math::exp(-h),
+                    hi: value * math::exp(h),
+                    level: LEVEL,
+                },
             },
             None => Estimate::without(value, quantity, why),
         };

@@ -46,7 +46,17 @@ pub(super) struct Arrow {
 
 impl Arrow {
     pub(super) fn sample(from: Point, to: Point, width: f64, air: Air) -> Arrow {
-        Arrow { from, to, crossing: from, width, air, label: String::new(), caution: false, selected: false, flow_si: 0.0 }
+        Arrow {
+            from,
+            to,
+            crossing: from,
+            width,
+            air,
+            label: String::new(),
+            caution: false,
+            selected: false,
+            flow_si: 0.0,
+        }
     }
 
     /// Unit vector of its direction.
@@ -77,7 +87,12 @@ impl Arrow {
         };
         if ring > 0.0 {
             let (x, y) = self.crossing;
-            Rect { x0: r.x0.min(x - ring), y0: r.y0.min(y - ring), x1: r.x1.max(x + ring), y1: r.y1.max(y + ring) }
+            Rect {
+                x0: r.x0.min(x - ring),
+                y0: r.y0.min(y - ring),
+                x1: r.x1.max(x + ring),
+                y1: r.y1.max(y + ring),
+            }
         } else {
             r
         }
@@ -158,8 +173,10 @@ pub(super) fn arrows(house: &HouseDrawing, l: &Layout, words: &Words, size: Size
     d.keep_runs_apart();
     let mut order: Vec<&Passage> = house.passages.iter().collect();
     order.sort_by(|a, b| b.flow.estimate.si.abs().total_cmp(&a.flow.estimate.si.abs()));
-    let (flues, others): (Vec<&Passage>, Vec<&Passage>) = order.into_iter().partition(|p| p.kind == PassageKind::Flue);
-    let (handlers, others): (Vec<&Passage>, Vec<&Passage>) = others.into_iter().partition(|p| d.is_air_handler(p));
+    let (flues, others): (Vec<&Passage>, Vec<&Passage>) =
+        order.into_iter().partition(|p| p.kind == PassageKind::Flue);
+    let (handlers, others): (Vec<&Passage>, Vec<&Passage>) =
+        others.into_iter().partition(|p| d.is_air_handler(p));
     flues.into_iter().for_each(|p| d.flue(p));
     handlers.into_iter().for_each(|p| d.air_handler(p));
     others.into_iter().for_each(|p| d.passage(p));
@@ -206,7 +223,10 @@ impl Draft<'_> {
         let mid = (zone.floor_m + zone.ceiling_m) / 2.0;
         let named = zone.inside.as_deref().and_then(|id| self.index(id));
         let host = named.or_else(|| {
-            self.house.zones.iter().position(|z| z.kind != ZoneKind::Duct && z.floor_m <= mid && z.ceiling_m >= mid)
+            self.house
+                .zones
+                .iter()
+                .position(|z| z.kind != ZoneKind::Duct && z.floor_m <= mid && z.ceiling_m >= mid)
         })?;
         let place = self.place(host)?;
         let r = place.rect;
@@ -246,7 +266,8 @@ impl Draft<'_> {
         let (Some(Some(a)), Some(Some(b))) = (self.runs.get(from), self.runs.get(to)) else { return };
         let (w, h) = if self.size == Size::Wide { (30.0, 44.0) } else { (24.0, 34.0) };
         let role = |r: &Run| r.host.and_then(|i| self.place(i)).map(|p| (p.role, p.rect));
-        let side = [role(a), role(b)].into_iter().flatten().find(|(r, _)| matches!(r, Role::Left | Role::Right));
+        let side =
+            [role(a), role(b)].into_iter().flatten().find(|(r, _)| matches!(r, Role::Left | Role::Right));
         let Some((role, host)) = side.or(role(a)) else { return };
         let x = match role {
             Role::Left => host.x1 - host.width() * 0.24 - w / 2.0,
@@ -383,11 +404,12 @@ impl Draft<'_> {
         let touches_left = (r.x0 - x0).abs() < 1.0;
         let touches_right = (r.x1 - x1).abs() < 1.0;
         let room = self.clearance(p);
-        let sheltered = |side: Role| {
-            self.l.places.iter().flatten().filter(|q| q.role == side).map(|q| q.rect).reduce(|a, b| {
-                Rect { x0: a.x0.min(b.x0), y0: a.y0.min(b.y0), x1: a.x1.max(b.x1), y1: a.y1.max(b.y1) }
-            })
-        };
+        let sheltered =
+            |side: Role| {
+                self.l.places.iter().flatten().filter(|q| q.role == side).map(|q| q.rect).reduce(|a, b| {
+                    Rect { x0: a.x0.min(b.x0), y0: a.y0.min(b.y0), x1: a.x1.max(b.x1), y1: a.y1.max(b.y1) }
+                })
+            };
         // Left or right: where there is more free wall; a wall behind a garage is not outdoors.
         let free = |side: Role, touches: bool, lo: f64, hi: f64| -> f64 {
             if !touches {
@@ -403,7 +425,10 @@ impl Draft<'_> {
         let side = match place.role {
             Role::Left | Role::Right => Some(place.role),
             _ => {
-                let (l, rr) = (free(Role::Left, touches_left, r.y0, r.y1), free(Role::Right, touches_right, r.y0, r.y1));
+                let (l, rr) = (
+                    free(Role::Left, touches_left, r.y0, r.y1),
+                    free(Role::Right, touches_right, r.y0, r.y1),
+                );
                 (l > 8.0 || rr > 8.0).then_some(if l > rr + 4.0 { Role::Left } else { Role::Right })
             }
         };
@@ -437,7 +462,11 @@ impl Draft<'_> {
         self.add(p, from, to, (wall, y));
         if p.kind == PassageKind::Fan {
             let way = if out { sign } else { -sign };
-            self.out.fans.push(FanMark { at: (wall - sign * (reach * 0.6 + 10.0), y), radius: 9.0, way: (way, 0.0) });
+            self.out.fans.push(FanMark {
+                at: (wall - sign * (reach * 0.6 + 10.0), y),
+                radius: 9.0,
+                way: (way, 0.0),
+            });
         }
     }
 
@@ -445,7 +474,8 @@ impl Draft<'_> {
     fn roof_vent(&mut self, p: &Passage, place: &Place, out: bool) {
         let r = place.rect;
         let ridge = self.l.ridge.unwrap_or((r.x0, r.y0));
-        let ridge_free = !self.rows.iter().any(|q| (q.0 - ridge.0).abs() < 1.0 && (q.1 - ridge.1).abs() < 1.0);
+        let ridge_free =
+            !self.rows.iter().any(|q| (q.0 - ridge.0).abs() < 1.0 && (q.1 - ridge.1).abs() < 1.0);
         let inside = r.x0 <= ridge.0 && r.x1 >= ridge.0;
         if ridge_free && inside && out {
             self.rows.push(ridge);
@@ -479,7 +509,10 @@ impl Draft<'_> {
             self.extend(duct, x);
             let up = run_y - r.y0 > r.y1 - run_y;
             let sign = if up { -1.0 } else { 1.0 };
-            let far = (x, run_y + sign * reach.min(((if up { run_y - r.y0 } else { r.y1 - run_y }) - 2.0).max(14.0)));
+            let far = (
+                x,
+                run_y + sign * reach.min(((if up { run_y - r.y0 } else { r.y1 - run_y }) - 2.0).max(14.0)),
+            );
             self.columns.push((x, run_y.min(far.1), run_y.max(far.1)));
             let (from, to) = if out_of_duct { ((x, run_y), far) } else { (far, (x, run_y)) };
             return self.add(p, from, to, (x, run_y));
@@ -497,7 +530,13 @@ impl Draft<'_> {
             return self.add(p, from, to, (wall, run_y));
         }
         let below = run_y > r.y1 - 6.0;
-        let edge = if below { r.y1 } else if run_y < r.y0 + 6.0 { r.y0 } else { run_y };
+        let edge = if below {
+            r.y1
+        } else if run_y < r.y0 + 6.0 {
+            r.y0
+        } else {
+            run_y
+        };
         let sign = if below { -1.0 } else { 1.0 };
         let reach = reach.min(r.height() * 0.45);
         let x = self.free_x(r.x0, r.x1, edge + sign * reach, run_y, (r.x0 + r.x1) / 2.0);
@@ -526,7 +565,9 @@ impl Draft<'_> {
         }
         for run in self.runs.iter().flatten() {
             let pad = main / 2.0 - 1.3;
-            self.out.pipes.push(Pipe { points: vec![(run.x0 - pad, run.y), (run.x1 + pad, run.y)], width: main });
+            self.out
+                .pipes
+                .push(Pipe { points: vec![(run.x0 - pad, run.y), (run.x1 + pad, run.y)], width: main });
         }
     }
 
@@ -540,7 +581,10 @@ impl Draft<'_> {
         let x = (r.x0 + r.x1) / 2.0;
         let top = (self.l.roof_y(x) - 46.0).max(12.0);
         let tank = Rect::new(x - w / 2.0, r.y1 - h - 3.0, x + w / 2.0, r.y1 - 3.0);
-        self.out.pipes.push(Pipe { points: vec![(x, tank.y0), (x, top)], width: if self.size == Size::Wide { 9.0 } else { 7.0 } });
+        self.out.pipes.push(Pipe {
+            points: vec![(x, tank.y0), (x, top)],
+            width: if self.size == Size::Wide { 9.0 } else { 7.0 },
+        });
         self.out.boxes.push(tank);
         self.out.flue_tops.push((x, top - 5.0));
         self.columns.push((x, top, r.y1));

@@ -43,7 +43,13 @@ impl Board {
 }
 
 /// Places the names of zones, then the flows.
-pub(super) fn place(house: &HouseDrawing, l: &Layout, drawn: &Drawn, words: &Words, size: Size) -> Vec<Label> {
+pub(super) fn place(
+    house: &HouseDrawing,
+    l: &Layout,
+    drawn: &Drawn,
+    words: &Words,
+    size: Size,
+) -> Vec<Label> {
     let mut board = Board { canvas: Rect::new(0.0, 0.0, l.width, l.height), taken: Vec::new() };
     board.taken.extend(drawn.arrows.iter().map(|a| (a.rect().grown(1.5), 1.0)));
     board.taken.extend(drawn.boxes.iter().map(|b| (b.grown(2.0), 1.0)));
@@ -73,7 +79,9 @@ pub(super) fn place(house: &HouseDrawing, l: &Layout, drawn: &Drawn, words: &Wor
         }
     }
     let mut order: Vec<&Arrow> = drawn.arrows.iter().collect();
-    order.sort_by(|a, b| (b.selected || b.caution).cmp(&(a.selected || a.caution)).then(b.flow_si.total_cmp(&a.flow_si)));
+    order.sort_by(|a, b| {
+        (b.selected || b.caution).cmp(&(a.selected || a.caution)).then(b.flow_si.total_cmp(&a.flow_si))
+    });
     for arrow in order {
         if let Some(label) = flow_label(arrow, &board, size) {
             board.taken.push((label.rect.grown(2.0), 4.0));
@@ -91,7 +99,10 @@ fn block(lines: Vec<(String, String)>, size_px: f64, cx: f64, cy: f64) -> Label 
 
 fn zone_label(zone: &Zone, place: &Place, l: &Layout, board: &Board, words: &Words, size: Size) -> Label {
     let (class, px) = if size == Size::Wide { ("b", 14.0) } else { ("s b", 13.0) };
-    let pressure = zone.pressure.as_ref().map(|n| words.shown_estimate(&n.estimate, n.show().signed()).value.to_string());
+    let pressure = zone
+        .pressure
+        .as_ref()
+        .map(|n| words.shown_estimate(&n.estimate, n.show().signed()).value.to_string());
     let second: Vec<(String, String)> = pressure.iter().map(|p| ("s sf".to_owned(), p.clone())).collect();
     let named = |width: f64| -> Vec<(String, String)> {
         let name = wrap(&zone.name, width, px, true).into_iter().map(|n| (class.to_owned(), n));

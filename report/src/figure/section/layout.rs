@@ -76,13 +76,20 @@ fn height_to_px(levels: &[(f64, f64)], h: f64) -> f64 {
             let part = ((h - w[0].0) / (w[1].0 - w[0].0)).max(-0.5);
             w[0].1 + part.min(1.5) * (w[1].1 - w[0].1)
         }
-        _ => if h < first.0 { first.1 } else { last.1 },
+        _ => {
+            if h < first.0 {
+                first.1
+            } else {
+                last.1
+            }
+        }
     }
 }
 
 /// Heights against pixels: to scale, but no storey lower than its words need.
 fn levels(zones: &[&Zone], room: &Room, top: f64) -> Vec<(f64, f64)> {
-    let mut heights: Vec<f64> = zones.iter().flat_map(|z| [z.floor_m, z.ceiling_m]).filter(|h| h.is_finite()).collect();
+    let mut heights: Vec<f64> =
+        zones.iter().flat_map(|z| [z.floor_m, z.ceiling_m]).filter(|h| h.is_finite()).collect();
     heights.push(0.0);
     heights.sort_by(f64::total_cmp);
     heights.dedup_by(|a, b| (*a - *b).abs() < 0.02);
@@ -112,15 +119,15 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
         Size::Wide => WIDE_PX,
     };
     let roles = roles(&house.zones);
-    let of = |role: Role| -> Vec<usize> {
-        (0..house.zones.len()).filter(|i| roles[*i] == Some(role)).collect()
-    };
+    let of =
+        |role: Role| -> Vec<usize> { (0..house.zones.len()).filter(|i| roles[*i] == Some(role)).collect() };
     let (attics, left, right, ground) = (of(Role::Roof), of(Role::Left), of(Role::Right), of(Role::Ground));
     let body = of(Role::Body);
 
     // Widths: the body takes what the sides leave.
     let storeys = storeys(&house.zones, &body);
-    let body_m = max_valid(storeys.iter().map(|s| s.iter().map(|i| house.zones[*i].width).sum::<f64>())).unwrap_or(1.0);
+    let body_m = max_valid(storeys.iter().map(|s| s.iter().map(|i| house.zones[*i].width).sum::<f64>()))
+        .unwrap_or(1.0);
     let side_share = |list: &[usize]| -> f64 {
         if list.is_empty() {
             return 0.0;
@@ -135,10 +142,15 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
     let x1 = x0 + body_px;
 
     let top_margin = if attics.is_empty() { 56.0 } else { room.roof + 44.0 };
-    let measured: Vec<&Zone> =
-        body.iter().chain(&ground).map(|i| &house.zones[*i]).chain(left.iter().chain(&right).map(|i| &house.zones[*i])).collect();
+    let measured: Vec<&Zone> = body
+        .iter()
+        .chain(&ground)
+        .map(|i| &house.zones[*i])
+        .chain(left.iter().chain(&right).map(|i| &house.zones[*i]))
+        .collect();
     let body_top = max_valid(body.iter().map(|i| house.zones[*i].ceiling_m)).unwrap_or(2.5);
-    let lowered: Vec<Zone> = measured.iter().map(|z| Zone { ceiling_m: z.ceiling_m.min(body_top), ..(*z).clone() }).collect();
+    let lowered: Vec<Zone> =
+        measured.iter().map(|z| Zone { ceiling_m: z.ceiling_m.min(body_top), ..(*z).clone() }).collect();
     let levels = levels(&lowered.iter().collect::<Vec<_>>(), &room, top_margin);
     let y = |h: f64| height_to_px(&levels, h);
     let eaves_y = y(body_top);
@@ -238,7 +250,8 @@ fn roof(out: &mut Layout, house: &HouseDrawing, attics: &[usize]) {
         if n > 0 {
             out.thin.push(Rect { x0: a, y0: out.roof_y(a), x1: a, y1: out.eaves_y });
         }
-        out.places[*i] = Some(Place { role: Role::Roof, rect: Rect::new(a, ridge_y, b, out.eaves_y), outline });
+        out.places[*i] =
+            Some(Place { role: Role::Roof, rect: Rect::new(a, ridge_y, b, out.eaves_y), outline });
         x = b;
     }
 }

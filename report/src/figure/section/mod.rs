@@ -16,7 +16,7 @@ use super::scale::round_step;
 use crate::markup::{El, classed, el};
 use crate::view::{HouseDrawing, Number, ZoneKind};
 use crate::words::Words;
-use arrows::{Arrow, Air, Drawn};
+use arrows::{Air, Arrow, Drawn};
 use engine::math::{log10, max_valid, pow};
 use layout::{Layout, Place};
 
@@ -71,7 +71,10 @@ fn walls(svg: &mut El, l: &Layout) {
         let over = 18.0;
         let slope = (l.eaves_y - ridge_y) / ((l.body.1 - l.body.0) / 2.0);
         let low = l.eaves_y + over * slope;
-        svg.push(polyline(&[(l.body.0 - over, low), (ridge_x, ridge_y), (l.body.1 + over, low)], "thin").attr("style", "stroke-width:2.75px;stroke-linecap:butt"));
+        svg.push(
+            polyline(&[(l.body.0 - over, low), (ridge_x, ridge_y), (l.body.1 + over, low)], "thin")
+                .attr("style", "stroke-width:2.75px;stroke-linecap:butt"),
+        );
     }
 }
 
@@ -98,7 +101,10 @@ fn equipment(svg: &mut El, drawn: &Drawn) {
         let tip = (fan.at.0 + dx * r, fan.at.1 + dy * r);
         let back = (fan.at.0 - dx * r * 0.7, fan.at.1 - dy * r * 0.7);
         let side = (-dy * r * 0.85, dx * r * 0.85);
-        svg.push(polygon(&[tip, (back.0 + side.0, back.1 + side.1), (back.0 - side.0, back.1 - side.1)], "f-ink"));
+        svg.push(polygon(
+            &[tip, (back.0 + side.0, back.1 + side.1), (back.0 - side.0, back.1 - side.1)],
+            "f-ink",
+        ));
     }
 }
 
@@ -111,7 +117,8 @@ fn draw_arrow(svg: &mut El, a: &Arrow) {
         Air::Outdoor | Air::ThroughBuffer => "var(--accent)",
     };
     let shaft = |stroke: &str, width: f64, extra: &str| {
-        polyline(&[a.from, neck], "f-none").attr("style", format!("stroke:{stroke};stroke-width:{width:.1}px{extra}"))
+        polyline(&[a.from, neck], "f-none")
+            .attr("style", format!("stroke:{stroke};stroke-width:{width:.1}px{extra}"))
     };
     svg.push(shaft("var(--bg)", a.width + 3.0, ""));
     svg.push(shaft(colour, a.width, ""));
@@ -150,7 +157,10 @@ pub fn flow_key(house: &HouseDrawing, words: &Words) -> El {
         let value = round_step(top * share, 1);
         let si = unit.to_si(value);
         let width = arrows::arrow_width(si, largest, Size::Wide);
-        add(swatch(Air::House, width), words.quantity_as(si, first.flow.estimate.quantity, first.flow.show()));
+        add(
+            swatch(Air::House, width),
+            words.quantity_as(si, first.flow.estimate.quantity, first.flow.show()),
+        );
     }
     key
 }
@@ -164,7 +174,10 @@ fn describe(house: &HouseDrawing, words: &Words) -> String {
     list.sort_by(|a, b| b.flow.estimate.si.abs().total_cmp(&a.flow.estimate.si.abs()));
     let parts = list.iter().map(|p| {
         let flow = value(&p.flow, words);
-        words.text("flow-from-to", &[("from", name(&p.from).into()), ("to", name(&p.to).into()), ("flow", flow.into())])
+        words.text(
+            "flow-from-to",
+            &[("from", name(&p.from).into()), ("to", name(&p.to).into()), ("flow", flow.into())],
+        )
     });
     format!("{}: {}", house.setup, parts.collect::<Vec<_>>().join("; "))
 }

@@ -92,7 +92,8 @@ impl Telling {
                     Basis::Reference => reference,
                 };
                 let induced = if *direction == Depressurise { -dp } else { *dp };
-                let house = if self.baseline_already_out { induced } else { induced + (before + after) / 2.0 };
+                let house =
+                    if self.baseline_already_out { induced } else { induced + (before + after) / 2.0 };
                 let shown_pa = match self.order {
                     TapOrder::HouseMinusOutdoors => house,
                     TapOrder::OutdoorsMinusHouse => -house,
@@ -215,7 +216,10 @@ fn the_gain_of_the_gauge_widens_the_interval_in_quadrature() {
     let ach50 = result.figures.get(FigureKind::Ach50).unwrap().total;
     assert!((half(&ach50) - half(&q50.flow.total)).abs() < 1e-12);
     let residuals = &result.runs[0].stations;
-    assert!((residuals[3].residual_percent - 100.0 * (625.0 / residuals[3].fitted_m3_s / 3600.0 - 1.0)).abs() < 1e-9);
+    assert!(
+        (residuals[3].residual_percent - 100.0 * (625.0 / residuals[3].fitted_m3_s / 3600.0 - 1.0)).abs()
+            < 1e-9
+    );
 }
 
 #[test]
@@ -226,7 +230,10 @@ fn an_unconfirmed_limit_never_decides() {
         let result = evaluate(&test, p).result;
         for check in result.iter().flat_map(|r| r.all_checks()) {
             if !check.confirmed {
-                assert!(matches!(check.verdict, Verdict::LimitNotConfirmed | Verdict::CannotTell), "{check:?}");
+                assert!(
+                    matches!(check.verdict, Verdict::LimitNotConfirmed | Verdict::CannotTell),
+                    "{check:?}"
+                );
             }
         }
     }
@@ -248,8 +255,12 @@ fn a_limit_is_kept_broken_or_too_close() {
     let result = evaluate(&test, profile("iso-9972")).result.unwrap();
     // 661.8 m3/h in 220 m3: 3.01 per hour, 2.7 to 3.3.
     let against = |at_most: f64, confirmed: bool| {
-        let limit =
-            AdoptedLimit { figure: FigureKind::Ach50, at_most: at_most / 3600.0, named: "code".into(), confirmed };
+        let limit = AdoptedLimit {
+            figure: FigureKind::Ach50,
+            at_most: at_most / 3600.0,
+            named: "code".into(),
+            confirmed,
+        };
         result.compare(&limit).verdict
     };
     assert_eq!(against(3.0, true), Verdict::TooClose);
@@ -258,7 +269,8 @@ fn a_limit_is_kept_broken_or_too_close() {
     assert_eq!(against(2.0, false), Verdict::LimitNotConfirmed);
     test.building.volume_m3 = None;
     let result = evaluate(&test, profile("iso-9972")).result.unwrap();
-    let limit = AdoptedLimit { figure: FigureKind::Ach50, at_most: 1.0, named: "code".into(), confirmed: true };
+    let limit =
+        AdoptedLimit { figure: FigureKind::Ach50, at_most: 1.0, named: "code".into(), confirmed: true };
     assert_eq!(result.compare(&limit).verdict, Verdict::CannotTell);
 }
 
@@ -299,11 +311,8 @@ fn baselines_as_published_means_and_what_they_add() {
 #[test]
 fn both_directions_in_one_table_are_split_and_averaged() {
     let mut test = simple(&FT1);
-    let up: Vec<Station> = test.runs[0]
-        .stations
-        .iter()
-        .map(|s| station(Pressurise, s.shown_pa, 1.4 * s.fan.shown))
-        .collect();
+    let up: Vec<Station> =
+        test.runs[0].stations.iter().map(|s| station(Pressurise, s.shown_pa, 1.4 * s.fan.shown)).collect();
     test.runs[0].stations.extend(up);
     test.flow_gauge.accuracy = Some(Accuracy { relative: 0.05, absolute: 0.0, larger: false });
     let outcome = evaluate(&test, profile("astm-e779"));
@@ -327,12 +336,16 @@ fn both_directions_in_one_table_are_split_and_averaged() {
 fn one_and_two_points() {
     // PT-1 and PT-2 of the check cases.
     let q = |result: &EnvelopeResult, p| result.figures.flow_at(p).unwrap().flow.total.si * 3600.0;
-    let two = evaluate(&simple(&[(50.0, 1040.0), (12.5, 422.0)]), profile("astm-e1827-two-point")).result.unwrap();
+    let two =
+        evaluate(&simple(&[(50.0, 1040.0), (12.5, 422.0)]), profile("astm-e1827-two-point")).result.unwrap();
     assert!((two.exponent.total.si - 0.6506343121606347).abs() < 1e-12);
     assert!((q(&two, 4.0) - 201.06943033007687).abs() < 1e-8);
     let one = evaluate(&simple(&[(50.0, 1040.0)]), profile("resnet-icc-380-one-point")).result.unwrap();
     assert!((q(&one, 4.0) - 201.39182192643332).abs() < 1e-8);
-    assert!(one.figures.flow_at(50.0).unwrap().flow.total.bounds().is_none(), "no gauge, no scatter, no interval");
+    assert!(
+        one.figures.flow_at(50.0).unwrap().flow.total.bounds().is_none(),
+        "no gauge, no scatter, no interval"
+    );
     let low = evaluate(&simple(&[(48.3, 1010.0)]), profile("resnet-icc-380-one-point"));
     assert!(codes(&low).contains(&code::E113));
     assert!((q(&low.result.unwrap(), 50.0) - 1032.9665104927153).abs() < 1e-8);
@@ -350,7 +363,8 @@ fn one_and_two_points() {
 
 #[test]
 fn an_odd_exponent_and_a_low_top_station_are_kept_and_said() {
-    let points: Vec<(f64, f64)> = [10.0_f64, 15.0, 20.0, 25.0, 30.0].iter().map(|p| (*p, 5.0 * p * p.sqrt())).collect();
+    let points: Vec<(f64, f64)> =
+        [10.0_f64, 15.0, 20.0, 25.0, 30.0].iter().map(|p| (*p, 5.0 * p * p.sqrt())).collect();
     let outcome = evaluate(&simple(&points), profile("iso-9972"));
     assert!(codes(&outcome).contains(&code::E113) && codes(&outcome).contains(&code::E114));
     let result = outcome.result.unwrap();
@@ -360,14 +374,20 @@ fn an_odd_exponent_and_a_low_top_station_are_kept_and_said() {
     let of = |id| result.all_checks().find(|c| c.id == id).unwrap();
     assert_eq!(of(CheckId::Exponent).verdict, Verdict::Fail);
     assert_eq!(of(CheckId::HighestPressure).verdict, Verdict::Fail);
-    let limit = AdoptedLimit { figure: FigureKind::Ach50, at_most: 1.0, named: "code".into(), confirmed: true };
+    let limit =
+        AdoptedLimit { figure: FigureKind::Ach50, at_most: 1.0, named: "code".into(), confirmed: true };
     assert_eq!(result.compare(&limit).failed_checks.len(), 2);
 }
 
 #[test]
 fn bad_input_is_named() {
     fn find(outcome: &Outcome, code: Code) -> &Diagnostic {
-        outcome.diagnostics.list.iter().find(|d| d.code == code).unwrap_or_else(|| panic!("{code} in {outcome:?}"))
+        outcome
+            .diagnostics
+            .list
+            .iter()
+            .find(|d| d.code == code)
+            .unwrap_or_else(|| panic!("{code} in {outcome:?}"))
     }
     let iso = profile("iso-9972");
     let mut test = simple(&FT1);
