@@ -46,7 +46,11 @@ pub fn basal_w(sex: Sex, age_years: f64, mass_kg: f64) -> f64 {
         Sex::Male => &MALE,
         Sex::Female => &FEMALE,
     };
-    let row = table.iter().rev().find(|row| age_years >= row.0).unwrap_or(&table[0]);
+    let row = table
+        .iter()
+        .rev()
+        .find(|row| age_years >= row.0)
+        .unwrap_or(&table[0]);
     (row.1 * mass_kg + row.2).max(0.0) * 1e6 / 86_400.0
 }
 
@@ -73,9 +77,11 @@ mod tests {
     #[test]
     fn published_rows() {
         // G-0: 8.2447, 6.0812 and 5.1405 MJ/day.
-        for (sex, age, mass, mj) in
-            [(Sex::Male, 25.0, 84.9, 8.2447), (Sex::Female, 35.0, 74.8, 6.0812), (Sex::Male, 8.0, 31.9, 5.1405)]
-        {
+        for (sex, age, mass, mj) in [
+            (Sex::Male, 25.0, 84.9, 8.2447),
+            (Sex::Female, 35.0, 74.8, 6.0812),
+            (Sex::Male, 8.0, 31.9, 5.1405),
+        ] {
             assert!((basal_w(sex, age, mass) * 86_400.0 / 1e6 - mj).abs() < 1e-4);
         }
         // G-1: 1.2 met, 273 K, 101 kPa: 0.004796 L/s.

@@ -1,8 +1,8 @@
 //! What surrounds the house in a step: sun on every plane, hour of the day, ground.
 
 use super::model::{Beyond, Model};
-use crate::weather::sun::{self, Plane};
 use crate::weather::Weather;
+use crate::weather::sun::{self, Plane};
 
 /// Irradiance on the model's planes, linear between the middles of hours (the mean of an hour is
 /// kept over the year, and no jump at the hour makes zones of little capacity leap).
@@ -38,7 +38,10 @@ impl Sun {
             return;
         }
         let place = time_s / 3600.0 - 0.5;
-        #[expect(clippy::cast_possible_truncation, reason = "a time within years of the start")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "a time within years of the start"
+        )]
         let first = place.floor() as i64;
         if self.hours[1] == first {
             self.values.swap(0, 1);
@@ -52,7 +55,11 @@ impl Sun {
             }
         }
         let part = place - place.floor();
-        for (now, (a, b)) in self.now.iter_mut().zip(self.values[0].iter().zip(&self.values[1])) {
+        for (now, (a, b)) in self
+            .now
+            .iter_mut()
+            .zip(self.values[0].iter().zip(&self.values[1]))
+        {
             *now = a + part * (b - a);
         }
     }
@@ -72,7 +79,11 @@ mod tests {
 
     #[test]
     fn events_keep_their_length() {
-        for (start_s, duration_s, dt_s) in [(64_800.0, 600.0, 300.0), (64_900.0, 700.0, 900.0), (86_000.0, 1800.0, 900.0)] {
+        for (start_s, duration_s, dt_s) in [
+            (64_800.0, 600.0, 300.0),
+            (64_900.0, 700.0, 900.0),
+            (86_000.0, 1800.0, 900.0),
+        ] {
             let mut sum = 0.0;
             let mut time_s = 5.0 * 86_400.0;
             while time_s < 6.0 * 86_400.0 {
