@@ -1,1 +1,239 @@
-//! Every question one can ask of a job.
+//! Every question one can ask of a job, as plain types: [`Request`] in, [`Outcome`] out.
+//!
+//! Pure: the files of the job come in as texts, what is to be written goes out as texts, time and
+//! progress are arguments. Command line, browser and server are clients of this and can do nothing
+//! that it cannot.
+
+mod demo;
+mod envelope;
+mod open;
+mod present;
+mod schema;
+mod starter;
+
+pub use engine::doc::File;
+pub use open::{Job, TestResult};
+pub use present::Summary;
+
+use engine::diag::{Diagnostics, Severity};
+use engine::fit::Fit;
+use engine::next::Next;
+use engine::plan::Compared;
+use report::words::{Language, Words};
+use serde::{Deserialize, Serialize};
+use std::ops::ControlFlow;
+
+/// The schema of every answer.
+pub const SCHEMA: &str = "airwright/1";
+
+/// A question.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "ask", rename_all = "kebab-case")]
+pub enum Request {
+    /// Reads and checks the documents.
+    Check,
+    /// Each test worked to its standard.
+    Results,
+    /// The house as known.
+    Fit,
+    /// Plans lived through a year.
+    Plans {
+        /// Draws of the house; 0 for the usual number.
+        draws: usize,
+    },
+    /// Which reading to take next.
+    Next,
+    /// The report (or the certificate of a single test) as a document.
+    Report,
+    /// All of the above.
+    Work,
+}
+
+/// What there is to work on.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Inputs {
+    /// All text files of the job folder.
+    pub files: Vec<File>,
+    /// Date and time for the documents, as a text; may be empty.
+    pub now: String,
+}
+
+/// How far the work is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// What is being done: a key of the catalogue.
+    pub what: &'static str,
+    /// Units done.
+    pub done: usize,
+    /// Units in all; 0 where nobody knows.
+    pub of: usize,
+}
+
+/// The caller's ear: told how far the work is, it may stop it.
+pub type Listen<'a> = dyn FnMut(Progress) -> ControlFlow<()> + 'a;
+
+/// The answer.
+#[derive(Debug, Default)]
+pub struct Outcome {
+    /// Everything found, with the job's own files as sources.
+    pub diagnostics: Diagnostics,
+    /// The results, as far as they could be made.
+    pub data: Data,
+    /// Documents to be written below the job's `out` folder.
+    pub documents: Vec<File>,
+    /// The summary for a terminal.
+    pub summary: Summary,
+    /// Whether the caller stopped the work.
+    pub stopped: bool,
+    /// Whether a failed check or a held plan wants attention.
+    pub attention: bool,
+}
+
+/// Results of a job.
+#[derive(Debug, Default, Serialize)]
+pub struct Data {
+    /// Name of the job.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub job: String,
+    /// Hash over all inputs.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub inputs: String,
+    /// Each test.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub results: Vec<TestResult>,
+    /// The house as known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fit: Option<Fit>,
+    /// Plans.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plans: Option<Compared>,
+    /// Next reading.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub next: Option<Next>,
+    /// Documents written, by name.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub documents: Vec<String>,
+}
+
+impl Outcome {
+    /// 0 done, 1 done but something needs attention, 2 could not do it.
+    pub fn exit_code(&self) -> u8 {
+        match self.diagnostics.worst() {
+            _ if self.stopped => 2,
+            Some(Severity::Error) => {
+                // Refused readings among good ones are attention; nothing at all is failure.
+                if self.data.results.is_empty() && self.data.fit.is_none() { 2 } else { 1 }
+            }
+            _ if self.attention => 1,
+            Some(Severity::Warning) => 1,
+            _ => 0,
+        }
+    }
+
+    /// The envelope that every `--json` prints.
+    pub fn json(&self, files: &[File], words: &Words) -> serde_json::Value {
+        envelope_json(&self.diagnostics, files, words, serde_json::to_value(&self.data).unwrap_or_default())
+    }
+}
+
+/// The one envelope: schema, version, diagnostics, data.
+pub fn envelope_json(
+    diagnostics: &Diagnostics,
+    files: &[File],
+    words: &Words,
+    data: serde_json::Value,
+) -> serde_json::Value {
+    let list: Vec<serde_json::Value> = diagnostics
+        .list
+        .iter()
+        .map(|d| {
+            let message = words.diagnostic(d);
+            let span = d.spans.first();
+            let place = span.and_then(|s| {
+                files.iter().find(|f| f.name == s.file).map(|f| s.line_column(&f.text))
+            });
+            serde_json::json!({
+                "code": d.code,
+                "severity": d.severity,
+                "file": span.map(|s| s.file.clone()),
+                "line": place.map(|p| p.0),
+                "column": place.map(|p| p.1),
+                "args": d.args.iter().map(|(k, v)| ((*k).to_owned(), serde_json::to_value(v).unwrap_or_default()))
+                    .collect::<serde_json::Map<_, _>>(),
+                "text": message.text,
+                "because": message.because,
+                "help": message.help,
+            })
+        })
+        .collect();
+    serde_json::json!({
+        "schema": SCHEMA,
+        "version": env!("CARGO_PKG_VERSION"),
+        "diagnostics": list,
+        "data": data,
+    })
+}
+
+/// Answers a question about a job.
+pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Outcome {
+    let mut job = Job::open(inputs);
+    let mut out = Outcome::default();
+    out.data.job = job.documents.job.name.clone();
+    out.data.inputs = job.inputs_hash.clone();
+    let all = *request == Request::Work || *request == Request::Report;
+    let wants_fit = all || matches!(request, Request::Fit | Request::Plans { .. } | Request::Next);
+    if all || *request == Request::Results {
+        out.data.results = job.results();
+    }
+    if wants_fit && job.house.is_some() && job.is_sound() {
+        out.data.fit = job.fit(listen, &mut out.stopped);
+    } else if wants_fit && !all && job.house.is_none() {
+        job.no_house();
+    }
+    if let Some(fit) = &out.data.fit {
+        if all || matches!(request, Request::Plans { .. }) {
+            let draws = if let Request::Plans { draws } = request { *draws } else { 0 };
+            out.data.plans = job.plans(fit, draws, listen, &mut out.stopped);
+        }
+        if all || *request == Request::Next {
+            out.data.next = job.next(fit);
+        }
+    }
+    out.attention = job.needs_attention(&out.data);
+    let words = job.words();
+    out.summary = present::summary(&job, &out.data, &words);
+    if all && !out.stopped {
+        out.documents = present::documents(&job, &out.data, &words, &inputs.now);
+        out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();
+    }
+    out.diagnostics = job.take_diagnostics();
+    out
+}
+
+/// The words of a job: its language, units and currency.
+pub fn words(inputs: &Inputs) -> Words {
+    Job::open(inputs).words()
+}
+
+/// Words for messages where there is no job.
+pub fn plain_words() -> Words {
+    Words::new(Language::English, engine::units::System::Ip)
+}
+
+/// The demonstration house as files.
+///
+/// # Errors
+/// A text where the readings could not be made, which a test excludes.
+pub fn demo() -> Result<Vec<File>, String> {
+    demo::files()
+}
+
+/// A commented starter for a job, dated.
+pub fn starter(date: &str) -> Vec<File> {
+    starter::files(date)
+}
+
+/// JSON Schemas and the table of display units.
+pub fn schemas() -> serde_json::Value {
+    schema::all()
+}

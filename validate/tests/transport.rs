@@ -1,4 +1,9 @@
 //! What the air carries, against the matrix exponential of scipy and published arithmetic.
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "tests: helpers unwrap, measurements are printed"
+)]
 
 use engine::transport::{End, Exchange, Stepper, exact, step};
 use serde_json::Value;

@@ -74,6 +74,14 @@ codes! {
     U009;
     /// There is no job.toml.
     J101;
+    /// A question about the house in a job without one.
+    J102;
+    /// A job without a visit.
+    J103;
+    /// Plans without weather.
+    J104;
+    /// A weather file that is not there.
+    J105;
     /// A zone whose ceiling is not above its floor.
     H101;
     /// A zone's volume does not fit its floor area and height.
@@ -104,6 +112,14 @@ codes! {
     V104;
     /// A flow of something that is switched off.
     V105;
+    /// A visit that found no fuel in a house with an appliance.
+    V106;
+    /// The weights of the draws cannot be trusted.
+    F101;
+    /// The readings do not fit the house as drawn.
+    F102;
+    /// The fit could not be made.
+    F103;
 
     // Envelope test.
     /// Fewer usable stations than the procedure needs.

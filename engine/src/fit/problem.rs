@@ -369,7 +369,7 @@ mod tests {
     use super::*;
     use crate::doc::{File, Sink};
 
-    const HOUSE: &str = include_str!("../../../app/assets/demo/house.toml");
+    const HOUSE: &str = include_str!("../../../api/assets/demo/house.toml");
     const VISIT: &str = "
 format = 1
 date = '2026-11-12'

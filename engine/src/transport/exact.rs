@@ -85,10 +85,8 @@ fn product(n: usize, a: &[f64], b: &[f64]) -> Vec<f64> {
     for i in 0..n {
         for k in 0..n {
             let x = a[i * n + k];
-            if x > 0.0 || x < 0.0 {
-                for j in 0..n {
-                    c[i * n + j] += x * b[k * n + j];
-                }
+            for j in 0..n {
+                c[i * n + j] += x * b[k * n + j];
             }
         }
     }

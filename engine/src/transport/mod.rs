@@ -74,7 +74,14 @@ impl Exchange {
     /// Air that an air handler draws together, mixes and spreads during the part `duty` of the
     /// time: every return reaches every supply in proportion. `passed` is what filter or coil let
     /// through. Returns and supplies sum to the same flow.
-    pub fn add_mixed(&mut self, returns: &[End], supplies: &[End], duty: f64, passed: f64, outdoors: f64) {
+    pub fn add_mixed(
+        &mut self,
+        returns: &[End],
+        supplies: &[End],
+        duty: f64,
+        passed: f64,
+        outdoors: f64,
+    ) {
         let total: f64 = supplies.iter().map(|s| s.flow).sum();
         if total <= 0.0 || duty <= 0.0 {
             return;
@@ -182,6 +189,7 @@ impl Stepper {
         self.factor.resize(n * n, 0.0);
         self.pivot.resize(n, 0.0);
         self.column_sum.resize(n, 0.0);
+        #[expect(clippy::needless_range_loop, reason = "several lists by one index")]
         for from in 0..n {
             self.column_sum[from] = capacity[from] / dt_s + exchange.lost[from];
             for to in 0..n {

@@ -74,7 +74,7 @@ pub struct Weather {
     pub elevation_m: f64,
     /// Of the station's standard time, h; east positive.
     pub utc_offset_h: f64,
-    /// The year, [`HOURS`] long.
+    /// The year, [`HOURS`] long; never empty.
     pub hours: Vec<Hour>,
     /// How many values were missing and interpolated.
     pub filled_count: usize,
@@ -98,12 +98,8 @@ impl Weather {
     /// The hour that lasts from `hour` to `hour + 1`, counted from the start of the year, cyclic.
     pub fn hour(&self, hour: i64) -> &Hour {
         let count = self.hours.len() as i64;
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "0 <= remainder < length"
-        )]
-        let place = hour.rem_euclid(count) as usize;
+        // Never negative, below the count.
+        let place = usize::try_from(hour.rem_euclid(count)).unwrap_or(0);
         &self.hours[place]
     }
 

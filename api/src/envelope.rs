@@ -1,0 +1,191 @@
+//! An envelope test as written in a visit, worked to the standard it names.
+
+use engine::diag::{Diagnostic, code};
+use engine::doc::job::Job;
+use engine::doc::visit::{self, EnvelopeTest, FlowBasis, Instrument, Visit};
+use engine::doc::{Sink, Sp};
+use engine::house::House;
+use engine::procedure::envelope::{
+    AdoptedLimit, Baseline, Building, Comparison, Conditions, EnvelopeResult, EnvelopeTest as Asked,
+    FigureKind, PROFILES, Profile, Run, Site, Station, evaluate,
+};
+use engine::procedure::instrument::{
+    Basis, Calibration, Curve, CurvePoint, Direction, FanReading, FlowGauge, PressureGauge, TapOrder,
+};
+
+/// Works the test; what is wrong goes to the sink.
+pub(crate) fn work(
+    test: &EnvelopeTest,
+    visit: &Visit,
+    job: &Job,
+    house: Option<&House>,
+    sink: &Sink,
+) -> Option<(EnvelopeResult, Option<Comparison>)> {
+    let profile = profile(&test.profile, sink)?;
+    let gauge = instrument(test.pressure_with.as_ref(), visit, sink, house.is_none());
+    let fan = instrument(test.flow_with.as_ref(), visit, sink, house.is_none());
+    let asked = Asked {
+        name: test.name.value.clone(),
+        pressure_gauge: PressureGauge {
+            order: if test.reads_outdoors_minus_house {
+                TapOrder::OutdoorsMinusHouse
+            } else {
+                TapOrder::HouseMinusOutdoors
+            },
+            baseline_already_out: gauge.is_some_and(|g| g.baseline_subtracted),
+            accuracy: gauge.map(|g| g.accuracy),
+        },
+        flow_gauge: flow_gauge(fan),
+        runs: vec![run(test)],
+        conditions: conditions(visit, job),
+        building: building(job, house),
+        span: Some(test.span.clone()),
+    };
+    let outcome = evaluate(&asked, profile);
+    sink.borrow_mut().append(outcome.diagnostics);
+    let result = outcome.result?;
+    let comparison = job.place.limit_ach50_s.as_ref().map(|limit| {
+        result.compare(&AdoptedLimit {
+            figure: FigureKind::Ach50,
+            at_most: limit.value,
+            named: job.place.limit_source.clone().unwrap_or_default(),
+            confirmed: job.place.limit_confirmed,
+        })
+    });
+    Some((result, comparison))
+}
+
+fn profile(name: &Sp<String>, sink: &Sink) -> Option<&'static Profile> {
+    // Before the edition and the variant, as people write it.
+    let short = |p: &Profile| p.standard.split([',', ':']).next().unwrap_or(p.standard).to_lowercase();
+    let wanted = name.value.to_lowercase();
+    let found = PROFILES
+        .iter()
+        .find(|p| p.id == wanted || p.standard.to_lowercase() == wanted)
+        .or_else(|| PROFILES.iter().find(|p| short(p) == wanted || short(p).trim_end_matches("-19") == wanted));
+    if found.is_none() {
+        let known: Vec<&str> = PROFILES.iter().map(|p| p.id).collect();
+        let near = engine::text::closest(&name.value, PROFILES.iter().flat_map(|p| [p.id, p.standard]));
+        sink.borrow_mut().push(
+            Diagnostic::error(code::T005)
+                .at(name.span.clone())
+                .arg("key", "standard")
+                .arg("found", name.value.as_str())
+                .arg("choices", known.join(", "))
+                .arg("near", near.unwrap_or("")),
+        );
+    }
+    found
+}
+
+/// The instrument of this name; where a house is fitted as well, the collector reports unknown ones.
+fn instrument<'v>(
+    name: Option<&Sp<String>>,
+    visit: &'v Visit,
+    sink: &Sink,
+    report: bool,
+) -> Option<&'v Instrument> {
+    let name = name?;
+    let found = visit.instruments.iter().find(|i| i.name.value == name.value);
+    if found.is_none() && report {
+        let known: Vec<&str> = visit.instruments.iter().map(|i| i.name.value.as_str()).collect();
+        sink.borrow_mut().push(
+            Diagnostic::error(code::T011)
+                .at(name.span.clone())
+                .arg("name", name.value.as_str())
+                .arg("kind", "instrument")
+                .arg("near", engine::text::closest(&name.value, known.iter().copied()).unwrap_or(""))
+                .arg("known", known.join(", ")),
+        );
+    }
+    found
+}
+
+fn flow_gauge(fan: Option<&Instrument>) -> FlowGauge {
+    let Some(fan) = fan else { return FlowGauge::flow(Basis::Actual) };
+    let density_kg_m3 = fan.calibration_density_kg_m3;
+    FlowGauge {
+        basis: match fan.shows {
+            FlowBasis::FanPressure => Basis::FanPressure,
+            FlowBasis::CalibrationDensity => Basis::CalibrationDensity { density_kg_m3 },
+            FlowBasis::ActualDensity => Basis::Actual,
+            FlowBasis::ThroughEnvelope => Basis::Envelope,
+            FlowBasis::ReferenceConditions => Basis::Reference,
+        },
+        calibrations: fan.calibration.iter().map(|c| calibration(c, density_kg_m3)).collect(),
+        accuracy: Some(fan.accuracy),
+    }
+}
+
+fn calibration(c: &visit::Calibration, density_kg_m3: f64) -> Calibration {
+    let curve = match &c.table {
+        None => Curve::Power { k_m3_s: c.k_m3_s, exponent: c.exponent, span_pa: c.span_pa },
+        Some(table) => {
+            let column = |name| table.column(name).unwrap_or_default();
+            let points = column("pressure").into_iter().zip(column("flow"));
+            Curve::Table(points.map(|(fan_pa, flow_m3_s)| CurvePoint { fan_pa, flow_m3_s }).collect())
+        }
+    };
+    Calibration { curve, density_kg_m3 }
+}
+
+fn run(test: &EnvelopeTest) -> Run {
+    let direction = match test.direction {
+        visit::Direction::Depressurise => Direction::Depressurise,
+        visit::Direction::Pressurise => Direction::Pressurise,
+    };
+    let samples = |s: &Option<Sp<Vec<f64>>>| s.as_ref().map(|s| Baseline::Samples(s.value.clone()));
+    let mut stations = Vec::new();
+    if let Some(grid) = &test.stations {
+        let at = |name: &str| grid.columns.iter().position(|c| c == name);
+        let (house, fan) = (at("house"), at("fan").or_else(|| at("fan-pressure")));
+        for row in &grid.rows {
+            if let (Some(shown), Some(flow)) =
+                (house.and_then(|c| row.value.get(c)), fan.and_then(|c| row.value.get(c)))
+            {
+                stations.push(Station {
+                    direction,
+                    shown_pa: *shown,
+                    fan: FanReading { shown: *flow, range: 0 },
+                    span: Some(row.span.clone()),
+                });
+            }
+        }
+    }
+    Run {
+        baseline_before: samples(&test.baseline_before),
+        baseline_after: samples(&test.baseline_after),
+        stations,
+    }
+}
+
+fn conditions(visit: &Visit, job: &Job) -> Conditions {
+    let c = &visit.conditions;
+    Conditions {
+        indoor_k: c.indoor_k,
+        outdoor_k: c.outdoor_k,
+        indoor_rh_frac: c.indoor_rh,
+        outdoor_rh_frac: c.outdoor_rh,
+        site: match (c.pressure_pa, job.place.altitude_m) {
+            (Some(pressure_pa), _) => Some(Site::Barometer { pressure_pa }),
+            (None, Some(altitude_m)) => Some(Site::Altitude { altitude_m }),
+            (None, None) => None,
+        },
+        wind_m_s: c.wind_m_s,
+    }
+}
+
+/// Sizes as written in the job; volume and floor area follow from the house where they are not.
+fn building(job: &Job, house: Option<&House>) -> Building {
+    let b = &job.building;
+    Building {
+        volume_m3: b.volume_m3.as_ref().map(|v| v.value).or_else(|| house.map(House::indoor_volume_m3)),
+        floor_area_m2: b
+            .floor_area_m2
+            .as_ref()
+            .map(|a| a.value)
+            .or_else(|| house.map(House::indoor_floor_area_m2)),
+        envelope_area_m2: b.envelope_area_m2.as_ref().map(|a| a.value),
+        height_m: b.height_m.as_ref().map(|h| h.value),
+    }
+}

@@ -1,0 +1,359 @@
+//! A job opened: documents read and checked, and the steps of the work on it.
+
+use crate::{Data, File, Inputs, Listen, Progress, envelope};
+use engine::diag::{Diagnostic, Diagnostics, Span, code};
+use engine::doc::{Documents, Sink, load};
+use engine::fit::observe::{Observations, collect};
+use engine::fit::{self, Fit};
+use engine::gate::{self, Record};
+use engine::house::{self, House};
+use engine::next::{self, Moment, Next, Question};
+use engine::plan::model::Surroundings;
+use engine::plan::{self, Compared, Planned};
+use engine::procedure::envelope::{Comparison, EnvelopeResult};
+use engine::procedure::verdict::Verdict;
+use engine::units::System;
+use engine::weather::{self, Weather};
+use engine::year::Days;
+use report::words::{Language, Words};
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+use std::ops::ControlFlow;
+
+/// Draws of the house that each plan is lived in.
+const PLAN_DRAWS: usize = 24;
+/// Days that stand for the year while plans are compared: four a month.
+const PLAN_DAYS: usize = 48;
+/// Inner step of those years, s.
+const PLAN_STEP_S: f64 = 900.0;
+
+/// A test worked to its standard.
+#[derive(Debug, Serialize)]
+pub struct TestResult {
+    /// Folder of its visit.
+    pub visit: String,
+    /// The result.
+    pub result: EnvelopeResult,
+    /// Against the adopted limit.
+    pub comparison: Option<Comparison>,
+    /// How the openings were prepared.
+    #[serde(skip)]
+    pub prepared: Vec<(String, String)>,
+    /// Preparation method.
+    #[serde(skip)]
+    pub method: Option<String>,
+}
+
+/// An opened job.
+#[derive(Debug)]
+pub struct Job {
+    /// The documents as read.
+    pub documents: Documents,
+    /// The house, resolved.
+    pub house: Option<House>,
+    /// Its weather.
+    pub weather: Option<Weather>,
+    /// What the last visit says about combustion.
+    pub record: Option<Record>,
+    /// Readings ready for the fit.
+    pub observations: Observations,
+    /// The plans, resolved.
+    pub planned: Vec<Planned>,
+    /// Hash over all input files.
+    pub inputs_hash: String,
+    sink: Sink,
+}
+
+impl Job {
+    /// Reads and checks everything; mistakes are collected.
+    pub fn open(inputs: &Inputs) -> Job {
+        let sink = Sink::default();
+        let documents = load(&inputs.files, &sink);
+        let house = documents.house.as_ref().map(|text| house::build(text, &sink));
+        let altitude_m = documents.job.place.altitude_m.unwrap_or(0.0);
+        let observations = house
+            .as_ref()
+            .map(|h| collect(h, &documents.visits, altitude_m, &sink))
+            .unwrap_or_default();
+        let record = house.as_ref().and_then(|h| {
+            let last = documents.visits.iter().rev().find_map(|v| v.combustion.as_ref())?;
+            check_combustion(h, last, &sink);
+            Some(gate::record(h, last))
+        });
+        let planned = house
+            .as_ref()
+            .map(|h| plan::resolve(&documents.plans, h, record.as_ref(), &sink))
+            .unwrap_or_default();
+        if let Some(h) = &house {
+            check_complaints(h, &documents, &sink);
+        }
+        let weather = read_weather(&documents, &inputs.files, &sink);
+        Job {
+            documents,
+            house,
+            weather,
+            record,
+            observations,
+            planned,
+            inputs_hash: hash(&inputs.files),
+            sink,
+        }
+    }
+
+    /// Whether the house file and the readings can be computed with.
+    pub fn is_sound(&self) -> bool {
+        !self.sink.borrow().list.iter().any(|d| {
+            d.severity == engine::diag::Severity::Error
+                && d.spans.first().is_none_or(|s| s.file == "house.toml" || s.file == "job.toml")
+        })
+    }
+
+    /// The words of the job.
+    pub fn words(&self) -> Words {
+        let job = &self.documents.job;
+        let language = Language::from_tag(&job.language).unwrap_or(Language::English);
+        let words = Words::new(language, job.units);
+        match &job.place.currency {
+            Some(c) if c != "USD" => words.with_currency(c),
+            _ => words,
+        }
+    }
+
+    /// Display units.
+    pub fn units(&self) -> System {
+        self.documents.job.units
+    }
+
+    /// Everything found so far, in the order of the files.
+    pub fn take_diagnostics(&mut self) -> Diagnostics {
+        std::mem::take(&mut *self.sink.borrow_mut()).sorted()
+    }
+
+    fn say(&self, diagnostic: Diagnostic) {
+        self.sink.borrow_mut().push(diagnostic);
+    }
+
+    pub(crate) fn no_house(&self) {
+        self.say(Diagnostic::error(code::J102).at(Span::new("house.toml", 0..0)));
+    }
+
+    /// Every test of every visit.
+    pub fn results(&self) -> Vec<TestResult> {
+        let mut results = Vec::new();
+        for visit in &self.documents.visits {
+            for test in &visit.tests {
+                let worked = envelope::work(test, visit, &self.documents.job, self.house.as_ref(), &self.sink);
+                results.extend(worked.map(|(result, comparison)| TestResult {
+                    visit: visit.folder.clone(),
+                    result,
+                    comparison,
+                    prepared: test.prepared.iter().map(|(k, v)| (k.value.clone(), v.value.clone())).collect(),
+                    method: test.method.clone(),
+                }));
+            }
+        }
+        if results.is_empty() && self.documents.visits.is_empty() {
+            self.say(Diagnostic::warning(code::J103));
+        }
+        results
+    }
+
+    /// Fits the house.
+    pub fn fit(&self, listen: &mut Listen<'_>, stopped: &mut bool) -> Option<Fit> {
+        let house = self.house.as_ref()?;
+        let options = fit::Options { seed: self.documents.job.seed, ..fit::Options::default() };
+        let mut hear = |p| match p {
+            fit::Progress::Optimum(done) => listen(Progress { what: "progress-fit", done, of: 0 }),
+            fit::Progress::Draws(done, of) => listen(Progress { what: "progress-fit", done, of }),
+        };
+        match fit::fit(house, &self.observations, options, &mut hear) {
+            Ok(fit) => {
+                if !fit.draws_hold() {
+                    self.say(Diagnostic::warning(code::F101).arg("k", fit.pareto_k));
+                }
+                if !fit.fits_as_drawn() {
+                    self.misfit(&fit);
+                }
+                Some(fit)
+            }
+            Err(fit::problem::FitError::Stopped) => {
+                *stopped = true;
+                None
+            }
+            Err(error) => {
+                self.say(Diagnostic::error(code::F103).arg("detail", error.to_string()));
+                None
+            }
+        }
+    }
+
+    fn misfit(&self, fit: &Fit) {
+        let worst = fit.readings.iter().max_by(|a, b| a.z.abs().total_cmp(&b.z.abs()));
+        let mut d = Diagnostic::warning(code::F102)
+            .arg("chi_square", fit.chi_square)
+            .arg("readings", fit.readings_used);
+        if let Some(worst) = worst {
+            d = d
+                .at(worst.span.clone())
+                .arg("shown", (worst.shown, worst.quantity))
+                .arg("expected", (worst.expected, worst.quantity));
+        }
+        self.say(d);
+    }
+
+    /// Lives the plans through the year.
+    pub fn plans(
+        &self,
+        fit: &Fit,
+        draws: usize,
+        listen: &mut Listen<'_>,
+        stopped: &mut bool,
+    ) -> Option<Compared> {
+        let house = self.house.as_ref()?;
+        if self.planned.is_empty() {
+            return None;
+        }
+        let Some(weather) = &self.weather else {
+            if self.documents.job.place.weather.is_none() {
+                self.say(Diagnostic::warning(code::J104).at(Span::new("job.toml", 0..0)));
+            }
+            return None;
+        };
+        let scores = plan::score_list(house, &self.documents.job.complaints);
+        let options = plan::Options {
+            draws: if draws == 0 { PLAN_DRAWS } else { draws },
+            days: Days::Picked(weather.stratified_days(PLAN_DAYS)),
+            inner_step_s: PLAN_STEP_S,
+            years_of_cost: self.documents.job.years_of_cost,
+            seed: self.documents.job.seed,
+        };
+        let around = Surroundings { place: &self.documents.job.place, weather };
+        let mut hear =
+            |p: plan::Progress| listen(Progress { what: "progress-plans", done: p.done, of: p.of });
+        match plan::compare(house, &fit.draws, &self.planned, &scores, around, &options, &mut hear) {
+            Ok(compared) => {
+                for d in &compared.diagnostics.list {
+                    self.say(d.clone());
+                }
+                Some(compared)
+            }
+            Err(engine::year::YearError::Stopped { .. }) => {
+                *stopped = true;
+                None
+            }
+            Err(error) => {
+                self.say(error.diagnostic());
+                None
+            }
+        }
+    }
+
+    /// The question that the first complaint asks of the house.
+    pub fn question(&self) -> Question {
+        use engine::doc::job::Measure;
+        let Some(house) = &self.house else { return Question::Total };
+        let zone = |name: &Option<engine::doc::Sp<String>>| name.as_ref().and_then(|n| house.zone(&n.value));
+        let asked = self.documents.job.complaints.iter().find_map(|c| match c.quantity.value {
+            Measure::AirFrom => zone(&c.from).map(|zone| Question::AirFrom { zone }),
+            Measure::Co2AtNight => zone(&c.zone).map(|zone| Question::RoomAir { zone }),
+            _ => None,
+        });
+        asked.unwrap_or(Question::Total)
+    }
+
+    /// Which reading to take next.
+    pub fn next(&self, fit: &Fit) -> Option<Next> {
+        let house = self.house.as_ref()?;
+        let mut setup = house::start(house);
+        if let Some(last) = self.observations.stations.last() {
+            setup = last.setup.clone();
+        }
+        let has_test_fan = self.documents.visits.iter().any(|v| v.tests.iter().any(|t| t.flow_with.is_some()));
+        let moment = Moment {
+            setup,
+            // A test fan may run with the appliances off, as every standard's preparation asks.
+            may_depressurise: self.record.as_ref().is_some_and(|r| r.inspected),
+            has_test_fan,
+            pressure_pa: engine::air::standard_pressure_pa(self.documents.job.place.altitude_m.unwrap_or(0.0)),
+        };
+        Some(next::next(house, &fit.draws, self.question(), &moment))
+    }
+
+    /// A failed check, a verdict against, a held plan or a misfit.
+    pub fn needs_attention(&self, data: &Data) -> bool {
+        let checks = data.results.iter().any(|r| r.result.all_checks().any(|c| c.verdict == Verdict::Fail));
+        let misfit = data.fit.as_ref().is_some_and(|f| !f.fits_as_drawn());
+        checks || misfit
+    }
+}
+
+fn read_weather(documents: &Documents, files: &[File], sink: &Sink) -> Option<Weather> {
+    let name = documents.job.place.weather.as_ref()?;
+    let Some(file) = files.iter().find(|f| f.name == name.value) else {
+        sink.borrow_mut().push(
+            Diagnostic::error(code::J105).at(name.span.clone()).arg("file", name.value.as_str()),
+        );
+        return None;
+    };
+    let (weather, found) = weather::read(&file.name, &file.text);
+    sink.borrow_mut().append(found);
+    weather
+}
+
+fn check_complaints(house: &House, documents: &Documents, sink: &Sink) {
+    for complaint in &documents.job.complaints {
+        for name in complaint.zone.iter().chain(&complaint.from) {
+            check_name(name, "zone", house.zones.iter().map(|z| z.name.as_str()), sink);
+        }
+    }
+}
+
+fn check_combustion(house: &House, combustion: &engine::doc::visit::Combustion, sink: &Sink) {
+    let names = (combustion.spillage.iter().map(|s| &s.appliance))
+        .chain(combustion.flue_co.iter().map(|c| &c.appliance));
+    for name in names {
+        check_name(name, "appliance", house.appliances.iter().map(|a| a.name.as_str()), sink);
+    }
+    if !combustion.fuel_present && !house.appliances.is_empty() {
+        sink.borrow_mut().push(Diagnostic::error(code::V106).at(combustion.span.clone()));
+    }
+}
+
+fn check_name<'n>(
+    name: &engine::doc::Sp<String>,
+    kind: &'static str,
+    known: impl Iterator<Item = &'n str>,
+    sink: &Sink,
+) {
+    let known: Vec<&str> = known.collect();
+    if known.contains(&name.value.as_str()) {
+        return;
+    }
+    sink.borrow_mut().push(
+        Diagnostic::error(code::T011)
+            .at(name.span.clone())
+            .arg("name", name.value.as_str())
+            .arg("kind", kind)
+            .arg("near", engine::text::closest(&name.value, known.iter().copied()).unwrap_or(""))
+            .arg("known", known.join(", ")),
+    );
+}
+
+/// SHA-256 over names and texts of all input files, in the order of their names.
+fn hash(files: &[File]) -> String {
+    let mut sorted: Vec<&File> = files.iter().collect();
+    sorted.sort_by(|a, b| a.name.cmp(&b.name));
+    let mut sum = Sha256::new();
+    for file in sorted {
+        sum.update(file.name.as_bytes());
+        sum.update([0]);
+        sum.update(file.text.as_bytes());
+        sum.update([0]);
+    }
+    sum.finalize().iter().take(8).map(|b| format!("{b:02x}")).collect()
+}
+
+/// Keeps going.
+pub(crate) fn go_on(_: Progress) -> ControlFlow<()> {
+    ControlFlow::Continue(())
+}
