@@ -27,7 +27,7 @@ use std::ops::ControlFlow;
 pub const SCHEMA: &str = "airwright/1";
 
 /// A question.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, schemars::JsonSchema)]
 #[serde(tag = "ask", rename_all = "kebab-case")]
 pub enum Request {
     /// Reads and checks the documents.

@@ -1,0 +1,129 @@
+//! The demonstration house: documents written by hand, readings made up by the engine from a truth
+//! that the fit never sees, with the stated errors of the instruments and wind.
+
+use crate::File;
+use engine::diag::Span;
+use engine::doc::{Sink, house as house_text, visit as visit_text};
+use engine::fit::observe::{Observation, Observations, Seen, collect};
+use engine::fit::simulate;
+use engine::house::{House, build};
+use engine::math;
+
+const JOB: &str = include_str!("../assets/demo/job.toml");
+const HOUSE: &str = include_str!("../assets/demo/house.toml");
+const PLANS: &str = include_str!("../assets/demo/plans.toml");
+const VISIT: &str = include_str!("../assets/demo/visit.toml");
+const WEATHER: &str = include_str!("../assets/weather/greensboro-723170.csv");
+
+/// Height of the invented town above sea level, m; that of the weather station.
+const ALTITUDE_M: f64 = 270.0;
+const SEED: u64 = 11;
+
+/// The hidden truth: parameters as multiples of their prior sd from the prior mean. Invented.
+const TRUTH: &[(&str, f64)] = &[
+    ("walls_main", 0.3),
+    ("walls_bedroom", -0.4),
+    ("ceiling_main", 0.7),
+    ("ceiling_bedroom", 0.2),
+    ("floor_main", 0.9),
+    ("floor_bedroom", 0.6),
+    ("closet_top", 1.0),
+    ("attic_vents", -0.3),
+    ("crawl_vents", -0.6),
+    ("bedroom_door", -0.7),
+    ("closet_door", 0.2),
+    ("attic_hatch", 0.9),
+    ("crawl_hatch", 0.4),
+    ("bath_fan", -0.5),
+    ("return_leak", 1.1),
+    ("supply_leak", 0.3),
+    ("bedroom_supply", 0.4),
+    ("air_handler", -0.2),
+];
+
+/// The job folder of the demonstration house.
+pub(crate) fn files() -> Result<Vec<File>, String> {
+    let file = |name: &str, text: &str| File { name: name.to_owned(), text: text.to_owned() };
+    Ok(vec![
+        file("job.toml", JOB),
+        file("house.toml", HOUSE),
+        file("plans.toml", PLANS),
+        File { name: VISIT_FILE.to_owned(), text: visit()? },
+        file("weather.csv", WEATHER),
+    ])
+}
+
+const VISIT_FILE: &str = "visits/2026-11-12/visit.toml";
+
+/// The visit with every value replaced by what the instruments would have shown.
+fn visit() -> Result<String, String> {
+    let sink = Sink::default();
+    let text = house_text::read(&File { name: "house.toml".to_owned(), text: HOUSE.to_owned() }, &sink);
+    let house = build(&text, &sink);
+    let file = File { name: VISIT_FILE.to_owned(), text: VISIT.to_owned() };
+    let visit = visit_text::read(&file, &sink);
+    let seen = collect(&house, std::slice::from_ref(&visit), ALTITUDE_M, &sink);
+    if sink.borrow().has_errors() {
+        return Err(format!("{:?}", sink.borrow().list));
+    }
+    let made = simulate::readings(&house, &seen, &truth(&house), SEED).map_err(|e| e.to_string())?;
+    Ok(rewrite(VISIT, &visit, &made))
+}
+
+fn truth(house: &House) -> Vec<f64> {
+    house
+        .params
+        .iter()
+        .map(|p| {
+            let z = TRUTH.iter().find(|(name, _)| *name == p.name).map_or(0.0, |t| t.1);
+            // The list speaks of sizes; exponents stay where they are.
+            let is_size = !matches!(
+                p.kind,
+                engine::house::ParamKind::Exponent | engine::house::ParamKind::CommonExponent
+            );
+            if is_size { p.mean + z * p.sd } else { p.mean }
+        })
+        .collect()
+}
+
+/// Puts the made values where the nominal ones stand. Stations of the test are rows; the baseline
+/// samples scatter around the made mean.
+fn rewrite(text: &str, visit: &visit_text::Visit, made: &Observations) -> String {
+    let mut edits: Vec<(Span, String)> = Vec::new();
+    let shown = |o: &Observation| match o.seen {
+        Seen::Pressure { .. } => format!("{:.1}", o.value),
+        _ => format!("{:.0}", math::exp(o.value) / CFM),
+    };
+    for test in &visit.tests {
+        let baseline = made.list.iter().find(|o| o.span == test.span).map_or(0.0, |o| o.value);
+        for samples in [&test.baseline_before, &test.baseline_after].into_iter().flatten() {
+            let mean = samples.value.iter().sum::<f64>() / samples.value.len() as f64;
+            let list: Vec<String> =
+                samples.value.iter().map(|v| format!("{:.1}", v - mean + baseline)).collect();
+            edits.push((samples.span.clone(), format!("[\"Pa\", {}]", list.join(", "))));
+        }
+        for row in test.stations.iter().flat_map(|g| &g.rows) {
+            let values: Vec<String> = made.list.iter().filter(|o| o.span == row.span).map(shown).collect();
+            edits.push((row.span.clone(), format!("[{}]", values.join(", "))));
+        }
+    }
+    for reading in &visit.readings {
+        if let Some(o) = made.list.iter().find(|o| o.span == reading.span) {
+            let unit = if matches!(o.seen, Seen::Pressure { .. }) { "Pa" } else { "cfm" };
+            edits.push((reading.value.span.clone(), format!("\"{} {unit}\"", shown(o))));
+        }
+    }
+    edits.sort_by_key(|(span, _)| span.start);
+    let mut out = String::with_capacity(text.len());
+    let mut at = 0;
+    for (span, replacement) in edits {
+        out.push_str(text.get(at..span.start).unwrap_or(""));
+        out.push_str(&replacement);
+        at = span.end;
+    }
+    out.push_str(text.get(at..).unwrap_or(""));
+    out
+}
+
+/// One cubic foot a minute, m3/s.
+const CFM: f64 = 0.3048 * 0.3048 * 0.3048 / 60.0;

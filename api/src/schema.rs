@@ -1,0 +1,82 @@
+//! What is published about documents and answers: JSON Schemas and the table of units.
+
+use crate::Request;
+use engine::units::{Quantity, System, UNITS};
+use serde_json::{Value, json};
+
+/// Schemas of requests and answers, and the table of display units.
+pub(crate) fn all() -> Value {
+    let display: Vec<Value> = Quantity::all()
+        .into_iter()
+        .map(|q| {
+            let unit = |system| {
+                let u = q.display_unit(system);
+                json!({ "symbol": u.symbol, "ucum": u.ucum, "factor": u.factor, "offset": u.offset })
+            };
+            json!({
+                "quantity": q,
+                "si": q.si_symbol(),
+                "SI": unit(System::Si),
+                "IP": unit(System::Ip),
+                "understood": UNITS.iter().filter(|u| u.quantity == q)
+                    .flat_map(|u| std::iter::once(u.symbol).chain(u.spellings.iter().copied()))
+                    .collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    json!({
+        "request": schemars::schema_for!(Request),
+        "envelope": envelope(),
+        "number": number(),
+        "units": display,
+    })
+}
+
+fn number() -> Value {
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "a number with its interval, always SI",
+        "type": "object",
+        "required": ["value", "unit", "lo", "hi"],
+        "properties": {
+            "value": { "type": ["number", "null"] },
+            "unit": { "type": "string" },
+            "lo": { "type": ["number", "null"] },
+            "hi": { "type": ["number", "null"] },
+            "level": { "type": "number", "description": "probability that the true value lies inside" },
+            "reason": { "type": "string", "description": "why there is no interval or no value" },
+        },
+    })
+}
+
+fn envelope() -> Value {
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "the envelope of every answer",
+        "type": "object",
+        "required": ["schema", "version", "diagnostics", "data"],
+        "properties": {
+            "schema": { "const": crate::SCHEMA },
+            "version": { "type": "string" },
+            "diagnostics": {
+                "type": "array",
+                "items": {
+                    "type": "object",
+                    "required": ["code", "severity", "text"],
+                    "properties": {
+                        "code": { "type": "string" },
+                        "severity": { "enum": ["note", "warning", "error"] },
+                        "file": { "type": ["string", "null"] },
+                        "line": { "type": ["integer", "null"] },
+                        "column": { "type": ["integer", "null"] },
+                        "args": { "type": "object" },
+                        "text": { "type": "string" },
+                        "because": { "type": ["string", "null"] },
+                        "help": { "type": ["string", "null"] },
+                    },
+                },
+            },
+            "data": { "type": "object" },
+        },
+    })
+}
