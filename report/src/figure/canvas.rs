@@ -50,6 +50,8 @@ pub(super) fn figure(width: f64, height: f64, title: &str, description: &str) ->
         .attr("viewBox", format!("0 0 {} {}", px(width), px(height)))
         .at("width", width)
         .at("height", height)
+        // A narrow drawing may grow a little on a large phone; a wide one keeps its size.
+        .attr("style", format!("max-width:{}px", px(if width <= super::NARROW_PX { width * 1.3 } else { width })))
         .attr("role", "img")
         .attr("aria-label", title)
         .with(el("title").with(title))

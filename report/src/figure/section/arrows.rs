@@ -135,6 +135,8 @@ struct Draft<'a> {
     /// Crossings of walls already placed: x, y.
     rows: Vec<Point>,
     runs: Vec<Option<Run>>,
+    /// Passages through a wall that faces the reader: placed where room is left.
+    facing: Vec<(&'a Passage, usize, bool)>,
     reach: f64,
 }
 
@@ -152,6 +154,7 @@ pub(super) fn arrows(house: &HouseDrawing, l: &Layout, words: &Words, size: Size
         columns: Vec::new(),
         rows: Vec::new(),
         runs: Vec::new(),
+        facing: Vec::new(),
         reach,
     };
     d.runs = house.zones.iter().map(|z| (z.kind == ZoneKind::Duct).then(|| d.run(z)).flatten()).collect();
@@ -162,12 +165,17 @@ pub(super) fn arrows(house: &HouseDrawing, l: &Layout, words: &Words, size: Size
     let (handlers, others): (Vec<&Passage>, Vec<&Passage>) = others.into_iter().partition(|p| d.is_air_handler(p));
     flues.into_iter().for_each(|p| d.flue(p));
     handlers.into_iter().for_each(|p| d.air_handler(p));
+    // What crosses a wall at its own height has less choice than what may cross a floor anywhere.
+    let (across, others): (Vec<&Passage>, Vec<&Passage>) = others.into_iter().partition(|p| d.crosses_a_wall(p));
+    across.into_iter().for_each(|p| d.passage(p));
     others.into_iter().for_each(|p| d.passage(p));
+    let facing = std::mem::take(&mut d.facing);
+    facing.into_iter().for_each(|(p, zone, out)| d.facing_wall(p, zone, out));
     d.pipes_of_runs();
     d.out
 }
 
-impl Draft<'_> {
+impl<'a> Draft<'a> {
     fn index(&self, id: &str) -> Option<usize> {
         self.house.zones.iter().position(|z| z.id == id)
     }
@@ -241,6 +249,17 @@ impl Draft<'_> {
         duct(&p.from) && duct(&p.to)
     }
 
+    fn crosses_a_wall(&self, p: &Passage) -> bool {
+        let rect = |i: Option<usize>| i.and_then(|i| self.place(i));
+        match self.ends(p) {
+            (Some(a), Some(b)) => match (rect(Some(a)), rect(Some(b))) {
+                (Some(a), Some(b)) => a.rect.x1.min(b.rect.x1) - a.rect.x0.max(b.rect.x0) < 12.0,
+                _ => false,
+            },
+            (a, b) => rect(a.or(b)).is_some_and(|p| p.role != Role::Roof),
+        }
+    }
+
     fn air_handler(&mut self, p: &Passage) {
         let (Some(from), Some(to)) = self.ends(p) else { return };
         let (Some(Some(a)), Some(Some(b))) = (self.runs.get(from), self.runs.get(to)) else { return };
@@ -276,7 +295,9 @@ impl Draft<'_> {
         for step in 0..=40 {
             let x = lo + (hi - lo) * f64::from(step) / 40.0;
             let near = self.columns.iter().filter(|c| c.1 < y1 && c.2 > y0).map(|c| (c.0 - x).abs());
-            let gap = near.fold(f64::INFINITY, f64::min).min(64.0);
+            let flat = self.out.arrows.iter().map(Arrow::rect).filter(|a| a.y0 < y1 && a.y1 > y0);
+            let beside = flat.map(|a| (a.x0 - x).max(x - a.x1).max(0.0));
+            let gap = near.chain(beside).fold(f64::INFINITY, f64::min).min(64.0);
             let score = gap - 0.15 * (x - wish).abs();
             if score > best.0 {
                 best = (score, x);
@@ -304,7 +325,28 @@ impl Draft<'_> {
         if gap_at(wish) >= room { wish } else { best.1 }
     }
 
-    fn passage(&mut self, p: &Passage) {
+    /// The freest place inside a room for a mark of 12 by 40 px, near a height.
+    fn free_spot(&self, r: &Rect, wish_y: f64) -> Point {
+        let mut best = (f64::NEG_INFINITY, ((r.x0 + r.x1) / 2.0, wish_y));
+        for ix in 0..=30 {
+            for iy in 0..=8 {
+                let x = r.x0 + 14.0 + (r.width() - 28.0) * f64::from(ix) / 30.0;
+                let y = r.y0 + 34.0 + (r.height() - 46.0).max(0.0) * f64::from(iy) / 8.0;
+                let mark = Rect::new(x - 6.0, y - 32.0, x + 6.0, y + 6.0);
+                let column = self.columns.iter().filter(|c| c.1 < mark.y1 && c.2 > mark.y0).map(|c| (c.0 - x).abs() - 6.0);
+                let solid = self.out.arrows.iter().map(|a| a.rect()).chain(self.out.boxes.iter().copied());
+                let solid = solid.map(|s| (s.x0 - mark.x1).max(mark.x0 - s.x1).max(s.y0 - mark.y1).max(mark.y0 - s.y1));
+                let gap = column.chain(solid).fold(f64::INFINITY, f64::min).min(34.0);
+                let score = gap * 2.0 - (y - wish_y).abs() * 0.3;
+                if score > best.0 {
+                    best = (score, (x, y));
+                }
+            }
+        }
+        best.1
+    }
+
+    fn passage(&mut self, p: &'a Passage) {
         match self.ends(p) {
             (Some(a), Some(b)) => {
                 let duct = |i: usize| self.house.zones[i].kind == ZoneKind::Duct;
@@ -364,7 +406,7 @@ impl Draft<'_> {
     }
 
     /// Air between a zone and outdoors.
-    fn outdoors(&mut self, p: &Passage, zone: usize, out: bool) {
+    fn outdoors(&mut self, p: &'a Passage, zone: usize, out: bool) {
         if let Some(Some(run)) = self.runs.get(zone) {
             let (y, x) = (run.y, run.x0);
             let x = self.free_x(x - 60.0, x + 60.0, y - 30.0, y + 30.0, x);
@@ -408,13 +450,7 @@ impl Draft<'_> {
             }
         };
         let Some(side) = side else {
-            // A wall that faces the reader: the arrow starts at a mark inside.
-            let x = self.free_x(r.x0, r.x1, r.y0, r.y1, (r.x0 + r.x1) / 2.0);
-            let y = self.l.y(p.height_m).clamp(r.y0 + 30.0, (r.y1 - 12.0).max(r.y0 + 30.0));
-            self.columns.push((x, y - 28.0, y));
-            self.out.boxes.push(Rect::new(x - 4.0, y - 4.0, x + 4.0, y + 4.0));
-            let (from, to) = if out { ((x, y - 28.0), (x, y - 4.0)) } else { ((x, y - 4.0), (x, y - 28.0)) };
-            return self.add(p, from, to, (x, y));
+            return self.facing.push((p, zone, out));
         };
         let wall = match (place.role, side) {
             (Role::Left, _) => r.x0,
@@ -439,6 +475,16 @@ impl Draft<'_> {
             let way = if out { sign } else { -sign };
             self.out.fans.push(FanMark { at: (wall - sign * (reach * 0.6 + 10.0), y), radius: 9.0, way: (way, 0.0) });
         }
+    }
+
+    /// Air through a wall that faces the reader: the arrow starts at a mark inside the room.
+    fn facing_wall(&mut self, p: &Passage, zone: usize, out: bool) {
+        let Some(r) = self.place(zone).map(|p| p.rect) else { return };
+        let (x, y) = self.free_spot(&r, self.l.y(p.height_m));
+        self.columns.push((x, y - 28.0, y));
+        self.out.boxes.push(Rect::new(x - 4.0, y - 4.0, x + 4.0, y + 4.0));
+        let (from, to) = if out { ((x, y - 28.0), (x, y - 4.0)) } else { ((x, y - 4.0), (x, y - 28.0)) };
+        self.add(p, from, to, (x, y));
     }
 
     /// Attic vents: the first largest at the ridge, others at the eaves.
