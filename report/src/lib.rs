@@ -5,10 +5,17 @@
 //! that anybody can fill; [`figure`] draws it as SVG; [`html`] makes the report of a house and the
 //! certificate of a test; [`text`] makes the short summaries of the command line. No physics.
 
-pub mod terminal;
-pub mod words;
 pub mod figure;
-pub mod markup;
-pub mod view;
 pub mod html;
+pub mod markup;
+pub mod terminal;
 pub mod text;
+pub mod view;
+pub mod words;
+
+// The sample names this crate as anybody outside does.
+#[cfg(test)]
+extern crate self as report;
+#[cfg(test)]
+#[path = "../examples/sample/data.rs"]
+mod sample;

@@ -14,9 +14,18 @@ fn main() -> std::io::Result<()> {
     for (language, system) in [(Language::En, System::Ip), (Language::Es, System::Si)] {
         let words = Words::new(language, system);
         let tag = language.tag();
-        std::fs::write(folder.join(format!("house-{tag}.html")), report::html::house(&data::house(), &words))?;
-        std::fs::write(folder.join(format!("certificate-{tag}.html")), report::html::certificate(&data::certificate(), &words))?;
-        std::fs::write(folder.join(format!("summary-{tag}.txt")), report::text::summary(&data::house(), &words))?;
+        std::fs::write(
+            folder.join(format!("house-{tag}.html")),
+            report::html::house(&data::house(), &words),
+        )?;
+        std::fs::write(
+            folder.join(format!("certificate-{tag}.html")),
+            report::html::certificate(&data::certificate(), &words),
+        )?;
+        std::fs::write(
+            folder.join(format!("summary-{tag}.txt")),
+            report::text::summary(&data::house(), &words),
+        )?;
     }
     Ok(())
 }

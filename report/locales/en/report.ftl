@@ -106,6 +106,7 @@ plans-as-found = as found
 plans-target = target { $target }
 plans-none = none
 plans-hatched = Bars are ranges with the middle notched; hatched is beyond the target.
+plans-held-note = A held plan does not count as best; its share shows how it would stand once released.
 plan-targets = Meets every target in { $share } of the houses the readings allow.
 plan-held-title = Held.
 plan-held = Computed, not released: { $reasons }.

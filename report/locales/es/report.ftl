@@ -106,6 +106,7 @@ plans-as-found = hoy
 plans-target = meta { $target }
 plans-none = ninguno
 plans-hatched = Las barras son intervalos con el medio marcado; lo rayado está más allá de la meta.
+plans-held-note = Un plan retenido no cuenta como mejor; su parte muestra cómo quedaría una vez liberado.
 plan-targets = Cumple todas las metas en el { $share } de las casas que las lecturas permiten.
 plan-held-title = Retenido.
 plan-held = Calculado, no liberado: { $reasons }.

@@ -13,7 +13,6 @@ use engine::units::Quantity;
 const LEFT: f64 = 54.0;
 const TOP: f64 = 26.0;
 
-
 /// Stations, line, band and residuals.
 pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     let (width, main, strip) = match size {
@@ -23,10 +22,21 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     let unit = words.unit_for(Quantity::AirFlow, Show::usage(Usage::TestFlow));
     let flow = |m3_s: f64| unit.from_si(m3_s);
     let stations = &plot.stations;
-    let all_dp = || stations.iter().map(|s| s.dp_pa.abs()).chain(plot.line.iter().map(|p| p.dp_pa.abs())).chain([plot.reference_pa]);
+    let all_dp = || {
+        stations
+            .iter()
+            .map(|s| s.dp_pa.abs())
+            .chain(plot.line.iter().map(|p| p.dp_pa.abs()))
+            .chain([plot.reference_pa])
+    };
     let all_flow = || {
         let line = plot.line.iter().flat_map(|p| [p.lo_m3_s, p.hi_m3_s]);
-        stations.iter().map(|s| s.flow_m3_s.abs()).chain(line).map(flow).filter(|f| *f > 0.0)
+        stations
+            .iter()
+            .map(|s| s.flow_m3_s.abs())
+            .chain(line)
+            .map(flow)
+            .filter(|f| *f > 0.0)
     };
     let dp_lo = min_valid(all_dp().filter(|d| *d > 0.0)).unwrap_or(10.0);
     let dp_hi = max_valid(all_dp()).unwrap_or(60.0);
@@ -42,25 +52,61 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     let mut svg = figure(width, height, &plot.title, &describe(plot, words));
 
     let symbol = words.unit_symbol(Quantity::AirFlow, Show::usage(Usage::TestFlow));
-    svg.push(text(0.0, 12.0, "s sf", &words.text("plot-flow-axis", &[("unit", symbol.into())])));
+    svg.push(text(
+        0.0,
+        12.0,
+        "s sf",
+        &words.text("plot-flow-axis", &[("unit", symbol.into())]),
+    ));
     for tick in y.ticks(7) {
         svg.push(line(LEFT, y.at(tick), width - 8.0, y.at(tick), "grid"));
-        svg.push(text(LEFT - 7.0, y.at(tick) + 4.5, "s e sf", &words.number(tick)));
+        svg.push(text(
+            LEFT - 7.0,
+            y.at(tick) + 4.5,
+            "s e sf",
+            &words.number(tick),
+        ));
     }
     for tick in pressure_ticks(&x) {
         svg.push(line(x.at(tick), TOP, x.at(tick), TOP + main, "grid"));
-        svg.push(text(x.at(tick), TOP + main + 17.0, "s m sf", &words.number(tick)));
+        svg.push(text(
+            x.at(tick),
+            TOP + main + 17.0,
+            "s m sf",
+            &words.number(tick),
+        ));
     }
-    svg.push(text(width - 8.0, TOP + main + 34.0, "s e sf", &words.say("plot-pressure-axis")));
+    svg.push(text(
+        width - 8.0,
+        TOP + main + 34.0,
+        "s e sf",
+        &words.say("plot-pressure-axis"),
+    ));
 
-    let up: Vec<(f64, f64)> = plot.line.iter().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.hi_m3_s)))).collect();
+    let up: Vec<(f64, f64)> = plot
+        .line
+        .iter()
+        .map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.hi_m3_s))))
+        .collect();
     let mut band = up;
-    band.extend(plot.line.iter().rev().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.lo_m3_s)))));
+    band.extend(
+        plot.line
+            .iter()
+            .rev()
+            .map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.lo_m3_s)))),
+    );
     svg.push(polygon(&band, "f-wash"));
-    let fitted: Vec<(f64, f64)> = plot.line.iter().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.flow_m3_s)))).collect();
+    let fitted: Vec<(f64, f64)> = plot
+        .line
+        .iter()
+        .map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.flow_m3_s))))
+        .collect();
     svg.push(polyline(&fitted, "acc"));
 
-    let (rx, ry) = (x.at(plot.reference_pa), y.at(flow(plot.result.number.estimate.si)));
+    let (rx, ry) = (
+        x.at(plot.reference_pa),
+        y.at(flow(plot.result.number.estimate.si)),
+    );
     svg.push(line(rx, ry, rx, TOP + main, "ink dash"));
     for s in stations {
         for mark in station_mark(s, x.at(s.dp_pa.abs()), y.at(flow(s.flow_m3_s.abs()))) {
@@ -68,8 +114,16 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
         }
     }
     svg.push(circle(rx, ry, 6.0, "f-bg acc"));
-    let value = words.shown_estimate(&plot.result.number.estimate, plot.result.number.show()).value.to_string();
-    svg.push(text(rx - 12.0, ry - 8.0, "b ac e halo", &format!("{} {value}", plot.result.label)));
+    let value = words
+        .shown_estimate(&plot.result.number.estimate, plot.result.number.show())
+        .value
+        .to_string();
+    svg.push(text(
+        rx - 12.0,
+        ry - 8.0,
+        "b ac e halo",
+        &format!("{} {value}", plot.result.label),
+    ));
 
     // Residuals.
     let worst = max_valid(stations.iter().map(|s| s.residual_frac.abs() * 100.0)).unwrap_or(1.0);
@@ -77,17 +131,39 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     let reach = worst.max(limit.unwrap_or(0.0)).max(0.5);
     let top = round_top(reach * 1.1);
     let r = Scale::linear(-top, top, strip_top + strip, strip_top);
-    svg.push(text(0.0, strip_top - 8.0, "s sf", &words.say("plot-residuals")));
+    svg.push(text(
+        0.0,
+        strip_top - 8.0,
+        "s sf",
+        &words.say("plot-residuals"),
+    ));
     for tick in [-top, 0.0, top] {
-        svg.push(line(LEFT, r.at(tick), width - 8.0, r.at(tick), if tick == 0.0 { "axis" } else { "grid" }));
+        svg.push(line(
+            LEFT,
+            r.at(tick),
+            width - 8.0,
+            r.at(tick),
+            if tick == 0.0 { "axis" } else { "grid" },
+        ));
         let sign = if tick > 0.0 { "+" } else { "" };
-        svg.push(text(LEFT - 7.0, r.at(tick) + 4.5, "s e sf", &format!("{sign}{}", words.number(tick))));
+        svg.push(text(
+            LEFT - 7.0,
+            r.at(tick) + 4.5,
+            "s e sf",
+            &format!("{sign}{}", words.number(tick)),
+        ));
     }
     if let Some(limit) = limit {
         for at in [-limit, limit] {
             svg.push(line(LEFT, r.at(at), width - 8.0, r.at(at), "lim"));
         }
-        let label = words.text("plot-residual-limit", &[("limit", format!("\u{b1}{}", words.percent(limit / 100.0)).into())]);
+        let label = words.text(
+            "plot-residual-limit",
+            &[(
+                "limit",
+                format!("\u{b1}{}", words.percent(limit / 100.0)).into(),
+            )],
+        );
         svg.push(text(width - 8.0, strip_top - 8.0, "s e ca", &label));
     }
     for s in stations {
@@ -104,7 +180,10 @@ const WIDE: f64 = 416.0;
 
 /// 10, 20, 30 ... read better on a gauge's scale than 1, 2, 5.
 fn pressure_ticks(x: &Scale) -> Vec<f64> {
-    let tens: Vec<f64> = (1..=10).map(|i| f64::from(i) * 10.0).filter(|t| *t >= x.lo() && *t <= x.hi()).collect();
+    let tens: Vec<f64> = (1..=10)
+        .map(|i| f64::from(i) * 10.0)
+        .filter(|t| *t >= x.lo() && *t <= x.hi())
+        .collect();
     if tens.len() >= 3 { tens } else { x.ticks(6) }
 }
 
@@ -128,8 +207,16 @@ fn describe(plot: &TestPlot, words: &Words) -> String {
         .iter()
         .map(|s| {
             let dp = words.quantity(s.dp_pa, Quantity::Pressure);
-            format!("{dp}: {}", words.quantity_as(s.flow_m3_s, Quantity::AirFlow, show))
+            format!(
+                "{dp}: {}",
+                words.quantity_as(s.flow_m3_s, Quantity::AirFlow, show)
+            )
         })
         .collect();
-    format!("{} {}. {}", plot.result.label, words.estimate(&plot.result.number.estimate, plot.result.number.show()), list.join("; "))
+    format!(
+        "{} {}. {}",
+        plot.result.label,
+        words.estimate(&plot.result.number.estimate, plot.result.number.show()),
+        list.join("; ")
+    )
 }

@@ -16,12 +16,28 @@ use crate::words::Words;
 fn page(title: &str, words: &Words, body_class: &str, content: Vec<El>) -> El {
     let head = el("head")
         .with(el("meta").attr("charset", "utf-8"))
-        .with(el("meta").attr("name", "viewport").attr("content", "width=device-width,initial-scale=1"))
-        .with(el("meta").attr("name", "color-scheme").attr("content", "light dark"))
+        .with(
+            el("meta")
+                .attr("name", "viewport")
+                .attr("content", "width=device-width,initial-scale=1"),
+        )
+        .with(
+            el("meta")
+                .attr("name", "color-scheme")
+                .attr("content", "light dark"),
+        )
         .with(el("title").with(title))
-        .with(el("style").with(Node::Css(style::TOKENS)).with(Node::Css(crate::figure::CSS)).with(Node::Css(style::PAGE)));
+        .with(
+            el("style")
+                .with(Node::Css(style::TOKENS))
+                .with(Node::Css(crate::figure::CSS))
+                .with(Node::Css(style::PAGE)),
+        );
     let body = classed("body", body_class).with(el("main").with_all(content));
-    el("html").attr("lang", words.language().tag()).with(head).with(body)
+    el("html")
+        .attr("lang", words.language().tag())
+        .with(head)
+        .with(body)
 }
 
 /// The file's text.
@@ -31,7 +47,11 @@ fn file(page: &El) -> String {
 
 /// A section with its heading; nothing where it has no content.
 fn section(class: &str, heading: &str, content: Vec<El>) -> Option<El> {
-    (!content.is_empty()).then(|| classed("section", class).with(el("h2").with(heading)).with_all(content))
+    (!content.is_empty()).then(|| {
+        classed("section", class)
+            .with(el("h2").with(heading))
+            .with_all(content)
+    })
 }
 
 #[cfg(test)]

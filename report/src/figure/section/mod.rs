@@ -16,7 +16,7 @@ use super::scale::round_step;
 use crate::markup::{El, classed, el};
 use crate::view::{HouseDrawing, Number, ZoneKind};
 use crate::words::Words;
-use arrows::{Arrow, Air, Drawn};
+use arrows::{Air, Arrow, Drawn};
 use engine::math::{log10, max_valid, pow};
 use layout::{Layout, Place};
 
@@ -25,7 +25,12 @@ pub fn section(house: &HouseDrawing, words: &Words, size: Size) -> El {
     let layout = layout::layout(house, size);
     let drawn = arrows::arrows(house, &layout, words, size);
     let labels = labels::place(house, &layout, &drawn, words, size);
-    let mut svg = figure(layout.width, layout.height, &house.title, &describe(house, words));
+    let mut svg = figure(
+        layout.width,
+        layout.height,
+        &house.title,
+        &describe(house, words),
+    );
     ground_and_rooms(&mut svg, house, &layout);
     walls(&mut svg, &layout);
     equipment(&mut svg, &drawn);
@@ -33,7 +38,12 @@ pub fn section(house: &HouseDrawing, words: &Words, size: Size) -> El {
         draw_arrow(&mut svg, arrow);
     }
     for arrow in drawn.arrows.iter().filter(|a| a.selected) {
-        svg.push(circle(arrow.crossing.0, arrow.crossing.1, 14.0, "f-none zero"));
+        svg.push(circle(
+            arrow.crossing.0,
+            arrow.crossing.1,
+            14.0,
+            "f-none zero",
+        ));
     }
     for label in &labels {
         for el in label.draw() {
@@ -44,7 +54,10 @@ pub fn section(house: &HouseDrawing, words: &Words, size: Size) -> El {
 }
 
 fn ground_and_rooms(svg: &mut El, house: &HouseDrawing, l: &Layout) {
-    svg.push(rect(&Rect::new(0.0, l.grade_y, l.width, l.height), "f-earth"));
+    svg.push(rect(
+        &Rect::new(0.0, l.grade_y, l.width, l.height),
+        "f-earth",
+    ));
     svg.push(line(0.0, l.grade_y, l.width, l.grade_y, "axis"));
     for (zone, place) in house.zones.iter().zip(&l.places) {
         let Some(place) = place else { continue };
@@ -71,7 +84,17 @@ fn walls(svg: &mut El, l: &Layout) {
         let over = 18.0;
         let slope = (l.eaves_y - ridge_y) / ((l.body.1 - l.body.0) / 2.0);
         let low = l.eaves_y + over * slope;
-        svg.push(polyline(&[(l.body.0 - over, low), (ridge_x, ridge_y), (l.body.1 + over, low)], "thin").attr("style", "stroke-width:2.75px;stroke-linecap:butt"));
+        svg.push(
+            polyline(
+                &[
+                    (l.body.0 - over, low),
+                    (ridge_x, ridge_y),
+                    (l.body.1 + over, low),
+                ],
+                "thin",
+            )
+            .attr("style", "stroke-width:2.75px;stroke-linecap:butt"),
+        );
     }
 }
 
@@ -79,10 +102,10 @@ fn equipment(svg: &mut El, drawn: &Drawn) {
     for (outer, class) in [(true, "var(--edge)"), (false, "var(--bg)")] {
         for pipe in &drawn.pipes {
             let width = if outer { pipe.width } else { pipe.width - 2.6 };
-            svg.push(
-                polyline(&pipe.points, "f-none")
-                    .attr("style", format!("stroke:{class};stroke-width:{width:.1}px;stroke-linejoin:round")),
-            );
+            svg.push(polyline(&pipe.points, "f-none").attr(
+                "style",
+                format!("stroke:{class};stroke-width:{width:.1}px;stroke-linejoin:round"),
+            ));
         }
     }
     for r in &drawn.boxes {
@@ -98,7 +121,14 @@ fn equipment(svg: &mut El, drawn: &Drawn) {
         let tip = (fan.at.0 + dx * r, fan.at.1 + dy * r);
         let back = (fan.at.0 - dx * r * 0.7, fan.at.1 - dy * r * 0.7);
         let side = (-dy * r * 0.85, dx * r * 0.85);
-        svg.push(polygon(&[tip, (back.0 + side.0, back.1 + side.1), (back.0 - side.0, back.1 - side.1)], "f-ink"));
+        svg.push(polygon(
+            &[
+                tip,
+                (back.0 + side.0, back.1 + side.1),
+                (back.0 - side.0, back.1 - side.1),
+            ],
+            "f-ink",
+        ));
     }
 }
 
@@ -111,17 +141,31 @@ fn draw_arrow(svg: &mut El, a: &Arrow) {
         Air::Outdoor | Air::ThroughBuffer => "var(--accent)",
     };
     let shaft = |stroke: &str, width: f64, extra: &str| {
-        polyline(&[a.from, neck], "f-none").attr("style", format!("stroke:{stroke};stroke-width:{width:.1}px{extra}"))
+        polyline(&[a.from, neck], "f-none").attr(
+            "style",
+            format!("stroke:{stroke};stroke-width:{width:.1}px{extra}"),
+        )
     };
     svg.push(shaft("var(--bg)", a.width + 3.0, ""));
     svg.push(shaft(colour, a.width, ""));
     if a.air == Air::ThroughBuffer {
-        svg.push(shaft("var(--bg)", a.width * 0.55, ";stroke-dasharray:2.4 3.4"));
+        svg.push(shaft(
+            "var(--bg)",
+            a.width * 0.55,
+            ";stroke-dasharray:2.4 3.4",
+        ));
     }
     let half = a.head_half();
     let base = (a.to.0 - dx * head, a.to.1 - dy * head);
-    let points = [a.to, (base.0 - dy * half, base.1 + dx * half), (base.0 + dy * half, base.1 - dx * half)];
-    svg.push(polygon(&points, "").attr("style", format!("fill:{colour};stroke:var(--bg);stroke-width:.8px")));
+    let points = [
+        a.to,
+        (base.0 - dy * half, base.1 + dx * half),
+        (base.0 + dy * half, base.1 - dx * half),
+    ];
+    svg.push(polygon(&points, "").attr(
+        "style",
+        format!("fill:{colour};stroke:var(--bg);stroke-width:.8px"),
+    ));
 }
 
 /// The key under the drawing: what the arrows mean, and three sizes.
@@ -129,7 +173,10 @@ pub fn flow_key(house: &HouseDrawing, words: &Words) -> El {
     let largest = max_valid(house.passages.iter().map(|p| p.flow.estimate.si.abs())).unwrap_or(0.0);
     let mut key = classed("div", "key");
     let swatch = |air: Air, width: f64| {
-        let mut svg = el("svg").attr("viewBox", "0 0 44 26").attr("aria-hidden", "true").attr("class", "fig");
+        let mut svg = el("svg")
+            .attr("viewBox", "0 0 44 26")
+            .attr("aria-hidden", "true")
+            .attr("class", "fig");
         let arrow = Arrow::sample((2.0, 13.0), (42.0, 13.0), width, air);
         draw_arrow(&mut svg, &arrow);
         svg
@@ -143,14 +190,19 @@ pub fn flow_key(house: &HouseDrawing, words: &Words) -> El {
         add(swatch(Air::ThroughBuffer, 5.0), words.say("key-buffer"));
     }
     add(swatch(Air::House, 4.0), words.say("key-house"));
-    let Some(first) = house.passages.first() else { return key };
+    let Some(first) = house.passages.first() else {
+        return key;
+    };
     let unit = words.unit_for(first.flow.estimate.quantity, first.flow.show());
     let top = round_step(unit.from_si(largest) / 1.6, 1);
     for share in [0.02, 0.2, 1.0] {
         let value = round_step(top * share, 1);
         let si = unit.to_si(value);
         let width = arrows::arrow_width(si, largest, Size::Wide);
-        add(swatch(Air::House, width), words.quantity_as(si, first.flow.estimate.quantity, first.flow.show()));
+        add(
+            swatch(Air::House, width),
+            words.quantity_as(si, first.flow.estimate.quantity, first.flow.show()),
+        );
     }
     key
 }
@@ -161,21 +213,41 @@ fn describe(house: &HouseDrawing, words: &Words) -> String {
         zone.map_or_else(|| words.say("outdoors"), |z| z.name.clone())
     };
     let mut list: Vec<_> = house.passages.iter().collect();
-    list.sort_by(|a, b| b.flow.estimate.si.abs().total_cmp(&a.flow.estimate.si.abs()));
+    list.sort_by(|a, b| {
+        b.flow
+            .estimate
+            .si
+            .abs()
+            .total_cmp(&a.flow.estimate.si.abs())
+    });
     let parts = list.iter().map(|p| {
         let flow = value(&p.flow, words);
-        words.text("flow-from-to", &[("from", name(&p.from).into()), ("to", name(&p.to).into()), ("flow", flow.into())])
+        words.text(
+            "flow-from-to",
+            &[
+                ("from", name(&p.from).into()),
+                ("to", name(&p.to).into()),
+                ("flow", flow.into()),
+            ],
+        )
     });
     format!("{}: {}", house.setup, parts.collect::<Vec<_>>().join("; "))
 }
 
 fn value(number: &Number, words: &Words) -> String {
-    words.shown_estimate(&number.estimate, number.show()).value.to_string()
+    words
+        .shown_estimate(&number.estimate, number.show())
+        .value
+        .to_string()
 }
 
 /// Square root scale, shared by drawing and key.
 fn root(x: f64) -> f64 {
-    if x > 0.0 { pow(10.0, log10(x) / 2.0) } else { 0.0 }
+    if x > 0.0 {
+        pow(10.0, log10(x) / 2.0)
+    } else {
+        0.0
+    }
 }
 
 #[cfg(test)]
