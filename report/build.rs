@@ -26,15 +26,8 @@ fn main() -> std::io::Result<()> {
         );
         for file in catalogues(&folder)? {
             println!("cargo::rerun-if-changed={}", file.display());
-            let stem = file
-                .file_stem()
-                .unwrap_or_default()
-                .to_string_lossy()
-                .into_owned();
-            code += &format!(
-                "    ({stem:?}, include_str!({:?})),\n",
-                file.display().to_string()
-            );
+            let stem = file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+            code += &format!("    ({stem:?}, include_str!({:?})),\n", file.display().to_string());
         }
         code += "];\n";
     }

@@ -42,11 +42,7 @@ impl From<String> for Node {
 
 /// A new element. The name is the program's own, never from outside.
 pub fn el(name: &'static str) -> El {
-    El {
-        name,
-        attributes: Vec::new(),
-        children: Vec::new(),
-    }
+    El { name, attributes: Vec::new(), children: Vec::new() }
 }
 
 /// A new element with a class.
@@ -58,11 +54,7 @@ pub fn classed(name: &'static str, class: &str) -> El {
 pub fn px(x: f64) -> String {
     let text = format!("{x:.1}");
     let text = text.strip_suffix(".0").unwrap_or(&text);
-    if text == "-0" {
-        "0".to_owned()
-    } else {
-        text.to_owned()
-    }
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
 impl El {
@@ -118,16 +110,12 @@ impl El {
 
     /// The value of an attribute.
     pub fn attribute(&self, name: &str) -> Option<&str> {
-        self.attributes
-            .iter()
-            .find(|(n, _)| *n == name)
-            .map(|(_, v)| v.as_str())
+        self.attributes.iter().find(|(n, _)| *n == name).map(|(_, v)| v.as_str())
     }
 
     /// Whether the element has a class.
     pub fn has_class(&self, class: &str) -> bool {
-        self.attribute("class")
-            .is_some_and(|c| c.split(' ').any(|c| c == class))
+        self.attribute("class").is_some_and(|c| c.split(' ').any(|c| c == class))
     }
 
     /// Every element of the tree, this one first.
@@ -224,9 +212,7 @@ mod tests {
 
     #[test]
     fn what_comes_from_outside_is_harmless() {
-        let e = el("p")
-            .attr("title", "\" onload='x'")
-            .with("<script>alert(1)</script>\u{0}");
+        let e = el("p").attr("title", "\" onload='x'").with("<script>alert(1)</script>\u{0}");
         assert_eq!(
             e.render(),
             "<p title=\"&quot; onload=&#39;x&#39;\">&lt;script&gt;alert(1)&lt;/script&gt;\u{fffd}</p>\n"

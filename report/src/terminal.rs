@@ -22,11 +22,7 @@ pub struct Style {
 
 impl Style {
     fn paint(self, code: &str, text: &str) -> String {
-        if self.colour {
-            format!("\u{1b}[{code}m{text}\u{1b}[0m")
-        } else {
-            text.to_owned()
-        }
+        if self.colour { format!("\u{1b}[{code}m{text}\u{1b}[0m") } else { text.to_owned() }
     }
 }
 
@@ -44,9 +40,7 @@ impl<F: Fn(&str) -> Option<&'static str>> Sources for F {
 
 impl Sources for [(&str, &str)] {
     fn text(&self, file: &str) -> Option<&str> {
-        self.iter()
-            .find(|(name, _)| *name == file)
-            .map(|(_, text)| *text)
+        self.iter().find(|(name, _)| *name == file).map(|(_, text)| *text)
     }
 }
 
@@ -69,11 +63,7 @@ pub fn render(
         Severity::Warning => "1;33",
         Severity::Note => "1;36",
     };
-    let head = format!(
-        "{}[{}]",
-        words.severity(diagnostic.severity),
-        diagnostic.code
-    );
+    let head = format!("{}[{}]", words.severity(diagnostic.severity), diagnostic.code);
     let mut out = style.paint(colour, &head);
     if let Some(span) = diagnostic.spans.first() {
         out += &format!(" {}:", place(span, sources.text(&span.file)));
@@ -84,25 +74,16 @@ pub fn render(
     for (i, span) in diagnostic.spans.iter().enumerate() {
         if let Some(text) = sources.text(&span.file) {
             if i > 0 {
-                out += &format!(
-                    "  {} {}\n",
-                    words.say("terminal-and"),
-                    place(span, Some(text))
-                );
+                out += &format!("  {} {}\n", words.say("terminal-and"), place(span, Some(text)));
             }
             out += &excerpt(span, text, style, colour);
         }
     }
-    for (label, line) in [
-        (words.say("terminal-because"), message.because),
-        (words.say("terminal-help"), message.help),
-    ] {
+    for (label, line) in
+        [(words.say("terminal-because"), message.because), (words.say("terminal-help"), message.help)]
+    {
         if let Some(line) = line {
-            out += &format!(
-                "  {} {}\n",
-                style.paint("1", &format!("{label}:")),
-                clean(&line)
-            );
+            out += &format!("  {} {}\n", style.paint("1", &format!("{label}:")), clean(&line));
         }
     }
     out
@@ -160,24 +141,10 @@ fn excerpt(span: &Span, text: &str, style: Style, colour: &str) -> String {
     let lead: String = line
         .chars()
         .take(column - 1)
-        .map(|c| {
-            if c == '\t' {
-                "    ".to_owned()
-            } else {
-                " ".repeat(width(c))
-            }
-        })
+        .map(|c| if c == '\t' { "    ".to_owned() } else { " ".repeat(width(c)) })
         .collect();
-    let shown: String = line
-        .chars()
-        .map(|c| {
-            if c == '\t' {
-                "    ".to_owned()
-            } else {
-                clean(&c.to_string())
-            }
-        })
-        .collect();
+    let shown: String =
+        line.chars().map(|c| if c == '\t' { "    ".to_owned() } else { clean(&c.to_string()) }).collect();
     let marked_width: usize = line.chars().skip(column - 1).take(carets).map(width).sum();
     let number = line_number.to_string();
     let gap = " ".repeat(number.len());
@@ -205,9 +172,7 @@ fn width(c: char) -> usize {
 
 /// Control characters from somebody's file must not steer the terminal.
 fn clean(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() { '\u{fffd}' } else { c })
-        .collect()
+    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
 }
 
 #[cfg(test)]
@@ -253,10 +218,7 @@ mod tests {
         }
         stripped += rest;
         assert_eq!(stripped, plain);
-        assert!(
-            plain.starts_with("error[U004] house.toml:3:9: la unidad"),
-            "{plain}"
-        );
+        assert!(plain.starts_with("error[U004] house.toml:3:9: la unidad"), "{plain}");
     }
 
     #[test]
@@ -264,13 +226,8 @@ mod tests {
         let sources: &[(&str, &str)] = &[];
         let words = Words::new(Language::En, System::Ip);
         let text = render(&unit_error(), sources, &words, Style::default());
-        assert!(
-            text.starts_with("error[U004] house.toml: the unit"),
-            "{text}"
-        );
-        let past = Diagnostic::error(code::T001)
-            .at(Span::new("a", 90..95))
-            .arg("detail", "\u{1b}[2J");
+        assert!(text.starts_with("error[U004] house.toml: the unit"), "{text}");
+        let past = Diagnostic::error(code::T001).at(Span::new("a", 90..95)).arg("detail", "\u{1b}[2J");
         let sources: &[(&str, &str)] = &[("a", "x")];
         assert!(!render(&past, sources, &words, Style::default()).contains('\u{1b}'));
     }
@@ -281,12 +238,7 @@ mod tests {
         let mut all = Diagnostics::default();
         all.push(unit_error());
         all.push(Diagnostic::warning(code::T010).arg("name", "attic"));
-        let text = render_all(
-            &all,
-            sources,
-            &Words::new(Language::En, System::Ip),
-            Style::default(),
-        );
+        let text = render_all(&all, sources, &Words::new(Language::En, System::Ip), Style::default());
         assert!(text.ends_with("1 error, 1 warning, 0 notes\n"), "{text}");
     }
 }

@@ -1,8 +1,8 @@
 //! Short plain-text pieces for the command line: labels from the catalogue, numbers as on pages.
 
 use crate::view::{
-    Evidence, HouseReport, Limit, NextReading, Number, Plan, PlanStatus, SafetyLine, State,
-    Tightness, Verdict,
+    Evidence, HouseReport, Limit, NextReading, Number, Plan, PlanStatus, SafetyLine, State, Tightness,
+    Verdict,
 };
 use crate::words::{Show, Words};
 use engine::units::Quantity;
@@ -30,22 +30,15 @@ pub fn verdict(verdict: Verdict, words: &Words) -> String {
 
 /// A number with range and state: `26 cfm, 90 % range 19 to 37 [computed]`.
 pub fn number(n: &Number, words: &Words) -> String {
-    format!(
-        "{} [{}]",
-        words.estimate(&n.estimate, n.show()),
-        state(&n.state, words)
-    )
+    format!("{} [{}]", words.estimate(&n.estimate, n.show()), state(&n.state, words))
 }
 
 /// A limit with its source.
 pub fn limit(l: &Limit, words: &Words) -> String {
     let value = words.quantity_as(l.si, l.quantity, Show::usage(l.usage));
     let args = [("value", value.into()), ("source", l.source.clone().into())];
-    let mut text = if l.at_most {
-        words.text("limit-at-most", &args)
-    } else {
-        words.text("limit-at-least", &args)
-    };
+    let mut text =
+        if l.at_most { words.text("limit-at-most", &args) } else { words.text("limit-at-least", &args) };
     if !l.confirmed {
         text += ", ";
         text += &words.say("limit-not-confirmed");
@@ -55,19 +48,15 @@ pub fn limit(l: &Limit, words: &Words) -> String {
 
 /// Labels on the left in one column, numbers on the right.
 pub fn evidence(list: &[Evidence], words: &Words) -> String {
-    let rows: Vec<(String, String)> = list
-        .iter()
-        .map(|e| (e.label.clone(), number(&e.number, words)))
-        .collect();
+    let rows: Vec<(String, String)> =
+        list.iter().map(|e| (e.label.clone(), number(&e.number, words))).collect();
     columns(&rows)
 }
 
 /// Rows of two columns, the first as wide as its widest text.
 pub fn columns(rows: &[(String, String)]) -> String {
     let width = rows.iter().map(|r| r.0.chars().count()).max().unwrap_or(0);
-    rows.iter()
-        .map(|(a, b)| format!("  {a}{}  {b}\n", " ".repeat(width - a.chars().count())))
-        .collect()
+    rows.iter().map(|(a, b)| format!("  {a}{}  {b}\n", " ".repeat(width - a.chars().count()))).collect()
 }
 
 /// One line a safety finding.
@@ -79,10 +68,7 @@ pub fn safety(lines: &[SafetyLine], words: &Words) -> String {
             out += &format!(" {}.", words.shown_estimate(&n.estimate, n.show()).value);
         }
         if let Some(l) = &line.limit {
-            out += &format!(
-                " {}",
-                words.text("safety-limit", &[("limit", limit(l, words).into())])
-            );
+            out += &format!(" {}", words.text("safety-limit", &[("limit", limit(l, words).into())]));
         }
         out += &format!(" {}\n", line.who);
     }
@@ -101,11 +87,7 @@ pub fn tightness(t: &Tightness, words: &Words) -> String {
     if let Some(v) = t.verdict {
         rows.push((words.say("verdict-title"), verdict(v, words)));
     }
-    rows.extend(
-        t.others
-            .iter()
-            .map(|e| (e.label.clone(), number(&e.number, words))),
-    );
+    rows.extend(t.others.iter().map(|e| (e.label.clone(), number(&e.number, words))));
     columns(&rows)
 }
 
@@ -117,10 +99,7 @@ pub fn next(list: &[NextReading], words: &Words) -> String {
         let gain = if n.gain_frac < 0.005 {
             words.say("next-no-help")
         } else {
-            words.text(
-                "next-narrower",
-                &[("share", words.percent(n.gain_frac).into())],
-            )
+            words.text("next-narrower", &[("share", words.percent(n.gain_frac).into())])
         };
         out += &format!("  {}. {}: {work}, {gain}\n", i + 1, n.words);
     }
@@ -141,13 +120,7 @@ pub fn plan(p: &Plan, words: &Words) -> String {
         PlanStatus::Released => words.say("plan-released"),
     };
     out += &format!("   {status}\n");
-    out + &format!(
-        "   {}\n",
-        words.text(
-            "plan-targets",
-            &[("share", words.percent(p.targets_frac).into())]
-        )
-    )
+    out + &format!("   {}\n", words.text("plan-targets", &[("share", words.percent(p.targets_frac).into())]))
 }
 
 /// The house in a dozen lines: safety, tightness, plans, next readings.
@@ -158,11 +131,7 @@ pub fn summary(r: &HouseReport, words: &Words) -> String {
         out += &format!("{} {why}\n", words.say("stale-title"));
     }
     if let Some(t) = &r.tightness {
-        out += &format!(
-            "\n{}\n{}",
-            words.say("tightness-title"),
-            tightness(t, words)
-        );
+        out += &format!("\n{}\n{}", words.say("tightness-title"), tightness(t, words));
     }
     if let Some(p) = &r.plans {
         out += &format!("\n{}\n", words.say("plans-title"));

@@ -46,28 +46,17 @@ pub struct Number {
 impl Number {
     /// A computed number.
     pub fn computed(estimate: Estimate) -> Number {
-        Number {
-            estimate,
-            state: State::Computed,
-            usage: Usage::Usual,
-            signed: false,
-        }
+        Number { estimate, state: State::Computed, usage: Usage::Usual, signed: false }
     }
 
     /// A measured number.
     pub fn measured(estimate: Estimate, at: &str) -> Number {
-        Number {
-            state: State::Measured { at: at.to_owned() },
-            ..Number::computed(estimate)
-        }
+        Number { state: State::Measured { at: at.to_owned() }, ..Number::computed(estimate) }
     }
 
     /// An assumed number.
     pub fn assumed(estimate: Estimate, by: &str) -> Number {
-        Number {
-            state: State::Assumed { by: by.to_owned() },
-            ..Number::computed(estimate)
-        }
+        Number { state: State::Assumed { by: by.to_owned() }, ..Number::computed(estimate) }
     }
 
     /// The same, shown for a use of the trade.
@@ -79,10 +68,7 @@ impl Number {
     /// The same, with its sign always shown.
     #[must_use]
     pub fn signed(self) -> Number {
-        Number {
-            signed: true,
-            ..self
-        }
+        Number { signed: true, ..self }
     }
 
     /// How to show it.

@@ -29,18 +29,14 @@ fn pa(mid: f64, lo: f64, hi: f64) -> Number {
 }
 
 fn money(mid: f64, lo: f64, hi: f64) -> Number {
-    Number::assumed(
-        range("USD", Quantity::Money, mid, lo, hi, 0.9),
-        "priced by the tester",
-    )
+    Number::assumed(range("USD", Quantity::Money, mid, lo, hi, 0.9), "priced by the tester")
 }
 
 fn zone(
     id: &str,
     name: &str,
     kind: ZoneKind,
-    floor_m: f64,
-    ceiling_m: f64,
+    heights_m: (f64, f64),
     width: f64,
     storey: i32,
     p: f64,
@@ -49,8 +45,8 @@ fn zone(
         id: id.into(),
         name: name.into(),
         kind,
-        floor_m,
-        ceiling_m,
+        floor_m: heights_m.0,
+        ceiling_m: heights_m.1,
         width,
         storey,
         pressure: (kind != ZoneKind::Duct).then(|| pa(p, p - 0.3, p + 0.4)),
@@ -80,217 +76,56 @@ fn passage(
 }
 
 fn buffered(p: Passage) -> Passage {
-    Passage {
-        via_buffer: true,
-        ..p
-    }
+    Passage { via_buffer: true, ..p }
 }
 
 pub(crate) fn drawing() -> HouseDrawing {
     use PassageKind as K;
     use ZoneKind as Z;
     let zones = vec![
-        zone("main", "main floor", Z::Living, 0.6, 3.0, 78.0, 0, -1.6),
-        zone(
-            "closet",
-            "heater closet",
-            Z::Closet,
-            0.6,
-            3.0,
-            12.0,
-            0,
-            -1.7,
-        ),
-        zone("hall", "upper hall", Z::Living, 3.2, 5.6, 52.0, 1, 0.5),
-        Zone {
-            selected: true,
-            ..zone("east", "east bedroom", Z::Living, 3.2, 5.6, 38.0, 1, 2.9)
-        },
-        zone("attic", "attic", Z::Buffer, 5.7, 8.0, 90.0, 2, 0.3),
-        zone("garage", "garage", Z::Buffer, 0.1, 2.7, 40.0, 0, -1.0),
-        zone("crawl", "crawl space", Z::Ground, -0.5, 0.5, 90.0, -1, 0.0),
+        zone("main", "main floor", Z::Living, (0.6, 3.0), 78.0, 0, -1.6),
+        zone("closet", "heater closet", Z::Closet, (0.6, 3.0), 12.0, 0, -1.7),
+        zone("hall", "upper hall", Z::Living, (3.2, 5.6), 52.0, 1, 0.5),
+        Zone { selected: true, ..zone("east", "east bedroom", Z::Living, (3.2, 5.6), 38.0, 1, 2.9) },
+        zone("attic", "attic", Z::Buffer, (5.7, 8.0), 90.0, 2, 0.3),
+        zone("garage", "garage", Z::Buffer, (0.1, 2.7), 40.0, 0, -1.0),
+        zone("crawl", "crawl space", Z::Ground, (-0.5, 0.5), 90.0, -1, 0.0),
         Zone {
             inside: Some("crawl".into()),
-            ..zone("supply", "supply ducts", Z::Duct, -0.3, 0.1, 1.0, 0, 24.0)
+            ..zone("supply", "supply ducts", Z::Duct, (-0.3, 0.1), 1.0, 0, 24.0)
         },
         Zone {
             inside: Some("garage".into()),
-            ..zone(
-                "return",
-                "return platform",
-                Z::Duct,
-                1.7,
-                2.1,
-                1.0,
-                0,
-                -31.0,
-            )
+            ..zone("return", "return platform", Z::Duct, (1.7, 2.1), 1.0, 0, -31.0)
         },
     ];
     let passages = vec![
-        passage(
-            "return",
-            "supply",
-            1.2,
-            K::Fan,
-            "air handler",
-            (884.0, 829.0, 943.0),
-        ),
-        passage(
-            "main",
-            "return",
-            1.9,
-            K::Duct,
-            "return grille",
-            (838.0, 780.0, 896.0),
-        ),
-        passage(
-            "supply",
-            "main",
-            0.6,
-            K::Duct,
-            "registers, main floor",
-            (436.0, 401.0, 472.0),
-        ),
-        passage(
-            "supply",
-            "hall",
-            3.2,
-            K::Duct,
-            "registers, upper hall",
-            (312.0, 285.0, 339.0),
-        ),
-        passage(
-            "supply",
-            "east",
-            3.2,
-            K::Duct,
-            "register, east bedroom",
-            (79.0, 73.0, 86.0),
-        ),
-        passage(
-            "supply",
-            "crawl",
-            0.0,
-            K::Leak,
-            "supply duct, in the crawl space",
-            (57.0, 30.0, 99.0),
-        ),
-        buffered(passage(
-            "garage",
-            "return",
-            1.6,
-            K::Leak,
-            "return platform",
-            (46.0, 16.0, 121.0),
-        )),
-        Passage {
-            selected: true,
-            ..passage("east", "hall", 3.3, K::Door, "door gap", (24.0, 18.0, 34.0))
-        },
-        passage(
-            "hall",
-            "main",
-            3.1,
-            K::Door,
-            "stairwell",
-            (281.0, 240.0, 325.0),
-        ),
-        buffered(passage(
-            "crawl",
-            "main",
-            0.6,
-            K::Leak,
-            "floor",
-            (59.0, 41.0, 85.0),
-        )),
-        buffered(passage(
-            "garage",
-            "main",
-            1.2,
-            K::Leak,
-            "wall to the garage",
-            (17.0, -19.0, 50.0),
-        )),
-        passage(
-            OUTDOORS,
-            "main",
-            1.5,
-            K::Leak,
-            "outside walls",
-            (36.0, 20.0, 55.0),
-        ),
-        passage(
-            OUTDOORS,
-            "closet",
-            1.2,
-            K::Vent,
-            "combustion air vent",
-            (18.0, 9.0, 27.0),
-        ),
-        passage(
-            OUTDOORS,
-            "closet",
-            3.0,
-            K::Flue,
-            "flue of the water heater",
-            (4.2, 1.1, 7.4),
-        ),
-        passage(
-            "hall",
-            "attic",
-            5.6,
-            K::Leak,
-            "hatch and ceiling",
-            (55.0, 39.0, 76.0),
-        ),
+        passage("return", "supply", 1.2, K::Fan, "air handler", (884.0, 829.0, 943.0)),
+        passage("main", "return", 1.9, K::Duct, "return grille", (838.0, 780.0, 896.0)),
+        passage("supply", "main", 0.6, K::Duct, "registers, main floor", (436.0, 401.0, 472.0)),
+        passage("supply", "hall", 3.2, K::Duct, "registers, upper hall", (312.0, 285.0, 339.0)),
+        passage("supply", "east", 3.2, K::Duct, "register, east bedroom", (79.0, 73.0, 86.0)),
+        passage("supply", "crawl", 0.0, K::Leak, "supply duct, in the crawl space", (57.0, 30.0, 99.0)),
+        buffered(passage("garage", "return", 1.6, K::Leak, "return platform", (46.0, 16.0, 121.0))),
+        Passage { selected: true, ..passage("east", "hall", 3.3, K::Door, "door gap", (24.0, 18.0, 34.0)) },
+        passage("hall", "main", 3.1, K::Door, "stairwell", (281.0, 240.0, 325.0)),
+        buffered(passage("crawl", "main", 0.6, K::Leak, "floor", (59.0, 41.0, 85.0))),
+        buffered(passage("garage", "main", 1.2, K::Leak, "wall to the garage", (17.0, -19.0, 50.0))),
+        passage(OUTDOORS, "main", 1.5, K::Leak, "outside walls", (36.0, 20.0, 55.0)),
+        passage(OUTDOORS, "closet", 1.2, K::Vent, "combustion air vent", (18.0, 9.0, 27.0)),
+        passage(OUTDOORS, "closet", 3.0, K::Flue, "flue of the water heater", (4.2, 1.1, 7.4)),
+        passage("hall", "attic", 5.6, K::Leak, "hatch and ceiling", (55.0, 39.0, 76.0)),
         passage("east", "attic", 5.6, K::Leak, "ceiling", (24.0, 16.0, 36.0)),
-        passage(
-            "east",
-            OUTDOORS,
-            4.4,
-            K::Leak,
-            "outside wall",
-            (30.0, 17.0, 41.0),
-        ),
-        passage(
-            "hall",
-            OUTDOORS,
-            4.4,
-            K::Leak,
-            "outside wall",
-            (16.0, 9.0, 25.0),
-        ),
-        passage(
-            "attic",
-            OUTDOORS,
-            7.8,
-            K::Vent,
-            "ridge vents",
-            (79.0, 55.0, 104.0),
-        ),
-        passage(
-            OUTDOORS,
-            "garage",
-            0.3,
-            K::Leak,
-            "overhead door",
-            (35.0, 20.0, 60.0),
-        ),
-        passage(
-            OUTDOORS,
-            "garage",
-            2.2,
-            K::Leak,
-            "garage walls",
-            (27.0, 15.0, 46.0),
-        ),
+        passage("east", OUTDOORS, 4.4, K::Leak, "outside wall", (30.0, 17.0, 41.0)),
+        passage("hall", OUTDOORS, 4.4, K::Leak, "outside wall", (16.0, 9.0, 25.0)),
+        passage("attic", OUTDOORS, 7.8, K::Vent, "ridge vents", (79.0, 55.0, 104.0)),
+        passage(OUTDOORS, "garage", 0.3, K::Leak, "overhead door", (35.0, 20.0, 60.0)),
+        passage(OUTDOORS, "garage", 2.2, K::Leak, "garage walls", (27.0, 15.0, 46.0)),
     ];
     HouseDrawing {
         title: "How air moves on a cold evening".into(),
-        setup:
-            "36 °F outside, 70 °F inside. Air handler on, east bedroom door shut, exhaust fans off."
-                .into(),
+        setup: "36 °F outside, 70 °F inside. Air handler on, east bedroom door shut, exhaust fans off."
+            .into(),
         zones,
         passages,
     }
@@ -311,10 +146,7 @@ fn ladder() -> Ladder {
             rung("heater closet", -2.8, -1.7, -0.6),
             rung("main floor", -2.7, -1.6, -0.5),
             rung("upper hall", -0.6, 0.5, 1.6),
-            Rung {
-                selected: true,
-                ..rung("east bedroom", 1.8, 2.9, 4.0)
-            },
+            Rung { selected: true, ..rung("east bedroom", 1.8, 2.9, 4.0) },
             rung("attic", -0.1, 0.3, 0.7),
         ],
         drop: Some(Drop {
@@ -340,12 +172,7 @@ pub(crate) fn test() -> TestPlot {
         let dp = 10.0 * engine::math::pow(6.2, f64::from(i) / 20.0);
         let wide = 0.012 + 0.05 * (engine::math::ln(dp / 30.0)).abs() * 0.5;
         let flow = si(line(dp), "cfm", Quantity::AirFlow);
-        LinePoint {
-            dp_pa: dp,
-            flow_m3_s: flow,
-            lo_m3_s: flow * (1.0 - wide),
-            hi_m3_s: flow * (1.0 + wide),
-        }
+        LinePoint { dp_pa: dp, flow_m3_s: flow, lo_m3_s: flow * (1.0 - wide), hi_m3_s: flow * (1.0 + wide) }
     });
     TestPlot {
         title: "Envelope, depressurised".into(),
@@ -364,27 +191,14 @@ pub(crate) fn test() -> TestPlot {
         residual_limit_frac: Some(0.03),
         result: Evidence {
             label: "CFM50".into(),
-            number: Number::computed(range(
-                "cfm",
-                Quantity::AirFlow,
-                2282.0,
-                2214.0,
-                2351.0,
-                0.95,
-            ))
-            .used_as(Usage::TestFlow),
+            number: Number::computed(range("cfm", Quantity::AirFlow, 2282.0, 2214.0, 2351.0, 0.95))
+                .used_as(Usage::TestFlow),
         },
         reference_pa: 50.0,
         facts: vec![
             Evidence {
                 label: "flow exponent n".into(),
-                number: Number::computed(Estimate::range(
-                    0.655,
-                    0.631,
-                    0.679,
-                    0.95,
-                    Quantity::Number,
-                )),
+                number: Number::computed(Estimate::range(0.655, 0.631, 0.679, 0.95, Quantity::Number)),
             },
             Evidence {
                 label: "leakage area at 4 Pa".into(),
@@ -393,11 +207,8 @@ pub(crate) fn test() -> TestPlot {
             },
             Evidence {
                 label: "baseline before and after".into(),
-                number: Number::measured(
-                    Estimate::range(-1.4, -1.9, -0.9, 0.95, Quantity::Pressure),
-                    "9:12",
-                )
-                .signed(),
+                number: Number::measured(Estimate::range(-1.4, -1.9, -0.9, 0.95, Quantity::Pressure), "9:12")
+                    .signed(),
             },
         ],
     }
@@ -419,15 +230,8 @@ fn tightness() -> Tightness {
         others: vec![
             Evidence {
                 label: "CFM50".into(),
-                number: Number::computed(range(
-                    "cfm",
-                    Quantity::AirFlow,
-                    2282.0,
-                    2214.0,
-                    2351.0,
-                    0.95,
-                ))
-                .used_as(Usage::TestFlow),
+                number: Number::computed(range("cfm", Quantity::AirFlow, 2282.0, 2214.0, 2351.0, 0.95))
+                    .used_as(Usage::TestFlow),
             },
             Evidence {
                 label: "volume".into(),
@@ -437,9 +241,7 @@ fn tightness() -> Tightness {
                         Quantity::Volume,
                         NoInterval::TypedWithoutInstrument,
                     ),
-                    state: State::Measured {
-                        at: "with a tape".into(),
-                    },
+                    state: State::Measured { at: "with a tape".into() },
                     usage: Usage::Usual,
                     signed: false,
                 },
@@ -469,54 +271,14 @@ fn known() -> Known {
                 quantity: Quantity::AirFlow,
                 usage: Usage::TestFlow,
                 rows: vec![
-                    row(
-                        "crawl space vents",
-                        (470.0, 1500.0, 4700.0),
-                        (1050.0, 1210.0, 1390.0),
-                        0.98,
-                    ),
-                    row(
-                        "outside walls, windows, rim",
-                        (440.0, 1100.0, 2700.0),
-                        (772.0, 1026.0, 1363.0),
-                        0.9,
-                    ),
-                    row(
-                        "ceiling into the attic",
-                        (110.0, 410.0, 1540.0),
-                        (385.0, 603.0, 945.0),
-                        0.88,
-                    ),
-                    row(
-                        "floor over the crawl space",
-                        (100.0, 380.0, 1400.0),
-                        (239.0, 381.0, 606.0),
-                        0.88,
-                    ),
-                    row(
-                        "supply duct, in the crawl space",
-                        (15.0, 58.0, 220.0),
-                        (23.0, 49.0, 98.0),
-                        0.71,
-                    ),
-                    row(
-                        "wall to the garage",
-                        (50.0, 190.0, 710.0),
-                        (109.0, 256.0, 600.0),
-                        0.58,
-                    ),
-                    row(
-                        "return platform, in the garage",
-                        (9.0, 41.0, 180.0),
-                        (13.0, 43.0, 146.0),
-                        0.34,
-                    ),
-                    row(
-                        "flue of the water heater",
-                        (36.0, 60.0, 99.0),
-                        (37.0, 60.0, 98.0),
-                        0.0,
-                    ),
+                    row("crawl space vents", (470.0, 1500.0, 4700.0), (1050.0, 1210.0, 1390.0), 0.98),
+                    row("outside walls, windows, rim", (440.0, 1100.0, 2700.0), (772.0, 1026.0, 1363.0), 0.9),
+                    row("ceiling into the attic", (110.0, 410.0, 1540.0), (385.0, 603.0, 945.0), 0.88),
+                    row("floor over the crawl space", (100.0, 380.0, 1400.0), (239.0, 381.0, 606.0), 0.88),
+                    row("supply duct, in the crawl space", (15.0, 58.0, 220.0), (23.0, 49.0, 98.0), 0.71),
+                    row("wall to the garage", (50.0, 190.0, 710.0), (109.0, 256.0, 600.0), 0.58),
+                    row("return platform, in the garage", (9.0, 41.0, 180.0), (13.0, 43.0, 146.0), 0.34),
+                    row("flue of the water heater", (36.0, 60.0, 99.0), (37.0, 60.0, 98.0), 0.0),
                 ],
             },
             KnownGroup {
@@ -524,24 +286,9 @@ fn known() -> Known {
                 quantity: Quantity::AirFlow,
                 usage: Usage::Usual,
                 rows: vec![
-                    row(
-                        "air handler",
-                        (700.0, 950.0, 1290.0),
-                        (829.0, 884.0, 943.0),
-                        0.95,
-                    ),
-                    row(
-                        "range hood",
-                        (140.0, 210.0, 320.0),
-                        (190.0, 221.0, 256.0),
-                        0.87,
-                    ),
-                    row(
-                        "hall bath fan",
-                        (30.0, 50.0, 83.0),
-                        (40.0, 49.0, 59.0),
-                        0.86,
-                    ),
+                    row("air handler", (700.0, 950.0, 1290.0), (829.0, 884.0, 943.0), 0.95),
+                    row("range hood", (140.0, 210.0, 320.0), (190.0, 221.0, 256.0), 0.87),
+                    row("hall bath fan", (30.0, 50.0, 83.0), (40.0, 49.0, 59.0), 0.86),
                 ],
             },
         ],
@@ -552,21 +299,17 @@ fn plans() -> Plans {
     let held = PlanStatus::Held(vec![
         "combustion results missing after the failed spillage test of the water heater".into(),
     ]);
-    let plan = |letter: &str,
-                name: &str,
-                changes: &[&str],
-                price: (f64, f64, f64),
-                best: f64,
-                meets: f64| Plan {
-        letter: letter.into(),
-        name: name.into(),
-        changes: changes.iter().map(|c| (*c).to_owned()).collect(),
-        price: money(price.0, price.1, price.2),
-        status: held.clone(),
-        best_frac: best,
-        targets_frac: meets,
-        best: false,
-    };
+    let plan =
+        |letter: &str, name: &str, changes: &[&str], price: (f64, f64, f64), best: f64, meets: f64| Plan {
+            letter: letter.into(),
+            name: name.into(),
+            changes: changes.iter().map(|c| (*c).to_owned()).collect(),
+            price: money(price.0, price.1, price.2),
+            status: held.clone(),
+            best_frac: best,
+            targets_frac: meets,
+            best: false,
+        };
     let ppm = |m, l, h| Number::computed(range("ppm", Quantity::GasFraction, m, l, h, 0.9));
     let usd = |m, l, h| Number::computed(range("USD", Quantity::Money, m, l, h, 0.9));
     let ach = |m, l, h| Number::computed(range("1/h", Quantity::AirChange, m, l, h, 0.9));
@@ -596,11 +339,7 @@ fn plans() -> Plans {
             plan(
                 "B",
                 "A, seal, steady exhaust",
-                &[
-                    "all of A",
-                    "seal ceiling, floor, supply duct",
-                    "hall bath fan always on, 55 cfm",
-                ],
+                &["all of A", "seal ceiling, floor, supply duct", "hall bath fan always on, 55 cfm"],
                 (5450.0, 4500.0, 6600.0),
                 0.1,
                 0.15,
@@ -608,11 +347,7 @@ fn plans() -> Plans {
             plan(
                 "C",
                 "A, seal, balanced air",
-                &[
-                    "all of A",
-                    "seal ceiling, floor, supply duct",
-                    "recovery unit, 70 cfm, bedrooms first",
-                ],
+                &["all of A", "seal ceiling, floor, supply duct", "recovery unit, 70 cfm, bedrooms first"],
                 (7900.0, 6700.0, 9300.0),
                 0.69,
                 0.92,
@@ -636,33 +371,21 @@ fn plans() -> Plans {
                 detail: "yearly mean".into(),
                 target: Some(at_most(15.0, "cfm", Quantity::AirFlow)),
                 as_found: Some(cfm(31.0, 17.5, 58.0)),
-                plans: vec![
-                    cfm(9.6, 4.8, 18.7),
-                    cfm(9.8, 4.9, 21.6),
-                    cfm(8.1, 4.7, 16.6),
-                ],
+                plans: vec![cfm(9.6, 4.8, 18.7), cfm(9.8, 4.9, 21.6), cfm(8.1, 4.7, 16.6)],
             },
             Score {
                 name: "Outdoor air".into(),
                 detail: "yearly mean".into(),
                 target: None,
                 as_found: Some(cfm(115.0, 105.0, 131.0)),
-                plans: vec![
-                    cfm(102.0, 94.0, 113.0),
-                    cfm(107.0, 103.0, 113.0),
-                    cfm(146.0, 141.0, 153.0),
-                ],
+                plans: vec![cfm(102.0, 94.0, 113.0), cfm(107.0, 103.0, 113.0), cfm(146.0, 141.0, 153.0)],
             },
             Score {
                 name: "Heat for that air, and fans".into(),
                 detail: "a year".into(),
                 target: None,
                 as_found: Some(usd(650.0, 592.0, 738.0)),
-                plans: vec![
-                    usd(571.0, 524.0, 635.0),
-                    usd(574.0, 551.0, 606.0),
-                    usd(560.0, 536.0, 600.0),
-                ],
+                plans: vec![usd(571.0, 524.0, 635.0), usd(574.0, 551.0, 606.0), usd(560.0, 536.0, 600.0)],
             },
             Score {
                 name: "Air-tightness".into(),
@@ -780,10 +503,7 @@ pub(crate) fn certificate() -> Certificate {
         source: source.into(),
         state,
     };
-    let fact = |label: &str, text: &str| Fact {
-        label: label.into(),
-        text: text.into(),
-    };
+    let fact = |label: &str, text: &str| Fact { label: label.into(), text: text.into() };
     Certificate {
         title: "Linden house".into(),
         tested: "12 November 2026, 9:10 to 9:55".into(),
@@ -798,13 +518,7 @@ pub(crate) fn certificate() -> Certificate {
                 "E779, section 5",
                 CheckState::Holds,
             ),
-            check(
-                "stations",
-                "7 used",
-                "at least 5",
-                "E779, section 8",
-                CheckState::Holds,
-            ),
+            check("stations", "7 used", "at least 5", "E779, section 8", CheckState::Holds),
             check(
                 "baseline against the smallest station",
                 "1.4 Pa of 12.0 Pa",
@@ -812,20 +526,8 @@ pub(crate) fn certificate() -> Certificate {
                 "common practice",
                 CheckState::Failed,
             ),
-            check(
-                "flow exponent",
-                "0.655",
-                "0.5 to 1.0",
-                "physics",
-                CheckState::Holds,
-            ),
-            check(
-                "wind",
-                "7 mph",
-                "at most 4.5 mph",
-                "E779, section 5",
-                CheckState::Undecided,
-            ),
+            check("flow exponent", "0.655", "0.5 to 1.0", "physics", CheckState::Holds),
+            check("wind", "7 mph", "at most 4.5 mph", "E779, section 5", CheckState::Undecided),
         ],
         plot: Some(test()),
         building: vec![

@@ -19,20 +19,15 @@ impl Rect {
     }
 
     pub(super) fn width(&self) -> f64 {
-        self.x1 - self.x0
+        (self.x1 - self.x0).abs()
     }
 
     pub(super) fn height(&self) -> f64 {
-        self.y1 - self.y0
+        (self.y1 - self.y0).abs()
     }
 
     pub(super) fn grown(&self, by: f64) -> Rect {
-        Rect {
-            x0: self.x0 - by,
-            y0: self.y0 - by,
-            x1: self.x1 + by,
-            y1: self.y1 + by,
-        }
+        Rect { x0: self.x0 - by, y0: self.y0 - by, x1: self.x1 + by, y1: self.y1 + by }
     }
 
     /// Area shared with another box, px2.
@@ -58,14 +53,7 @@ pub(super) fn figure(width: f64, height: f64, title: &str, description: &str) ->
         // A narrow drawing may grow a little on a large phone; a wide one keeps its size.
         .attr(
             "style",
-            format!(
-                "max-width:{}px",
-                px(if width <= super::NARROW_PX {
-                    width * 1.3
-                } else {
-                    width
-                })
-            ),
+            format!("max-width:{}px", px(if width <= super::NARROW_PX { width * 1.3 } else { width })),
         )
         .attr("role", "img")
         .attr("aria-label", title)
@@ -74,19 +62,11 @@ pub(super) fn figure(width: f64, height: f64, title: &str, description: &str) ->
 }
 
 pub(super) fn line(x0: f64, y0: f64, x1: f64, y1: f64, class: &str) -> El {
-    classed("line", class)
-        .at("x1", x0)
-        .at("y1", y0)
-        .at("x2", x1)
-        .at("y2", y1)
+    classed("line", class).at("x1", x0).at("y1", y0).at("x2", x1).at("y2", y1)
 }
 
 pub(super) fn rect(r: &Rect, class: &str) -> El {
-    classed("rect", class)
-        .at("x", r.x0)
-        .at("y", r.y0)
-        .at("width", r.width())
-        .at("height", r.height())
+    classed("rect", class).at("x", r.x0).at("y", r.y0).at("width", r.width()).at("height", r.height())
 }
 
 pub(super) fn circle(x: f64, y: f64, r: f64, class: &str) -> El {
@@ -94,11 +74,7 @@ pub(super) fn circle(x: f64, y: f64, r: f64, class: &str) -> El {
 }
 
 fn points(points: &[(f64, f64)]) -> String {
-    points
-        .iter()
-        .map(|(x, y)| format!("{},{}", px(*x), px(*y)))
-        .collect::<Vec<_>>()
-        .join(" ")
+    points.iter().map(|(x, y)| format!("{},{}", px(*x), px(*y))).collect::<Vec<_>>().join(" ")
 }
 
 pub(super) fn polygon(list: &[(f64, f64)], class: &str) -> El {
@@ -115,11 +91,7 @@ pub(super) fn text(x: f64, y: f64, class: &str, words: &str) -> El {
 
 /// Lines of text, each `leading` below the one before.
 pub(super) fn text_lines(x: f64, y: f64, class: &str, leading: f64, lines: &[String]) -> Vec<El> {
-    lines
-        .iter()
-        .enumerate()
-        .map(|(i, l)| text(x, y + leading * i as f64, class, l))
-        .collect()
+    lines.iter().enumerate().map(|(i, l)| text(x, y + leading * i as f64, class, l)).collect()
 }
 
 /// Diagonal hatching for what lies beyond a limit.

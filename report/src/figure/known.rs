@@ -18,10 +18,7 @@ pub fn known(group: &KnownGroup, words: &Words, size: Size) -> El {
         Size::Wide => (WIDE_PX, 176.0, 458.0),
     };
     let ends = group.rows.iter().flat_map(|r| {
-        let (a, b) = r
-            .posterior
-            .bounds()
-            .unwrap_or((r.posterior.si, r.posterior.si));
+        let (a, b) = r.posterior.bounds().unwrap_or((r.posterior.si, r.posterior.si));
         [r.prior.0, r.prior.2, a, b].map(|v| unit.from_si(v))
     });
     let positive: Vec<f64> = ends.filter(|v| *v > 0.0).collect();
@@ -30,26 +27,11 @@ pub fn known(group: &KnownGroup, words: &Words, size: Size) -> El {
     let x = Scale::log(lo, hi, left + 4.0, right - 4.0);
 
     let symbol = words.unit_symbol(group.quantity, show);
-    let title = if symbol.is_empty() {
-        group.title.clone()
-    } else {
-        format!("{}, {symbol}", group.title)
-    };
+    let title = if symbol.is_empty() { group.title.clone() } else { format!("{}, {symbol}", group.title) };
     let labels: Vec<Vec<String>> = group
         .rows
         .iter()
-        .map(|r| {
-            wrap(
-                &r.label,
-                if size == Size::Wide {
-                    left - 14.0
-                } else {
-                    width - 8.0
-                },
-                14.0,
-                false,
-            )
-        })
+        .map(|r| wrap(&r.label, if size == Size::Wide { left - 14.0 } else { width - 8.0 }, 14.0, false))
         .collect();
     let row_height = |i: usize| match size {
         Size::Narrow => 42.0 + 17.0 * labels[i].len() as f64,
@@ -62,30 +44,17 @@ pub fn known(group: &KnownGroup, words: &Words, size: Size) -> El {
     let ticks = x.ticks(if size == Size::Wide { 7 } else { 6 });
     for tick in &ticks {
         svg.push(line(x.at(*tick), top, x.at(*tick), bottom, "grid"));
-        svg.push(text(
-            x.at(*tick),
-            bottom + 17.0,
-            "s m sf",
-            &words.number(*tick),
-        ));
+        svg.push(text(x.at(*tick), bottom + 17.0, "s m sf", &words.number(*tick)));
     }
     if size == Size::Wide {
-        svg.push(text(
-            width,
-            14.0,
-            "s e sf",
-            &words.say("known-from-readings"),
-        ));
+        svg.push(text(width, 14.0, "s e sf", &words.say("known-from-readings")));
         svg.push(text(right + 12.0, 14.0, "s sf", &words.say("known-range")));
     }
     let mut y = top;
     for (i, row) in group.rows.iter().enumerate() {
         let height = row_height(i);
         let shown = words.shown_estimate(&row.posterior, show);
-        let range = shown
-            .ends
-            .map(|(a, b)| words.from_to(&a, &b))
-            .unwrap_or_default();
+        let range = shown.ends.map(|(a, b)| words.from_to(&a, &b)).unwrap_or_default();
         let share = words.percent(row.from_readings_frac);
         let class = if row.determined { "" } else { "sf" };
         let strong = if row.determined { "b" } else { "sf" };
@@ -103,12 +72,7 @@ pub fn known(group: &KnownGroup, words: &Words, size: Size) -> El {
             Size::Narrow => {
                 // The numbers stand under the bar, over the grid.
                 let line_y = bar_y + 22.0;
-                svg.push(text(
-                    0.0,
-                    line_y,
-                    &format!("s halo {strong}"),
-                    &shown.value.number,
-                ));
+                svg.push(text(0.0, line_y, &format!("s halo {strong}"), &shown.value.number));
                 svg.push(text(58.0, line_y, "s sf halo", &range));
                 let said = words.text("known-share", &[("share", share.into())]);
                 svg.push(text(width, line_y, &format!("s e halo {strong}"), &said));
@@ -119,12 +83,7 @@ pub fn known(group: &KnownGroup, words: &Words, size: Size) -> El {
                 for t in text_lines(left - 10.0, first, &format!("e {class}"), 16.0, &labels[i]) {
                     svg.push(t);
                 }
-                svg.push(text(
-                    right + 58.0,
-                    bar_y + 5.0,
-                    &format!("e {strong}"),
-                    &shown.value.number,
-                ));
+                svg.push(text(right + 58.0, bar_y + 5.0, &format!("e {strong}"), &shown.value.number));
                 svg.push(text(right + 70.0, bar_y + 5.0, "s sf", &range));
                 svg.push(text(
                     width,
@@ -150,9 +109,7 @@ fn bars(svg: &mut El, row: &KnownRow, x: &Scale, unit: &dyn Fn(f64) -> f64, y: f
     let mid = at(row.posterior.si);
     if row.determined {
         svg.push(rect(&bar, "f-acc"));
-        svg.push(
-            line(mid, y - 5.5, mid, y + 5.5, "").attr("style", "stroke:var(--bg);stroke-width:2px"),
-        );
+        svg.push(line(mid, y - 5.5, mid, y + 5.5, "").attr("style", "stroke:var(--bg);stroke-width:2px"));
     } else {
         svg.push(rect(&bar, "f-wash o-acc"));
         svg.push(line(mid, y - 5.5, mid, y + 5.5, "acc"));
@@ -161,9 +118,6 @@ fn bars(svg: &mut El, row: &KnownRow, x: &Scale, unit: &dyn Fn(f64) -> f64, y: f
 
 fn describe(group: &KnownGroup, words: &Words) -> String {
     let show = Show::usage(group.usage);
-    let rows = group
-        .rows
-        .iter()
-        .map(|r| format!("{} {}", r.label, words.estimate_short(&r.posterior, show)));
+    let rows = group.rows.iter().map(|r| format!("{} {}", r.label, words.estimate_short(&r.posterior, show)));
     rows.collect::<Vec<_>>().join("; ")
 }

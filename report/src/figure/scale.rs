@@ -16,26 +16,14 @@ impl Scale {
     /// A linear scale over `[lo, hi]`.
     pub(super) fn linear(lo: f64, hi: f64, from_px: f64, to_px: f64) -> Scale {
         let hi = if hi > lo { hi } else { lo + 1.0 };
-        Scale {
-            lo,
-            hi,
-            from_px,
-            to_px,
-            log: false,
-        }
+        Scale { lo, hi, from_px, to_px, log: false }
     }
 
     /// A logarithmic scale over `[lo, hi]`, both positive.
     pub(super) fn log(lo: f64, hi: f64, from_px: f64, to_px: f64) -> Scale {
         let lo = if lo > 0.0 { lo } else { 1e-9 };
         let hi = if hi > lo { hi } else { lo * 10.0 };
-        Scale {
-            lo,
-            hi,
-            from_px,
-            to_px,
-            log: true,
-        }
+        Scale { lo, hi, from_px, to_px, log: true }
     }
 
     /// Pixel of a value; values outside the axis end at its edge.
@@ -61,20 +49,12 @@ impl Scale {
 
     /// Round values within the axis, at most about `most`.
     pub(super) fn ticks(&self, most: usize) -> Vec<f64> {
-        if self.log {
-            self.log_ticks(most)
-        } else {
-            linear_ticks(self.lo, self.hi, most)
-        }
+        if self.log { self.log_ticks(most) } else { linear_ticks(self.lo, self.hi, most) }
     }
 
     fn log_ticks(&self, most: usize) -> Vec<f64> {
-        let sets: [&[f64]; 4] = [
-            &[1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0],
-            &[1.0, 2.0, 5.0],
-            &[1.0, 3.0],
-            &[1.0],
-        ];
+        let sets: [&[f64]; 4] =
+            [&[1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0], &[1.0, 2.0, 5.0], &[1.0, 3.0], &[1.0]];
         let mut best = Vec::new();
         for set in sets {
             best.clear();
@@ -101,11 +81,7 @@ pub(super) fn round_step(span: f64, most: usize) -> f64 {
     }
     let raw = span / most.max(1) as f64;
     let base = pow(10.0, log10(raw).floor());
-    [1.0, 2.0, 5.0, 10.0]
-        .into_iter()
-        .map(|m| m * base)
-        .find(|s| *s >= raw * 0.999)
-        .unwrap_or(base * 10.0)
+    [1.0, 2.0, 5.0, 10.0].into_iter().map(|m| m * base).find(|s| *s >= raw * 0.999).unwrap_or(base * 10.0)
 }
 
 /// The next round value above.
@@ -121,18 +97,13 @@ pub(super) fn round_top(value: f64) -> f64 {
 fn linear_ticks(lo: f64, hi: f64, most: usize) -> Vec<f64> {
     let step = round_step(hi - lo, most);
     let first = (lo / step - 1e-9).ceil();
-    (0..=most + 1)
-        .map(|i| (first + i as f64) * step)
-        .filter(|v| *v <= hi + step * 1e-6)
-        .collect()
+    (0..=most + 1).map(|i| (first + i as f64) * step).filter(|v| *v <= hi + step * 1e-6).collect()
 }
 
 /// Decimals that tell ticks of this step apart.
 pub(super) fn tick_decimals(ticks: &[f64]) -> i32 {
     let step = ticks.windows(2).map(|w| w[1] - w[0]);
-    let step = min_valid(step.filter(|s| *s > 0.0))
-        .or(max_valid(ticks.iter().copied()))
-        .unwrap_or(1.0);
+    let step = min_valid(step.filter(|s| *s > 0.0)).or(max_valid(ticks.iter().copied())).unwrap_or(1.0);
     let mut decimals = 0;
     let mut s = step;
     while decimals < 6 && (s - s.round()).abs() > 1e-6 * s.abs() {
@@ -145,22 +116,12 @@ pub(super) fn tick_decimals(ticks: &[f64]) -> i32 {
 /// The smallest round range around values, with the step's multiples at its ends.
 pub(super) fn round_range(values: impl IntoIterator<Item = f64>, most: usize) -> (f64, f64) {
     let all: Vec<f64> = values.into_iter().filter(|v| v.is_finite()).collect();
-    let (Some(lo), Some(hi)) = (
-        min_valid(all.iter().copied()),
-        max_valid(all.iter().copied()),
-    ) else {
+    let (Some(lo), Some(hi)) = (min_valid(all.iter().copied()), max_valid(all.iter().copied())) else {
         return (0.0, 1.0);
     };
-    let span = if hi > lo {
-        hi - lo
-    } else {
-        hi.abs() * 0.2 + 1e-6
-    };
+    let span = if hi > lo { hi - lo } else { hi.abs() * 0.2 + 1e-6 };
     let step = round_step(span * 1.05, most);
-    (
-        (lo / step + 1e-9).floor() * step,
-        (hi / step - 1e-9).ceil() * step,
-    )
+    ((lo / step + 1e-9).floor() * step, (hi / step - 1e-9).ceil() * step)
 }
 
 #[cfg(test)]

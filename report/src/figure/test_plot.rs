@@ -31,12 +31,7 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     };
     let all_flow = || {
         let line = plot.line.iter().flat_map(|p| [p.lo_m3_s, p.hi_m3_s]);
-        stations
-            .iter()
-            .map(|s| s.flow_m3_s.abs())
-            .chain(line)
-            .map(flow)
-            .filter(|f| *f > 0.0)
+        stations.iter().map(|s| s.flow_m3_s.abs()).chain(line).map(flow).filter(|f| *f > 0.0)
     };
     let dp_lo = min_valid(all_dp().filter(|d| *d > 0.0)).unwrap_or(10.0);
     let dp_hi = max_valid(all_dp()).unwrap_or(60.0);
@@ -52,61 +47,27 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     let mut svg = figure(width, height, &plot.title, &describe(plot, words));
 
     let symbol = words.unit_symbol(Quantity::AirFlow, Show::usage(Usage::TestFlow));
-    svg.push(text(
-        0.0,
-        12.0,
-        "s sf",
-        &words.text("plot-flow-axis", &[("unit", symbol.into())]),
-    ));
+    svg.push(text(0.0, 12.0, "s sf", &words.text("plot-flow-axis", &[("unit", symbol.into())])));
     for tick in y.ticks(7) {
         svg.push(line(LEFT, y.at(tick), width - 8.0, y.at(tick), "grid"));
-        svg.push(text(
-            LEFT - 7.0,
-            y.at(tick) + 4.5,
-            "s e sf",
-            &words.number(tick),
-        ));
+        svg.push(text(LEFT - 7.0, y.at(tick) + 4.5, "s e sf", &words.number(tick)));
     }
     for tick in pressure_ticks(&x) {
         svg.push(line(x.at(tick), TOP, x.at(tick), TOP + main, "grid"));
-        svg.push(text(
-            x.at(tick),
-            TOP + main + 17.0,
-            "s m sf",
-            &words.number(tick),
-        ));
+        svg.push(text(x.at(tick), TOP + main + 17.0, "s m sf", &words.number(tick)));
     }
-    svg.push(text(
-        width - 8.0,
-        TOP + main + 34.0,
-        "s e sf",
-        &words.say("plot-pressure-axis"),
-    ));
+    svg.push(text(width - 8.0, TOP + main + 34.0, "s e sf", &words.say("plot-pressure-axis")));
 
-    let up: Vec<(f64, f64)> = plot
-        .line
-        .iter()
-        .map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.hi_m3_s))))
-        .collect();
+    let up: Vec<(f64, f64)> =
+        plot.line.iter().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.hi_m3_s)))).collect();
     let mut band = up;
-    band.extend(
-        plot.line
-            .iter()
-            .rev()
-            .map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.lo_m3_s)))),
-    );
+    band.extend(plot.line.iter().rev().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.lo_m3_s)))));
     svg.push(polygon(&band, "f-wash"));
-    let fitted: Vec<(f64, f64)> = plot
-        .line
-        .iter()
-        .map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.flow_m3_s))))
-        .collect();
+    let fitted: Vec<(f64, f64)> =
+        plot.line.iter().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.flow_m3_s)))).collect();
     svg.push(polyline(&fitted, "acc"));
 
-    let (rx, ry) = (
-        x.at(plot.reference_pa),
-        y.at(flow(plot.result.number.estimate.si)),
-    );
+    let (rx, ry) = (x.at(plot.reference_pa), y.at(flow(plot.result.number.estimate.si)));
     svg.push(line(rx, ry, rx, TOP + main, "ink dash"));
     for s in stations {
         for mark in station_mark(s, x.at(s.dp_pa.abs()), y.at(flow(s.flow_m3_s.abs()))) {
@@ -114,16 +75,9 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
         }
     }
     svg.push(circle(rx, ry, 6.0, "f-bg acc"));
-    let value = words
-        .shown_estimate(&plot.result.number.estimate, plot.result.number.show())
-        .value
-        .to_string();
-    svg.push(text(
-        rx - 12.0,
-        ry - 8.0,
-        "b ac e halo",
-        &format!("{} {value}", plot.result.label),
-    ));
+    let value =
+        words.shown_estimate(&plot.result.number.estimate, plot.result.number.show()).value.to_string();
+    svg.push(text(rx - 12.0, ry - 8.0, "b ac e halo", &format!("{} {value}", plot.result.label)));
 
     // Residuals.
     let worst = max_valid(stations.iter().map(|s| s.residual_frac.abs() * 100.0)).unwrap_or(1.0);
@@ -131,27 +85,11 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     let reach = worst.max(limit.unwrap_or(0.0)).max(0.5);
     let top = round_top(reach * 1.1);
     let r = Scale::linear(-top, top, strip_top + strip, strip_top);
-    svg.push(text(
-        0.0,
-        strip_top - 8.0,
-        "s sf",
-        &words.say("plot-residuals"),
-    ));
+    svg.push(text(0.0, strip_top - 8.0, "s sf", &words.say("plot-residuals")));
     for tick in [-top, 0.0, top] {
-        svg.push(line(
-            LEFT,
-            r.at(tick),
-            width - 8.0,
-            r.at(tick),
-            if tick == 0.0 { "axis" } else { "grid" },
-        ));
+        svg.push(line(LEFT, r.at(tick), width - 8.0, r.at(tick), if tick == 0.0 { "axis" } else { "grid" }));
         let sign = if tick > 0.0 { "+" } else { "" };
-        svg.push(text(
-            LEFT - 7.0,
-            r.at(tick) + 4.5,
-            "s e sf",
-            &format!("{sign}{}", words.number(tick)),
-        ));
+        svg.push(text(LEFT - 7.0, r.at(tick) + 4.5, "s e sf", &format!("{sign}{}", words.number(tick))));
     }
     if let Some(limit) = limit {
         for at in [-limit, limit] {
@@ -159,10 +97,7 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
         }
         let label = words.text(
             "plot-residual-limit",
-            &[(
-                "limit",
-                format!("\u{b1}{}", words.percent(limit / 100.0)).into(),
-            )],
+            &[("limit", format!("\u{b1}{}", words.percent(limit / 100.0)).into())],
         );
         svg.push(text(width - 8.0, strip_top - 8.0, "s e ca", &label));
     }
@@ -180,10 +115,8 @@ const WIDE: f64 = 416.0;
 
 /// 10, 20, 30 ... read better on a gauge's scale than 1, 2, 5.
 fn pressure_ticks(x: &Scale) -> Vec<f64> {
-    let tens: Vec<f64> = (1..=10)
-        .map(|i| f64::from(i) * 10.0)
-        .filter(|t| *t >= x.lo() && *t <= x.hi())
-        .collect();
+    let tens: Vec<f64> =
+        (1..=10).map(|i| f64::from(i) * 10.0).filter(|t| *t >= x.lo() && *t <= x.hi()).collect();
     if tens.len() >= 3 { tens } else { x.ticks(6) }
 }
 
@@ -193,11 +126,7 @@ fn station_mark(s: &Station, x: f64, y: f64) -> Vec<El> {
         return vec![circle(x, y, 4.5, "f-ink o-bg")];
     }
     let r = Rect::new(x - 5.0, y - 5.0, x + 5.0, y + 5.0);
-    vec![
-        rect(&r, "f-bg o-lim"),
-        line(r.x0, r.y0, r.x1, r.y1, "lim"),
-        line(r.x0, r.y1, r.x1, r.y0, "lim"),
-    ]
+    vec![rect(&r, "f-bg o-lim"), line(r.x0, r.y0, r.x1, r.y1, "lim"), line(r.x0, r.y1, r.x1, r.y0, "lim")]
 }
 
 fn describe(plot: &TestPlot, words: &Words) -> String {
@@ -207,10 +136,7 @@ fn describe(plot: &TestPlot, words: &Words) -> String {
         .iter()
         .map(|s| {
             let dp = words.quantity(s.dp_pa, Quantity::Pressure);
-            format!(
-                "{dp}: {}",
-                words.quantity_as(s.flow_m3_s, Quantity::AirFlow, show)
-            )
+            format!("{dp}: {}", words.quantity_as(s.flow_m3_s, Quantity::AirFlow, show))
         })
         .collect();
     format!(

@@ -16,37 +16,18 @@ pub fn certificate(certificate: &Certificate, words: &Words) -> String {
 pub(super) fn tree(c: &Certificate, words: &Words) -> El {
     let mut out = vec![
         el("h1").with(words.say("certificate-title")),
-        classed("p", "lead").with(format!(
-            "{} \u{b7} {} \u{b7} {}",
-            c.title, c.tested, c.standard
-        )),
+        classed("p", "lead").with(format!("{} \u{b7} {} \u{b7} {}", c.title, c.tested, c.standard)),
     ];
     if let Some(why) = &c.stale {
         out.push(super::house::stale(why, words));
     }
-    out.push(
-        classed("div", "pair")
-            .with(result(c, words))
-            .with(plot(c, words)),
-    );
-    out.extend(section(
-        "",
-        &words.say("checks-title"),
-        checks(&c.checks, words),
-    ));
+    out.push(classed("div", "pair").with(result(c, words)).with(plot(c, words)));
+    out.extend(section("", &words.say("checks-title"), checks(&c.checks, words)));
     let mut columns = classed("div", "facts");
     let prep = el("ul").with_all(c.preparation.iter().map(|p| el("li").with(p.as_str())));
     let blocks = [
-        (
-            words.say("certificate-preparation"),
-            prep,
-            c.preparation.is_empty(),
-        ),
-        (
-            words.say("certificate-tester"),
-            facts(&c.tester),
-            c.tester.is_empty(),
-        ),
+        (words.say("certificate-preparation"), prep, c.preparation.is_empty()),
+        (words.say("certificate-tester"), facts(&c.tester), c.tester.is_empty()),
     ];
     for (heading, block, empty) in blocks {
         if !empty {
@@ -69,12 +50,7 @@ pub(super) fn tree(c: &Certificate, words: &Words) -> El {
             .with(place(words.say("certificate-place-date")))
             .with(place(words.say("certificate-signature"))),
     );
-    page(
-        &format!("{}: {}", words.say("certificate-title"), c.title),
-        words,
-        "cert",
-        out,
-    )
+    page(&format!("{}: {}", words.say("certificate-title"), c.title), words, "cert", out)
 }
 
 fn result(c: &Certificate, words: &Words) -> El {
@@ -89,23 +65,17 @@ fn result(c: &Certificate, words: &Words) -> El {
     }
     if let Some(l) = &t.limit {
         out.push(
-            classed("p", "soft")
-                .with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
+            classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
         );
     }
-    out.push(classed("figure", "lim-fig").with(figure::against_limit(
-        t,
-        words,
-        figure::Size::Narrow,
-    )));
+    out.push(classed("figure", "lim-fig").with(figure::against_limit(t, words, figure::Size::Narrow)));
     if !t.others.is_empty() {
         out.push(parts::evidence(&t.others, words));
     }
     let mut columns = classed("div", "duo");
-    for (heading, list) in [
-        (words.say("certificate-building"), &c.building),
-        (words.say("certificate-weather"), &c.weather),
-    ] {
+    for (heading, list) in
+        [(words.say("certificate-building"), &c.building), (words.say("certificate-weather"), &c.weather)]
+    {
         if !list.is_empty() {
             columns.push(el("div").with(el("h2").with(heading)).with(facts(list)));
         }
@@ -120,11 +90,11 @@ fn plot(c: &Certificate, words: &Words) -> El {
     let caption = words.text("plot-caption", &[("level", words.percent(p.level).into())]);
     el("section")
         .with(el("h2").with(p.title.as_str()))
-        .with(
-            classed("figure", "plot-fig")
-                .with(el("figcaption").with(caption))
-                .with(figure::test_plot(p, words, figure::Size::Narrow)),
-        )
+        .with(classed("figure", "plot-fig").with(el("figcaption").with(caption)).with(figure::test_plot(
+            p,
+            words,
+            figure::Size::Narrow,
+        )))
         .with(parts::evidence(&p.facts, words))
 }
 
@@ -132,15 +102,10 @@ fn checks(list: &[Check], words: &Words) -> Vec<El> {
     if list.is_empty() {
         return Vec::new();
     }
-    let failed = list
-        .iter()
-        .filter(|c| c.state == CheckState::Failed)
-        .count();
+    let failed = list.iter().filter(|c| c.state == CheckState::Failed).count();
     let mut out = Vec::new();
     if failed > 0 {
-        out.push(
-            el("p").with(el("b").with(words.text("checks-failed", &[("failed", failed.into())]))),
-        );
+        out.push(el("p").with(el("b").with(words.text("checks-failed", &[("failed", failed.into())]))));
     }
     let heads = [
         (words.say("check-name"), false),
@@ -166,14 +131,7 @@ fn checks(list: &[Check], words: &Words) -> Vec<El> {
             wanted.push(classed("span", "soft").with(format!(" ({})", c.source)));
         }
         el("tr")
-            .attr(
-                "class",
-                if c.state == CheckState::Failed {
-                    "check-f"
-                } else {
-                    ""
-                },
-            )
+            .attr("class", if c.state == CheckState::Failed { "check-f" } else { "" })
             .with(row_head(&c.name).attr("class", "full"))
             .with(el("td").with(c.found.as_str()))
             .with(wanted)

@@ -6,8 +6,8 @@ use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
 use crate::view::{
-    Complaint, HouseDrawing, HouseReport, Known, OUTDOORS, Passage, Plan, PlanStatus, Plans,
-    TestPlot, Tightness, ZoneKind,
+    Complaint, HouseDrawing, HouseReport, Known, OUTDOORS, Passage, Plan, PlanStatus, Plans, TestPlot,
+    Tightness, ZoneKind,
 };
 use crate::words::Words;
 use engine::units::Quantity;
@@ -31,35 +31,21 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
         &words.say("complaints-title"),
         r.complaints.iter().map(|c| complaint(c, words)).collect(),
     );
-    let tight = r
-        .tightness
-        .as_ref()
-        .and_then(|t| section("", &words.say("tightness-title"), tightness(t, words)));
+    let tight =
+        r.tightness.as_ref().and_then(|t| section("", &words.say("tightness-title"), tightness(t, words)));
     out.push(classed("div", "two").with_all(complaints.into_iter().chain(tight)));
-    let drawing = r
-        .house
-        .as_ref()
-        .and_then(|h| section("", &h.title, drawing(h, words)));
+    let drawing = r.house.as_ref().and_then(|h| section("", &h.title, drawing(h, words)));
     let ladder = r.ladder.as_ref().and_then(|l| {
         let caption = words.say("ladder-caption");
-        let f = figure("lad-fig", Some(caption), |size| {
-            figure::ladder(l, words, size)
-        });
+        let f = figure("lad-fig", Some(caption), |size| figure::ladder(l, words, size));
         section("", &words.say("ladder-title"), vec![f])
     });
     out.push(classed("div", "two").with_all(drawing.into_iter().chain(ladder)));
     out.extend(r.house.as_ref().map(|h| flows(h, words)));
-    out.extend(
-        r.plans
-            .as_ref()
-            .and_then(|p| section("", &words.say("plans-title"), plans(p, words))),
-    );
+    out.extend(r.plans.as_ref().and_then(|p| section("", &words.say("plans-title"), plans(p, words))));
     out.extend(section("", &words.say("todo-title"), todo(r, words)));
     out.extend(section("", &words.say("cautions-title"), list(&r.cautions)));
-    let known = r
-        .known
-        .as_ref()
-        .and_then(|k| section("", &words.say("known-title"), known(k, words)));
+    let known = r.known.as_ref().and_then(|k| section("", &words.say("known-title"), known(k, words)));
     let open = section("", &words.say("undetermined-title"), list(&r.undetermined));
     let next = section("", &words.say("next-title"), next(r, words));
     let aside = el("div").with_all(open.into_iter().chain(next));
@@ -75,18 +61,14 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
             vec![parts::instruments(&r.instruments, words)],
         ));
     }
-    let made = vec![
-        parts::provenance(&r.provenance, words),
-        classed("p", "soft").with(words.say("made-with")),
-    ];
+    let made =
+        vec![parts::provenance(&r.provenance, words), classed("p", "soft").with(words.say("made-with"))];
     out.extend(section("", &words.say("provenance-title"), made));
     page(&r.title, words, "house", out)
 }
 
 pub(super) fn stale(why: &str, words: &Words) -> El {
-    classed("p", "stale")
-        .with(el("b").with(words.say("stale-title")))
-        .with(format!(" {why}"))
+    classed("p", "stale").with(el("b").with(words.say("stale-title"))).with(format!(" {why}"))
 }
 
 fn list(sentences: &[String]) -> Vec<El> {
@@ -97,17 +79,16 @@ fn list(sentences: &[String]) -> Vec<El> {
 }
 
 fn complaint(c: &Complaint, words: &Words) -> El {
-    let mut quote =
-        el("blockquote").with(words.text("quoted", &[("words", c.words.clone().into())]));
+    let mut quote = el("blockquote").with(words.text("quoted", &[("words", c.words.clone().into())]));
     if !c.by.is_empty() {
         quote.push(el("footer").with(c.by.as_str()));
     }
     let mut block = classed("div", "complaint").with(quote);
     if !c.statement.is_empty() {
-        block.push(classed("p", "soft").with(words.text(
-            "complaint-tested",
-            &[("statement", c.statement.clone().into())],
-        )));
+        block.push(
+            classed("p", "soft")
+                .with(words.text("complaint-tested", &[("statement", c.statement.clone().into())])),
+        );
     }
     block.push(el("p").with(c.explanation.as_str()));
     block.with(parts::evidence(&c.evidence, words))
@@ -115,19 +96,15 @@ fn complaint(c: &Complaint, words: &Words) -> El {
 
 fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
     let shown = words.shown_estimate(&t.number.estimate, t.number.show());
-    let mut out =
-        vec![classed("p", "big").with(parts::shown(&shown.value).with(format!(" {}", t.name)))];
+    let mut out = vec![classed("p", "big").with(parts::shown(&shown.value).with(format!(" {}", t.name)))];
     out.push(parts::range_line(&t.number, words));
     out.extend(t.verdict.map(|v| parts::verdict(v, words)));
     if let Some(l) = &t.limit {
         out.push(
-            classed("p", "soft")
-                .with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
+            classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
         );
     }
-    out.push(figure("lim-fig", None, |size| {
-        figure::against_limit(t, words, size)
-    }));
+    out.push(figure("lim-fig", None, |size| figure::against_limit(t, words, size)));
     if !t.others.is_empty() {
         out.push(parts::evidence(&t.others, words));
     }
@@ -135,9 +112,7 @@ fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
 }
 
 fn drawing(h: &HouseDrawing, words: &Words) -> Vec<El> {
-    let draw = figure("", Some(h.setup.clone()), |size| {
-        figure::section(h, words, size)
-    });
+    let draw = figure("", Some(h.setup.clone()), |size| figure::section(h, words, size));
     vec![draw, figure::flow_key(h, words)]
 }
 
@@ -149,16 +124,9 @@ fn flows(h: &HouseDrawing, words: &Words) -> El {
         None if id == OUTDOORS => words.say("outdoors"),
         None => id.to_owned(),
     };
-    let within =
-        |id: &str| zone(id).is_some_and(|z| !matches!(z.kind, ZoneKind::Buffer | ZoneKind::Ground));
+    let within = |id: &str| zone(id).is_some_and(|z| !matches!(z.kind, ZoneKind::Buffer | ZoneKind::Ground));
     let mut order: Vec<&Passage> = h.passages.iter().collect();
-    order.sort_by(|a, b| {
-        b.flow
-            .estimate
-            .si
-            .abs()
-            .total_cmp(&a.flow.estimate.si.abs())
-    });
+    order.sort_by(|a, b| b.flow.estimate.si.abs().total_cmp(&a.flow.estimate.si.abs()));
     let row = |p: &&Passage| {
         let way = format!("{} \u{2192} {}", name(&p.from), name(&p.to));
         el("tr")
@@ -175,10 +143,7 @@ fn flows(h: &HouseDrawing, words: &Words) -> El {
         let fits = |p: &&&Passage| Some(within(&p.from)) == from && Some(within(&p.to)) == to;
         let rows: Vec<El> = order.iter().filter(fits).map(row).collect();
         if !rows.is_empty() {
-            let heads = [
-                (words.say("flows-way"), false),
-                (words.say("flows-flow"), true),
-            ];
+            let heads = [(words.say("flows-way"), false), (words.say("flows-flow"), true)];
             tables.push(el("div").with(table(Some(title), &heads, rows)));
         }
     }
@@ -188,43 +153,27 @@ fn flows(h: &HouseDrawing, words: &Words) -> El {
         .unwrap_or_default();
     let caption = el("p")
         .with(parts::mark(&crate::view::State::Computed, words))
-        .with(format!(
-            " {}",
-            words.text("flows-caption", &[("level", level.into())])
-        ));
-    el("section")
-        .with(el("h2").with(words.say("flows-title")))
-        .with(caption)
-        .with(tables)
+        .with(format!(" {}", words.text("flows-caption", &[("level", level.into())])));
+    el("section").with(el("h2").with(words.say("flows-title"))).with(caption).with(tables)
 }
 
 fn test(t: &TestPlot, words: &Words) -> Vec<El> {
     let caption = words.text("plot-caption", &[("level", words.percent(t.level).into())]);
     vec![
         el("h3").with(t.title.as_str()),
-        figure("plot-fig", Some(caption), |size| {
-            figure::test_plot(t, words, size)
-        }),
+        figure("plot-fig", Some(caption), |size| figure::test_plot(t, words, size)),
         parts::evidence(&t.facts, words),
     ]
 }
 
 fn known(k: &Known, words: &Words) -> Vec<El> {
-    let caption = words.text(
-        "known-caption",
-        &[
-            ("level", words.percent(k.level).into()),
-            ("readings", k.readings.into()),
-        ],
-    );
+    let caption = words
+        .text("known-caption", &[("level", words.percent(k.level).into()), ("readings", k.readings.into())]);
     let mut out = vec![el("p").with(caption)];
     for group in &k.groups {
         let symbol = words.unit_symbol(group.quantity, crate::words::Show::usage(group.usage));
-        let title = if symbol.is_empty() {
-            group.title.clone()
-        } else {
-            format!("{}, {symbol}", group.title)
-        };
+        let title =
+            if symbol.is_empty() { group.title.clone() } else { format!("{}, {symbol}", group.title) };
         out.push(el("h3").with(title));
         out.push(figure("", None, |size| figure::known(group, words, size)));
     }
@@ -250,10 +199,7 @@ fn residuals(r: &HouseReport, words: &Words) -> Vec<El> {
         let value = words.shown_estimate(&x.value.estimate, x.value.show());
         let z = words.fixed(x.z, 1);
         let sign = if x.z > 0.05 { "+" } else { "" };
-        let expected = crate::view::Number {
-            estimate: x.expected,
-            ..x.value.clone()
-        };
+        let expected = crate::view::Number { estimate: x.expected, ..x.value.clone() };
         el("tr")
             .attr("class", if x.suspect { "check-f" } else { "" })
             .with(head)
@@ -269,10 +215,7 @@ fn residuals(r: &HouseReport, words: &Words) -> Vec<El> {
 
 fn plan(p: &Plan, words: &Words) -> El {
     let price = words.shown_estimate(&p.price.estimate, p.price.show());
-    let range = price
-        .ends
-        .map(|(lo, hi)| words.from_to(&lo, &hi))
-        .unwrap_or_default();
+    let range = price.ends.map(|(lo, hi)| words.from_to(&lo, &hi)).unwrap_or_default();
     let mut card = classed("div", if p.best { "card best" } else { "card" })
         .with(el("h3").with(p.name.as_str()))
         .with(classed("span", "tag").with(p.letter.as_str()))
@@ -283,17 +226,15 @@ fn plan(p: &Plan, words: &Words) -> El {
                 .with(parts::mark(&p.price.state, words)),
         )
         .with(el("ul").with_all(p.changes.iter().map(|c| el("li").with(c.as_str()))))
-        .with(classed("p", "soft").with(words.text(
-            "plan-targets",
-            &[("share", words.percent(p.targets_frac).into())],
-        )));
+        .with(
+            classed("p", "soft")
+                .with(words.text("plan-targets", &[("share", words.percent(p.targets_frac).into())])),
+        );
     match &p.status {
         PlanStatus::Held(reasons) => {
             let why = words.text("plan-held", &[("reasons", reasons.join("; ").into())]);
             card.push(
-                classed("p", "held")
-                    .with(el("b").with(words.say("plan-held-title")))
-                    .with(format!(" {why}")),
+                classed("p", "held").with(el("b").with(words.say("plan-held-title"))).with(format!(" {why}")),
             );
         }
         PlanStatus::Released => card.push(classed("p", "ok").with(words.say("plan-released"))),
@@ -303,36 +244,27 @@ fn plan(p: &Plan, words: &Words) -> El {
 
 fn plans(p: &Plans, words: &Words) -> Vec<El> {
     let mut caption = format!("{} {}", p.rule, words.say("plans-hatched"));
-    if p.list
-        .iter()
-        .any(|x| matches!(x.status, PlanStatus::Held(_)))
-    {
+    if p.list.iter().any(|x| matches!(x.status, PlanStatus::Held(_))) {
         caption = format!("{caption} {}", words.say("plans-held-note"));
     }
     let mut out = vec![
         el("h3").with(words.say("plans-chance")),
-        figure("", Some(caption), |size| {
-            figure::chance_of_best(p, words, size)
-        }),
+        figure("", Some(caption), |size| figure::chance_of_best(p, words, size)),
         classed("div", "cards").with_all(p.list.iter().map(|x| plan(x, words))),
     ];
     let mut scores = classed("div", "scores");
     for (i, s) in p.scores.iter().enumerate() {
         let first = s.as_found.as_ref().or_else(|| s.plans.first());
-        let symbol = first
-            .map(|n| words.unit_symbol(n.estimate.quantity, n.show()))
-            .unwrap_or_default();
+        let symbol = first.map(|n| words.unit_symbol(n.estimate.quantity, n.show())).unwrap_or_default();
         let detail = [s.detail.as_str(), symbol.as_str()]
             .into_iter()
             .filter(|t| !t.is_empty())
             .collect::<Vec<_>>()
             .join(", ");
         scores.push(
-            el("div").with(el("h3").with(s.name.as_str())).with(
-                el("figure")
-                    .with(el("figcaption").with(detail))
-                    .with(figure::score(s, p, i, words)),
-            ),
+            el("div")
+                .with(el("h3").with(s.name.as_str()))
+                .with(el("figure").with(el("figcaption").with(detail)).with(figure::score(s, p, i, words))),
         );
     }
     out.push(scores);
@@ -343,27 +275,17 @@ fn next(r: &HouseReport, words: &Words) -> Vec<El> {
     if r.next.is_empty() {
         return Vec::new();
     }
-    let heads = [
-        (words.say("next-reading"), false),
-        (words.say("next-work"), true),
-        (words.say("next-gain"), true),
-    ];
+    let heads =
+        [(words.say("next-reading"), false), (words.say("next-work"), true), (words.say("next-gain"), true)];
     let row = |n: &crate::view::NextReading| {
         let work = words.shown(n.work_s, Quantity::Time, crate::words::Show::default());
-        let gain = if n.gain_frac < 0.005 {
-            words.say("next-no-help")
-        } else {
-            words.percent(n.gain_frac)
-        };
+        let gain = if n.gain_frac < 0.005 { words.say("next-no-help") } else { words.percent(n.gain_frac) };
         el("tr")
             .with(row_head(&n.words).attr("class", "full"))
             .with(cell(parts::shown(&work)))
             .with(cell(gain))
     };
-    vec![
-        el("p").with(words.say("next-caption")),
-        table(None, &heads, r.next.iter().map(row).collect()),
-    ]
+    vec![el("p").with(words.say("next-caption")), table(None, &heads, r.next.iter().map(row).collect())]
 }
 
 fn todo(r: &HouseReport, words: &Words) -> Vec<El> {
@@ -382,15 +304,10 @@ fn todo(r: &HouseReport, words: &Words) -> Vec<El> {
         add(words.say("todo-who"), dd(&t.who));
         if let Some(n) = &t.price {
             let s = words.shown_estimate(&n.estimate, n.show());
-            let text = s
-                .ends
-                .map_or_else(|| s.value.to_string(), |(lo, hi)| words.from_to(&lo, &hi));
+            let text = s.ends.map_or_else(|| s.value.to_string(), |(lo, hi)| words.from_to(&lo, &hi));
             add(
                 words.say("todo-price"),
-                el("dd")
-                    .with(el("b").with(text))
-                    .with(" ")
-                    .with(parts::mark(&n.state, words)),
+                el("dd").with(el("b").with(text)).with(" ").with(parts::mark(&n.state, words)),
             );
         }
         add(words.say("todo-gain"), dd(&t.change));

@@ -16,16 +16,8 @@ use crate::words::Words;
 fn page(title: &str, words: &Words, body_class: &str, content: Vec<El>) -> El {
     let head = el("head")
         .with(el("meta").attr("charset", "utf-8"))
-        .with(
-            el("meta")
-                .attr("name", "viewport")
-                .attr("content", "width=device-width,initial-scale=1"),
-        )
-        .with(
-            el("meta")
-                .attr("name", "color-scheme")
-                .attr("content", "light dark"),
-        )
+        .with(el("meta").attr("name", "viewport").attr("content", "width=device-width,initial-scale=1"))
+        .with(el("meta").attr("name", "color-scheme").attr("content", "light dark"))
         .with(el("title").with(title))
         .with(
             el("style")
@@ -34,10 +26,7 @@ fn page(title: &str, words: &Words, body_class: &str, content: Vec<El>) -> El {
                 .with(Node::Css(style::PAGE)),
         );
     let body = classed("body", body_class).with(el("main").with_all(content));
-    el("html")
-        .attr("lang", words.language().tag())
-        .with(head)
-        .with(body)
+    el("html").attr("lang", words.language().tag()).with(head).with(body)
 }
 
 /// The file's text.
@@ -47,11 +36,7 @@ fn file(page: &El) -> String {
 
 /// A section with its heading; nothing where it has no content.
 fn section(class: &str, heading: &str, content: Vec<El>) -> Option<El> {
-    (!content.is_empty()).then(|| {
-        classed("section", class)
-            .with(el("h2").with(heading))
-            .with_all(content)
-    })
+    (!content.is_empty()).then(|| classed("section", class).with(el("h2").with(heading)).with_all(content))
 }
 
 #[cfg(test)]

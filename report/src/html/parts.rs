@@ -2,20 +2,14 @@
 
 use crate::figure::Size;
 use crate::markup::{El, Node, classed, el};
-use crate::view::{
-    Evidence, Fact, Instrument, Limit, Number, Provenance, SafetyLine, State, Verdict,
-};
+use crate::view::{Evidence, Fact, Instrument, Limit, Number, Provenance, SafetyLine, State, Verdict};
 use crate::words::{Show, Shown, Words};
 
 /// A number and its unit, the unit a little smaller.
 pub(super) fn shown(s: &Shown) -> El {
     let span = classed("span", "n").with(el("b").with(s.number.as_str()));
     // `%` follows its number like any unit.
-    if s.unit.is_empty() {
-        span
-    } else {
-        span.with(classed("span", "u").with(format!("\u{a0}{}", s.unit)))
-    }
+    if s.unit.is_empty() { span } else { span.with(classed("span", "u").with(format!("\u{a0}{}", s.unit))) }
 }
 
 /// Value, range and mark: `26 cfm (19 to 37) computed`.
@@ -50,11 +44,7 @@ pub(super) fn range_line(n: &Number, words: &Words) -> El {
             let hi = format!("{hi}\u{a0}{}", parts.value.unit);
             words.text(
                 "range-only",
-                &[
-                    ("level", level.into()),
-                    ("lo", lo.into()),
-                    ("hi", hi.trim().to_owned().into()),
-                ],
+                &[("level", level.into()), ("lo", lo.into()), ("hi", hi.trim().to_owned().into())],
             )
         }
         (_, _, Some(reason)) => words.text("no-interval", &[("reason", reason.into())]),
@@ -72,27 +62,16 @@ pub(super) fn mark(state: &State, words: &Words) -> El {
         State::Assumed { by } if by.is_empty() => words.say("state-assumed"),
         State::Assumed { by } => words.text("state-assumed-by", &[("by", by.clone().into())]),
     };
-    let svg = el("svg")
-        .attr("viewBox", "0 0 16 16")
-        .attr("aria-hidden", "true");
+    let svg = el("svg").attr("viewBox", "0 0 16 16").attr("aria-hidden", "true");
     let ring = |r: f64| el("circle").attr("cx", 8).attr("cy", 8).attr("r", r);
     let svg = match state {
         State::Measured { .. } => svg.with(ring(5.0).attr("fill", "var(--ink)")),
         State::Computed => svg
-            .with(
-                el("path")
-                    .attr("d", "M8 0v16")
-                    .attr("stroke", "var(--accent)")
-                    .attr("stroke-width", 2),
-            )
-            .with(ring(4.0).attr(
-                "style",
-                "fill:var(--bg);stroke:var(--accent);stroke-width:2",
-            )),
-        State::Assumed { .. } => svg.with(ring(5.5).attr(
-            "style",
-            "fill:none;stroke:var(--soft);stroke-width:2;stroke-dasharray:2.6 2.2",
-        )),
+            .with(el("path").attr("d", "M8 0v16").attr("stroke", "var(--accent)").attr("stroke-width", 2))
+            .with(ring(4.0).attr("style", "fill:var(--bg);stroke:var(--accent);stroke-width:2")),
+        State::Assumed { .. } => svg.with(
+            ring(5.5).attr("style", "fill:none;stroke:var(--soft);stroke-width:2;stroke-dasharray:2.6 2.2"),
+        ),
     };
     classed("span", "mk").with(svg).with(word)
 }
@@ -100,20 +79,12 @@ pub(super) fn mark(state: &State, words: &Words) -> El {
 /// The three marks and their words, once a page.
 pub(super) fn states(words: &Words) -> El {
     let all = [
-        (
-            State::Measured { at: String::new() },
-            words.say("states-measured"),
-        ),
+        (State::Measured { at: String::new() }, words.say("states-measured")),
         (State::Computed, words.say("states-computed")),
-        (
-            State::Assumed { by: String::new() },
-            words.say("states-assumed"),
-        ),
+        (State::Assumed { by: String::new() }, words.say("states-assumed")),
     ];
     let item = |(state, text): (State, String)| {
-        el("span")
-            .with(mark(&state, words))
-            .with(classed("span", "soft").with(format!(": {text}")))
+        el("span").with(mark(&state, words)).with(classed("span", "soft").with(format!(": {text}")))
     };
     classed("p", "states").with_all(all.map(item))
 }
@@ -122,11 +93,8 @@ pub(super) fn states(words: &Words) -> El {
 pub(super) fn limit(l: &Limit, words: &Words) -> String {
     let value = words.quantity_as(l.si, l.quantity, Show::usage(l.usage));
     let args = [("value", value.into()), ("source", l.source.clone().into())];
-    let mut text = if l.at_most {
-        words.text("limit-at-most", &args)
-    } else {
-        words.text("limit-at-least", &args)
-    };
+    let mut text =
+        if l.at_most { words.text("limit-at-most", &args) } else { words.text("limit-at-least", &args) };
     if !l.confirmed {
         text += ", ";
         text += &words.say("limit-not-confirmed");
@@ -143,11 +111,7 @@ fn octagon() -> El {
                 .attr("d", "M9.5 2h11L28 9.5v11L20.5 28h-11L2 20.5v-11Z")
                 .attr("style", "fill:none;stroke:currentColor;stroke-width:2.5"),
         )
-        .with(
-            el("path")
-                .attr("d", "M15 8v9M15 20.5v2.5")
-                .attr("style", "stroke:currentColor;stroke-width:3"),
-        )
+        .with(el("path").attr("d", "M15 8v9M15 20.5v2.5").attr("style", "stroke:currentColor;stroke-width:3"))
 }
 
 /// The safety block, first on the page.
@@ -155,13 +119,9 @@ pub(super) fn safety(lines: &[SafetyLine], words: &Words) -> Option<El> {
     if lines.is_empty() {
         return None;
     }
-    let mut block = classed("div", "safe")
-        .attr("role", "note")
-        .attr("aria-label", words.say("safety-title"));
+    let mut block = classed("div", "safe").attr("role", "note").attr("aria-label", words.say("safety-title"));
     for line in lines {
-        let mut p = el("p")
-            .with(el("b").with(line.headline.as_str()))
-            .with(format!(" {}", line.found));
+        let mut p = el("p").with(el("b").with(line.headline.as_str())).with(format!(" {}", line.found));
         if let Some(n) = &line.measured {
             let parts = words.shown_estimate(&n.estimate, n.show());
             p.push(" ");
@@ -169,18 +129,12 @@ pub(super) fn safety(lines: &[SafetyLine], words: &Words) -> Option<El> {
             if let State::Measured { at } = &n.state
                 && !at.is_empty()
             {
-                p.push(format!(
-                    ", {}",
-                    words.text("state-measured-at", &[("at", at.clone().into())])
-                ));
+                p.push(format!(", {}", words.text("state-measured-at", &[("at", at.clone().into())])));
             }
             p.push(".");
         }
         if let Some(l) = &line.limit {
-            p.push(format!(
-                " {}",
-                words.text("safety-limit", &[("limit", limit(l, words).into())])
-            ));
+            p.push(format!(" {}", words.text("safety-limit", &[("limit", limit(l, words).into())])));
         }
         p.push(format!(" {}", line.who));
         block.push(el("div").with(octagon()).with(p));
@@ -192,34 +146,17 @@ pub(super) fn safety(lines: &[SafetyLine], words: &Words) -> Option<El> {
 pub(super) fn verdict(v: Verdict, words: &Words) -> El {
     let (class, word, path) = match v {
         Verdict::Pass => ("verdict", words.say("verdict-pass"), "M2 9l4 4L14 3"),
-        Verdict::Fail => (
-            "verdict fail",
-            words.say("verdict-fail"),
-            "M2 2h12v12H2ZM2 2l12 12M14 2L2 14",
-        ),
-        Verdict::TooClose => (
-            "verdict close",
-            words.say("verdict-too-close"),
-            "M8 1l7 7-7 7-7-7ZM8 0v16",
-        ),
-        Verdict::LimitNotConfirmed => (
-            "verdict unsure",
-            words.say("verdict-not-confirmed"),
-            "M1 4h10l4 4-4 4H1Z",
-        ),
+        Verdict::Fail => ("verdict fail", words.say("verdict-fail"), "M2 2h12v12H2ZM2 2l12 12M14 2L2 14"),
+        Verdict::TooClose => ("verdict close", words.say("verdict-too-close"), "M8 1l7 7-7 7-7-7ZM8 0v16"),
+        Verdict::LimitNotConfirmed => {
+            ("verdict unsure", words.say("verdict-not-confirmed"), "M1 4h10l4 4-4 4H1Z")
+        }
     };
-    let svg = el("svg")
-        .attr("viewBox", "0 0 16 16")
-        .attr("aria-hidden", "true");
-    let dash = if v == Verdict::LimitNotConfirmed {
-        ";stroke-dasharray:3 2"
-    } else {
-        ""
-    };
-    let path = el("path").attr("d", path).attr(
-        "style",
-        format!("fill:none;stroke:currentColor;stroke-width:2{dash}"),
-    );
+    let svg = el("svg").attr("viewBox", "0 0 16 16").attr("aria-hidden", "true");
+    let dash = if v == Verdict::LimitNotConfirmed { ";stroke-dasharray:3 2" } else { "" };
+    let path = el("path")
+        .attr("d", path)
+        .attr("style", format!("fill:none;stroke:currentColor;stroke-width:2{dash}"));
     classed("p", class).with(svg.with(path)).with(word)
 }
 
@@ -260,24 +197,14 @@ pub(super) fn table(caption: Option<String>, heads: &[(String, bool)], rows: Vec
     let mut tr = el("tr");
     for (head, numeric) in heads {
         let th = el("th").attr("scope", "col").with(head.as_str());
-        tr.push(if *numeric {
-            th.attr("class", "num")
-        } else {
-            th
-        });
+        tr.push(if *numeric { th.attr("class", "num") } else { th });
     }
     let caption = caption.map(|c| el("caption").with(c));
     // On a phone rows stack; with several columns each cell then carries its head.
-    let names: Vec<String> = if heads.len() > 2 {
-        heads.iter().map(|h| h.0.clone()).collect()
-    } else {
-        Vec::new()
-    };
+    let names: Vec<String> =
+        if heads.len() > 2 { heads.iter().map(|h| h.0.clone()).collect() } else { Vec::new() };
     let rows: Vec<El> = rows.into_iter().map(|r| r.labelled(&names)).collect();
-    classed("table", "stack")
-        .with_all(caption)
-        .with(el("thead").with(tr))
-        .with(el("tbody").with_all(rows))
+    classed("table", "stack").with_all(caption).with(el("thead").with(tr)).with(el("tbody").with_all(rows))
 }
 
 /// The first cell of a row.

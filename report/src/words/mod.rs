@@ -49,9 +49,7 @@ impl Language {
     /// The language of a tag such as `es` or `es-MX`, if there is one.
     pub fn from_tag(tag: &str) -> Option<Language> {
         let first = tag.split(['-', '_', '.']).next().unwrap_or(tag);
-        Language::ALL
-            .into_iter()
-            .find(|l| l.tag().eq_ignore_ascii_case(first))
+        Language::ALL.into_iter().find(|l| l.tag().eq_ignore_ascii_case(first))
     }
 
     /// Name and text of the language's catalogue files.
@@ -80,8 +78,7 @@ impl Language {
             }));
             for (_, text) in self.catalogues() {
                 // What can be read of a broken file is used; a test refuses broken files.
-                let resource =
-                    FluentResource::try_new((*text).to_owned()).unwrap_or_else(|(r, _)| r);
+                let resource = FluentResource::try_new((*text).to_owned()).unwrap_or_else(|(r, _)| r);
                 bundle.add_resource_overriding(resource);
             }
             bundle
@@ -122,21 +119,14 @@ pub struct Words {
 impl Words {
     /// Words of a language with numbers in a unit system.
     pub fn new(language: Language, system: System) -> Words {
-        Words {
-            language,
-            system,
-            currency: "USD",
-        }
+        Words { language, system, currency: "USD" }
     }
 
     /// The same with another currency; unknown ones leave it as it was.
     #[must_use]
     pub fn with_currency(self, symbol: &str) -> Words {
         match engine::units::unit(symbol, Quantity::Money) {
-            Some(unit) => Words {
-                currency: unit.symbol,
-                ..self
-            },
+            Some(unit) => Words { currency: unit.symbol, ..self },
             None => self,
         }
     }
@@ -167,18 +157,12 @@ impl Words {
         for (name, arg) in args {
             values.set((*name).to_owned(), self.value(arg));
         }
-        [self.language, Language::En]
-            .into_iter()
-            .find_map(|l| lookup(l, key, &values))
+        [self.language, Language::En].into_iter().find_map(|l| lookup(l, key, &values))
     }
 
     /// A diagnostic in words.
     pub fn diagnostic(&self, diagnostic: &Diagnostic) -> Message {
-        let args: Vec<(&str, Arg)> = diagnostic
-            .args
-            .iter()
-            .map(|(n, a)| (*n, a.clone()))
-            .collect();
+        let args: Vec<(&str, Arg)> = diagnostic.args.iter().map(|(n, a)| (*n, a.clone())).collect();
         let code = diagnostic.code.0;
         Message {
             text: self.text(code, &args),
@@ -224,20 +208,14 @@ impl Words {
 
 fn lookup(language: Language, key: &str, args: &FluentArgs<'_>) -> Option<String> {
     let bundle = language.bundle();
-    let (id, attribute) = key
-        .split_once('.')
-        .map_or((key, None), |(id, a)| (id, Some(a)));
+    let (id, attribute) = key.split_once('.').map_or((key, None), |(id, a)| (id, Some(a)));
     let message = bundle.get_message(id)?;
     let pattern = match attribute {
         Some(name) => message.get_attribute(name)?.value(),
         None => message.value()?,
     };
     let mut errors = Vec::new();
-    Some(
-        bundle
-            .format_pattern(pattern, Some(args), &mut errors)
-            .into_owned(),
-    )
+    Some(bundle.format_pattern(pattern, Some(args), &mut errors).into_owned())
 }
 
 #[cfg(test)]

@@ -19,10 +19,7 @@ fn exponent(x: f64) -> i32 {
         return 0;
     }
     // A hair is added so that 1000, whose logarithm may fall just under 3, counts as 10^3.
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "|log10| of a finite f64 is below 400"
-    )]
+    #[expect(clippy::cast_possible_truncation, reason = "|log10| of a finite f64 is below 400")]
     let e = (log10(x) + 1e-9).floor() as i32;
     e
 }
@@ -32,8 +29,8 @@ fn exponent(x: f64) -> i32 {
 fn finest_decimals(unit: &Unit) -> i32 {
     match unit.symbol {
         "Pa" | "L/s" | "degF" | "degC" | "ft" | "pt/d" | "L/d" | "mph" | "m/s" | "in2" => 1,
-        "cfm" | "m3/h" | "ppm" | "ft2" | "ft3" | "m3" | "cm2" | "%" | "W" | "min" | "USD"
-        | "CAD" | "EUR" | "GBP" => 0,
+        "cfm" | "m3/h" | "ppm" | "ft2" | "ft3" | "m3" | "cm2" | "%" | "W" | "min" | "USD" | "CAD" | "EUR"
+        | "GBP" => 0,
         "kWh" => 0,
         _ => 4,
     }
@@ -43,31 +40,19 @@ fn finest_decimals(unit: &Unit) -> i32 {
 /// no finer than the unit deserves. Negative: rounded to tens, hundreds.
 pub(super) fn decimals(values: &[f64], half_width: f64, unit: &Unit) -> i32 {
     let largest = max_valid(values.iter().map(|v| v.abs())).unwrap_or(0.0);
-    let by_width = if half_width > 0.0 {
-        1 - exponent(half_width)
-    } else {
-        3 - exponent(largest)
-    };
+    let by_width = if half_width > 0.0 { 1 - exponent(half_width) } else { 3 - exponent(largest) };
     let by_digits = 3 - exponent(largest);
     let finest = finest_decimals(unit);
     // A value that would vanish at the unit's step keeps its own digits.
     let smallest_step = pow(10.0, f64::from(-finest));
-    let by_unit = if largest > 0.0 && largest < smallest_step {
-        by_digits - 2
-    } else {
-        finest
-    };
+    let by_unit = if largest > 0.0 && largest < smallest_step { by_digits - 2 } else { finest };
     by_width.min(by_digits).min(by_unit)
 }
 
 /// Decimals for a number that stands without an interval: up to four digits, zeros at the end dropped.
 pub(super) fn decimals_plain(value: f64, unit: &Unit) -> i32 {
     let most = (3 - exponent(value)).clamp(-12, 12);
-    let most = if value.abs() >= 0.1 {
-        most.min(finest_decimals(unit).max(2))
-    } else {
-        most
-    };
+    let most = if value.abs() >= 0.1 { most.min(finest_decimals(unit).max(2)) } else { most };
     if most <= 0 {
         return most;
     }
@@ -127,11 +112,7 @@ pub(super) fn symbol(unit: &Unit) -> String {
         "inH2O" => "inH\u{2082}O".to_owned(),
         other => {
             let other = other.replace("deg", "\u{b0}").replace("ug", "\u{b5}g");
-            let other = if other == "\u{b0}" {
-                "\u{b0}".to_owned()
-            } else {
-                other
-            };
+            let other = if other == "\u{b0}" { "\u{b0}".to_owned() } else { other };
             let mut text = String::new();
             let mut before = ' ';
             for c in other.chars() {
@@ -196,13 +177,7 @@ mod tests {
     fn symbols_are_printed_as_people_write_them() {
         assert_eq!(symbol(u("in2", Quantity::Area)), "in\u{b2}");
         assert_eq!(symbol(u("degF", Quantity::Temperature)), "\u{b0}F");
-        assert_eq!(
-            symbol(u("ug/m3", Quantity::ParticleConcentration)),
-            "\u{b5}g/m\u{b3}"
-        );
-        assert_eq!(
-            symbol(u("cfm/100 ft2", Quantity::Permeability)),
-            "cfm/100\u{a0}ft\u{b2}"
-        );
+        assert_eq!(symbol(u("ug/m3", Quantity::ParticleConcentration)), "\u{b5}g/m\u{b3}");
+        assert_eq!(symbol(u("cfm/100 ft2", Quantity::Permeability)), "cfm/100\u{a0}ft\u{b2}");
     }
 }

@@ -39,27 +39,18 @@ pub struct Show {
 impl Show {
     /// As the trade shows it for this use.
     pub fn usage(usage: Usage) -> Show {
-        Show {
-            usage,
-            ..Show::default()
-        }
+        Show { usage, ..Show::default() }
     }
 
     /// In this unit, whatever the system; an unknown spelling is passed over.
     pub fn unit(symbol: &'static str) -> Show {
-        Show {
-            unit: Some(symbol),
-            ..Show::default()
-        }
+        Show { unit: Some(symbol), ..Show::default() }
     }
 
     /// With its sign always shown: pressures between zones, differences.
     #[must_use]
     pub fn signed(self) -> Show {
-        Show {
-            signed: true,
-            ..self
-        }
+        Show { signed: true, ..self }
     }
 }
 
@@ -75,11 +66,7 @@ pub struct Shown {
 impl std::fmt::Display for Shown {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.write_str(&self.number)?;
-        if self.unit.is_empty() {
-            Ok(())
-        } else {
-            write!(f, "{NBSP}{}", self.unit)
-        }
+        if self.unit.is_empty() { Ok(()) } else { write!(f, "{NBSP}{}", self.unit) }
     }
 }
 
@@ -112,9 +99,7 @@ impl Words {
             Usage::FuelEnergy => Some(pick("kWh", "therm")),
             Usage::SmallLength => Some(pick("mm", "in")),
         });
-        wanted
-            .and_then(|w| unit(w, quantity))
-            .unwrap_or_else(|| self.unit_of(quantity))
+        wanted.and_then(|w| unit(w, quantity)).unwrap_or_else(|| self.unit_of(quantity))
     }
 
     /// The printed symbol of the unit a number is shown in; empty for pure numbers.
@@ -125,12 +110,7 @@ impl Words {
     /// A pure number with at most so many decimals that four digits are shown.
     pub fn number(&self, value: f64) -> String {
         let unit = Quantity::Number.display_unit(System::Si);
-        number::write(
-            value,
-            number::decimals_plain(value, unit),
-            false,
-            self.language(),
-        )
+        number::write(value, number::decimals_plain(value, unit), false, self.language())
     }
 
     /// A pure number with exactly so many decimals.
@@ -166,25 +146,12 @@ impl Words {
         };
         match leading {
             Some(sign) => {
-                let at = digits
-                    .chars()
-                    .take_while(|c| !c.is_ascii_digit())
-                    .map(char::len_utf8)
-                    .sum();
+                let at = digits.chars().take_while(|c| !c.is_ascii_digit()).map(char::len_utf8).sum();
                 let (before, after) = digits.split_at(at);
-                Shown {
-                    number: format!("{before}{sign}{after}"),
-                    unit: String::new(),
-                }
+                Shown { number: format!("{before}{sign}{after}"), unit: String::new() }
             }
-            None if unit.symbol == "EUR" => Shown {
-                number: digits,
-                unit: "\u{20ac}".to_owned(),
-            },
-            None => Shown {
-                number: digits,
-                unit: number::symbol(unit),
-            },
+            None if unit.symbol == "EUR" => Shown { number: digits, unit: "\u{20ac}".to_owned() },
+            None => Shown { number: digits, unit: number::symbol(unit) },
         }
     }
 
@@ -211,12 +178,7 @@ impl Words {
 
     fn without(&self, value: f64, unit: &Unit, show: Show, why: NoInterval) -> ShownRange {
         let value = self.dress(value, number::decimals_plain(value, unit), unit, show);
-        ShownRange {
-            value,
-            ends: None,
-            level: None,
-            reason: Some(self.no_interval(why)),
-        }
+        ShownRange { value, ends: None, level: None, reason: Some(self.no_interval(why)) }
     }
 
     /// Why a number has no interval.
@@ -233,10 +195,7 @@ impl Words {
 
     /// A share as per cent: `90 %`.
     pub fn percent(&self, share: f64) -> String {
-        format!(
-            "{}{NBSP}%",
-            number::write(share * 100.0, 0, false, self.language())
-        )
+        format!("{}{NBSP}%", number::write(share * 100.0, 0, false, self.language()))
     }
 
     /// A whole sentence part: `26 cfm, 90 % range 19 to 37`, or the value and why it has no range.
@@ -246,17 +205,11 @@ impl Words {
         match (shown.ends, shown.level, shown.reason) {
             (Some((lo, hi)), Some(level), _) => self.text(
                 "estimate-range",
-                &[
-                    ("value", value.into()),
-                    ("level", level.into()),
-                    ("lo", lo.into()),
-                    ("hi", hi.into()),
-                ],
+                &[("value", value.into()), ("level", level.into()), ("lo", lo.into()), ("hi", hi.into())],
             ),
-            (_, _, Some(reason)) => self.text(
-                "estimate-no-range",
-                &[("value", value.into()), ("reason", reason.into())],
-            ),
+            (_, _, Some(reason)) => {
+                self.text("estimate-no-range", &[("value", value.into()), ("reason", reason.into())])
+            }
             _ => value,
         }
     }

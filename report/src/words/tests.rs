@@ -27,20 +27,13 @@ fn entries(language: Language) -> BTreeMap<String, BTreeSet<String>> {
                 id = name.to_owned();
                 key = id.clone();
                 let twice = found.insert(key.clone(), BTreeSet::new());
-                assert!(
-                    twice.is_none(),
-                    "{key} stands twice ({file}, {})",
-                    language.tag()
-                );
+                assert!(twice.is_none(), "{key} stands twice ({file}, {})", language.tag());
             } else if line.contains('=') && word && name.starts_with('.') {
                 key = format!("{id}{name}");
                 found.insert(key.clone(), BTreeSet::new());
             }
             for (_, rest) in line.match_indices('$').map(|(i, _)| line.split_at(i + 1)) {
-                let name: String = rest
-                    .chars()
-                    .take_while(|c| c.is_alphanumeric() || *c == '_')
-                    .collect();
+                let name: String = rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect();
                 found.entry(key.clone()).or_default().insert(name);
             }
         }
@@ -65,16 +58,10 @@ fn every_code_has_a_text_in_every_language() {
     for language in Language::ALL {
         let known = entries(language);
         missing.extend(
-            ALL.iter()
-                .filter(|c| !known.contains_key(c.0))
-                .map(|c| format!("{}:{}", language.tag(), c.0)),
+            ALL.iter().filter(|c| !known.contains_key(c.0)).map(|c| format!("{}:{}", language.tag(), c.0)),
         );
     }
-    assert!(
-        missing.is_empty(),
-        "codes without a text: {}",
-        missing.join(" ")
-    );
+    assert!(missing.is_empty(), "codes without a text: {}", missing.join(" "));
 }
 
 #[test]
@@ -102,9 +89,7 @@ fn every_key_in_the_code_is_in_the_catalogue() {
                 walk(&path, keys);
             } else if path.extension().is_some_and(|e| e == "rs") {
                 let flat: String = std::fs::read_to_string(&path).unwrap();
-                let flat = flat
-                    .replace(".text(\n", ".text(")
-                    .replace(".say(\n", ".say(");
+                let flat = flat.replace(".text(\n", ".text(").replace(".say(\n", ".say(");
                 for opening in [".say(", ".text("] {
                     for part in flat.split(opening).skip(1) {
                         if let Some(rest) = part.trim_start().strip_prefix('"') {
@@ -123,10 +108,8 @@ fn every_key_in_the_code_is_in_the_catalogue() {
     assert!(keys.len() > 5, "the scan found nothing: {keys:?}");
     for language in Language::ALL {
         let known = entries(language);
-        let missing: Vec<&String> = keys
-            .iter()
-            .filter(|k| k.contains('-') && !known.contains_key(*k))
-            .collect();
+        let missing: Vec<&String> =
+            keys.iter().filter(|k| k.contains('-') && !known.contains_key(*k)).collect();
         assert!(missing.is_empty(), "{}: {missing:?}", language.tag());
     }
 }
@@ -134,10 +117,7 @@ fn every_key_in_the_code_is_in_the_catalogue() {
 #[test]
 fn every_quantity_has_a_name() {
     for quantity in Quantity::all() {
-        let key = format!(
-            "quantity-{}",
-            serde_json::to_string(&quantity).unwrap().trim_matches('"')
-        );
+        let key = format!("quantity-{}", serde_json::to_string(&quantity).unwrap().trim_matches('"'));
         let said = es().value(&Arg::Text(key.clone()));
         assert_ne!(said, FluentValue::from(key));
     }
@@ -149,29 +129,17 @@ fn a_diagnostic_is_said_in_both_languages() {
         .arg("found", "50 cfn")
         .arg("near", "cfm")
         .arg("wanted_units", "cfm, L/s");
-    assert_eq!(
-        en().diagnostic(&d).text,
-        "the unit in `50 cfn` is not known"
-    );
+    assert_eq!(en().diagnostic(&d).text, "the unit in `50 cfn` is not known");
     assert_eq!(en().diagnostic(&d).help.unwrap(), "did you mean `cfm`?");
     assert_eq!(es().diagnostic(&d).help.unwrap(), "¿quiso decir `cfm`?");
-    let far = Diagnostic::error(code::U004)
-        .arg("found", "5 blah")
-        .arg("near", "")
-        .arg("wanted_units", "cfm");
-    assert_eq!(
-        en().diagnostic(&far).help.unwrap(),
-        "use one of the units that fit"
-    );
+    let far = Diagnostic::error(code::U004).arg("found", "5 blah").arg("near", "").arg("wanted_units", "cfm");
+    assert_eq!(en().diagnostic(&far).help.unwrap(), "use one of the units that fit");
     let kind = Diagnostic::error(code::U005)
         .arg("found", "50 Pa")
         .arg("is", "quantity-pressure")
         .arg("wanted", "quantity-air_flow")
         .arg("wanted_units", "cfm");
-    assert_eq!(
-        es().diagnostic(&kind).text,
-        "`50 Pa` es una presión, pero aquí hace falta un caudal de aire"
-    );
+    assert_eq!(es().diagnostic(&kind).text, "`50 Pa` es una presión, pero aquí hace falta un caudal de aire");
 }
 
 #[test]
@@ -181,22 +149,10 @@ fn quantities_in_messages_follow_system_and_language() {
         .arg("found", (-2.5, Quantity::Length))
         .arg("low", (0.0, Quantity::Length))
         .arg("high", (30.48, Quantity::Length));
-    assert_eq!(
-        en().diagnostic(&d).text,
-        "`height` cannot be \u{2212}8.2\u{a0}ft"
-    );
-    assert_eq!(
-        es().diagnostic(&d).text,
-        "`height` no puede ser \u{2212}2,5\u{a0}m"
-    );
-    let rows = Diagnostic::error(code::T006)
-        .arg("row", 1200usize)
-        .arg("found", 1usize)
-        .arg("wanted", 3usize);
-    assert_eq!(
-        en().diagnostic(&rows).text,
-        "row 1,200 has 1 column; the header has 3"
-    );
+    assert_eq!(en().diagnostic(&d).text, "`height` cannot be \u{2212}8.2\u{a0}ft");
+    assert_eq!(es().diagnostic(&d).text, "`height` no puede ser \u{2212}2,5\u{a0}m");
+    let rows = Diagnostic::error(code::T006).arg("row", 1200usize).arg("found", 1usize).arg("wanted", 3usize);
+    assert_eq!(en().diagnostic(&rows).text, "row 1,200 has 1 column; the header has 3");
 }
 
 #[test]
@@ -204,29 +160,14 @@ fn estimates_read_as_the_look_asks() {
     let q = Quantity::AirFlow;
     let cfm = |x| si(x, "cfm", q);
     let e = Estimate::range(cfm(26.2), cfm(19.1), cfm(37.2), 0.9, q);
-    assert_eq!(
-        en().estimate(&e, Show::default()),
-        "26\u{a0}cfm, 90\u{a0}% range 19 to 37"
-    );
+    assert_eq!(en().estimate(&e, Show::default()), "26\u{a0}cfm, 90\u{a0}% range 19 to 37");
     let cfm50 = Estimate::range(cfm(2291.4), cfm(2247.0), cfm(2335.0), 0.95, q);
-    assert_eq!(
-        en().estimate_short(&cfm50, Show::usage(Usage::TestFlow)),
-        "2,291\u{a0}cfm (2,247 to 2,335)"
-    );
-    assert_eq!(
-        es().estimate_short(&cfm50, Show::usage(Usage::TestFlow)),
-        "3.893\u{a0}m³/h (3.818 a 3.967)"
-    );
+    assert_eq!(en().estimate_short(&cfm50, Show::usage(Usage::TestFlow)), "2,291\u{a0}cfm (2,247 to 2,335)");
+    assert_eq!(es().estimate_short(&cfm50, Show::usage(Usage::TestFlow)), "3.893\u{a0}m³/h (3.818 a 3.967)");
     let p = Estimate::range(3.0, 2.4, 3.6, 0.9, Quantity::Pressure);
-    assert_eq!(
-        en().estimate_short(&p, Show::default().signed()),
-        "+3.0\u{a0}Pa (+2.4 to +3.6)"
-    );
+    assert_eq!(en().estimate_short(&p, Show::default().signed()), "+3.0\u{a0}Pa (+2.4 to +3.6)");
     let typed = Estimate::without(cfm(60.0), q, NoInterval::TypedWithoutInstrument);
-    assert_eq!(
-        en().estimate(&typed, Show::default()),
-        "60\u{a0}cfm, no interval: typed without instrument"
-    );
+    assert_eq!(en().estimate(&typed, Show::default()), "60\u{a0}cfm, no interval: typed without instrument");
     let n = Estimate::range(-0.67, -1.2, 0.1, 0.9, Quantity::Number);
     assert_eq!(es().range_tight(&n, Show::default()), "\u{2212}1,20 a 0,10");
 }
@@ -235,21 +176,12 @@ fn estimates_read_as_the_look_asks() {
 fn money_has_its_sign_before_or_after() {
     assert_eq!(en().quantity(1900.0, Quantity::Money), "$1,900");
     assert_eq!(en().quantity(-1900.0, Quantity::Money), "\u{2212}$1,900");
-    assert_eq!(
-        es().with_currency("EUR").quantity(1900.0, Quantity::Money),
-        "1.900\u{a0}€"
-    );
+    assert_eq!(es().with_currency("EUR").quantity(1900.0, Quantity::Money), "1.900\u{a0}€");
 }
 
 #[test]
 fn trade_units() {
     let area = si(15.0, "in2", Quantity::Area);
-    assert_eq!(
-        en().quantity_as(area, Quantity::Area, Show::usage(Usage::LeakageArea)),
-        "15\u{a0}in²"
-    );
-    assert_eq!(
-        es().quantity_as(74.0, Quantity::Time, Show::usage(Usage::Seconds)),
-        "74\u{a0}s"
-    );
+    assert_eq!(en().quantity_as(area, Quantity::Area, Show::usage(Usage::LeakageArea)), "15\u{a0}in²");
+    assert_eq!(es().quantity_as(74.0, Quantity::Time, Show::usage(Usage::Seconds)), "74\u{a0}s");
 }

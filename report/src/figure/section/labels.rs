@@ -22,12 +22,7 @@ impl Label {
     pub(super) fn draw(&self) -> Vec<El> {
         let x = (self.rect.x0 + self.rect.x1) / 2.0;
         let line = |(i, (class, words)): (usize, &(String, String))| {
-            text(
-                x,
-                self.rect.y0 + 12.0 + LINE * i as f64,
-                &format!("m halo {class}"),
-                words,
-            )
+            text(x, self.rect.y0 + 12.0 + LINE * i as f64, &format!("m halo {class}"), words)
         };
         self.lines.iter().enumerate().map(line).collect()
     }
@@ -41,11 +36,7 @@ struct Board {
 
 impl Board {
     fn cost(&self, r: &Rect) -> f64 {
-        let covered: f64 = self
-            .taken
-            .iter()
-            .map(|(t, weight)| t.overlap(r) * weight)
-            .sum();
+        let covered: f64 = self.taken.iter().map(|(t, weight)| t.overlap(r) * weight).sum();
         let outside = if self.canvas.holds(r) { 0.0 } else { 1e5 };
         covered + outside
     }
@@ -59,32 +50,20 @@ pub(super) fn place(
     words: &Words,
     size: Size,
 ) -> Vec<Label> {
-    let mut board = Board {
-        canvas: Rect::new(0.0, 0.0, l.width, l.height),
-        taken: Vec::new(),
-    };
-    board
-        .taken
-        .extend(drawn.arrows.iter().map(|a| (a.rect().grown(1.5), 1.0)));
-    board
-        .taken
-        .extend(drawn.boxes.iter().map(|b| (b.grown(2.0), 1.0)));
+    let mut board = Board { canvas: Rect::new(0.0, 0.0, l.width, l.height), taken: Vec::new() };
+    board.taken.extend(drawn.arrows.iter().map(|a| (a.rect().grown(1.5), 1.0)));
+    board.taken.extend(drawn.boxes.iter().map(|b| (b.grown(2.0), 1.0)));
     board.taken.extend(drawn.fans.iter().map(|f| {
         let (x, y, r) = (f.at.0, f.at.1, f.radius + 1.0);
         (Rect::new(x - r, y - r, x + r, y + r), 1.0)
     }));
     for pipe in &drawn.pipes {
         for w in pipe.points.windows(2) {
-            board.taken.push((
-                Rect::new(w[0].0, w[0].1, w[1].0, w[1].1).grown(pipe.width / 2.0),
-                0.8,
-            ));
+            board.taken.push((Rect::new(w[0].0, w[0].1, w[1].0, w[1].1).grown(pipe.width / 2.0), 0.8));
         }
     }
     for w in &l.thick {
-        board
-            .taken
-            .push((Rect::new(w.x0, w.y0, w.x1, w.y1).grown(3.0), 0.9));
+        board.taken.push((Rect::new(w.x0, w.y0, w.x1, w.y1).grown(3.0), 0.9));
     }
     let roof = l.ridge.map(|(x, y)| {
         [(l.body.0, x), (x, l.body.1)].map(|(a, b)| Rect {
@@ -96,40 +75,29 @@ pub(super) fn place(
     });
     for w in l.thin.iter().chain(roof.iter().flatten()) {
         // A sloping line is covered by a chain of small boxes.
-        let parts = if w.x0 == w.x1 || w.y0 == w.y1 { 1 } else { 16 };
+        let parts = if w.width() < 0.1 || w.height() < 0.1 { 1 } else { 16 };
         for i in 0..parts {
             let at = |t: f64| (w.x0 + (w.x1 - w.x0) * t, w.y0 + (w.y1 - w.y0) * t);
-            let (a, b) = (
-                at(f64::from(i) / f64::from(parts)),
-                at(f64::from(i + 1) / f64::from(parts)),
-            );
-            board
-                .taken
-                .push((Rect::new(a.0, a.1, b.0, b.1).grown(1.5), 0.8));
+            let (a, b) = (at(f64::from(i) / f64::from(parts)), at(f64::from(i + 1) / f64::from(parts)));
+            board.taken.push((Rect::new(a.0, a.1, b.0, b.1).grown(1.5), 0.8));
         }
     }
     board.taken.extend(
-        drawn
-            .flue_tops
-            .iter()
-            .map(|t| (Rect::new(t.0 - 11.0, t.1 - 3.0, t.0 + 11.0, t.1 + 3.0), 3.0)),
+        drawn.flue_tops.iter().map(|t| (Rect::new(t.0 - 11.0, t.1 - 3.0, t.0 + 11.0, t.1 + 3.0), 3.0)),
     );
     let mut labels = Vec::new();
     for (zone, place) in house.zones.iter().zip(&l.places) {
         if let Some(place) = place
             && zone.kind != ZoneKind::Duct
+            && let Some(label) = zone_label(zone, place, l, &board, words, size)
         {
-            if let Some(label) = zone_label(zone, place, l, &board, words, size) {
-                board.taken.push((label.rect, 4.0));
-                labels.push(label);
-            }
+            board.taken.push((label.rect, 4.0));
+            labels.push(label);
         }
     }
     let mut order: Vec<&Arrow> = drawn.arrows.iter().collect();
     order.sort_by(|a, b| {
-        (b.selected || b.caution)
-            .cmp(&(a.selected || a.caution))
-            .then(b.flow_si.total_cmp(&a.flow_si))
+        (b.selected || b.caution).cmp(&(a.selected || a.caution)).then(b.flow_si.total_cmp(&a.flow_si))
     });
     for arrow in order {
         if let Some(label) = flow_label(arrow, &board, size) {
@@ -141,20 +109,9 @@ pub(super) fn place(
 }
 
 fn block(lines: Vec<(String, String)>, size_px: f64, cx: f64, cy: f64) -> Label {
-    let width = lines
-        .iter()
-        .map(|l| text_width(&l.1, size_px, true))
-        .fold(0.0, f64::max);
+    let width = lines.iter().map(|l| text_width(&l.1, size_px, true)).fold(0.0, f64::max);
     let height = LINE * lines.len() as f64;
-    Label {
-        rect: Rect::new(
-            cx - width / 2.0,
-            cy - height / 2.0,
-            cx + width / 2.0,
-            cy + height / 2.0,
-        ),
-        lines,
-    }
+    Label { rect: Rect::new(cx - width / 2.0, cy - height / 2.0, cx + width / 2.0, cy + height / 2.0), lines }
 }
 
 fn zone_label(
@@ -165,25 +122,14 @@ fn zone_label(
     words: &Words,
     size: Size,
 ) -> Option<Label> {
-    let (class, px) = if size == Size::Wide {
-        ("b", 14.0)
-    } else {
-        ("s b", 13.0)
-    };
-    let pressure = zone.pressure.as_ref().map(|n| {
-        words
-            .shown_estimate(&n.estimate, n.show().signed())
-            .value
-            .to_string()
-    });
-    let second: Vec<(String, String)> = pressure
-        .iter()
-        .map(|p| ("s sf".to_owned(), p.clone()))
-        .collect();
+    let (class, px) = if size == Size::Wide { ("b", 14.0) } else { ("s b", 13.0) };
+    let pressure = zone
+        .pressure
+        .as_ref()
+        .map(|n| words.shown_estimate(&n.estimate, n.show().signed()).value.to_string());
+    let second: Vec<(String, String)> = pressure.iter().map(|p| ("s sf".to_owned(), p.clone())).collect();
     let named = |width: f64| -> Vec<(String, String)> {
-        let name = wrap(&zone.name, width, px, true)
-            .into_iter()
-            .map(|n| (class.to_owned(), n));
+        let name = wrap(&zone.name, width, px, true).into_iter().map(|n| (class.to_owned(), n));
         name.chain(second.clone()).collect()
     };
     let r = place.rect;
@@ -192,23 +138,15 @@ fn zone_label(
         None => named(f64::INFINITY),
     };
     // The last form does without the pressure, which stands on the ladder too.
-    let bare = wrap(&zone.name, r.width() - 6.0, px, true)
-        .into_iter()
-        .map(|n| (class.to_owned(), n))
-        .collect();
+    let bare =
+        wrap(&zone.name, r.width() - 6.0, px, true).into_iter().map(|n| (class.to_owned(), n)).collect();
     let forms = [
         (named(f64::INFINITY), 0.0),
         (named(r.width() - 10.0), 8.0),
         (named(1.0), 16.0),
         (one_line, 10.0),
         (bare, 120.0),
-        (
-            wrap(&zone.name, 1.0, px, true)
-                .into_iter()
-                .map(|n| (class.to_owned(), n))
-                .collect(),
-            130.0,
-        ),
+        (wrap(&zone.name, 1.0, px, true).into_iter().map(|n| (class.to_owned(), n)).collect(), 130.0),
     ];
     let (want_x, want_y) = match place.role {
         Role::Roof => ((r.x0 + r.x1) / 2.0, r.y0 + r.height() * 0.62),
@@ -254,11 +192,7 @@ fn flow_label(arrow: &Arrow, board: &Board, size: Size) -> Option<Label> {
         (_, Air::House) => "s b sf",
         _ => "s b ac",
     };
-    let words = if arrow.caution {
-        wrap(&arrow.label, 96.0, 13.0, true)
-    } else {
-        vec![arrow.label.clone()]
-    };
+    let words = if arrow.caution { wrap(&arrow.label, 96.0, 13.0, true) } else { vec![arrow.label.clone()] };
     let lines: Vec<(String, String)> = words.into_iter().map(|w| (class.to_owned(), w)).collect();
     let empty = block(lines.clone(), 13.0, 0.0, 0.0).rect;
     let (hw, hh) = (empty.width() / 2.0, empty.height() / 2.0);
@@ -267,14 +201,10 @@ fn flow_label(arrow: &Arrow, board: &Board, size: Size) -> Option<Label> {
     let vertical = r.height() > r.width();
     let mut centres = if vertical {
         let ys = [my, r.y0 + hh, r.y1 - hh, r.y0 - 2.0, r.y1 + 2.0];
-        ys.iter()
-            .flat_map(|y| [(r.x1 + hw + 5.0, *y), (r.x0 - hw - 5.0, *y)])
-            .collect::<Vec<_>>()
+        ys.iter().flat_map(|y| [(r.x1 + hw + 5.0, *y), (r.x0 - hw - 5.0, *y)]).collect::<Vec<_>>()
     } else {
         let xs = [mx, r.x0 + hw, r.x1 - hw, r.x0, r.x1];
-        xs.iter()
-            .flat_map(|x| [(*x, r.y0 - hh - 1.0), (*x, r.y1 + hh + 1.0)])
-            .collect()
+        xs.iter().flat_map(|x| [(*x, r.y0 - hh - 1.0), (*x, r.y1 + hh + 1.0)]).collect()
     };
     if vertical {
         centres.extend([(mx, r.y0 - hh - 3.0), (mx, r.y1 + hh + 3.0)]);
@@ -295,11 +225,7 @@ fn flow_label(arrow: &Arrow, board: &Board, size: Size) -> Option<Label> {
     let candidates = centres.iter().chain(&clamped);
     let scored = candidates.enumerate().map(|(n, (x, y))| {
         let label = block(lines.clone(), 13.0, *x, *y);
-        (
-            board.cost(&label.rect) + n as f64 * 2.0,
-            board.cost(&label.rect),
-            label,
-        )
+        (board.cost(&label.rect) + n as f64 * 2.0, board.cost(&label.rect), label)
     });
     let best = scored.min_by(|a, b| a.0.total_cmp(&b.0))?;
     let bearable = if size == Size::Wide { 90.0 } else { 60.0 };

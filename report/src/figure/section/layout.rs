@@ -34,6 +34,7 @@ pub(super) struct Layout {
     /// Left and right of the main body.
     pub(super) body: (f64, f64),
     pub(super) eaves_y: f64,
+    pub(super) foot_y: f64,
     pub(super) ridge: Option<(f64, f64)>,
     /// One entry a zone; ducts have none.
     pub(super) places: Vec<Option<Place>>,
@@ -84,11 +85,8 @@ fn height_to_px(levels: &[(f64, f64)], px_per_m: f64, h: f64) -> f64 {
 
 /// Heights against pixels: to scale, but no storey lower than its words need.
 fn levels(zones: &[&Zone], room: &Room, top: f64) -> Vec<(f64, f64)> {
-    let mut heights: Vec<f64> = zones
-        .iter()
-        .flat_map(|z| [z.floor_m, z.ceiling_m])
-        .filter(|h| h.is_finite())
-        .collect();
+    let mut heights: Vec<f64> =
+        zones.iter().flat_map(|z| [z.floor_m, z.ceiling_m]).filter(|h| h.is_finite()).collect();
     if heights.is_empty() {
         heights.push(0.0);
     }
@@ -100,11 +98,7 @@ fn levels(zones: &[&Zone], room: &Room, top: f64) -> Vec<(f64, f64)> {
         let span = w[1] - w[0];
         let to_scale = span * room.px_per_m;
         // A thin slab between a ceiling and the next floor stays thin.
-        let step = if span >= 0.5 {
-            to_scale.max(room.least)
-        } else {
-            to_scale.min(10.0)
-        };
+        let step = if span >= 0.5 { to_scale.max(room.least) } else { to_scale.min(10.0) };
         y -= step;
         list.push((w[1], y));
     }
@@ -116,47 +110,23 @@ fn levels(zones: &[&Zone], room: &Room, top: f64) -> Vec<(f64, f64)> {
 /// Lays out the zones.
 pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
     let room = match size {
-        Size::Narrow => Room {
-            margin: 42.0,
-            px_per_m: 42.0,
-            least: 44.0,
-            roof: 92.0,
-            side: 0.4,
-        },
-        Size::Wide => Room {
-            margin: 78.0,
-            px_per_m: 52.0,
-            least: 54.0,
-            roof: 128.0,
-            side: 0.6,
-        },
+        Size::Narrow => Room { margin: 42.0, px_per_m: 42.0, least: 44.0, roof: 92.0, side: 0.4 },
+        Size::Wide => Room { margin: 78.0, px_per_m: 52.0, least: 54.0, roof: 128.0, side: 0.6 },
     };
     let width = match size {
         Size::Narrow => NARROW_PX,
         Size::Wide => WIDE_PX,
     };
     let roles = roles(&house.zones);
-    let of = |role: Role| -> Vec<usize> {
-        (0..house.zones.len())
-            .filter(|i| roles[*i] == Some(role))
-            .collect()
-    };
-    let (attics, left, right, ground) = (
-        of(Role::Roof),
-        of(Role::Left),
-        of(Role::Right),
-        of(Role::Ground),
-    );
+    let of =
+        |role: Role| -> Vec<usize> { (0..house.zones.len()).filter(|i| roles[*i] == Some(role)).collect() };
+    let (attics, left, right, ground) = (of(Role::Roof), of(Role::Left), of(Role::Right), of(Role::Ground));
     let body = of(Role::Body);
 
     // Widths: the body takes what the sides leave.
     let storeys = storeys(&house.zones, &body);
-    let body_m = max_valid(
-        storeys
-            .iter()
-            .map(|s| s.iter().map(|i| house.zones[*i].width).sum::<f64>()),
-    )
-    .unwrap_or(1.0);
+    let body_m = max_valid(storeys.iter().map(|s| s.iter().map(|i| house.zones[*i].width).sum::<f64>()))
+        .unwrap_or(1.0);
     let side_share = |list: &[usize]| -> f64 {
         if list.is_empty() {
             return 0.0;
@@ -170,25 +140,16 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
     let x0 = room.margin + l * body_px;
     let x1 = x0 + body_px;
 
-    let top_margin = if attics.is_empty() {
-        56.0
-    } else {
-        room.roof + 44.0
-    };
-    let measured: Vec<&Zone> = body
-        .iter()
-        .chain(&ground)
-        .map(|i| &house.zones[*i])
-        .collect();
+    let top_margin = if attics.is_empty() { 56.0 } else { room.roof + 44.0 };
+    let measured: Vec<&Zone> = body.iter().chain(&ground).map(|i| &house.zones[*i]).collect();
     let body_top = max_valid(body.iter().map(|i| house.zones[*i].ceiling_m)).unwrap_or(2.5);
     let levels = levels(&measured, &room, top_margin);
     let y = |h: f64| height_to_px(&levels, room.px_per_m, h);
     let eaves_y = y(body_top);
-    let lowest =
-        min_valid(body.iter().chain(&ground).map(|i| house.zones[*i].floor_m)).unwrap_or(0.0);
+    let lowest = min_valid(body.iter().chain(&ground).map(|i| house.zones[*i].floor_m)).unwrap_or(0.0);
     let grade_y = y(0.0);
-    let foot = y(lowest.min(0.0));
-    let height = foot + if ground.is_empty() { 44.0 } else { 22.0 };
+    let foot = y(lowest);
+    let height = foot.max(grade_y) + if ground.is_empty() { 44.0 } else { 22.0 };
     let ridge = (!attics.is_empty()).then(|| ((x0 + x1) / 2.0, eaves_y - room.roof));
 
     let mut out = Layout {
@@ -197,6 +158,7 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
         grade_y,
         body: (x0, x1),
         eaves_y,
+        foot_y: foot,
         ridge,
         places: vec![None; house.zones.len()],
         thick: Vec::new(),
@@ -226,11 +188,7 @@ fn roles(zones: &[Zone]) -> Vec<Option<Role>> {
             ZoneKind::Buffer if top.is_some_and(|t| z.floor_m > t - 0.6) => Some(Role::Roof),
             ZoneKind::Buffer => {
                 sides += 1;
-                Some(if sides % 2 == 1 {
-                    Role::Left
-                } else {
-                    Role::Right
-                })
+                Some(if sides % 2 == 1 { Role::Left } else { Role::Right })
             }
         })
         .collect()
@@ -240,15 +198,7 @@ fn storeys(zones: &[Zone], body: &[usize]) -> Vec<Vec<usize>> {
     let mut numbers: Vec<i32> = body.iter().map(|i| zones[*i].storey).collect();
     numbers.sort_unstable();
     numbers.dedup();
-    numbers
-        .iter()
-        .map(|n| {
-            body.iter()
-                .copied()
-                .filter(|i| zones[*i].storey == *n)
-                .collect()
-        })
-        .collect()
+    numbers.iter().map(|n| body.iter().copied().filter(|i| zones[*i].storey == *n).collect()).collect()
 }
 
 /// Zones side by side over the width of the body.
@@ -266,18 +216,9 @@ fn rows(out: &mut Layout, house: &HouseDrawing, storeys: &[Vec<usize>], role: Ro
             let w = (x1 - x0) * share(*i) / sum;
             let rect = Rect::new(x, out.y(zone.ceiling_m), x + w, out.y(zone.floor_m));
             if n > 0 {
-                out.thin.push(Rect {
-                    x0: x,
-                    y0: rect.y0,
-                    x1: x,
-                    y1: rect.y1,
-                });
+                out.thin.push(Rect { x0: x, y0: rect.y0, x1: x, y1: rect.y1 });
             }
-            out.places[*i] = Some(Place {
-                role,
-                rect,
-                outline: corners(&rect),
-            });
+            out.places[*i] = Some(Place { role, rect, outline: corners(&rect) });
             x += w;
         }
     }
@@ -303,28 +244,16 @@ fn roof(out: &mut Layout, house: &HouseDrawing, attics: &[usize]) {
         }
         outline.extend([(b, out.roof_y(b)), (b, out.eaves_y)]);
         if n > 0 {
-            out.thin.push(Rect {
-                x0: a,
-                y0: out.roof_y(a),
-                x1: a,
-                y1: out.eaves_y,
-            });
+            out.thin.push(Rect { x0: a, y0: out.roof_y(a), x1: a, y1: out.eaves_y });
         }
-        out.places[*i] = Some(Place {
-            role: Role::Roof,
-            rect: Rect::new(a, ridge_y, b, out.eaves_y),
-            outline,
-        });
+        out.places[*i] =
+            Some(Place { role: Role::Roof, rect: Rect::new(a, ridge_y, b, out.eaves_y), outline });
         x = b;
     }
 }
 
 fn side(out: &mut Layout, house: &HouseDrawing, list: &[usize], role: Role, outer: f64) {
-    let wall = if role == Role::Left {
-        out.body.0
-    } else {
-        out.body.1
-    };
+    let wall = if role == Role::Left { out.body.0 } else { out.body.1 };
     for i in list {
         let zone = &house.zones[*i];
         let (top, foot) = (out.y(zone.ceiling_m), out.y(zone.floor_m));
@@ -332,31 +261,12 @@ fn side(out: &mut Layout, house: &HouseDrawing, list: &[usize], role: Role, oute
         let high = (top - rise).max(out.eaves_y + 4.0).min(top);
         let rect = Rect::new(outer, top, wall, foot);
         let outline = vec![(outer, top), (wall, high), (wall, foot), (outer, foot)];
-        out.thin.push(Rect {
-            x0: outer,
-            y0: top,
-            x1: outer,
-            y1: foot,
-        });
-        out.thin.push(Rect {
-            x0: outer,
-            y0: foot,
-            x1: wall,
-            y1: foot,
-        });
+        out.thin.push(Rect { x0: outer, y0: top, x1: outer, y1: foot });
+        out.thin.push(Rect { x0: outer, y0: foot, x1: wall, y1: foot });
         let out_by = if wall > outer { -12.0 } else { 12.0 };
         let slope = (top - high) / (outer - wall).abs().max(1.0);
-        out.thin.push(Rect {
-            x0: outer + out_by,
-            y0: top + slope * 12.0,
-            x1: wall,
-            y1: high,
-        });
-        out.places[*i] = Some(Place {
-            role,
-            rect,
-            outline,
-        });
+        out.thin.push(Rect { x0: outer + out_by, y0: top + slope * 12.0, x1: wall, y1: high });
+        out.places[*i] = Some(Place { role, rect, outline });
     }
 }
 
@@ -365,19 +275,9 @@ fn shell(out: &mut Layout, house: &HouseDrawing, lowest_m: f64, has_ground: bool
     let (x0, x1) = out.body;
     let foot = out.y(lowest_m);
     for x in [x0, x1] {
-        out.thick.push(Rect {
-            x0: x,
-            y0: out.eaves_y,
-            x1: x,
-            y1: foot,
-        });
+        out.thick.push(Rect { x0: x, y0: out.eaves_y, x1: x, y1: foot });
     }
-    out.thick.push(Rect {
-        x0,
-        y0: out.eaves_y,
-        x1,
-        y1: out.eaves_y,
-    });
+    out.thick.push(Rect { x0, y0: out.eaves_y, x1, y1: out.eaves_y });
     let mut floors: Vec<f64> = Vec::new();
     for (zone, place) in house.zones.iter().zip(&out.places) {
         if let Some(p) = place
@@ -390,25 +290,11 @@ fn shell(out: &mut Layout, house: &HouseDrawing, lowest_m: f64, has_ground: bool
     floors.sort_by(f64::total_cmp);
     for (n, floor) in floors.iter().enumerate() {
         let y = out.y(*floor);
-        let edge = Rect {
-            x0,
-            y0: y,
-            x1,
-            y1: y,
-        };
+        let edge = Rect { x0, y0: y, x1, y1: y };
         // The lowest floor is where air is meant to stop; those between storeys are not.
-        if n == 0 {
-            out.thick.push(edge)
-        } else {
-            out.thin.push(edge)
-        }
+        if n == 0 { out.thick.push(edge) } else { out.thin.push(edge) }
     }
     if has_ground {
-        out.thin.push(Rect {
-            x0,
-            y0: foot,
-            x1,
-            y1: foot,
-        });
+        out.thin.push(Rect { x0, y0: foot, x1, y1: foot });
     }
 }

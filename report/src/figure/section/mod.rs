@@ -7,8 +7,11 @@
 //! finds no free place is left out (the table beside the figure holds every flow).
 
 mod arrows;
+mod ducts;
+mod free;
 mod labels;
 mod layout;
+mod route;
 
 use super::Size;
 use super::canvas::{Rect, circle, figure, line, polygon, polyline, rect};
@@ -18,19 +21,17 @@ use crate::view::{HouseDrawing, Number, ZoneKind};
 use crate::words::Words;
 use arrows::{Air, Arrow, Drawn};
 use engine::math::{log10, max_valid, pow};
-use layout::{Layout, Place};
+use layout::Layout;
 
 /// The section of the house in its setup.
 pub fn section(house: &HouseDrawing, words: &Words, size: Size) -> El {
     let layout = layout::layout(house, size);
-    let drawn = arrows::arrows(house, &layout, words, size);
+    if layout.places.iter().all(Option::is_none) {
+        return figure(layout.width, 20.0, &house.title, &house.setup);
+    }
+    let drawn = route::arrows(house, &layout, words, size);
     let labels = labels::place(house, &layout, &drawn, words, size);
-    let mut svg = figure(
-        layout.width,
-        layout.height,
-        &house.title,
-        &describe(house, words),
-    );
+    let mut svg = figure(layout.width, layout.height, &house.title, &describe(house, words));
     ground_and_rooms(&mut svg, house, &layout);
     walls(&mut svg, &layout);
     equipment(&mut svg, &drawn);
@@ -38,12 +39,7 @@ pub fn section(house: &HouseDrawing, words: &Words, size: Size) -> El {
         draw_arrow(&mut svg, arrow);
     }
     for arrow in drawn.arrows.iter().filter(|a| a.selected) {
-        svg.push(circle(
-            arrow.crossing.0,
-            arrow.crossing.1,
-            14.0,
-            "f-none zero",
-        ));
+        svg.push(circle(arrow.crossing.0, arrow.crossing.1, 14.0, "f-none zero"));
     }
     for label in &labels {
         for el in label.draw() {
@@ -54,11 +50,10 @@ pub fn section(house: &HouseDrawing, words: &Words, size: Size) -> El {
 }
 
 fn ground_and_rooms(svg: &mut El, house: &HouseDrawing, l: &Layout) {
-    svg.push(rect(
-        &Rect::new(0.0, l.grade_y, l.width, l.height),
-        "f-earth",
-    ));
+    svg.push(rect(&Rect::new(0.0, l.grade_y, l.width, l.height), "f-earth"));
     svg.push(line(0.0, l.grade_y, l.width, l.grade_y, "axis"));
+    // Slabs between a ceiling and the next floor are part of the house, not of the ground.
+    svg.push(rect(&Rect::new(l.body.0, l.eaves_y, l.body.1, l.foot_y), "f-bg"));
     for (zone, place) in house.zones.iter().zip(&l.places) {
         let Some(place) = place else { continue };
         if zone.kind == ZoneKind::Duct {
@@ -85,15 +80,8 @@ fn walls(svg: &mut El, l: &Layout) {
         let slope = (l.eaves_y - ridge_y) / ((l.body.1 - l.body.0) / 2.0);
         let low = l.eaves_y + over * slope;
         svg.push(
-            polyline(
-                &[
-                    (l.body.0 - over, low),
-                    (ridge_x, ridge_y),
-                    (l.body.1 + over, low),
-                ],
-                "thin",
-            )
-            .attr("style", "stroke-width:2.75px;stroke-linecap:butt"),
+            polyline(&[(l.body.0 - over, low), (ridge_x, ridge_y), (l.body.1 + over, low)], "thin")
+                .attr("style", "stroke-width:2.75px;stroke-linecap:butt"),
         );
     }
 }
@@ -102,10 +90,10 @@ fn equipment(svg: &mut El, drawn: &Drawn) {
     for (outer, class) in [(true, "var(--edge)"), (false, "var(--bg)")] {
         for pipe in &drawn.pipes {
             let width = if outer { pipe.width } else { pipe.width - 2.6 };
-            svg.push(polyline(&pipe.points, "f-none").attr(
-                "style",
-                format!("stroke:{class};stroke-width:{width:.1}px;stroke-linejoin:round"),
-            ));
+            svg.push(
+                polyline(&pipe.points, "f-none")
+                    .attr("style", format!("stroke:{class};stroke-width:{width:.1}px;stroke-linejoin:round")),
+            );
         }
     }
     for r in &drawn.boxes {
@@ -122,11 +110,7 @@ fn equipment(svg: &mut El, drawn: &Drawn) {
         let back = (fan.at.0 - dx * r * 0.7, fan.at.1 - dy * r * 0.7);
         let side = (-dy * r * 0.85, dx * r * 0.85);
         svg.push(polygon(
-            &[
-                tip,
-                (back.0 + side.0, back.1 + side.1),
-                (back.0 - side.0, back.1 - side.1),
-            ],
+            &[tip, (back.0 + side.0, back.1 + side.1), (back.0 - side.0, back.1 - side.1)],
             "f-ink",
         ));
     }
@@ -141,31 +125,18 @@ fn draw_arrow(svg: &mut El, a: &Arrow) {
         Air::Outdoor | Air::ThroughBuffer => "var(--accent)",
     };
     let shaft = |stroke: &str, width: f64, extra: &str| {
-        polyline(&[a.from, neck], "f-none").attr(
-            "style",
-            format!("stroke:{stroke};stroke-width:{width:.1}px{extra}"),
-        )
+        polyline(&[a.from, neck], "f-none")
+            .attr("style", format!("stroke:{stroke};stroke-width:{width:.1}px{extra}"))
     };
     svg.push(shaft("var(--bg)", a.width + 3.0, ""));
     svg.push(shaft(colour, a.width, ""));
     if a.air == Air::ThroughBuffer {
-        svg.push(shaft(
-            "var(--bg)",
-            a.width * 0.55,
-            ";stroke-dasharray:2.4 3.4",
-        ));
+        svg.push(shaft("var(--bg)", a.width * 0.55, ";stroke-dasharray:2.4 3.4"));
     }
     let half = a.head_half();
     let base = (a.to.0 - dx * head, a.to.1 - dy * head);
-    let points = [
-        a.to,
-        (base.0 - dy * half, base.1 + dx * half),
-        (base.0 + dy * half, base.1 - dx * half),
-    ];
-    svg.push(polygon(&points, "").attr(
-        "style",
-        format!("fill:{colour};stroke:var(--bg);stroke-width:.8px"),
-    ));
+    let points = [a.to, (base.0 - dy * half, base.1 + dx * half), (base.0 + dy * half, base.1 - dx * half)];
+    svg.push(polygon(&points, "").attr("style", format!("fill:{colour};stroke:var(--bg);stroke-width:.8px")));
 }
 
 /// The key under the drawing: what the arrows mean, and three sizes.
@@ -173,10 +144,7 @@ pub fn flow_key(house: &HouseDrawing, words: &Words) -> El {
     let largest = max_valid(house.passages.iter().map(|p| p.flow.estimate.si.abs())).unwrap_or(0.0);
     let mut key = classed("div", "key");
     let swatch = |air: Air, width: f64| {
-        let mut svg = el("svg")
-            .attr("viewBox", "0 0 44 26")
-            .attr("aria-hidden", "true")
-            .attr("class", "fig");
+        let mut svg = el("svg").attr("viewBox", "0 0 44 26").attr("aria-hidden", "true").attr("class", "fig");
         let arrow = Arrow::sample((2.0, 13.0), (42.0, 13.0), width, air);
         draw_arrow(&mut svg, &arrow);
         svg
@@ -213,41 +181,24 @@ fn describe(house: &HouseDrawing, words: &Words) -> String {
         zone.map_or_else(|| words.say("outdoors"), |z| z.name.clone())
     };
     let mut list: Vec<_> = house.passages.iter().collect();
-    list.sort_by(|a, b| {
-        b.flow
-            .estimate
-            .si
-            .abs()
-            .total_cmp(&a.flow.estimate.si.abs())
-    });
+    list.sort_by(|a, b| b.flow.estimate.si.abs().total_cmp(&a.flow.estimate.si.abs()));
     let parts = list.iter().map(|p| {
         let flow = value(&p.flow, words);
         words.text(
             "flow-from-to",
-            &[
-                ("from", name(&p.from).into()),
-                ("to", name(&p.to).into()),
-                ("flow", flow.into()),
-            ],
+            &[("from", name(&p.from).into()), ("to", name(&p.to).into()), ("flow", flow.into())],
         )
     });
     format!("{}: {}", house.setup, parts.collect::<Vec<_>>().join("; "))
 }
 
 fn value(number: &Number, words: &Words) -> String {
-    words
-        .shown_estimate(&number.estimate, number.show())
-        .value
-        .to_string()
+    words.shown_estimate(&number.estimate, number.show()).value.to_string()
 }
 
 /// Square root scale, shared by drawing and key.
 fn root(x: f64) -> f64 {
-    if x > 0.0 {
-        pow(10.0, log10(x) / 2.0)
-    } else {
-        0.0
-    }
+    if x > 0.0 { pow(10.0, log10(x) / 2.0) } else { 0.0 }
 }
 
 #[cfg(test)]

@@ -29,13 +29,7 @@ fn passage(from: &str, to: &str, height_m: f64, kind: PassageKind, cfm: f64) -> 
         from: from.into(),
         to: to.into(),
         height_m,
-        flow: Number::computed(Estimate::range(
-            si,
-            si * 0.8,
-            si * 1.3,
-            0.9,
-            Quantity::AirFlow,
-        )),
+        flow: Number::computed(Estimate::range(si, si * 0.8, si * 1.3, 0.9, Quantity::AirFlow)),
         via_buffer: false,
         kind,
         label: String::new(),
@@ -44,12 +38,7 @@ fn passage(from: &str, to: &str, height_m: f64, kind: PassageKind, cfm: f64) -> 
 }
 
 fn house(zones: Vec<Zone>, passages: Vec<Passage>) -> HouseDrawing {
-    HouseDrawing {
-        title: "t".into(),
-        setup: "s".into(),
-        zones,
-        passages,
-    }
+    HouseDrawing { title: "t".into(), setup: "s".into(), zones, passages }
 }
 
 /// Houses unlike the sample: on a slab, ducts in the attic, a room with no outside wall, no roof.
@@ -62,14 +51,8 @@ fn houses() -> Vec<HouseDrawing> {
             zone("bath", Z::Living, 0.1, 2.6, 0),
             zone("bedroom", Z::Living, 0.1, 2.6, 0),
             zone("attic", Z::Buffer, 2.7, 4.5, 1),
-            Zone {
-                inside: Some("attic".into()),
-                ..zone("supply", Z::Duct, 3.0, 3.2, 0)
-            },
-            Zone {
-                inside: Some("attic".into()),
-                ..zone("return", Z::Duct, 3.0, 3.2, 0)
-            },
+            Zone { inside: Some("attic".into()), ..zone("supply", Z::Duct, 3.0, 3.2, 0) },
+            Zone { inside: Some("attic".into()), ..zone("return", Z::Duct, 3.0, 3.2, 0) },
         ],
         vec![
             passage("return", "supply", 3.0, K::Fan, 800.0),
@@ -87,22 +70,14 @@ fn houses() -> Vec<HouseDrawing> {
         ],
     );
     let flat_roof = house(
-        vec![
-            zone("flat", Z::Living, 0.0, 2.5, 0),
-            zone("cellar", Z::Ground, -2.3, -0.2, -1),
-        ],
+        vec![zone("flat", Z::Living, 0.0, 2.5, 0), zone("cellar", Z::Ground, -2.3, -0.2, -1)],
         vec![
             passage("cellar", "flat", 0.0, K::Leak, 20.0),
             passage("flat", OUTDOORS, 2.0, K::Leak, 20.0),
             passage("flat", "nowhere", 2.0, K::Leak, 20.0),
         ],
     );
-    vec![
-        crate::sample::drawing(),
-        attic_ducts,
-        flat_roof,
-        house(vec![], vec![]),
-    ]
+    vec![crate::sample::drawing(), attic_ducts, flat_roof, house(vec![], vec![])]
 }
 
 #[test]
@@ -110,20 +85,14 @@ fn labels_stay_on_the_canvas_and_off_one_another() {
     for (n, house) in houses().iter().enumerate() {
         for size in [Size::Narrow, Size::Wide] {
             let l = layout::layout(house, size);
-            let drawn = arrows::arrows(house, &l, &words(), size);
+            let drawn = route::arrows(house, &l, &words(), size);
             let labels = labels::place(house, &l, &drawn, &words(), size);
             let canvas = Rect::new(0.0, 0.0, l.width, l.height);
             for (i, a) in labels.iter().enumerate() {
-                assert!(
-                    canvas.holds(&a.rect),
-                    "house {n} {size:?}: {a:?} leaves the canvas"
-                );
+                assert!(canvas.holds(&a.rect), "house {n} {size:?}: {a:?} leaves the canvas");
                 for b in &labels[..i] {
                     let shared = a.rect.overlap(&b.rect);
-                    assert!(
-                        shared < 20.0,
-                        "house {n} {size:?}: {a:?} and {b:?} share {shared} px2"
-                    );
+                    assert!(shared < 20.0, "house {n} {size:?}: {a:?} and {b:?} share {shared} px2");
                 }
             }
         }
@@ -134,20 +103,11 @@ fn labels_stay_on_the_canvas_and_off_one_another() {
 fn the_wide_sample_names_every_zone_and_nearly_every_flow() {
     let house = crate::sample::drawing();
     let text = section(&house, &words(), Size::Wide).inner_text();
-    for name in [
-        "attic",
-        "garage",
-        "upper hall",
-        "east bedroom",
-        "main floor",
-    ] {
+    for name in ["attic", "garage", "upper hall", "east bedroom", "main floor"] {
         assert!(text.contains(name), "{name} is missing");
     }
     let drawn = text.matches("cfm").count();
-    assert!(
-        drawn + 4 >= house.passages.len() * 2,
-        "{drawn} flows in figure and description"
-    );
+    assert!(drawn + 4 >= house.passages.len() * 2, "{drawn} flows in figure and description");
 }
 
 #[test]
@@ -161,29 +121,20 @@ fn arrows_grow_with_the_square_root_of_flow() {
 fn an_arrow_points_where_the_air_goes() {
     let p = passage("a", "b", 1.0, PassageKind::Door, -30.0);
     let h = house(
-        vec![
-            zone("a", ZoneKind::Living, 0.0, 2.5, 0),
-            zone("b", ZoneKind::Living, 0.0, 2.5, 0),
-        ],
+        vec![zone("a", ZoneKind::Living, 0.0, 2.5, 0), zone("b", ZoneKind::Living, 0.0, 2.5, 0)],
         vec![p],
     );
     let l = layout::layout(&h, Size::Wide);
-    let drawn = arrows::arrows(&h, &l, &words(), Size::Wide);
-    assert!(
-        drawn.arrows[0].to.0 < drawn.arrows[0].from.0,
-        "air from b to a goes left"
-    );
+    let drawn = route::arrows(&h, &l, &words(), Size::Wide);
+    assert!(drawn.arrows[0].to.0 < drawn.arrows[0].from.0, "air from b to a goes left");
     let out = house(
         vec![zone("a", ZoneKind::Living, 0.0, 2.5, 0)],
         vec![passage(OUTDOORS, "a", 1.0, PassageKind::Leak, 9.0)],
     );
     let l = layout::layout(&out, Size::Wide);
-    let a = &arrows::arrows(&out, &l, &words(), Size::Wide).arrows[0];
+    let a = &route::arrows(&out, &l, &words(), Size::Wide).arrows[0];
     let middle = (l.body.0 + l.body.1) / 2.0;
-    assert!(
-        (a.to.0 - middle).abs() < (a.from.0 - middle).abs(),
-        "outdoor air points inwards"
-    );
+    assert!((a.to.0 - middle).abs() < (a.from.0 - middle).abs(), "outdoor air points inwards");
     assert_eq!(a.air, Air::Outdoor);
 }
 
