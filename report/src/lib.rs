@@ -12,3 +12,10 @@ pub mod terminal;
 pub mod text;
 pub mod view;
 pub mod words;
+
+// The sample names this crate as anybody outside does.
+#[cfg(test)]
+extern crate self as report;
+#[cfg(test)]
+#[path = "../examples/sample/data.rs"]
+mod sample;

@@ -90,6 +90,19 @@ impl El {
         self.children.push(child.into());
     }
 
+    /// Gives every child element after the first its column's head, for tables that stack on a phone.
+    #[must_use]
+    pub fn labelled(mut self, heads: &[String]) -> El {
+        let cells = self.children.iter_mut().filter_map(|c| match c {
+            Node::Element(el) => Some(el),
+            _ => None,
+        });
+        for (cell, head) in cells.zip(heads).skip(1) {
+            cell.attributes.push(("data-h", head.clone()));
+        }
+        self
+    }
+
     /// The element's name.
     pub fn name(&self) -> &'static str {
         self.name

@@ -96,7 +96,11 @@ pub fn next(list: &[NextReading], words: &Words) -> String {
     let mut out = String::new();
     for (i, n) in list.iter().enumerate() {
         let work = words.quantity(n.work_s, Quantity::Time);
-        let gain = words.text("next-narrower", &[("share", words.percent(n.gain_frac).into())]);
+        let gain = if n.gain_frac < 0.005 {
+            words.say("next-no-help")
+        } else {
+            words.text("next-narrower", &[("share", words.percent(n.gain_frac).into())])
+        };
         out += &format!("  {}. {}: {work}, {gain}\n", i + 1, n.words);
     }
     out

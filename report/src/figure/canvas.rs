@@ -19,11 +19,11 @@ impl Rect {
     }
 
     pub(super) fn width(&self) -> f64 {
-        self.x1 - self.x0
+        (self.x1 - self.x0).abs()
     }
 
     pub(super) fn height(&self) -> f64 {
-        self.y1 - self.y0
+        (self.y1 - self.y0).abs()
     }
 
     pub(super) fn grown(&self, by: f64) -> Rect {
@@ -50,6 +50,11 @@ pub(super) fn figure(width: f64, height: f64, title: &str, description: &str) ->
         .attr("viewBox", format!("0 0 {} {}", px(width), px(height)))
         .at("width", width)
         .at("height", height)
+        // A narrow drawing may grow a little on a large phone; a wide one keeps its size.
+        .attr(
+            "style",
+            format!("max-width:{}px", px(if width <= super::NARROW_PX { width * 1.3 } else { width })),
+        )
         .attr("role", "img")
         .attr("aria-label", title)
         .with(el("title").with(title))

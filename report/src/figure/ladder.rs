@@ -2,11 +2,12 @@
 //! pale box runs from floor to ceiling. Air falls from a higher rung to a lower one.
 
 use super::canvas::{Rect, figure, line, rect, spread, text, text_lines, text_width, wrap};
-use super::scale::{Scale, round_range, tick_decimals};
+use super::scale::{Scale, round_range, round_step, tick_decimals};
 use super::{NARROW_PX, Size};
 use crate::markup::El;
 use crate::view::{Ladder, Rung};
 use crate::words::{Show, Words};
+use engine::math::{max_valid, min_valid};
 use engine::units::Quantity;
 
 const LEFT: f64 = 40.0;
@@ -21,8 +22,14 @@ pub fn ladder(ladder: &Ladder, words: &Words, size: Size) -> El {
     let bottom = TOP + plot_height;
     let all = ladder.rungs.iter().flat_map(|r| [r.middle.estimate.si, r.floor_pa, r.ceiling_pa]);
     let (lo, hi) = round_range(all.chain([0.0]), 8);
+    // Room for the figures above and below the boxes.
+    let step = round_step(hi - lo, 8);
+    let top_end = max_valid(ladder.rungs.iter().map(|r| r.ceiling_pa.max(r.floor_pa))).unwrap_or(0.0);
+    let low_end = min_valid(ladder.rungs.iter().map(|r| r.ceiling_pa.min(r.floor_pa))).unwrap_or(0.0);
+    let hi = if hi - top_end < step * 0.6 { hi + step } else { hi };
+    let lo = if low_end - lo < step * 0.6 && low_end < 0.0 { lo - step } else { lo };
     let y = Scale::linear(lo, hi, bottom, TOP);
-    let ticks = y.ticks(8);
+    let ticks = y.ticks(10);
     let decimals = tick_decimals(&ticks);
     let column = (width - LEFT) / ladder.rungs.len().max(1) as f64;
 
@@ -96,6 +103,11 @@ pub fn ladder(ladder: &Ladder, words: &Words, size: Size) -> El {
             if left { (x_from.min(x_to) - half - 12.0, "e") } else { (x_from.max(x_to) + half + 12.0, "") };
         // The words stand where there are no rungs: above the tallest box nearby.
         let base = TOP + 22.0;
+        let start = if left { tx + 4.0 } else { tx - 4.0 };
+        svg.push(
+            super::canvas::polyline(&[(start, base - 6.0), (x, base - 6.0), (x, a)], "axis")
+                .attr("stroke-dasharray", "1.5 3"),
+        );
         svg.push(text(tx, base, &format!("h halo {anchor}"), &size));
         for t in text_lines(tx, base + 18.0, &format!("s sf halo {anchor}"), 16.0, &lines) {
             svg.push(t);

@@ -27,8 +27,9 @@ pub fn against_limit(tightness: &Tightness, words: &Words, size: Size) -> El {
     let mut svg = figure(width, 88.0, &tightness.name, &describe(tightness, words));
     if let (Some(limit), Some(l)) = (limit, &tightness.limit) {
         let beyond = if l.at_most { (x.at(limit), x.at(hi)) } else { (x.at(lo), x.at(limit)) };
-        svg.push(hatch("hatch-limit"));
-        svg.push(rect(&Rect::new(beyond.0, 24.0, beyond.1, base), "").attr("fill", "url(#hatch-limit)"));
+        let id = size.id("hatch-limit");
+        svg.push(hatch(&id));
+        svg.push(rect(&Rect::new(beyond.0, 24.0, beyond.1, base), "").attr("fill", format!("url(#{id})")));
         let class = if l.confirmed { "lim" } else { "lim dash" };
         svg.push(line(x.at(limit), 20.0, x.at(limit), base + 5.0, class));
     }

@@ -29,6 +29,16 @@ pub enum Size {
     Wide,
 }
 
+impl Size {
+    /// A name that is this size's own: both drawings of a figure stand on one page.
+    fn id(self, name: &str) -> String {
+        match self {
+            Size::Narrow => format!("{name}-narrow"),
+            Size::Wide => format!("{name}-wide"),
+        }
+    }
+}
+
 /// Width of a narrow figure, px: a 360 px screen less its margins.
 pub const NARROW_PX: f64 = 328.0;
 /// Width of a wide figure, px: what A4 and Letter hold between their margins.

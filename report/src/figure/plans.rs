@@ -36,13 +36,12 @@ pub fn score(score: &Score, plans: &Plans, index: usize, words: &Words) -> El {
     let target = score.target.as_ref().map(|t| unit.from_si(t.si));
     let (lo, hi) = round_range(ends.chain(target), 3);
     let x = Scale::linear(lo, hi, left + 6.0, right - 8.0);
-    let (top, step) = (28.0, 29.0);
+    let (top, step) = (if score.target.is_some() { 28.0 } else { 6.0 }, 29.0);
     let bottom = top + step * rows.len() as f64;
     let title = if symbol.is_empty() { score.name.clone() } else { format!("{}, {symbol}", score.name) };
     let mut svg = figure(width, bottom + 24.0, &title, &describe(score, &rows, words));
 
-    let ticks = x.ticks(3);
-    let decimals = tick_decimals(&ticks);
+    let (ticks, decimals) = fitting_ticks(&x, words);
     for tick in ticks {
         svg.push(line(x.at(tick), top, x.at(tick), bottom, "grid"));
         svg.push(text(x.at(tick), bottom + 17.0, "s m sf", &words.fixed(tick, decimals)));
@@ -101,6 +100,22 @@ pub fn score(score: &Score, plans: &Plans, index: usize, words: &Words) -> El {
     svg
 }
 
+/// As many ticks as fit side by side.
+fn fitting_ticks(x: &Scale, words: &Words) -> (Vec<f64>, i32) {
+    for most in [4, 3, 2] {
+        let ticks = x.ticks(most);
+        let decimals = tick_decimals(&ticks);
+        let width = |t: f64| text_width(&words.fixed(t, decimals), 13.0, false);
+        let fits = |w: &[f64]| x.at(w[1]) - x.at(w[0]) >= (width(w[0]) + width(w[1])) / 2.0 + 6.0;
+        if ticks.windows(2).all(fits) {
+            return (ticks, decimals);
+        }
+    }
+    let ends = vec![x.lo(), x.hi()];
+    let decimals = tick_decimals(&ends);
+    (ends, decimals)
+}
+
 fn describe(score: &Score, rows: &[(&str, &Number, bool)], words: &Words) -> String {
     let list =
         rows.iter().map(|(label, n, _)| format!("{label} {}", words.estimate_short(&n.estimate, n.show())));
@@ -127,7 +142,8 @@ pub fn chance_of_best(plans: &Plans, words: &Words, size: Size) -> El {
     let total = if total > 0.0 { total } else { 1.0 };
     let described: Vec<String> = parts.iter().map(|p| format!("{} {}", p.0, words.percent(p.1))).collect();
     let mut svg = figure(width, 76.0, &words.say("plans-chance"), &described.join("; "));
-    svg.push(hatch("hatch-chance"));
+    let id = size.id("hatch-chance");
+    svg.push(hatch(&id));
     let mut x = 0.0;
     let (mut centres, mut widths) = (Vec::new(), Vec::new());
     for (i, (label, share, best, none)) in parts.iter().enumerate() {
@@ -141,7 +157,7 @@ pub fn chance_of_best(plans: &Plans, words: &Words, size: Size) -> El {
         };
         svg.push(rect(&bar, class));
         if *none {
-            svg.push(rect(&bar, "").attr("fill", "url(#hatch-chance)"));
+            svg.push(rect(&bar, "").attr("fill", format!("url(#{id})")));
         }
         if i > 0 {
             svg.push(line(x, 22.0, x, 50.0, "").attr("style", "stroke:var(--bg);stroke-width:2px"));

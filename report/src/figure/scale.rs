@@ -53,7 +53,8 @@ impl Scale {
     }
 
     fn log_ticks(&self, most: usize) -> Vec<f64> {
-        let sets: [&[f64]; 3] = [&[1.0, 2.0, 5.0], &[1.0, 3.0], &[1.0]];
+        let sets: [&[f64]; 4] =
+            [&[1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0], &[1.0, 2.0, 5.0], &[1.0, 3.0], &[1.0]];
         let mut best = Vec::new();
         for set in sets {
             best.clear();
@@ -81,6 +82,16 @@ pub(super) fn round_step(span: f64, most: usize) -> f64 {
     let raw = span / most.max(1) as f64;
     let base = pow(10.0, log10(raw).floor());
     [1.0, 2.0, 5.0, 10.0].into_iter().map(|m| m * base).find(|s| *s >= raw * 0.999).unwrap_or(base * 10.0)
+}
+
+/// The next round value above.
+pub(super) fn round_top(value: f64) -> f64 {
+    let base = pow(10.0, log10(value.max(1e-9)).floor());
+    [1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0]
+        .into_iter()
+        .map(|m| m * base)
+        .find(|t| *t >= value)
+        .unwrap_or(value)
 }
 
 fn linear_ticks(lo: f64, hi: f64, most: usize) -> Vec<f64> {

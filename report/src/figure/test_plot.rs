@@ -2,7 +2,7 @@
 //! its band; below it the residuals in per cent.
 
 use super::canvas::{Rect, circle, figure, line, polygon, polyline, rect, text};
-use super::scale::{Scale, round_range};
+use super::scale::{Scale, round_top};
 use super::{NARROW_PX, Size};
 use crate::markup::El;
 use crate::view::{Station, TestPlot};
@@ -12,13 +12,12 @@ use engine::units::Quantity;
 
 const LEFT: f64 = 54.0;
 const TOP: f64 = 26.0;
-const STRIP: f64 = 84.0;
 
 /// Stations, line, band and residuals.
 pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
-    let (width, main) = match size {
-        Size::Narrow => (NARROW_PX, 230.0),
-        Size::Wide => (WIDE, 300.0),
+    let (width, main, strip) = match size {
+        Size::Narrow => (NARROW_PX, 190.0, 60.0),
+        Size::Wide => (WIDE, 300.0, 84.0),
     };
     let unit = words.unit_for(Quantity::AirFlow, Show::usage(Usage::TestFlow));
     let flow = |m3_s: f64| unit.from_si(m3_s);
@@ -43,8 +42,8 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
         TOP + main,
         TOP,
     );
-    let strip_top = TOP + main + 54.0;
-    let height = strip_top + STRIP + 34.0;
+    let strip_top = TOP + main + 70.0;
+    let height = strip_top + strip + 8.0;
     let mut svg = figure(width, height, &plot.title, &describe(plot, words));
 
     let symbol = words.unit_symbol(Quantity::AirFlow, Show::usage(Usage::TestFlow));
@@ -84,8 +83,8 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     let worst = max_valid(stations.iter().map(|s| s.residual_frac.abs() * 100.0)).unwrap_or(1.0);
     let limit = plot.residual_limit_frac.map(|l| l * 100.0);
     let reach = worst.max(limit.unwrap_or(0.0)).max(0.5);
-    let (_, top) = round_range([0.0, reach * 1.1], 2);
-    let r = Scale::linear(-top, top, strip_top + STRIP, strip_top);
+    let top = round_top(reach * 1.1);
+    let r = Scale::linear(-top, top, strip_top + strip, strip_top);
     svg.push(text(0.0, strip_top - 8.0, "s sf", &words.say("plot-residuals")));
     for tick in [-top, 0.0, top] {
         svg.push(line(LEFT, r.at(tick), width - 8.0, r.at(tick), if tick == 0.0 { "axis" } else { "grid" }));
@@ -112,7 +111,7 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     svg
 }
 
-const WIDE: f64 = 560.0;
+const WIDE: f64 = 416.0;
 
 /// 10, 20, 30 ... read better on a gauge's scale than 1, 2, 5.
 fn pressure_ticks(x: &Scale) -> Vec<f64> {

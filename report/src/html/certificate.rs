@@ -1,7 +1,7 @@
 //! The certificate of one envelope test: the standard's number against its limit, the honest
 //! interval, every check of the procedure, and who measured with what.
 
-use super::parts::{self, facts, figure, row_head, table};
+use super::parts::{self, facts, row_head, table};
 use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
@@ -26,8 +26,6 @@ pub(super) fn tree(c: &Certificate, words: &Words) -> El {
     let mut columns = classed("div", "facts");
     let prep = el("ul").with_all(c.preparation.iter().map(|p| el("li").with(p.as_str())));
     let blocks = [
-        (words.say("certificate-building"), facts(&c.building), c.building.is_empty()),
-        (words.say("certificate-weather"), facts(&c.weather), c.weather.is_empty()),
         (words.say("certificate-preparation"), prep, c.preparation.is_empty()),
         (words.say("certificate-tester"), facts(&c.tester), c.tester.is_empty()),
     ];
@@ -61,12 +59,7 @@ fn result(c: &Certificate, words: &Words) -> El {
     let mut out = el("section")
         .with(el("h2").with(t.name.as_str()))
         .with(classed("p", "big").with(parts::shown(&shown.value)))
-        .with(
-            el("p")
-                .with(words.estimate(&t.number.estimate, t.number.show()))
-                .with(" ")
-                .with(parts::mark(&t.number.state, words)),
-        );
+        .with(parts::range_line(&t.number, words));
     if let Some(v) = t.verdict {
         out.push(parts::verdict(v, words));
     }
@@ -75,15 +68,25 @@ fn result(c: &Certificate, words: &Words) -> El {
             classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
         );
     }
-    out.push(figure("lim-fig", None, |size| figure::against_limit(t, words, size)));
+    out.push(classed("figure", "lim-fig").with(figure::against_limit(t, words, figure::Size::Narrow)));
     if !t.others.is_empty() {
         out.push(parts::evidence(&t.others, words));
     }
-    out
+    let mut columns = classed("div", "duo");
+    for (heading, list) in
+        [(words.say("certificate-building"), &c.building), (words.say("certificate-weather"), &c.weather)]
+    {
+        if !list.is_empty() {
+            columns.push(el("div").with(el("h2").with(heading)).with(facts(list)));
+        }
+    }
+    out.with(columns)
 }
 
 fn plot(c: &Certificate, words: &Words) -> El {
-    let Some(p) = &c.plot else { return el("section") };
+    let Some(p) = &c.plot else {
+        return el("section");
+    };
     let caption = words.text("plot-caption", &[("level", words.percent(p.level).into())]);
     el("section")
         .with(el("h2").with(p.title.as_str()))
@@ -134,6 +137,6 @@ fn checks(list: &[Check], words: &Words) -> Vec<El> {
             .with(wanted)
             .with(classed("td", "full").with(el("b").with(format!("{sign} {word}"))))
     };
-    out.push(table(&heads, order.iter().map(row).collect()));
+    out.push(table(None, &heads, order.iter().map(row).collect()));
     out
 }

@@ -6,7 +6,8 @@ use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
 use crate::view::{
-    Complaint, HouseDrawing, HouseReport, Known, OUTDOORS, Plan, PlanStatus, Plans, TestPlot, Tightness,
+    Complaint, HouseDrawing, HouseReport, Known, OUTDOORS, Passage, Plan, PlanStatus, Plans, TestPlot,
+    Tightness, ZoneKind,
 };
 use crate::words::Words;
 use engine::units::Quantity;
@@ -43,14 +44,16 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     out.extend(r.house.as_ref().map(|h| flows(h, words)));
     out.extend(r.plans.as_ref().and_then(|p| section("", &words.say("plans-title"), plans(p, words))));
     out.extend(section("", &words.say("todo-title"), todo(r, words)));
-    out.extend(section("", &words.say("next-title"), next(r, words)));
     out.extend(section("", &words.say("cautions-title"), list(&r.cautions)));
+    let known = r.known.as_ref().and_then(|k| section("", &words.say("known-title"), known(k, words)));
+    let open = section("", &words.say("undetermined-title"), list(&r.undetermined));
+    let next = section("", &words.say("next-title"), next(r, words));
+    let aside = el("div").with_all(open.into_iter().chain(next));
+    out.push(classed("div", "two").with_all(known).with(aside));
     let tests: Vec<El> = r.tests.iter().flat_map(|t| test(t, words)).collect();
     let tests = section("", &words.say("tests-title"), tests);
-    let known = r.known.as_ref().and_then(|k| section("", &words.say("known-title"), known(k, r, words)));
-    out.extend(known);
-    out.extend(tests);
-    out.extend(section("", &words.say("residuals-title"), residuals(r, words)));
+    let residuals = section("", &words.say("residuals-title"), residuals(r, words));
+    out.push(classed("div", "two").with_all(residuals.into_iter().chain(tests)));
     if !r.instruments.is_empty() {
         out.extend(section(
             "",
@@ -94,11 +97,7 @@ fn complaint(c: &Complaint, words: &Words) -> El {
 fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
     let shown = words.shown_estimate(&t.number.estimate, t.number.show());
     let mut out = vec![classed("p", "big").with(parts::shown(&shown.value).with(format!(" {}", t.name)))];
-    let range = el("p")
-        .with(words.estimate(&t.number.estimate, t.number.show()))
-        .with(" ")
-        .with(parts::mark(&t.number.state, words));
-    out.push(range);
+    out.push(parts::range_line(&t.number, words));
     out.extend(t.verdict.map(|v| parts::verdict(v, words)));
     if let Some(l) = &t.limit {
         out.push(
@@ -117,24 +116,37 @@ fn drawing(h: &HouseDrawing, words: &Words) -> Vec<El> {
     vec![draw, figure::flow_key(h, words)]
 }
 
-/// Every flow of the drawing as a table, the largest first.
+/// Every flow of the drawing as tables: into the house, out of it, within it; the largest first.
 fn flows(h: &HouseDrawing, words: &Words) -> El {
-    let name = |id: &str| {
-        let zone = h.zones.iter().find(|z| z.id == id);
-        zone.map_or_else(
-            || if id == OUTDOORS { words.say("outdoors") } else { id.to_owned() },
-            |z| z.name.clone(),
-        )
+    let zone = |id: &str| h.zones.iter().find(|z| z.id == id);
+    let name = |id: &str| match zone(id) {
+        Some(z) => z.name.clone(),
+        None if id == OUTDOORS => words.say("outdoors"),
+        None => id.to_owned(),
     };
-    let mut order: Vec<_> = h.passages.iter().collect();
+    let within = |id: &str| zone(id).is_some_and(|z| !matches!(z.kind, ZoneKind::Buffer | ZoneKind::Ground));
+    let mut order: Vec<&Passage> = h.passages.iter().collect();
     order.sort_by(|a, b| b.flow.estimate.si.abs().total_cmp(&a.flow.estimate.si.abs()));
-    let row = |p: &&crate::view::Passage| {
+    let row = |p: &&Passage| {
         let way = format!("{} \u{2192} {}", name(&p.from), name(&p.to));
         el("tr")
             .with(row_head(&way).with(classed("span", "soft").with(format!(" {}", p.label))))
             .with(cell(parts::ranged(&p.flow, words)))
     };
-    let heads = [(words.say("flows-way"), false), (words.say("flows-flow"), true)];
+    let mut tables = classed("div", "tables");
+    for (title, from, to) in [
+        (words.say("flows-in"), Some(false), Some(true)),
+        (words.say("flows-out"), Some(true), Some(false)),
+        (words.say("flows-within"), Some(true), Some(true)),
+        (words.say("flows-around"), Some(false), Some(false)),
+    ] {
+        let fits = |p: &&&Passage| Some(within(&p.from)) == from && Some(within(&p.to)) == to;
+        let rows: Vec<El> = order.iter().filter(fits).map(row).collect();
+        if !rows.is_empty() {
+            let heads = [(words.say("flows-way"), false), (words.say("flows-flow"), true)];
+            tables.push(el("div").with(table(Some(title), &heads, rows)));
+        }
+    }
     let level = order
         .iter()
         .find_map(|p| words.shown_estimate(&p.flow.estimate, p.flow.show()).level)
@@ -142,10 +154,7 @@ fn flows(h: &HouseDrawing, words: &Words) -> El {
     let caption = el("p")
         .with(parts::mark(&crate::view::State::Computed, words))
         .with(format!(" {}", words.text("flows-caption", &[("level", level.into())])));
-    classed("section", "")
-        .with(el("h2").with(words.say("flows-title")))
-        .with(caption)
-        .with(table(&heads, order.iter().map(row).collect()))
+    el("section").with(el("h2").with(words.say("flows-title"))).with(caption).with(tables)
 }
 
 fn test(t: &TestPlot, words: &Words) -> Vec<El> {
@@ -157,7 +166,7 @@ fn test(t: &TestPlot, words: &Words) -> Vec<El> {
     ]
 }
 
-fn known(k: &Known, r: &HouseReport, words: &Words) -> Vec<El> {
+fn known(k: &Known, words: &Words) -> Vec<El> {
     let caption = words
         .text("known-caption", &[("level", words.percent(k.level).into()), ("readings", k.readings.into())]);
     let mut out = vec![el("p").with(caption)];
@@ -167,10 +176,6 @@ fn known(k: &Known, r: &HouseReport, words: &Words) -> Vec<El> {
             if symbol.is_empty() { group.title.clone() } else { format!("{}, {symbol}", group.title) };
         out.push(el("h3").with(title));
         out.push(figure("", None, |size| figure::known(group, words, size)));
-    }
-    if !r.undetermined.is_empty() {
-        out.push(el("h3").with(words.say("undetermined-title")));
-        out.extend(list(&r.undetermined));
     }
     out
 }
@@ -202,7 +207,10 @@ fn residuals(r: &HouseReport, words: &Words) -> Vec<El> {
             .with(cell(parts::ranged(&expected, words)))
             .with(cell(format!("{sign}{z}")))
     };
-    vec![el("p").with(words.say("residuals-caption")), table(&heads, r.residuals.iter().map(row).collect())]
+    vec![
+        el("p").with(words.say("residuals-caption")),
+        table(None, &heads, r.residuals.iter().map(row).collect()),
+    ]
 }
 
 fn plan(p: &Plan, words: &Words) -> El {
@@ -235,7 +243,10 @@ fn plan(p: &Plan, words: &Words) -> El {
 }
 
 fn plans(p: &Plans, words: &Words) -> Vec<El> {
-    let caption = format!("{} {}", p.rule, words.say("plans-hatched"));
+    let mut caption = format!("{} {}", p.rule, words.say("plans-hatched"));
+    if p.list.iter().any(|x| matches!(x.status, PlanStatus::Held(_))) {
+        caption = format!("{caption} {}", words.say("plans-held-note"));
+    }
     let mut out = vec![
         el("h3").with(words.say("plans-chance")),
         figure("", Some(caption), |size| figure::chance_of_best(p, words, size)),
@@ -274,7 +285,7 @@ fn next(r: &HouseReport, words: &Words) -> Vec<El> {
             .with(cell(parts::shown(&work)))
             .with(cell(gain))
     };
-    vec![el("p").with(words.say("next-caption")), table(&heads, r.next.iter().map(row).collect())]
+    vec![el("p").with(words.say("next-caption")), table(None, &heads, r.next.iter().map(row).collect())]
 }
 
 fn todo(r: &HouseReport, words: &Words) -> Vec<El> {

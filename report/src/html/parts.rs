@@ -36,6 +36,23 @@ pub(super) fn ranged(n: &Number, words: &Words) -> El {
     span
 }
 
+/// `95 % range 8.71 to 9.56 1/h`, or why there is none, then the mark.
+pub(super) fn range_line(n: &Number, words: &Words) -> El {
+    let parts = words.shown_estimate(&n.estimate, n.show());
+    let text = match (parts.ends, parts.level, parts.reason) {
+        (Some((lo, hi)), Some(level), _) => {
+            let hi = format!("{hi}\u{a0}{}", parts.value.unit);
+            words.text(
+                "range-only",
+                &[("level", level.into()), ("lo", lo.into()), ("hi", hi.trim().to_owned().into())],
+            )
+        }
+        (_, _, Some(reason)) => words.text("no-interval", &[("reason", reason.into())]),
+        _ => String::new(),
+    };
+    el("p").with(text).with(" ").with(mark(&n.state, words))
+}
+
 /// The mark of a state with its word.
 pub(super) fn mark(state: &State, words: &Words) -> El {
     let word = match state {
@@ -176,13 +193,18 @@ pub(super) fn figure(class: &str, caption: Option<String>, draw: impl Fn(Size) -
 }
 
 /// A table: heads, then rows. A head with `true` is a column of numbers.
-pub(super) fn table(heads: &[(String, bool)], rows: Vec<El>) -> El {
+pub(super) fn table(caption: Option<String>, heads: &[(String, bool)], rows: Vec<El>) -> El {
     let mut tr = el("tr");
     for (head, numeric) in heads {
         let th = el("th").attr("scope", "col").with(head.as_str());
         tr.push(if *numeric { th.attr("class", "num") } else { th });
     }
-    classed("table", "stack").with(el("thead").with(tr)).with(el("tbody").with_all(rows))
+    let caption = caption.map(|c| el("caption").with(c));
+    // On a phone rows stack; with several columns each cell then carries its head.
+    let names: Vec<String> =
+        if heads.len() > 2 { heads.iter().map(|h| h.0.clone()).collect() } else { Vec::new() };
+    let rows: Vec<El> = rows.into_iter().map(|r| r.labelled(&names)).collect();
+    classed("table", "stack").with_all(caption).with(el("thead").with(tr)).with(el("tbody").with_all(rows))
 }
 
 /// The first cell of a row.
@@ -211,12 +233,12 @@ pub(super) fn instruments(list: &[Instrument], words: &Words) -> El {
             .with(classed("td", "full").with(i.accuracy.as_str()))
             .with(classed("td", "full").with(i.basis.as_str()))
     };
-    table(&heads, list.iter().map(row).collect())
+    table(None, &heads, list.iter().map(row).collect())
 }
 
 /// From what the page was derived.
 pub(super) fn provenance(p: &Provenance, words: &Words) -> El {
-    let mut dl = el("dl");
+    let mut dl = classed("dl", "prov");
     let mut add = |label: String, text: &str| {
         if !text.is_empty() {
             dl.push(el("dt").with(label));

@@ -26,7 +26,7 @@ figcaption{font-size:.875rem;line-height:1.43;color:var(--soft);max-width:64ch;m
 .u{font-size:.82em;margin-left:.04em}
 .big{font-size:2.25rem;line-height:1.1;font-weight:600;letter-spacing:-.02em;color:var(--accent);margin:0}
 .big .u{font-size:.55em;font-weight:500;letter-spacing:0}
-.mk{display:inline-flex;align-items:baseline;gap:5px;font-size:.875rem;font-weight:500;white-space:nowrap;color:var(--ink)}
+.mk{display:inline-flex;align-items:baseline;gap:5px;font-size:.875rem;font-weight:500;color:var(--ink);max-width:100%}
 .mk svg{width:15px;height:15px;flex:none;transform:translateY(2px);overflow:visible}
 .safe{background:var(--ink);color:var(--bg);border-radius:6px;padding:14px 16px;margin:0 0 24px;print-color-adjust:exact;-webkit-print-color-adjust:exact}
 .safe>div{display:flex;gap:12px;align-items:flex-start}.safe>div+div{margin-top:12px}
@@ -36,7 +36,7 @@ figcaption{font-size:.875rem;line-height:1.43;color:var(--soft);max-width:64ch;m
 .stale{border:2px solid var(--caution);background:var(--cwash);border-radius:6px;padding:10px 14px;margin:0 0 24px}
 blockquote{margin:0 0 8px;padding-left:14px;border-left:5px solid var(--accent);font-size:1.125rem;font-weight:600;line-height:1.35}
 blockquote footer{font-size:.875rem;font-weight:400;color:var(--soft)}
-dl{display:grid;grid-template-columns:minmax(5rem,max-content) 1fr;gap:4px 14px;margin:0 0 12px}
+dl{display:grid;grid-template-columns:minmax(5rem,max-content) minmax(0,1fr);gap:4px 14px;margin:0 0 12px}
 dt{color:var(--soft)}dd{margin:0;min-width:0}
 dl.ev{grid-template-columns:1fr}dl.ev dt{margin-top:4px}
 table{border-collapse:collapse;width:100%;font-size:.9375rem;line-height:1.4}
@@ -44,7 +44,8 @@ caption{text-align:left;font-weight:700;padding:8px 0 4px}
 th,td{text-align:left;vertical-align:top;padding:8px 10px 8px 0;border-bottom:1px solid var(--line)}
 th{font-weight:700}th[scope=row]{font-weight:400}
 td.num,th.num{text-align:right}td:last-child,th:last-child{padding-right:0}
-td.num .r{color:var(--soft);font-size:.875rem;white-space:nowrap}
+.r{white-space:nowrap}td.num .r{color:var(--soft);font-size:.875rem}
+th .soft,.price .soft{font-weight:400}
 .cards{display:grid;gap:16px;margin:0 0 24px}
 .card{border:1px solid var(--line);border-top:5px solid var(--ink);border-radius:8px;padding:12px 16px;position:relative}
 .card.best{border-top-color:var(--accent)}
@@ -58,11 +59,11 @@ td.num .r{color:var(--soft);font-size:.875rem;white-space:nowrap}
 .held b{color:var(--caution)}
 .ok{border:1.5px solid var(--edge);border-radius:4px;padding:6px 10px;margin:8px 0 0;font-size:.9375rem}
 .scores{display:grid;gap:24px 28px}
-.scores h3{margin:0}
+.scores h3{margin:0}.scores>div,.scores figure{display:flex;flex-direction:column}.scores figure{flex:1}.scores svg{margin-top:auto}
 .scores figure{max-width:26rem;margin:0}
 .key{display:flex;flex-wrap:wrap;gap:4px 16px;font-size:.8125rem;color:var(--soft);margin:8px 0 16px}
 .key span{display:inline-flex;align-items:center;gap:6px}.key svg.fig{width:44px;height:26px}
-.states{display:flex;flex-wrap:wrap;gap:4px 20px;margin:0 0 8px}
+.states{max-width:none;display:flex;flex-wrap:wrap;gap:4px 20px;margin:0 0 8px}
 .todo{counter-reset:n}
 .num-tag{position:absolute;right:12px;top:10px;width:30px;height:30px;border-radius:50%;background:var(--ink);color:var(--bg);font-weight:700;display:grid;place-items:center;print-color-adjust:exact;-webkit-print-color-adjust:exact}
 .check-f td,.check-f th{border-left:0}.check-f td:first-child,.check-f th:first-child{box-shadow:inset 3px 0 0 var(--caution);padding-left:10px}
@@ -73,42 +74,41 @@ td.num .r{color:var(--soft);font-size:.875rem;white-space:nowrap}
 .hash{font-family:ui-monospace,Menlo,Consolas,monospace;font-size:.8125rem;overflow-wrap:anywhere}
 .wide{display:none}
 .sign{display:grid;grid-template-columns:1fr 1fr;gap:24px;margin-top:32px}.sign div{border-top:1.5px solid var(--ink);padding-top:4px;font-size:.875rem;color:var(--soft)}
-.scroll{overflow-x:auto}
-@media (max-width:479px){table.stack thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}table.stack tr{display:grid;grid-template-columns:1fr auto;gap:0 12px;border-bottom:1px solid var(--line);padding:8px 0}table.stack th,table.stack td{border:0;padding:0}table.stack th[scope=row]{font-weight:600}table.stack td.full,table.stack th.full{grid-column:1/-1}table.stack .check-f,table.stack tr.check-f{box-shadow:inset 3px 0 0 var(--caution);padding-left:10px}table.stack .check-f th:first-child{box-shadow:none;padding:0}}
-@media (min-width:760px){
+.tables{display:grid;gap:16px 40px}
+@media (max-width:479px){table.stack thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}table.stack tr{display:grid;grid-template-columns:1fr auto;gap:0 12px;border-bottom:1px solid var(--line);padding:8px 0}table.stack th,table.stack td{border:0;padding:0}table.stack th[scope=row]{font-weight:600}table.stack td.full,table.stack th.full{grid-column:1/-1}table.stack .check-f,table.stack tr.check-f{box-shadow:inset 3px 0 0 var(--caution);padding-left:10px}table.stack .check-f th:first-child{box-shadow:none;padding:0}td[data-h]::before{content:attr(data-h) ' ';color:var(--soft);font-size:.875rem}table.stack td[data-h]{text-align:left;grid-column:1/-1}}
+@media print,(min-width:760px){
 main{max-width:736px}.narrow{display:none!important}.wide{display:block}
 .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 32px}
 .cards{grid-template-columns:repeat(auto-fit,minmax(210px,1fr))}
 .scores{grid-template-columns:1fr 1fr}
 h1{font-size:1.875rem}
-dl.ev{grid-template-columns:minmax(9rem,max-content) 1fr}dl.ev dt{margin:0}
+dl.ev{grid-template-columns:minmax(0,auto) minmax(12rem,1fr)}dl.ev dt{margin:0}
 }
 @media screen and (min-width:1220px){
 main{max-width:1216px;padding:32px 32px 56px}
 .two{display:grid;grid-template-columns:704px minmax(0,1fr);gap:0 40px;align-items:start}
 .two>section{min-width:0}
-.scores{grid-template-columns:repeat(3,1fr)}
+.scores{grid-template-columns:repeat(3,1fr)}.tables{grid-template-columns:1fr 1fr}
 .safe p{max-width:none}
 .cert main,.cert{--w:736px}.cert main{max-width:800px}
 }
 @page{margin:12mm 11mm}
 @media print{
 html{font-size:10.5pt}body{background:#fff}main{max-width:none;padding:0}
-.narrow{display:none!important}.wide{display:block}
-section{margin-bottom:22px}
+
 figure,.card,.safe,tr,blockquote,.key,.scores>div,.held,.complaint{break-inside:avoid}
 h1,h2,h3,caption,figcaption{break-after:avoid}
 .fig text{font-size:14px}
-.cards{grid-template-columns:repeat(auto-fit,minmax(200px,1fr))}
-.scores{grid-template-columns:1fr 1fr}
+section{margin-bottom:20px}.tables{grid-template-columns:1fr 1fr;gap:8px 28px}table{font-size:.875rem}th,td{padding:4px 8px 4px 0}
+.card{padding:8px 12px}.card dl{font-size:.8125rem;grid-template-columns:4.2rem minmax(0,1fr);gap:2px 8px}.cards{grid-template-columns:repeat(auto-fit,minmax(200px,1fr))}
 .scores figure{max-width:none}
 .lad-fig{max-width:416px}
-.plot-fig{max-width:560px}
+.plot-fig{max-width:416px}
 }
-.lad-fig{max-width:26rem}.plot-fig{max-width:560px}.lim-fig{max-width:26rem}
-.cert .facts{display:grid;gap:0 28px}
-@media (min-width:760px){.cert .facts{grid-template-columns:1fr 1fr}}
+.lad-fig{max-width:26rem}.plot-fig{max-width:26rem}.lim-fig{max-width:26rem}
+.cert .facts{display:grid;gap:0 28px}.duo{display:grid;grid-template-columns:1fr 1fr;gap:0 20px}.duo dl{grid-template-columns:auto minmax(0,1fr);gap:2px 10px}
+@media print,(min-width:760px){.cert .facts{grid-template-columns:1fr 1fr}}
 @media print{
-.cert{font-size:9pt;line-height:1.36}.cert h1{font-size:16pt}.cert h2{font-size:10.5pt;margin:0 0 3px}.cert section{margin-bottom:9px}.cert table{font-size:8.5pt}.cert th,.cert td{padding:2px 8px 2px 0}.cert dl{gap:1px 12px;margin-bottom:4px;font-size:8.5pt}.cert p{margin-bottom:3px}.cert .big{font-size:22pt}.cert .facts{grid-template-columns:1fr 1fr}.cert .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 24px}.cert .plot-fig{max-width:300px}.cert .lead{margin-bottom:6px}.cert .sign{margin-top:26px}.cert .verdict{padding:2px 10px;margin-bottom:4px;font-size:11pt}.cert ul{margin:0 0 4px;padding-left:16px}.cert .stale{margin-bottom:8px;padding:4px 10px}.cert figure{margin-bottom:6px}
+.cert{font-size:9pt;line-height:1.34}.cert .mk,.cert .soft,.cert figcaption,.cert td.num .r{font-size:8pt;line-height:1.3}.cert .mk svg{width:11px;height:11px}.cert .hash{font-size:7.5pt}.cert p{max-width:none}.cert dl.prov{grid-template-columns:auto 1fr auto auto}.cert ul{columns:1}.cert h1{font-size:16pt}.cert h2{font-size:10.5pt;margin:0 0 3px}.cert section{margin-bottom:6px}.cert table{font-size:8.5pt}.cert th,.cert td{padding:2px 8px 2px 0}.cert dl{gap:1px 12px;margin-bottom:4px;font-size:8.5pt}.cert p{margin-bottom:3px}.cert .big{font-size:22pt}.cert .facts{grid-template-columns:1fr 1fr}.cert .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 24px}.cert .plot-fig{max-width:255px}.cert .lim-fig{max-width:290px}.cert .lead{margin-bottom:3px}.cert .sign{margin-top:20px}.cert .verdict{padding:2px 10px;margin-bottom:4px;font-size:11pt}.cert ul{margin:0 0 4px;padding-left:16px}.cert .stale{margin-bottom:8px;padding:4px 10px}.cert figure{margin-bottom:6px}
 }
 ";

@@ -1,1 +1,231 @@
+use super::*;
+use crate::sample;
+use crate::words::Language;
+use engine::units::System;
+use std::collections::BTreeSet;
 
+fn all_words() -> [Words; 3] {
+    [
+        Words::new(Language::En, System::Ip),
+        Words::new(Language::Es, System::Si),
+        Words::new(Language::Es, System::Ip).with_currency("EUR"),
+    ]
+}
+
+fn trees(words: &Words) -> [El; 2] {
+    [house::tree(&sample::house(), words), certificate::tree(&sample::certificate(), words)]
+}
+
+#[test]
+fn a_name_cannot_become_markup() {
+    let mut report = sample::house();
+    let evil = "<script>alert(1)</script>\" onload=\"x";
+    report.title = evil.into();
+    report.complaints[0].words = evil.into();
+    if let Some(h) = &mut report.house {
+        h.zones[0].name = evil.into();
+        h.passages[0].label = evil.into();
+    }
+    if let Some(p) = &mut report.plans {
+        p.scores[0].name = evil.into();
+        p.list[0].changes[0] = evil.into();
+    }
+    let html = house(&report, &all_words()[0]);
+    assert!(!html.contains("<script"), "a script element");
+    assert!(!html.contains("\" onload"), "an attribute was broken out of");
+    assert!(html.contains("&lt;script&gt;"));
+}
+
+#[test]
+fn every_number_has_its_unit() {
+    // Pure numbers of the sample: the flow exponent only.
+    for words in all_words() {
+        for tree in trees(&words) {
+            let numbers: Vec<&El> = tree.walk().into_iter().filter(|e| e.has_class("n")).collect();
+            assert!(numbers.len() > 3);
+            for n in numbers {
+                let text = n.inner_text();
+                let bare = !n.walk().iter().any(|e| e.has_class("u")) && !text.contains(['$', '€']);
+                assert!(
+                    !bare || text.starts_with("0.655") || text.starts_with("0,655"),
+                    "{text} has no unit"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn a_page_needs_nothing_from_elsewhere() {
+    for words in all_words() {
+        for tree in trees(&words) {
+            let html = file(&tree);
+            for needle in ["<script", "<link", "src=", "@import", "href=", "<iframe"] {
+                assert!(!html.contains(needle), "{needle}");
+            }
+            let urls = html.matches("url(").count();
+            assert_eq!(urls, html.matches("url(#").count(), "a url that leaves the page");
+            let web = html.replace("http://www.w3.org/2000/svg", "");
+            assert!(!web.contains("http"), "an address");
+            assert!(!html.contains("NaN") && !html.contains("⟦"));
+        }
+    }
+}
+
+#[test]
+fn figures_speak_to_screen_readers_and_ids_are_unique() {
+    for words in all_words() {
+        for tree in trees(&words) {
+            let all = tree.walk();
+            let mut ids = BTreeSet::new();
+            for e in &all {
+                if let Some(id) = e.attribute("id") {
+                    assert!(ids.insert(id.to_owned()), "{id} twice");
+                }
+            }
+            for svg in all.iter().filter(|e| e.name() == "svg" && e.attribute("aria-hidden").is_none()) {
+                assert_eq!(svg.attribute("role"), Some("img"));
+                for part in ["title", "desc"] {
+                    let inner = svg.walk().into_iter().find(|e| e.name() == part).unwrap();
+                    assert!(!inner.inner_text().is_empty(), "an empty {part}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn safety_comes_first_and_nothing_is_called_safe() {
+    let words = all_words()[0];
+    let text = house::tree(&sample::house(), &words).inner_text();
+    let at = |needle: &str| text.find(needle).unwrap_or_else(|| panic!("{needle} is missing"));
+    assert!(at("Water heater: stop") < at("What you told us"));
+    assert!(at("What you told us") < at("How air moves"));
+    assert!(at("How air moves") < at("Plans side by side"));
+    assert!(at("Plans side by side") < at("inputs, hash"));
+    assert!(text.contains("72\u{a0}s, measured 11:16"), "the measured value");
+    assert!(text.contains("at most 60\u{a0}s (older procedure)"), "its limit and source");
+    for word in text.to_lowercase().split(|c: char| !c.is_alphabetic()) {
+        assert!(word != "safe" && word != "seguro" && word != "segura", "the page says {word}");
+    }
+}
+
+#[test]
+fn held_plans_are_plainly_held() {
+    for words in all_words() {
+        let text = house::tree(&sample::house(), &words).inner_text();
+        let (held, why) = match words.language() {
+            Language::En => ("Held.", "Computed, not released: combustion results missing"),
+            Language::Es => ("Retenido.", "Calculado, no liberado: combustion results missing"),
+        };
+        assert_eq!(text.matches(held).count(), 3);
+        assert_eq!(text.matches(why).count(), 3);
+    }
+}
+
+#[test]
+fn states_are_told_apart() {
+    let text = house::tree(&sample::house(), &all_words()[0]).inner_text();
+    for word in ["measured 11:16", "computed", "assumed: priced by the tester"] {
+        assert!(text.contains(word), "{word}");
+    }
+}
+
+#[test]
+fn numbers_follow_language_and_units() {
+    let text = |w: &Words| certificate::tree(&sample::certificate(), w).inner_text();
+    let [en, es, _] = all_words();
+    assert!(text(&en).contains("2,282\u{a0}cfm"), "{}", text(&en));
+    assert!(text(&es).contains("3.880\u{a0}m³/h"));
+    assert!(text(&es).contains("9,13\u{a0}1/h"));
+}
+
+#[test]
+fn the_certificate_keeps_failed_checks_and_has_a_place_to_sign() {
+    let words = all_words()[0];
+    let tree = certificate::tree(&sample::certificate(), &words);
+    let text = tree.inner_text();
+    for part in [
+        "ASTM E779-19",
+        "95\u{a0}% range 8.71 to 9.56",
+        "fail",
+        "1 check failed",
+        "baseline against the smallest station",
+        "no. F-318",
+        "Signature of the tester",
+        "inputs, hash",
+        "7 mph",
+    ] {
+        assert!(text.contains(part), "{part} is missing");
+    }
+    let rows: Vec<&El> =
+        tree.walk().into_iter().filter(|e| e.name() == "tr" && e.has_class("check-f")).collect();
+    assert_eq!(rows.len(), 1, "one failed check, kept");
+    assert!(
+        text.find("baseline against").unwrap() < text.find("height times").unwrap(),
+        "failed checks lead"
+    );
+}
+
+#[test]
+fn a_limit_that_is_not_confirmed_gives_no_verdict() {
+    let mut c = sample::certificate();
+    c.tightness.verdict = Some(crate::view::Verdict::LimitNotConfirmed);
+    if let Some(l) = &mut c.tightness.limit {
+        l.confirmed = false;
+    }
+    let text = certificate::tree(&c, &all_words()[0]).inner_text();
+    assert!(
+        text.contains("limit not confirmed: no verdict")
+            && text.contains("limit not confirmed against its source")
+    );
+}
+
+#[test]
+fn an_empty_report_is_a_page() {
+    let html = house(&crate::view::HouseReport::default(), &all_words()[0]);
+    assert!(html.starts_with("<!doctype html>") && html.ends_with("</html>\n"));
+}
+
+#[test]
+fn a_stale_result_says_so() {
+    let mut c = sample::certificate();
+    c.stale = Some("reading 16 came later".into());
+    let text = certificate::tree(&c, &all_words()[0]).inner_text();
+    assert!(text.contains("Stale: reading 16 came later"));
+}
+
+/// WCAG 2 contrast of the pairs that carry text, from the tokens themselves.
+#[test]
+fn text_has_contrast() {
+    fn luminance(hex: &str) -> f64 {
+        let channel = |i: usize| {
+            let v = f64::from(u8::from_str_radix(hex.get(i..i + 2).unwrap(), 16).unwrap()) / 255.0;
+            if v <= 0.04045 { v / 12.92 } else { engine::math::pow((v + 0.055) / 1.055, 2.4) }
+        };
+        0.2126 * channel(0) + 0.7152 * channel(2) + 0.0722 * channel(4)
+    }
+    let token = |block: &str, name: &str| {
+        let at = block.find(&format!("--{name}:#")).unwrap() + name.len() + 4;
+        block.get(at..at + 6).unwrap().to_owned()
+    };
+    let mut blocks = style::TOKENS.trim().lines();
+    for block in [blocks.next().unwrap(), blocks.next().unwrap()] {
+        for (a, b) in [
+            ("ink", "bg"),
+            ("soft", "bg"),
+            ("accent", "bg"),
+            ("caution", "bg"),
+            ("ink", "cwash"),
+            ("caution", "cwash"),
+            ("ink", "paper"),
+            ("ink", "wash"),
+            ("soft", "wash"),
+            ("soft", "earth"),
+        ] {
+            let (x, y) = (luminance(&token(block, a)), luminance(&token(block, b)));
+            let ratio = (x.max(y) + 0.05) / (x.min(y) + 0.05);
+            assert!(ratio >= 4.5, "{a} on {b}: {ratio:.1}");
+        }
+    }
+}

@@ -102,6 +102,9 @@ pub(super) fn write(value: f64, decimals: i32, signed: bool, language: Language)
 pub(super) fn symbol(unit: &Unit) -> String {
     match unit.symbol {
         "1" => String::new(),
+        "USD" => "$".to_owned(),
+        "EUR" => "\u{20ac}".to_owned(),
+        "GBP" => "\u{a3}".to_owned(),
         "m3/(h m2)" => "m\u{b3}/(h\u{b7}m\u{b2})".to_owned(),
         "ft2 h degF/Btu" => "ft\u{b2}\u{b7}h\u{b7}\u{b0}F/Btu".to_owned(),
         "m2 K/W" => "m\u{b2}\u{b7}K/W".to_owned(),

@@ -65,15 +65,32 @@ pub(super) fn place(
     for w in &l.thick {
         board.taken.push((Rect::new(w.x0, w.y0, w.x1, w.y1).grown(3.0), 0.9));
     }
-    for w in l.thin.iter().filter(|w| w.x0 == w.x1 || w.y0 == w.y1) {
-        board.taken.push((Rect::new(w.x0, w.y0, w.x1, w.y1).grown(1.5), 0.6));
+    let roof = l.ridge.map(|(x, y)| {
+        [(l.body.0, x), (x, l.body.1)].map(|(a, b)| Rect {
+            x0: a,
+            y0: l.roof_y(a),
+            x1: b,
+            y1: l.roof_y(b).max(y),
+        })
+    });
+    for w in l.thin.iter().chain(roof.iter().flatten()) {
+        // A sloping line is covered by a chain of small boxes.
+        let parts = if w.width() < 0.1 || w.height() < 0.1 { 1 } else { 16 };
+        for i in 0..parts {
+            let at = |t: f64| (w.x0 + (w.x1 - w.x0) * t, w.y0 + (w.y1 - w.y0) * t);
+            let (a, b) = (at(f64::from(i) / f64::from(parts)), at(f64::from(i + 1) / f64::from(parts)));
+            board.taken.push((Rect::new(a.0, a.1, b.0, b.1).grown(1.5), 0.8));
+        }
     }
+    board.taken.extend(
+        drawn.flue_tops.iter().map(|t| (Rect::new(t.0 - 11.0, t.1 - 3.0, t.0 + 11.0, t.1 + 3.0), 3.0)),
+    );
     let mut labels = Vec::new();
     for (zone, place) in house.zones.iter().zip(&l.places) {
         if let Some(place) = place
             && zone.kind != ZoneKind::Duct
+            && let Some(label) = zone_label(zone, place, l, &board, words, size)
         {
-            let label = zone_label(zone, place, l, &board, words, size);
             board.taken.push((label.rect, 4.0));
             labels.push(label);
         }
@@ -97,7 +114,14 @@ fn block(lines: Vec<(String, String)>, size_px: f64, cx: f64, cy: f64) -> Label 
     Label { rect: Rect::new(cx - width / 2.0, cy - height / 2.0, cx + width / 2.0, cy + height / 2.0), lines }
 }
 
-fn zone_label(zone: &Zone, place: &Place, l: &Layout, board: &Board, words: &Words, size: Size) -> Label {
+fn zone_label(
+    zone: &Zone,
+    place: &Place,
+    l: &Layout,
+    board: &Board,
+    words: &Words,
+    size: Size,
+) -> Option<Label> {
     let (class, px) = if size == Size::Wide { ("b", 14.0) } else { ("s b", 13.0) };
     let pressure = zone
         .pressure
@@ -113,13 +137,23 @@ fn zone_label(zone: &Zone, place: &Place, l: &Layout, board: &Board, words: &Wor
         Some(p) => vec![(class.to_owned(), format!("{} {p}", zone.name))],
         None => named(f64::INFINITY),
     };
-    let forms = [named(f64::INFINITY), named(r.width() - 10.0), named(1.0), one_line];
+    // The last form does without the pressure, which stands on the ladder too.
+    let bare =
+        wrap(&zone.name, r.width() - 6.0, px, true).into_iter().map(|n| (class.to_owned(), n)).collect();
+    let forms = [
+        (named(f64::INFINITY), 0.0),
+        (named(r.width() - 10.0), 8.0),
+        (named(1.0), 16.0),
+        (one_line, 10.0),
+        (bare, 120.0),
+        (wrap(&zone.name, 1.0, px, true).into_iter().map(|n| (class.to_owned(), n)).collect(), 130.0),
+    ];
     let (want_x, want_y) = match place.role {
         Role::Roof => ((r.x0 + r.x1) / 2.0, r.y0 + r.height() * 0.62),
         _ => ((r.x0 + r.x1) / 2.0, r.y0 + r.height() * 0.32),
     };
     let mut best: Option<(f64, Label)> = None;
-    for (n, form) in forms.iter().enumerate() {
+    for (form, dislike) in &forms {
         for ix in 0..=24 {
             for iy in 0..=16 {
                 let cx = r.x0 + r.width() * f64::from(ix) / 24.0;
@@ -127,14 +161,16 @@ fn zone_label(zone: &Zone, place: &Place, l: &Layout, board: &Board, words: &Wor
                 let label = block(form.clone(), px, cx, cy);
                 let out = outside(&label.rect, place, l);
                 let far = (cx - want_x).abs() * 0.35 + (cy - want_y).abs() * 0.6;
-                let cost = board.cost(&label.rect) + out * 3.0 + far + n as f64 * 8.0;
+                let cost = board.cost(&label.rect) * 2.5 + out * 3.0 + far + dislike;
                 if best.as_ref().is_none_or(|b| cost < b.0) {
                     best = Some((cost, label));
                 }
             }
         }
     }
-    best.map_or_else(|| block(named(f64::INFINITY), px, want_x, want_y), |b| b.1)
+    // A closet too small for its own name on a phone is known by what stands in it.
+    let too_small = size == Size::Narrow && zone.kind == ZoneKind::Closet;
+    best.filter(|b| !too_small || b.0 < 900.0).map(|b| b.1)
 }
 
 /// How far a label sticks out of its zone, as an area.
@@ -174,6 +210,9 @@ fn flow_label(arrow: &Arrow, board: &Board, size: Size) -> Option<Label> {
         centres.extend([(mx, r.y0 - hh - 3.0), (mx, r.y1 + hh + 3.0)]);
     } else {
         centres.extend([(r.x0 - hw - 4.0, my), (r.x1 + hw + 4.0, my)]);
+    }
+    if arrow.caution {
+        centres.extend([(mx, r.y0 - hh - 14.0), (r.x0 - hw - 12.0, r.y0 - 6.0)]);
     }
     // The same places pushed back onto the canvas.
     let clamped: Vec<(f64, f64)> = centres

@@ -34,18 +34,20 @@ pub(super) struct Layout {
     /// Left and right of the main body.
     pub(super) body: (f64, f64),
     pub(super) eaves_y: f64,
+    pub(super) foot_y: f64,
     pub(super) ridge: Option<(f64, f64)>,
     /// One entry a zone; ducts have none.
     pub(super) places: Vec<Option<Place>>,
     pub(super) thick: Vec<Rect>,
     pub(super) thin: Vec<Rect>,
     levels: Vec<(f64, f64)>,
+    px_per_m: f64,
 }
 
 impl Layout {
     /// Pixel of a height over grade.
     pub(super) fn y(&self, height_m: f64) -> f64 {
-        height_to_px(&self.levels, height_m)
+        height_to_px(&self.levels, self.px_per_m, height_m)
     }
 
     /// The roof's line over a place, or the eaves outside of it.
@@ -64,25 +66,20 @@ struct Room {
     px_per_m: f64,
     least: f64,
     roof: f64,
+    /// Largest width of a garage against the body.
+    side: f64,
 }
 
-fn height_to_px(levels: &[(f64, f64)], h: f64) -> f64 {
+fn height_to_px(levels: &[(f64, f64)], px_per_m: f64, h: f64) -> f64 {
     let (Some(first), Some(last)) = (levels.first(), levels.last()) else {
         return 0.0;
     };
-    let pair = levels.windows(2).find(|w| h <= w[1].0).or_else(|| levels.windows(2).last());
-    match pair {
-        Some(w) if w[1].0 > w[0].0 => {
-            let part = ((h - w[0].0) / (w[1].0 - w[0].0)).max(-0.5);
-            w[0].1 + part.min(1.5) * (w[1].1 - w[0].1)
-        }
-        _ => {
-            if h < first.0 {
-                first.1
-            } else {
-                last.1
-            }
-        }
+    if h <= first.0 {
+        return first.1 + (first.0 - h) * px_per_m;
+    }
+    match levels.windows(2).find(|w| h <= w[1].0) {
+        Some(w) => w[0].1 + (h - w[0].0) / (w[1].0 - w[0].0) * (w[1].1 - w[0].1),
+        None => last.1 - (h - last.0) * px_per_m,
     }
 }
 
@@ -90,7 +87,9 @@ fn height_to_px(levels: &[(f64, f64)], h: f64) -> f64 {
 fn levels(zones: &[&Zone], room: &Room, top: f64) -> Vec<(f64, f64)> {
     let mut heights: Vec<f64> =
         zones.iter().flat_map(|z| [z.floor_m, z.ceiling_m]).filter(|h| h.is_finite()).collect();
-    heights.push(0.0);
+    if heights.is_empty() {
+        heights.push(0.0);
+    }
     heights.sort_by(f64::total_cmp);
     heights.dedup_by(|a, b| (*a - *b).abs() < 0.02);
     let mut y = 0.0;
@@ -99,7 +98,7 @@ fn levels(zones: &[&Zone], room: &Room, top: f64) -> Vec<(f64, f64)> {
         let span = w[1] - w[0];
         let to_scale = span * room.px_per_m;
         // A thin slab between a ceiling and the next floor stays thin.
-        let step = if span >= 0.7 { to_scale.max(room.least) } else { to_scale.min(10.0) };
+        let step = if span >= 0.5 { to_scale.max(room.least) } else { to_scale.min(10.0) };
         y -= step;
         list.push((w[1], y));
     }
@@ -111,8 +110,8 @@ fn levels(zones: &[&Zone], room: &Room, top: f64) -> Vec<(f64, f64)> {
 /// Lays out the zones.
 pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
     let room = match size {
-        Size::Narrow => Room { margin: 46.0, px_per_m: 33.0, least: 42.0, roof: 92.0 },
-        Size::Wide => Room { margin: 78.0, px_per_m: 50.0, least: 50.0, roof: 128.0 },
+        Size::Narrow => Room { margin: 42.0, px_per_m: 42.0, least: 44.0, roof: 92.0, side: 0.4 },
+        Size::Wide => Room { margin: 78.0, px_per_m: 52.0, least: 54.0, roof: 128.0, side: 0.6 },
     };
     let width = match size {
         Size::Narrow => NARROW_PX,
@@ -133,7 +132,7 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
             return 0.0;
         }
         let w = max_valid(list.iter().map(|i| house.zones[*i].width)).unwrap_or(0.0);
-        (w / body_m.max(1e-9)).clamp(0.34, 0.6)
+        (w / body_m.max(1e-9)).clamp(0.34, room.side)
     };
     let (l, r) = (side_share(&left), side_share(&right));
     let inner = width - 2.0 * room.margin;
@@ -142,22 +141,15 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
     let x1 = x0 + body_px;
 
     let top_margin = if attics.is_empty() { 56.0 } else { room.roof + 44.0 };
-    let measured: Vec<&Zone> = body
-        .iter()
-        .chain(&ground)
-        .map(|i| &house.zones[*i])
-        .chain(left.iter().chain(&right).map(|i| &house.zones[*i]))
-        .collect();
+    let measured: Vec<&Zone> = body.iter().chain(&ground).map(|i| &house.zones[*i]).collect();
     let body_top = max_valid(body.iter().map(|i| house.zones[*i].ceiling_m)).unwrap_or(2.5);
-    let lowered: Vec<Zone> =
-        measured.iter().map(|z| Zone { ceiling_m: z.ceiling_m.min(body_top), ..(*z).clone() }).collect();
-    let levels = levels(&lowered.iter().collect::<Vec<_>>(), &room, top_margin);
-    let y = |h: f64| height_to_px(&levels, h);
+    let levels = levels(&measured, &room, top_margin);
+    let y = |h: f64| height_to_px(&levels, room.px_per_m, h);
     let eaves_y = y(body_top);
     let lowest = min_valid(body.iter().chain(&ground).map(|i| house.zones[*i].floor_m)).unwrap_or(0.0);
     let grade_y = y(0.0);
-    let foot = y(lowest.min(0.0));
-    let height = foot + if ground.is_empty() { 44.0 } else { 22.0 };
+    let foot = y(lowest);
+    let height = foot.max(grade_y) + if ground.is_empty() { 44.0 } else { 22.0 };
     let ridge = (!attics.is_empty()).then(|| ((x0 + x1) / 2.0, eaves_y - room.roof));
 
     let mut out = Layout {
@@ -166,11 +158,13 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
         grade_y,
         body: (x0, x1),
         eaves_y,
+        foot_y: foot,
         ridge,
         places: vec![None; house.zones.len()],
         thick: Vec::new(),
         thin: Vec::new(),
         levels,
+        px_per_m: room.px_per_m,
     };
     rows(&mut out, house, &storeys, Role::Body);
     rows(&mut out, house, std::slice::from_ref(&ground), Role::Ground);
@@ -235,7 +229,9 @@ fn corners(r: &Rect) -> Vec<(f64, f64)> {
 }
 
 fn roof(out: &mut Layout, house: &HouseDrawing, attics: &[usize]) {
-    let Some((ridge_x, ridge_y)) = out.ridge else { return };
+    let Some((ridge_x, ridge_y)) = out.ridge else {
+        return;
+    };
     let (x0, x1) = out.body;
     let total: f64 = attics.iter().map(|i| house.zones[*i].width.max(1e-6)).sum();
     let mut x = x0;

@@ -7,8 +7,11 @@
 //! finds no free place is left out (the table beside the figure holds every flow).
 
 mod arrows;
+mod ducts;
+mod free;
 mod labels;
 mod layout;
+mod route;
 
 use super::Size;
 use super::canvas::{Rect, circle, figure, line, polygon, polyline, rect};
@@ -18,12 +21,15 @@ use crate::view::{HouseDrawing, Number, ZoneKind};
 use crate::words::Words;
 use arrows::{Air, Arrow, Drawn};
 use engine::math::{log10, max_valid, pow};
-use layout::{Layout, Place};
+use layout::Layout;
 
 /// The section of the house in its setup.
 pub fn section(house: &HouseDrawing, words: &Words, size: Size) -> El {
     let layout = layout::layout(house, size);
-    let drawn = arrows::arrows(house, &layout, words, size);
+    if layout.places.iter().all(Option::is_none) {
+        return figure(layout.width, 20.0, &house.title, &house.setup);
+    }
+    let drawn = route::arrows(house, &layout, words, size);
     let labels = labels::place(house, &layout, &drawn, words, size);
     let mut svg = figure(layout.width, layout.height, &house.title, &describe(house, words));
     ground_and_rooms(&mut svg, house, &layout);
@@ -46,6 +52,8 @@ pub fn section(house: &HouseDrawing, words: &Words, size: Size) -> El {
 fn ground_and_rooms(svg: &mut El, house: &HouseDrawing, l: &Layout) {
     svg.push(rect(&Rect::new(0.0, l.grade_y, l.width, l.height), "f-earth"));
     svg.push(line(0.0, l.grade_y, l.width, l.grade_y, "axis"));
+    // Slabs between a ceiling and the next floor are part of the house, not of the ground.
+    svg.push(rect(&Rect::new(l.body.0, l.eaves_y, l.body.1, l.foot_y), "f-bg"));
     for (zone, place) in house.zones.iter().zip(&l.places) {
         let Some(place) = place else { continue };
         if zone.kind == ZoneKind::Duct {
@@ -150,7 +158,9 @@ pub fn flow_key(house: &HouseDrawing, words: &Words) -> El {
         add(swatch(Air::ThroughBuffer, 5.0), words.say("key-buffer"));
     }
     add(swatch(Air::House, 4.0), words.say("key-house"));
-    let Some(first) = house.passages.first() else { return key };
+    let Some(first) = house.passages.first() else {
+        return key;
+    };
     let unit = words.unit_for(first.flow.estimate.quantity, first.flow.show());
     let top = round_step(unit.from_si(largest) / 1.6, 1);
     for share in [0.02, 0.2, 1.0] {

@@ -1,0 +1,31 @@
+//! Writes the pages of an invented house: `cargo run -p airwright-report --example sample -- <folder>`.
+//! One report and one certificate in each language.
+
+mod data;
+
+use engine::units::System;
+use report::words::{Language, Words};
+use std::path::Path;
+
+fn main() -> std::io::Result<()> {
+    let folder = std::env::args().nth(1).unwrap_or_else(|| ".".to_owned());
+    let folder = Path::new(&folder);
+    std::fs::create_dir_all(folder)?;
+    for (language, system) in [(Language::En, System::Ip), (Language::Es, System::Si)] {
+        let words = Words::new(language, system);
+        let tag = language.tag();
+        std::fs::write(
+            folder.join(format!("house-{tag}.html")),
+            report::html::house(&data::house(), &words),
+        )?;
+        std::fs::write(
+            folder.join(format!("certificate-{tag}.html")),
+            report::html::certificate(&data::certificate(), &words),
+        )?;
+        std::fs::write(
+            folder.join(format!("summary-{tag}.txt")),
+            report::text::summary(&data::house(), &words),
+        )?;
+    }
+    Ok(())
+}
