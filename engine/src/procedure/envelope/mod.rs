@@ -23,12 +23,13 @@ mod spread;
 pub use check::{Check, CheckId};
 pub use evaluate::{Outcome, evaluate};
 pub use figures::{
-    EQLA_DISCHARGE, FigureKind, Figures, FlowAt, REFERENCE_HEIGHT_M, REPORT_PA, leakage_area_m2, normalized_leakage,
+    EQLA_DISCHARGE, FigureKind, Figures, FlowAt, REFERENCE_HEIGHT_M, REPORT_PA, leakage_area_m2,
+    normalized_leakage,
 };
 pub use input::{Baseline, Building, Conditions, EnvelopeTest, Run, Site, Station};
 pub use profile::{AssumedExponent, DensityForm, Limit, Method, PROFILES, Profile, Sourced};
 pub use result::{
-    AdoptedLimit, Assumption, BaselineMeans, BaselineSummary, Comparison, CurveBand, EnvelopeResult, RunResult,
-    StationResult,
+    AdoptedLimit, Assumption, BaselineMeans, BaselineSummary, Comparison, CurveBand,
+    EnvelopeResult, RunResult, StationResult,
 };
 pub use spread::{LEVEL, Parts, Stated};

@@ -41,7 +41,12 @@ pub(super) struct Shared<'a> {
     pub(super) pressure_accuracy: Option<Accuracy>,
 }
 
-fn station_diagnostic(test: &EnvelopeTest, code: Code, number: usize, station: &Station) -> Diagnostic {
+fn station_diagnostic(
+    test: &EnvelopeTest,
+    code: Code,
+    number: usize,
+    station: &Station,
+) -> Diagnostic {
     let mut d = about(test, code).arg("station", number);
     if let Some(span) = &station.span {
         d.spans = vec![span.clone()];
@@ -71,22 +76,34 @@ fn use_station(
     };
     let dp_pa = induced.along_pa(direction);
     if dp_pa <= 0.0 {
-        found.push(say(code::E104).arg("induced", (induced.pa(), Quantity::Pressure)).arg(
-            "direction",
-            match direction {
-                Direction::Depressurise => "depressurise",
-                Direction::Pressurise => "pressurise",
-            },
-        ));
+        found.push(
+            say(code::E104)
+                .arg("induced", (induced.pa(), Quantity::Pressure))
+                .arg(
+                    "direction",
+                    match direction {
+                        Direction::Depressurise => "depressurise",
+                        Direction::Pressurise => "pressurise",
+                    },
+                ),
+        );
         return None;
     }
     match test.flow_gauge.leakage(station.fan, direction, &shared.air) {
-        Ok(leakage) => Some(Used { number, dp_pa, leakage }),
+        Ok(leakage) => Some(Used {
+            number,
+            dp_pa,
+            leakage,
+        }),
         Err(error) => {
             found.push(match error {
                 FlowError::NotFinite | FlowError::NotPositive { .. } => say(code::E103),
                 FlowError::NoCalibration { range } => say(code::E110).arg("range", range + 1),
-                FlowError::OutsideSpan { shown_pa, low_pa, high_pa } => say(code::E109)
+                FlowError::OutsideSpan {
+                    shown_pa,
+                    low_pa,
+                    high_pa,
+                } => say(code::E109)
                     .arg("shown", (shown_pa, Quantity::Pressure))
                     .arg("low", (low_pa, Quantity::Pressure))
                     .arg("high", (high_pa, Quantity::Pressure)),
@@ -104,11 +121,16 @@ fn keep_one_pressure(
     found: &mut Diagnostics,
 ) -> Vec<Used> {
     let far = |p: f64| math::ln(p / 50.0).abs();
-    let Some(centre) = used.iter().map(|u| u.dp_pa).min_by(|a, b| far(*a).total_cmp(&far(*b))) else {
+    let Some(centre) = used
+        .iter()
+        .map(|u| u.dp_pa)
+        .min_by(|a, b| far(*a).total_cmp(&far(*b)))
+    else {
         return used;
     };
-    let (kept, others): (Vec<Used>, Vec<Used>) =
-        used.into_iter().partition(|u| (u.dp_pa / centre - 1.0).abs() <= ONE_POINT_BAND);
+    let (kept, others): (Vec<Used>, Vec<Used>) = used
+        .into_iter()
+        .partition(|u| (u.dp_pa / centre - 1.0).abs() <= ONE_POINT_BAND);
     for other in others {
         if let Some((number, station)) = stations.iter().find(|(n, _)| *n == other.number) {
             let mut d = station_diagnostic(shared.test, code::E121, *number, station);
@@ -153,7 +175,9 @@ fn judge(limit: &Limit, curve: &Curve<'_>, baseline: &BaselineSummary) -> Check 
         }
         C::Baseline => largest.map(|p| gauged(p, accuracy)),
         C::BaselineSplit => {
-            let split = sides().flat_map(|m| [m.mean_positive_pa, m.mean_negative_pa]).flatten();
+            let split = sides()
+                .flat_map(|m| [m.mean_positive_pa, m.mean_negative_pa])
+                .flatten();
             math::max_valid(split.map(f64::abs)).map(|p| gauged(p, accuracy))
         }
         C::Determination => line.map(|(r2, _)| plain(r2)),
@@ -175,7 +199,9 @@ pub(super) fn work(
     found: &mut Diagnostics,
 ) -> Option<RunResult> {
     let (test, profile) = (shared.test, shared.profile);
-    let usable = stations.iter().filter_map(|(n, s)| use_station(shared, *n, s, baseline.offset_pa, found));
+    let usable = stations
+        .iter()
+        .filter_map(|(n, s)| use_station(shared, *n, s, baseline.offset_pa, found));
     let mut used: Vec<Used> = usable.collect();
     if profile.method == Method::OnePoint {
         used = keep_one_pressure(shared, used, stations, found);
@@ -186,7 +212,12 @@ pub(super) fn work(
         Method::OnePoint => 1,
     };
     if used.len() < needed {
-        found.push(about(test, code::E101).arg("run", run).arg("found", used.len()).arg("needed", needed));
+        found.push(
+            about(test, code::E101)
+                .arg("run", run)
+                .arg("found", used.len())
+                .arg("needed", needed),
+        );
         return None;
     }
     let numbers: Vec<usize> = used.iter().map(|u| u.number).collect();
@@ -195,8 +226,17 @@ pub(super) fn work(
     let mut drawn = |flows: &[f64]| match draw(profile.method, assumed, &dp_pa, flows) {
         Ok(shape) => Some(shape),
         Err(error) => {
-            let code = if error == RegressionError::NoSpread { code::E119 } else { code::E101 };
-            found.push(about(test, code).arg("run", run).arg("found", dp_pa.len()).arg("needed", needed));
+            let code = if error == RegressionError::NoSpread {
+                code::E119
+            } else {
+                code::E101
+            };
+            found.push(
+                about(test, code)
+                    .arg("run", run)
+                    .arg("found", dp_pa.len())
+                    .arg("needed", needed),
+            );
             None
         }
     };
@@ -234,8 +274,10 @@ pub(super) fn work(
         pressure_accuracy: shared.pressure_accuracy,
         offset_se_pa: baseline.offset_se_pa,
     };
-    let (lowest, highest) =
-        (math::min_valid(dp_pa.iter().copied())?, math::max_valid(dp_pa.iter().copied())?);
+    let (lowest, highest) = (
+        math::min_valid(dp_pa.iter().copied())?,
+        math::max_valid(dp_pa.iter().copied())?,
+    );
     let flow_at = |dp: f64| {
         let parts = curve.parts(dp);
         FlowAt {
@@ -246,16 +288,20 @@ pub(super) fn work(
         }
     };
     warn(shared, run, shape.n, highest, found);
-    let residuals = numbers.iter().zip(&dp_pa).zip(&flow_m3_s).map(|((station, dp), flow)| {
-        let fitted_m3_s = shape.flow_m3_s(*dp);
-        StationResult {
-            station: *station,
-            dp_pa: *dp,
-            flow_m3_s: *flow,
-            fitted_m3_s,
-            residual_percent: 100.0 * (flow / fitted_m3_s - 1.0),
-        }
-    });
+    let residuals = numbers
+        .iter()
+        .zip(&dp_pa)
+        .zip(&flow_m3_s)
+        .map(|((station, dp), flow)| {
+            let fitted_m3_s = shape.flow_m3_s(*dp);
+            StationResult {
+                station: *station,
+                dp_pa: *dp,
+                flow_m3_s: *flow,
+                fitted_m3_s,
+                residual_percent: 100.0 * (flow / fitted_m3_s - 1.0),
+            }
+        });
     let coefficient = flow_at(1.0).flow;
     Some(RunResult {
         run,
@@ -269,7 +315,11 @@ pub(super) fn work(
         r2: shape.line(10.0).map(|l| l.0),
         figures: Figures::from_flows(&shared.building, flow_at),
         stations: residuals.collect(),
-        left_out: stations.iter().map(|(n, _)| *n).filter(|n| !numbers.contains(n)).collect(),
+        left_out: stations
+            .iter()
+            .map(|(n, _)| *n)
+            .filter(|n| !numbers.contains(n))
+            .collect(),
         curve: drawing(&curve),
         checks: profile
             .limits
@@ -287,10 +337,14 @@ fn warn(shared: &Shared<'_>, run: usize, n: f64, highest: f64, found: &mut Diagn
     };
     let unsure = shared.pressure_accuracy.map_or(0.0, |a| a.limit(50.0));
     if highest < 50.0 - unsure {
-        say(about(shared.test, code::E113).arg("run", run).arg("highest", (highest, Quantity::Pressure)));
+        say(about(shared.test, code::E113)
+            .arg("run", run)
+            .arg("highest", (highest, Quantity::Pressure)));
     }
     if !(0.5..=1.0).contains(&n) {
-        say(about(shared.test, code::E114).arg("run", run).arg("exponent", n));
+        say(about(shared.test, code::E114)
+            .arg("run", run)
+            .arg("exponent", n));
     }
 }
 
