@@ -3,12 +3,12 @@
 E101 = Test `{ $test }`, run { $run }: { $found } usable stations where { $needed } are needed
     .because = A curve and its interval cannot be drawn through fewer
     .help = Add stations, or choose a procedure that needs fewer
-E102 = Test `{ $test }`, station { $station }: the pressure is not a finite number
+E102 = Test `{ $test }`, station { $station }: the pressure is not a number within { $high }
     .because = A station without a pressure cannot lie on the curve
     .help = Type the pressure that the gauge showed, or remove the station
-E103 = Test `{ $test }`, station { $station }: the flow reading is not a number above zero
-    .because = The curve is drawn in logarithms, which only numbers above zero have
-    .help = Type what the flow gauge showed, or remove the station
+E103 = Test `{ $test }`, station { $station }: the flow reading is not a number that gives { $low } to { $high }
+    .because = The curve is drawn in logarithms, which only numbers above zero have, and no test fan moves more
+    .help = Type what the flow gauge showed, with its unit, or remove the station
 E104 = Test `{ $test }`, station { $station }: said to { $direction ->
         [depressurise] depressurise
        *[pressurise] pressurise
@@ -21,7 +21,7 @@ E105 = Test `{ $test }`, run { $run }: there is no baseline, and the gauge has n
 E106 = Test `{ $test }`, run { $run }: the baseline was read on one side of the stations only
     .because = The drift of wind and stack during the test stays unknown
     .help = Read the baseline before and after the stations
-E107 = Test `{ $test }`, run { $run }: baseline reading { $sample } is not a finite number
+E107 = Test `{ $test }`, run { $run }: baseline reading { $sample } is not a number within { $high }
     .because = Its mean would be no number either, so that this baseline is not used
     .help = Correct the reading or remove it
 E108 = Test `{ $test }`: `{ $field }` is { $value }, which is not above zero
@@ -57,7 +57,7 @@ E117 = Test `{ $test }`: `{ $field }` is { $value }, outside { $low } to { $high
 E118 = Test `{ $test }`: the flow gauge has no stated accuracy, so the interval holds no part for it
     .because = An error that all its readings share does not show in their scatter
     .help = Type the accuracy from the gauge's certificate
-E119 = Test `{ $test }`, run { $run }: all stations stand at one pressure
+E119 = Test `{ $test }`, run { $run }: the stations stand too close together in pressure for an exponent
     .because = An exponent needs pressures that differ
     .help = Add stations at other pressures, or choose a one-point procedure
 E120 = Test `{ $test }`: flow at 50 Pa is { $depressurised } depressurised and { $pressurised } pressurised, further apart than their scatter

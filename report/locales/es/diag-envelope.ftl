@@ -3,12 +3,12 @@
 E101 = Ensayo `{ $test }`, serie { $run }: { $found } puntos utilizables donde hacen falta { $needed }
     .because = Con menos no se puede trazar la curva ni su intervalo
     .help = Añada puntos o elija un procedimiento que necesite menos
-E102 = Ensayo `{ $test }`, punto { $station }: la presión no es un número finito
+E102 = Ensayo `{ $test }`, punto { $station }: la presión no es un número dentro de { $high }
     .because = Un punto sin presión no puede estar en la curva
     .help = Escriba la presión que mostró el manómetro o quite el punto
-E103 = Ensayo `{ $test }`, punto { $station }: la lectura de caudal no es un número mayor que cero
-    .because = La curva se traza en logaritmos, que solo tienen los números mayores que cero
-    .help = Escriba lo que mostró el medidor de caudal o quite el punto
+E103 = Ensayo `{ $test }`, punto { $station }: la lectura de caudal no es un número que dé de { $low } a { $high }
+    .because = La curva se traza en logaritmos, que solo tienen los números mayores que cero, y ningún ventilador de ensayo mueve más
+    .help = Escriba lo que mostró el medidor de caudal, con su unidad, o quite el punto
 E104 = Ensayo `{ $test }`, punto { $station }: se indica { $direction ->
         [depressurise] despresurización
        *[pressurise] presurización
@@ -21,7 +21,7 @@ E105 = Ensayo `{ $test }`, serie { $run }: no hay presión de base y el manómet
 E106 = Ensayo `{ $test }`, serie { $run }: la presión de base se leyó solo a un lado de los puntos
     .because = No se conoce cuánto cambiaron el viento y el tiro térmico durante el ensayo
     .help = Lea la presión de base antes y después de los puntos
-E107 = Ensayo `{ $test }`, serie { $run }: la lectura { $sample } de la presión de base no es un número finito
+E107 = Ensayo `{ $test }`, serie { $run }: la lectura { $sample } de la presión de base no es un número dentro de { $high }
     .because = Tampoco su media sería un número, así que esta presión de base no se usa
     .help = Corrija la lectura o quítela
 E108 = Ensayo `{ $test }`: `{ $field }` es { $value }, que no es mayor que cero
@@ -57,7 +57,7 @@ E117 = Ensayo `{ $test }`: `{ $field }` es { $value }, fuera de { $low } a { $hi
 E118 = Ensayo `{ $test }`: el medidor de caudal no tiene exactitud declarada, así que el intervalo no contiene su parte
     .because = Un error común a todas sus lecturas no se ve en la dispersión
     .help = Escriba la exactitud del certificado del medidor
-E119 = Ensayo `{ $test }`, serie { $run }: todos los puntos están a la misma presión
+E119 = Ensayo `{ $test }`, serie { $run }: los puntos están demasiado juntos en presión para un exponente
     .because = Un exponente necesita presiones distintas
     .help = Añada puntos a otras presiones o elija un procedimiento de un punto
 E120 = Ensayo `{ $test }`: el caudal a 50 Pa es { $depressurised } en despresurización y { $pressurised } en presurización, más lejos que su dispersión

@@ -192,6 +192,27 @@ pub(super) fn figures(source: &Source, sheet: &mut Sheet) -> Result<(), String> 
             get(&format!("DQ-1/expected/{key}"))?,
         );
     }
+    // FT-1: areas with the interval of a scattered test.
+    let points = (
+        numbers_at(&file, "FT-1/input/dp")?,
+        numbers_at(&file, "FT-1/input/q")?,
+    );
+    let scattered = worked(&plain_test("FT-1", &points.0, &points.1), "iso-9972")?;
+    let (ela, eqla) = (scattered.figures.ela, scattered.figures.eqla);
+    let (lo, hi) = ela.scatter.bounds().ok_or("no interval")?;
+    for (engine, key) in [
+        (ela.total.si, "ELA_cm2"),
+        (eqla.total.si, "EqLA_cm2"),
+        (lo, "ELA_cm2_95/0"),
+        (hi, "ELA_cm2_95/1"),
+    ] {
+        sheet.compare(
+            "leakage area",
+            key,
+            engine / 1e-4,
+            get(&format!("FT-1/expected/{key}"))?,
+        );
+    }
     // PT-1, PT-2: two points and one.
     let (p, q) = (
         numbers_at(&file, "PT-1/input/p")?,

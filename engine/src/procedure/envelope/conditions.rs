@@ -3,6 +3,7 @@
 use super::input::{Baseline, Building, Conditions, EnvelopeTest, Run, Site};
 use super::profile::DensityForm;
 use super::result::{Assumption, BaselineMeans, BaselineSummary};
+use super::run::HIGHEST_PA;
 use crate::air;
 use crate::diag::{Code, Diagnostic, Diagnostics, code};
 use crate::procedure::instrument::{AirAtTest, AirSide, Basis, TapOrder};
@@ -244,11 +245,12 @@ pub(super) fn baseline(
             Baseline::Samples(list) => list,
             Baseline::Mean(mean) => std::slice::from_ref(mean),
         };
-        if let Some(place) = values.iter().position(|p| !p.is_finite()) {
+        if let Some(place) = values.iter().position(|p| !(p.abs() <= HIGHEST_PA)) {
             found.push(
                 about(test, code::E107)
                     .arg("run", number)
-                    .arg("sample", place + 1),
+                    .arg("sample", place + 1)
+                    .arg("high", (HIGHEST_PA, Quantity::Pressure)),
             );
             return None;
         }

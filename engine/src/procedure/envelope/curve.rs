@@ -158,6 +158,16 @@ impl Shape {
         math::exp(self.ln_flow(dp_pa))
     }
 
+    /// Whether it gives flows between 1 Pa and the end of the drawing. Stations next to
+    /// each other in pressure may ask for an exponent that no number can hold.
+    pub(super) fn is_usable(&self, drawn_pa: (f64, f64)) -> bool {
+        let flow = |dp_pa: f64| self.flow_m3_s(dp_pa);
+        [1.0, drawn_pa.0, drawn_pa.1]
+            .map(flow)
+            .iter()
+            .all(|q| q.is_normal())
+    }
+
     /// Share of the high group in ln flow at `dp_pa`.
     fn lean(dp_pa: f64, high: &Group, low: &Group) -> f64 {
         (math::ln(dp_pa) - low.ln_dp) / (high.ln_dp - low.ln_dp)

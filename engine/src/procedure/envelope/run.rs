@@ -20,6 +20,12 @@ use crate::units::{Accuracy, Quantity};
 /// Readings of a one-point test count as one pressure within this share of the one nearest to
 /// 50 Pa (own choice).
 const ONE_POINT_BAND: f64 = 0.1;
+/// No fan test of a house reaches this pressure, Pa (own choice).
+pub(super) const HIGHEST_PA: f64 = 1000.0;
+/// Below this a gauge shows no pressure at all, Pa (own choice).
+const LOWEST_PA: f64 = 0.01;
+/// A house leaks something, and no fan moves more than this, m3/s (own choice).
+const FLOW_RANGE_M3_S: std::ops::RangeInclusive<f64> = 1e-6..=1e3;
 /// Pressures the drawn curve spans, Pa.
 const CURVE_PA: (f64, f64) = (4.0, 100.0);
 /// Places of the drawn curve.
@@ -54,6 +60,12 @@ fn station_diagnostic(
     d
 }
 
+fn flow_refused(diagnostic: Diagnostic) -> Diagnostic {
+    diagnostic
+        .arg("low", (*FLOW_RANGE_M3_S.start(), Quantity::AirFlow))
+        .arg("high", (*FLOW_RANGE_M3_S.end(), Quantity::AirFlow))
+}
+
 fn use_station(
     shared: &Shared<'_>,
     number: usize,
@@ -63,8 +75,9 @@ fn use_station(
 ) -> Option<Used> {
     let test = shared.test;
     let say = |code| station_diagnostic(test, code, number, station);
-    if !station.shown_pa.is_finite() {
-        found.push(say(code::E102));
+    // Not finite fails the comparison too.
+    if !(station.shown_pa.abs() <= HIGHEST_PA) {
+        found.push(say(code::E102).arg("high", (HIGHEST_PA, Quantity::Pressure)));
         return None;
     }
     let direction = station.direction;
@@ -75,7 +88,11 @@ fn use_station(
         house.less_baseline(offset_pa)
     };
     let dp_pa = induced.along_pa(direction);
-    if dp_pa <= 0.0 {
+    if dp_pa > HIGHEST_PA {
+        found.push(say(code::E102).arg("high", (HIGHEST_PA, Quantity::Pressure)));
+        return None;
+    }
+    if dp_pa < LOWEST_PA {
         found.push(
             say(code::E104)
                 .arg("induced", (induced.pa(), Quantity::Pressure))
@@ -90,14 +107,20 @@ fn use_station(
         return None;
     }
     match test.flow_gauge.leakage(station.fan, direction, &shared.air) {
-        Ok(leakage) => Some(Used {
+        Ok(leakage) if FLOW_RANGE_M3_S.contains(&leakage.m3_s()) => Some(Used {
             number,
             dp_pa,
             leakage,
         }),
+        Ok(_) => {
+            found.push(flow_refused(say(code::E103)));
+            None
+        }
         Err(error) => {
             found.push(match error {
-                FlowError::NotFinite | FlowError::NotPositive { .. } => say(code::E103),
+                FlowError::NotFinite | FlowError::NotPositive { .. } => {
+                    flow_refused(say(code::E103))
+                }
                 FlowError::NoCalibration { range } => say(code::E110).arg("range", range + 1),
                 FlowError::OutsideSpan {
                     shown_pa,
@@ -224,12 +247,12 @@ pub(super) fn work(
     let dp_pa: Vec<f64> = used.iter().map(|u| u.dp_pa).collect();
     let assumed = profile.exponent.value;
     let mut drawn = |flows: &[f64]| match draw(profile.method, assumed, &dp_pa, flows) {
-        Ok(shape) => Some(shape),
-        Err(error) => {
-            let code = if error == RegressionError::NoSpread {
-                code::E119
-            } else {
+        Ok(shape) if shape.is_usable(CURVE_PA) => Some(shape),
+        other => {
+            let code = if let Err(RegressionError::TooFewPoints { .. }) = other {
                 code::E101
+            } else {
+                code::E119
             };
             found.push(
                 about(test, code)
@@ -242,13 +265,7 @@ pub(super) fn work(
     };
     // The exponent comes first, since bringing a flow to reference conditions needs it. A constant
     // factor on all flows leaves it as it is.
-    let shown: Vec<f64> = used
-        .iter()
-        .map(|u| match &u.leakage {
-            Leakage::AtTest(flow) => flow.m3_s(),
-            Leakage::AtReference(flow) => flow.m3_s(),
-        })
-        .collect();
+    let shown: Vec<f64> = used.iter().map(|u| u.leakage.m3_s()).collect();
     let at_test = drawn(&shown)?;
     let leak_air = shared.air.in_leaks(direction);
     let form = profile.reference.value;

@@ -13,6 +13,9 @@ use serde::Serialize;
 /// Probability that every interval of a test's result is stated for.
 pub const LEVEL: f64 = 0.95;
 
+/// A flow known no better than within a factor of `e^30` is not known.
+const WIDEST: f64 = 30.0;
+
 /// Half width over standard uncertainty for a normal distribution at [`LEVEL`].
 pub(super) fn coverage() -> f64 {
     normal_quantile(0.5 + LEVEL / 2.0)
@@ -46,6 +49,7 @@ impl Stated {
     /// A flow (or what is proportional to one) with the half widths of its logarithm.
     pub(super) fn from_parts(value: f64, quantity: Quantity, parts: &Parts) -> Stated {
         let around = |half: Option<f64>, why| match half {
+            Some(h) if h > WIDEST => Estimate::without(value, quantity, NoInterval::NotComputed),
             Some(h) => Estimate {
                 si: value,
                 quantity,

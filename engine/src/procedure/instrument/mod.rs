@@ -287,6 +287,16 @@ pub enum Leakage {
     AtReference(AtReference),
 }
 
+impl Leakage {
+    /// Value, m3/s.
+    pub fn m3_s(&self) -> f64 {
+        match self {
+            Leakage::AtTest(flow) => flow.m3_s(),
+            Leakage::AtReference(flow) => flow.m3_s(),
+        }
+    }
+}
+
 /// One reading of a flow gauge.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct FanReading {
@@ -339,10 +349,7 @@ impl FlowGauge {
         air: &AirAtTest,
     ) -> Result<Leakage, FlowError> {
         let leakage = self.unchecked_leakage(reading, direction, air)?;
-        let flow_m3_s = match &leakage {
-            Leakage::AtTest(flow) => flow.m3_s(),
-            Leakage::AtReference(flow) => flow.m3_s(),
-        };
+        let flow_m3_s = leakage.m3_s();
         if flow_m3_s > 0.0 && flow_m3_s.is_finite() {
             Ok(leakage)
         } else {

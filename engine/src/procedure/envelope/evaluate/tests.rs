@@ -628,3 +628,72 @@ fn bad_input_is_named() {
     test.flow_gauge.calibrations[0].density_kg_m3 = f64::NAN;
     find(&evaluate(&test, iso), code::E111);
 }
+
+mod any_input {
+    use super::*;
+    use crate::procedure::envelope::PROFILES;
+    use proptest::prelude::*;
+
+    /// Mostly what a gauge might show, sometimes anything a float can be.
+    fn value(usual: std::ops::Range<f64>) -> impl Strategy<Value = f64> {
+        prop_oneof![4 => usual, 1 => any::<f64>()]
+    }
+
+    prop_compose! {
+        fn any_station()(down in any::<bool>(), shown_pa in value(-80.0..80.0), shown in value(0.01..1.0), range in 0..2_usize)
+            -> Station {
+            let direction = if down { Depressurise } else { Pressurise };
+            Station { direction, shown_pa, fan: FanReading { shown, range }, span: None }
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn nothing_panics_and_every_figure_is_finite(
+            stations in prop::collection::vec(any_station(), 0..12),
+            before in prop::collection::vec(value(-3.0..3.0), 0..4),
+            told in prop::collection::vec(value(0.1..400.0), 9),
+            which in 0..PROFILES.len(),
+            basis in 0..6_usize,
+            out in any::<bool>(),
+        ) {
+            let density_kg_m3 = told[0];
+            let basis = [Basis::FanPressure, Basis::CalibrationDensity { density_kg_m3 }, Basis::Actual,
+                Basis::StandardAir, Basis::Envelope, Basis::Reference][basis];
+            let curve = Curve::Power { k_m3_s: told[1], exponent: told[2], span_pa: None };
+            let order = if out { TapOrder::Unsigned } else { TapOrder::HouseMinusOutdoors };
+            let test = EnvelopeTest {
+                name: "any".into(),
+                pressure_gauge: gauge(order, out),
+                flow_gauge: FlowGauge {
+                    basis,
+                    calibrations: vec![Calibration { curve, density_kg_m3: 1.2 }],
+                    accuracy: Some(Accuracy { relative: 0.05, absolute: told[3], larger: true }),
+                },
+                runs: vec![Run { baseline_before: Some(Baseline::Samples(before)), baseline_after: None, stations }],
+                conditions: Conditions {
+                    indoor_k: Some(told[4]),
+                    outdoor_k: Some(told[5]),
+                    site: Some(Site::Barometer { pressure_pa: 1000.0 * told[6] }),
+                    ..Conditions::default()
+                },
+                building: Building { volume_m3: Some(told[7]), floor_area_m2: Some(told[8]), ..Building::default() },
+                span: None,
+            };
+            let outcome = evaluate(&test, &PROFILES[which]);
+            match outcome.result {
+                None => prop_assert!(outcome.diagnostics.has_errors()),
+                Some(result) => {
+                    for run in &result.runs {
+                        prop_assert!(run.stations.iter().all(|s| s.residual_percent.is_finite()), "{run:?}");
+                    }
+                    for flow in &result.figures.flows {
+                        prop_assert!(flow.flow.total.si.is_finite() && flow.flow.total.si > 0.0, "{flow:?}");
+                        let ends = flow.flow.total.bounds().unwrap_or((1.0, 1.0));
+                        prop_assert!(ends.0 >= 0.0 && ends.0 <= ends.1, "{flow:?}");
+                    }
+                }
+            }
+        }
+    }
+}
