@@ -3,7 +3,7 @@
 use super::input::{Baseline, Building, Conditions, EnvelopeTest, Run, Site};
 use super::profile::DensityForm;
 use super::result::{Assumption, BaselineMeans, BaselineSummary};
-use super::run::HIGHEST_PA;
+use super::run::{HIGHEST_PA, is_plausible_pa};
 use crate::air;
 use crate::diag::{Code, Diagnostic, Diagnostics, code};
 use crate::procedure::instrument::{AirAtTest, AirSide, Basis, TapOrder};
@@ -245,7 +245,7 @@ pub(super) fn baseline(
             Baseline::Samples(list) => list,
             Baseline::Mean(mean) => std::slice::from_ref(mean),
         };
-        if let Some(place) = values.iter().position(|p| !(p.abs() <= HIGHEST_PA)) {
+        if let Some(place) = values.iter().position(|p| !is_plausible_pa(*p)) {
             found.push(
                 about(test, code::E107)
                     .arg("run", number)

@@ -60,6 +60,11 @@ fn station_diagnostic(
     d
 }
 
+/// Whether a gauge on a house can show this; NaN is not.
+pub(super) fn is_plausible_pa(shown_pa: f64) -> bool {
+    (-HIGHEST_PA..=HIGHEST_PA).contains(&shown_pa)
+}
+
 fn flow_refused(diagnostic: Diagnostic) -> Diagnostic {
     diagnostic
         .arg("low", (*FLOW_RANGE_M3_S.start(), Quantity::AirFlow))
@@ -75,8 +80,7 @@ fn use_station(
 ) -> Option<Used> {
     let test = shared.test;
     let say = |code| station_diagnostic(test, code, number, station);
-    // Not finite fails the comparison too.
-    if !(station.shown_pa.abs() <= HIGHEST_PA) {
+    if !is_plausible_pa(station.shown_pa) {
         found.push(say(code::E102).arg("high", (HIGHEST_PA, Quantity::Pressure)));
         return None;
     }
