@@ -3,13 +3,13 @@
 E101 = Test `{ $test }`, run { $run }: { $found } usable stations where { $needed } are needed
     .because = A curve and its interval cannot be drawn through fewer
     .help = Add stations, or choose a procedure that needs fewer
-E102 = Test `{ $test }`, station { $station }: the pressure is not a number within { $high }
+E102 = Test `{ $test }`, run { $run }, station { $station }: the pressure is not a number within { $high }
     .because = A station without a pressure cannot lie on the curve
     .help = Type the pressure that the gauge showed, or remove the station
-E103 = Test `{ $test }`, station { $station }: the flow reading is not a number that gives { $low } to { $high }
+E103 = Test `{ $test }`, run { $run }, station { $station }: the flow reading is not a number that gives { $low } to { $high }
     .because = The curve is drawn in logarithms, which only numbers above zero have, and no test fan moves more
     .help = Type what the flow gauge showed, with its unit, or remove the station
-E104 = Test `{ $test }`, station { $station }: said to { $direction ->
+E104 = Test `{ $test }`, run { $run }, station { $station }: said to { $direction ->
         [depressurise] depressurise
        *[pressurise] pressurise
     }, but the fan-induced pressure of the house is { $induced }
@@ -27,10 +27,10 @@ E107 = Test `{ $test }`, run { $run }: baseline reading { $sample } is not a num
 E108 = Test `{ $test }`: `{ $field }` is { $value }, which is not above zero
     .because = Results per volume, area or height divide by it
     .help = Type the size of the building, or leave it out
-E109 = Test `{ $test }`, station { $station }: fan pressure { $shown } lies outside the calibration, { $low } to { $high }
+E109 = Test `{ $test }`, run { $run }, station { $station }: fan pressure { $shown } lies outside the calibration, { $low } to { $high }
     .because = Beyond its ends a calibration says nothing
     .help = Choose the range of the fan that was used, or repeat the station on another range
-E110 = Test `{ $test }`, station { $station }: no calibration for range { $range }
+E110 = Test `{ $test }`, run { $run }, station { $station }: no calibration for range { $range }
     .because = A raw fan pressure becomes a flow through the calibration of its range only
     .help = Add the calibration of this range to the instrument, as an equation or a table
 E111 = Test `{ $test }`: calibration { $range } of the fan cannot be used
@@ -63,7 +63,7 @@ E119 = Test `{ $test }`, run { $run }: the stations stand too close together in 
 E120 = Test `{ $test }`: flow at 50 Pa is { $depressurised } depressurised and { $pressurised } pressurised, further apart than their scatter
     .because = A difference has a cause, such as a flap that opens one way; a mean hides it
     .help = Find what opens or closes with the direction before using the mean
-E121 = Test `{ $test }`, station { $station } at { $induced } is not used
+E121 = Test `{ $test }`, run { $run }, station { $station } at { $induced } is not used
     .because = A one-point procedure uses the readings at the pressure nearest to 50 Pa
     .help = Choose a multi-point procedure to use every station
 E122 = Test `{ $test }`: the stated accuracy of the { $field } gauge is negative or no number

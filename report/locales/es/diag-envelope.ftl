@@ -3,13 +3,13 @@
 E101 = Ensayo `{ $test }`, serie { $run }: { $found } puntos utilizables donde hacen falta { $needed }
     .because = Con menos no se puede trazar la curva ni su intervalo
     .help = Añada puntos o elija un procedimiento que necesite menos
-E102 = Ensayo `{ $test }`, punto { $station }: la presión no es un número dentro de { $high }
+E102 = Ensayo `{ $test }`, serie { $run }, punto { $station }: la presión no es un número dentro de { $high }
     .because = Un punto sin presión no puede estar en la curva
     .help = Escriba la presión que mostró el manómetro o quite el punto
-E103 = Ensayo `{ $test }`, punto { $station }: la lectura de caudal no es un número que dé de { $low } a { $high }
+E103 = Ensayo `{ $test }`, serie { $run }, punto { $station }: la lectura de caudal no es un número que dé de { $low } a { $high }
     .because = La curva se traza en logaritmos, que solo tienen los números mayores que cero, y ningún ventilador de ensayo mueve más
     .help = Escriba lo que mostró el medidor de caudal, con su unidad, o quite el punto
-E104 = Ensayo `{ $test }`, punto { $station }: se indica { $direction ->
+E104 = Ensayo `{ $test }`, serie { $run }, punto { $station }: se indica { $direction ->
         [depressurise] despresurización
        *[pressurise] presurización
     }, pero la presión que el ventilador induce en la casa es { $induced }
@@ -27,10 +27,10 @@ E107 = Ensayo `{ $test }`, serie { $run }: la lectura { $sample } de la presión
 E108 = Ensayo `{ $test }`: `{ $field }` es { $value }, que no es mayor que cero
     .because = Los resultados por volumen, superficie o altura dividen por ese valor
     .help = Escriba el tamaño del edificio o déjelo en blanco
-E109 = Ensayo `{ $test }`, punto { $station }: la presión del ventilador { $shown } queda fuera de la calibración, de { $low } a { $high }
+E109 = Ensayo `{ $test }`, serie { $run }, punto { $station }: la presión del ventilador { $shown } queda fuera de la calibración, de { $low } a { $high }
     .because = Más allá de sus extremos una calibración no dice nada
     .help = Elija el rango del ventilador que se usó o repita el punto con otro rango
-E110 = Ensayo `{ $test }`, punto { $station }: no hay calibración para el rango { $range }
+E110 = Ensayo `{ $test }`, serie { $run }, punto { $station }: no hay calibración para el rango { $range }
     .because = Una presión de ventilador solo se convierte en caudal con la calibración de su rango
     .help = Añada al instrumento la calibración de este rango, como ecuación o como tabla
 E111 = Ensayo `{ $test }`: la calibración { $range } del ventilador no se puede usar
@@ -63,7 +63,7 @@ E119 = Ensayo `{ $test }`, serie { $run }: los puntos están demasiado juntos en
 E120 = Ensayo `{ $test }`: el caudal a 50 Pa es { $depressurised } en despresurización y { $pressurised } en presurización, más lejos que su dispersión
     .because = Una diferencia tiene una causa, como una tapa que abre en un solo sentido; la media la oculta
     .help = Busque qué se abre o se cierra con el sentido antes de usar la media
-E121 = Ensayo `{ $test }`: el punto { $station } a { $induced } no se usa
+E121 = Ensayo `{ $test }`, serie { $run }: el punto { $station } a { $induced } no se usa
     .because = Un procedimiento de un punto usa las lecturas a la presión más cercana a 50 Pa
     .help = Elija un procedimiento de varios puntos para usar todos
 E122 = Ensayo `{ $test }`: la exactitud declarada del { $field ->

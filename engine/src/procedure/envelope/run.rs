@@ -50,10 +50,11 @@ pub(super) struct Shared<'a> {
 fn station_diagnostic(
     test: &EnvelopeTest,
     code: Code,
+    run: usize,
     number: usize,
     station: &Station,
 ) -> Diagnostic {
-    let mut d = about(test, code).arg("station", number);
+    let mut d = about(test, code).arg("run", run).arg("station", number);
     if let Some(span) = &station.span {
         d.spans = vec![span.clone()];
     }
@@ -73,13 +74,14 @@ fn flow_refused(diagnostic: Diagnostic) -> Diagnostic {
 
 fn use_station(
     shared: &Shared<'_>,
+    run: usize,
     number: usize,
     station: &Station,
     offset_pa: f64,
     found: &mut Diagnostics,
 ) -> Option<Used> {
     let test = shared.test;
-    let say = |code| station_diagnostic(test, code, number, station);
+    let say = |code| station_diagnostic(test, code, run, number, station);
     if !is_plausible_pa(station.shown_pa) {
         found.push(say(code::E102).arg("high", (HIGHEST_PA, Quantity::Pressure)));
         return None;
@@ -143,6 +145,7 @@ fn use_station(
 /// Keeps the readings at the pressure nearest to 50 Pa; names the others.
 fn keep_one_pressure(
     shared: &Shared<'_>,
+    run: usize,
     used: Vec<Used>,
     stations: &[(usize, &Station)],
     found: &mut Diagnostics,
@@ -160,7 +163,7 @@ fn keep_one_pressure(
         .partition(|u| (u.dp_pa / centre - 1.0).abs() <= ONE_POINT_BAND);
     for other in others {
         if let Some((number, station)) = stations.iter().find(|(n, _)| *n == other.number) {
-            let mut d = station_diagnostic(shared.test, code::E121, *number, station);
+            let mut d = station_diagnostic(shared.test, code::E121, run, *number, station);
             d.severity = Severity::Note;
             found.push(d.arg("induced", (other.dp_pa, Quantity::Pressure)));
         }
@@ -228,10 +231,10 @@ pub(super) fn work(
     let (test, profile) = (shared.test, shared.profile);
     let usable = stations
         .iter()
-        .filter_map(|(n, s)| use_station(shared, *n, s, baseline.offset_pa, found));
+        .filter_map(|(n, s)| use_station(shared, run, *n, s, baseline.offset_pa, found));
     let mut used: Vec<Used> = usable.collect();
     if profile.method == Method::OnePoint {
-        used = keep_one_pressure(shared, used, stations, found);
+        used = keep_one_pressure(shared, run, used, stations, found);
     }
     let needed = match profile.method {
         Method::MultiPoint => 3,
