@@ -124,9 +124,9 @@ codes! {
     // Envelope test.
     /// Fewer usable stations than the procedure needs.
     E101;
-    /// A station pressure that is not finite.
+    /// A station pressure that is no number a fan test can have.
     E102;
-    /// A flow reading that is not finite or not above zero.
+    /// A flow reading that is no number a fan test can have.
     E103;
     /// The sign of a station's pressure contradicts its direction.
     E104;
@@ -134,7 +134,7 @@ codes! {
     E105;
     /// A baseline on one side of the stations only.
     E106;
-    /// A baseline reading that is not finite.
+    /// A baseline reading that is no number a baseline can have.
     E107;
     /// A size of the building that is not above zero.
     E108;
@@ -158,7 +158,7 @@ codes! {
     E117;
     /// The flow gauge has no stated accuracy.
     E118;
-    /// All stations at one pressure.
+    /// Stations too close together in pressure for an exponent.
     E119;
     /// The two directions disagree beyond their scatter.
     E120;

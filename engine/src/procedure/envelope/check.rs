@@ -1,7 +1,7 @@
 //! Validity checks of an envelope test.
 
 use super::profile::Limit;
-use crate::measure::Estimate;
+use crate::measure::{Estimate, NoInterval};
 use crate::procedure::verdict::Verdict;
 use crate::units::Quantity;
 use serde::Serialize;
@@ -119,16 +119,37 @@ pub struct Check {
 }
 
 impl Check {
-    /// Judges `value` against `limit`. The interval of a value is what its gauge cannot tell; the
-    /// standards judge the value itself, so an exponent comes without one.
+    /// Judges `value` against `limit`.
+    ///
+    /// A standard's limit is on the reading: one that keeps it passes. One that misses it by less than
+    /// its gauge can tell (the interval of `value`) is too close.
+    ///
+    /// ```
+    /// use engine::measure::Estimate;
+    /// use engine::procedure::envelope::{Check, CheckId, Profile};
+    /// use engine::procedure::verdict::Verdict;
+    /// use engine::units::Quantity;
+    /// let iso = Profile::by_id("iso-9972").unwrap();
+    /// let limit = iso.limits.iter().find(|l| l.check == CheckId::HighestPressure).unwrap();
+    /// let read = |pa: f64| Some(Estimate::range(pa, pa - 0.5, pa + 0.5, 0.95, Quantity::Pressure));
+    /// assert_eq!(Check::judge(limit, read(50.2)).verdict, Verdict::Pass);
+    /// assert_eq!(Check::judge(limit, read(49.8)).verdict, Verdict::TooClose);
+    /// assert_eq!(Check::judge(limit, read(48.0)).verdict, Verdict::Fail);
+    /// ```
     pub fn judge(limit: &Limit, value: Option<Estimate>) -> Check {
+        let verdict_of = |v: Option<&Estimate>| Verdict::of(v, limit.lo, limit.hi, limit.confirmed);
+        let reading = value.map(|v| Estimate::without(v.si, v.quantity, NoInterval::NotDefined));
+        let verdict = match verdict_of(reading.as_ref()) {
+            Verdict::Fail => verdict_of(value.as_ref()),
+            other => other,
+        };
         Check {
             id: limit.check,
             value: value.map(|v| v.si).filter(|v| v.is_finite()),
             unit: limit.check.unit(),
             lo: limit.lo,
             hi: limit.hi,
-            verdict: Verdict::of(value.as_ref(), limit.lo, limit.hi, limit.confirmed),
+            verdict,
             clause: limit.clause,
             source: limit.source,
             confirmed: limit.confirmed,

@@ -146,12 +146,29 @@ pub struct EnvelopeResult {
 impl EnvelopeResult {
     /// Every check, those of the test first.
     pub fn all_checks(&self) -> impl Iterator<Item = &Check> {
-        self.checks.iter().chain(self.runs.iter().flat_map(|r| r.checks.iter()))
+        self.checks
+            .iter()
+            .chain(self.runs.iter().flat_map(|r| r.checks.iter()))
     }
 
     /// Judges the test against a limit somebody adopted.
     ///
-    /// The instruments' own gain is in the interval that decides.
+    /// The instruments' own gain is in the interval that decides. A figure without an interval
+    /// decides nothing.
+    ///
+    /// ```
+    /// use engine::procedure::envelope::{AdoptedLimit, EnvelopeResult, FigureKind};
+    /// fn keeps_three_per_hour(result: &EnvelopeResult) -> bool {
+    ///     use engine::procedure::verdict::Verdict;
+    ///     let limit = AdoptedLimit {
+    ///         figure: FigureKind::Ach50,
+    ///         at_most: 3.0 / 3600.0,
+    ///         named: "residential code 2018, zones 3 to 8".into(),
+    ///         confirmed: true,
+    ///     };
+    ///     result.compare(&limit).verdict == Verdict::Pass
+    /// }
+    /// ```
     pub fn compare(&self, limit: &AdoptedLimit) -> Comparison {
         let value = self.figures.get(limit.figure).map(|s| s.total);
         // Without an interval nobody can say that a limit is kept or broken.

@@ -20,6 +20,12 @@ use crate::units::{Accuracy, Quantity};
 /// Readings of a one-point test count as one pressure within this share of the one nearest to
 /// 50 Pa (own choice).
 const ONE_POINT_BAND: f64 = 0.1;
+/// No fan test of a house reaches this pressure, Pa (own choice).
+pub(super) const HIGHEST_PA: f64 = 1000.0;
+/// Below this a gauge shows no pressure at all, Pa (own choice).
+const LOWEST_PA: f64 = 0.01;
+/// A house leaks something, and no fan moves more than this, m3/s (own choice).
+const FLOW_RANGE_M3_S: std::ops::RangeInclusive<f64> = 1e-6..=1e3;
 /// Pressures the drawn curve spans, Pa.
 const CURVE_PA: (f64, f64) = (4.0, 100.0);
 /// Places of the drawn curve.
@@ -41,25 +47,43 @@ pub(super) struct Shared<'a> {
     pub(super) pressure_accuracy: Option<Accuracy>,
 }
 
-fn station_diagnostic(test: &EnvelopeTest, code: Code, number: usize, station: &Station) -> Diagnostic {
-    let mut d = about(test, code).arg("station", number);
+fn station_diagnostic(
+    test: &EnvelopeTest,
+    code: Code,
+    run: usize,
+    number: usize,
+    station: &Station,
+) -> Diagnostic {
+    let mut d = about(test, code).arg("run", run).arg("station", number);
     if let Some(span) = &station.span {
         d.spans = vec![span.clone()];
     }
     d
 }
 
+/// Whether a gauge on a house can show this; NaN is not.
+pub(super) fn is_plausible_pa(shown_pa: f64) -> bool {
+    (-HIGHEST_PA..=HIGHEST_PA).contains(&shown_pa)
+}
+
+fn flow_refused(diagnostic: Diagnostic) -> Diagnostic {
+    diagnostic
+        .arg("low", (*FLOW_RANGE_M3_S.start(), Quantity::AirFlow))
+        .arg("high", (*FLOW_RANGE_M3_S.end(), Quantity::AirFlow))
+}
+
 fn use_station(
     shared: &Shared<'_>,
+    run: usize,
     number: usize,
     station: &Station,
     offset_pa: f64,
     found: &mut Diagnostics,
 ) -> Option<Used> {
     let test = shared.test;
-    let say = |code| station_diagnostic(test, code, number, station);
-    if !station.shown_pa.is_finite() {
-        found.push(say(code::E102));
+    let say = |code| station_diagnostic(test, code, run, number, station);
+    if !is_plausible_pa(station.shown_pa) {
+        found.push(say(code::E102).arg("high", (HIGHEST_PA, Quantity::Pressure)));
         return None;
     }
     let direction = station.direction;
@@ -70,23 +94,45 @@ fn use_station(
         house.less_baseline(offset_pa)
     };
     let dp_pa = induced.along_pa(direction);
-    if dp_pa <= 0.0 {
-        found.push(say(code::E104).arg("induced", (induced.pa(), Quantity::Pressure)).arg(
-            "direction",
-            match direction {
-                Direction::Depressurise => "depressurise",
-                Direction::Pressurise => "pressurise",
-            },
-        ));
+    if dp_pa > HIGHEST_PA {
+        found.push(say(code::E102).arg("high", (HIGHEST_PA, Quantity::Pressure)));
+        return None;
+    }
+    if dp_pa < LOWEST_PA {
+        found.push(
+            say(code::E104)
+                .arg("induced", (induced.pa(), Quantity::Pressure))
+                .arg(
+                    "direction",
+                    match direction {
+                        Direction::Depressurise => "depressurise",
+                        Direction::Pressurise => "pressurise",
+                    },
+                ),
+        );
         return None;
     }
     match test.flow_gauge.leakage(station.fan, direction, &shared.air) {
-        Ok(leakage) => Some(Used { number, dp_pa, leakage }),
+        Ok(leakage) if FLOW_RANGE_M3_S.contains(&leakage.m3_s()) => Some(Used {
+            number,
+            dp_pa,
+            leakage,
+        }),
+        Ok(_) => {
+            found.push(flow_refused(say(code::E103)));
+            None
+        }
         Err(error) => {
             found.push(match error {
-                FlowError::NotFinite | FlowError::NotPositive { .. } => say(code::E103),
+                FlowError::NotFinite | FlowError::NotPositive { .. } => {
+                    flow_refused(say(code::E103))
+                }
                 FlowError::NoCalibration { range } => say(code::E110).arg("range", range + 1),
-                FlowError::OutsideSpan { shown_pa, low_pa, high_pa } => say(code::E109)
+                FlowError::OutsideSpan {
+                    shown_pa,
+                    low_pa,
+                    high_pa,
+                } => say(code::E109)
                     .arg("shown", (shown_pa, Quantity::Pressure))
                     .arg("low", (low_pa, Quantity::Pressure))
                     .arg("high", (high_pa, Quantity::Pressure)),
@@ -99,19 +145,25 @@ fn use_station(
 /// Keeps the readings at the pressure nearest to 50 Pa; names the others.
 fn keep_one_pressure(
     shared: &Shared<'_>,
+    run: usize,
     used: Vec<Used>,
     stations: &[(usize, &Station)],
     found: &mut Diagnostics,
 ) -> Vec<Used> {
     let far = |p: f64| math::ln(p / 50.0).abs();
-    let Some(centre) = used.iter().map(|u| u.dp_pa).min_by(|a, b| far(*a).total_cmp(&far(*b))) else {
+    let Some(centre) = used
+        .iter()
+        .map(|u| u.dp_pa)
+        .min_by(|a, b| far(*a).total_cmp(&far(*b)))
+    else {
         return used;
     };
-    let (kept, others): (Vec<Used>, Vec<Used>) =
-        used.into_iter().partition(|u| (u.dp_pa / centre - 1.0).abs() <= ONE_POINT_BAND);
+    let (kept, others): (Vec<Used>, Vec<Used>) = used
+        .into_iter()
+        .partition(|u| (u.dp_pa / centre - 1.0).abs() <= ONE_POINT_BAND);
     for other in others {
         if let Some((number, station)) = stations.iter().find(|(n, _)| *n == other.number) {
-            let mut d = station_diagnostic(shared.test, code::E121, *number, station);
+            let mut d = station_diagnostic(shared.test, code::E121, run, *number, station);
             d.severity = Severity::Note;
             found.push(d.arg("induced", (other.dp_pa, Quantity::Pressure)));
         }
@@ -153,7 +205,9 @@ fn judge(limit: &Limit, curve: &Curve<'_>, baseline: &BaselineSummary) -> Check 
         }
         C::Baseline => largest.map(|p| gauged(p, accuracy)),
         C::BaselineSplit => {
-            let split = sides().flat_map(|m| [m.mean_positive_pa, m.mean_negative_pa]).flatten();
+            let split = sides()
+                .flat_map(|m| [m.mean_positive_pa, m.mean_negative_pa])
+                .flatten();
             math::max_valid(split.map(f64::abs)).map(|p| gauged(p, accuracy))
         }
         C::Determination => line.map(|(r2, _)| plain(r2)),
@@ -175,10 +229,12 @@ pub(super) fn work(
     found: &mut Diagnostics,
 ) -> Option<RunResult> {
     let (test, profile) = (shared.test, shared.profile);
-    let usable = stations.iter().filter_map(|(n, s)| use_station(shared, *n, s, baseline.offset_pa, found));
+    let usable = stations
+        .iter()
+        .filter_map(|(n, s)| use_station(shared, run, *n, s, baseline.offset_pa, found));
     let mut used: Vec<Used> = usable.collect();
     if profile.method == Method::OnePoint {
-        used = keep_one_pressure(shared, used, stations, found);
+        used = keep_one_pressure(shared, run, used, stations, found);
     }
     let needed = match profile.method {
         Method::MultiPoint => 3,
@@ -186,29 +242,37 @@ pub(super) fn work(
         Method::OnePoint => 1,
     };
     if used.len() < needed {
-        found.push(about(test, code::E101).arg("run", run).arg("found", used.len()).arg("needed", needed));
+        found.push(
+            about(test, code::E101)
+                .arg("run", run)
+                .arg("found", used.len())
+                .arg("needed", needed),
+        );
         return None;
     }
     let numbers: Vec<usize> = used.iter().map(|u| u.number).collect();
     let dp_pa: Vec<f64> = used.iter().map(|u| u.dp_pa).collect();
     let assumed = profile.exponent.value;
     let mut drawn = |flows: &[f64]| match draw(profile.method, assumed, &dp_pa, flows) {
-        Ok(shape) => Some(shape),
-        Err(error) => {
-            let code = if error == RegressionError::NoSpread { code::E119 } else { code::E101 };
-            found.push(about(test, code).arg("run", run).arg("found", dp_pa.len()).arg("needed", needed));
+        Ok(shape) if shape.is_usable(CURVE_PA) => Some(shape),
+        other => {
+            let code = if let Err(RegressionError::TooFewPoints { .. }) = other {
+                code::E101
+            } else {
+                code::E119
+            };
+            found.push(
+                about(test, code)
+                    .arg("run", run)
+                    .arg("found", dp_pa.len())
+                    .arg("needed", needed),
+            );
             None
         }
     };
     // The exponent comes first, since bringing a flow to reference conditions needs it. A constant
     // factor on all flows leaves it as it is.
-    let shown: Vec<f64> = used
-        .iter()
-        .map(|u| match &u.leakage {
-            Leakage::AtTest(flow) => flow.m3_s(),
-            Leakage::AtReference(flow) => flow.m3_s(),
-        })
-        .collect();
+    let shown: Vec<f64> = used.iter().map(|u| u.leakage.m3_s()).collect();
     let at_test = drawn(&shown)?;
     let leak_air = shared.air.in_leaks(direction);
     let form = profile.reference.value;
@@ -234,8 +298,10 @@ pub(super) fn work(
         pressure_accuracy: shared.pressure_accuracy,
         offset_se_pa: baseline.offset_se_pa,
     };
-    let (lowest, highest) =
-        (math::min_valid(dp_pa.iter().copied())?, math::max_valid(dp_pa.iter().copied())?);
+    let (lowest, highest) = (
+        math::min_valid(dp_pa.iter().copied())?,
+        math::max_valid(dp_pa.iter().copied())?,
+    );
     let flow_at = |dp: f64| {
         let parts = curve.parts(dp);
         FlowAt {
@@ -246,16 +312,20 @@ pub(super) fn work(
         }
     };
     warn(shared, run, shape.n, highest, found);
-    let residuals = numbers.iter().zip(&dp_pa).zip(&flow_m3_s).map(|((station, dp), flow)| {
-        let fitted_m3_s = shape.flow_m3_s(*dp);
-        StationResult {
-            station: *station,
-            dp_pa: *dp,
-            flow_m3_s: *flow,
-            fitted_m3_s,
-            residual_percent: 100.0 * (flow / fitted_m3_s - 1.0),
-        }
-    });
+    let residuals = numbers
+        .iter()
+        .zip(&dp_pa)
+        .zip(&flow_m3_s)
+        .map(|((station, dp), flow)| {
+            let fitted_m3_s = shape.flow_m3_s(*dp);
+            StationResult {
+                station: *station,
+                dp_pa: *dp,
+                flow_m3_s: *flow,
+                fitted_m3_s,
+                residual_percent: 100.0 * (flow / fitted_m3_s - 1.0),
+            }
+        });
     let coefficient = flow_at(1.0).flow;
     Some(RunResult {
         run,
@@ -269,7 +339,11 @@ pub(super) fn work(
         r2: shape.line(10.0).map(|l| l.0),
         figures: Figures::from_flows(&shared.building, flow_at),
         stations: residuals.collect(),
-        left_out: stations.iter().map(|(n, _)| *n).filter(|n| !numbers.contains(n)).collect(),
+        left_out: stations
+            .iter()
+            .map(|(n, _)| *n)
+            .filter(|n| !numbers.contains(n))
+            .collect(),
         curve: drawing(&curve),
         checks: profile
             .limits
@@ -287,10 +361,14 @@ fn warn(shared: &Shared<'_>, run: usize, n: f64, highest: f64, found: &mut Diagn
     };
     let unsure = shared.pressure_accuracy.map_or(0.0, |a| a.limit(50.0));
     if highest < 50.0 - unsure {
-        say(about(shared.test, code::E113).arg("run", run).arg("highest", (highest, Quantity::Pressure)));
+        say(about(shared.test, code::E113)
+            .arg("run", run)
+            .arg("highest", (highest, Quantity::Pressure)));
     }
     if !(0.5..=1.0).contains(&n) {
-        say(about(shared.test, code::E114).arg("run", run).arg("exponent", n));
+        say(about(shared.test, code::E114)
+            .arg("run", run)
+            .arg("exponent", n));
     }
 }
 

@@ -13,6 +13,9 @@ use serde::Serialize;
 /// Probability that every interval of a test's result is stated for.
 pub const LEVEL: f64 = 0.95;
 
+/// A flow known no better than within a factor of `e^30` is not known.
+const WIDEST: f64 = 30.0;
+
 /// Half width over standard uncertainty for a normal distribution at [`LEVEL`].
 pub(super) fn coverage() -> f64 {
     normal_quantile(0.5 + LEVEL / 2.0)
@@ -37,12 +40,16 @@ impl Stated {
     /// The same number in another quantity.
     #[must_use]
     pub fn scaled(&self, factor: f64, quantity: Quantity) -> Stated {
-        Stated { total: self.total.scaled(factor, quantity), scatter: self.scatter.scaled(factor, quantity) }
+        Stated {
+            total: self.total.scaled(factor, quantity),
+            scatter: self.scatter.scaled(factor, quantity),
+        }
     }
 
     /// A flow (or what is proportional to one) with the half widths of its logarithm.
     pub(super) fn from_parts(value: f64, quantity: Quantity, parts: &Parts) -> Stated {
         let around = |half: Option<f64>, why| match half {
+            Some(h) if h > WIDEST => Estimate::without(value, quantity, NoInterval::NotComputed),
             Some(h) => Estimate {
                 si: value,
                 quantity,
@@ -80,7 +87,13 @@ impl Parts {
     /// All parts in quadrature; nothing where neither scatter nor the flow gauge is known.
     pub fn total(&self) -> Option<f64> {
         self.scatter.or(self.flow_gain)?;
-        let all = [self.scatter, self.flow_gain, self.pressure_gain, self.baseline, self.exponent];
+        let all = [
+            self.scatter,
+            self.flow_gain,
+            self.pressure_gain,
+            self.baseline,
+            self.exponent,
+        ];
         Some(all.into_iter().flatten().map(|h| h * h).sum::<f64>().sqrt())
     }
 
@@ -89,7 +102,10 @@ impl Parts {
     /// are shared.
     pub(super) fn of_mean(shares: &[(f64, Parts)]) -> Parts {
         let each = |get: fn(&Parts) -> Option<f64>| -> Option<Vec<f64>> {
-            shares.iter().map(|(share, parts)| get(parts).map(|h| share * h)).collect()
+            shares
+                .iter()
+                .map(|(share, parts)| get(parts).map(|h| share * h))
+                .collect()
         };
         let apart = |get| each(get).map(|v| v.iter().map(|h| h * h).sum::<f64>().sqrt());
         let shared = |get| each(get).map(|v| v.iter().sum::<f64>());
@@ -109,7 +125,11 @@ mod tests {
 
     #[test]
     fn a_shared_gain_does_not_average_out() {
-        let one = Parts { scatter: Some(0.02), flow_gain: Some(0.05), ..Parts::default() };
+        let one = Parts {
+            scatter: Some(0.02),
+            flow_gain: Some(0.05),
+            ..Parts::default()
+        };
         let mean = Parts::of_mean(&[(0.5, one), (0.5, one)]);
         assert!((mean.scatter.unwrap() - 0.02 / 2.0_f64.sqrt()).abs() < 1e-15);
         assert!((mean.flow_gain.unwrap() - 0.05).abs() < 1e-15);
@@ -118,7 +138,11 @@ mod tests {
 
     #[test]
     fn without_scatter_and_gauge_there_is_no_interval() {
-        let bare = Parts { baseline: Some(0.01), exponent: Some(0.0), ..Parts::default() };
+        let bare = Parts {
+            baseline: Some(0.01),
+            exponent: Some(0.0),
+            ..Parts::default()
+        };
         assert_eq!(bare.total(), None);
     }
 }

@@ -12,6 +12,10 @@
 //! between fan and leaks (UK TSL1 2010 eq. 5-6), leakage law at another density and viscosity
 //! (Roulet 2008 eq. 4.15). What can fail: [`FlowError`].
 
+mod calibration;
+
+pub use calibration::{Calibration, Curve, CurvePoint, FlowError};
+
 use crate::air;
 use crate::math;
 use crate::units::Accuracy;
@@ -41,6 +45,22 @@ pub enum TapOrder {
 }
 
 /// House pressure minus outdoor pressure with the baseline still in it.
+///
+/// ```
+/// use engine::procedure::instrument::{Direction, HousePressure, TapOrder};
+/// let direction = Direction::Depressurise;
+/// let house = HousePressure::shown(51.5, TapOrder::OutdoorsMinusHouse, direction);
+/// assert_eq!(house.less_baseline(-1.5).along_pa(direction), 50.0);
+/// ```
+///
+/// A baseline comes out once:
+///
+/// ```compile_fail
+/// use engine::procedure::instrument::{Direction, HousePressure, TapOrder};
+/// let house = HousePressure::shown(-51.5, TapOrder::HouseMinusOutdoors, Direction::Depressurise);
+/// let induced = house.less_baseline(-1.5);
+/// induced.less_baseline(-1.5);
+/// ```
 #[derive(Debug, PartialEq)]
 pub struct HousePressure(f64);
 
@@ -52,8 +72,12 @@ impl HousePressure {
     /// From what the gauge shows, Pa.
     pub fn shown(shown_pa: f64, order: TapOrder, direction: Direction) -> HousePressure {
         HousePressure(match (order, direction) {
-            (TapOrder::HouseMinusOutdoors, _) | (TapOrder::Unsigned, Direction::Pressurise) => shown_pa,
-            (TapOrder::OutdoorsMinusHouse, _) | (TapOrder::Unsigned, Direction::Depressurise) => -shown_pa,
+            (TapOrder::HouseMinusOutdoors, _) | (TapOrder::Unsigned, Direction::Pressurise) => {
+                shown_pa
+            }
+            (TapOrder::OutdoorsMinusHouse, _) | (TapOrder::Unsigned, Direction::Depressurise) => {
+                -shown_pa
+            }
         })
     }
 
@@ -115,114 +139,6 @@ pub enum Basis {
     Reference,
 }
 
-/// A point of a calibration table.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct CurvePoint {
-    /// Fan pressure, Pa.
-    pub fan_pa: f64,
-    /// Flow at the density of the calibration, m3/s.
-    pub flow_m3_s: f64,
-}
-
-/// How flow follows from fan pressure.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Curve {
-    /// `flow = k p^exponent`.
-    Power {
-        /// Flow at 1 Pa, m3/s.
-        k_m3_s: f64,
-        /// Exponent, near 0.5 for a head-type meter.
-        exponent: f64,
-        /// Lowest and highest fan pressure it holds for, Pa.
-        span_pa: Option<(f64, f64)>,
-    },
-    /// Points ascending in pressure and flow; a power law joins neighbours, nothing beyond the ends.
-    Table(Vec<CurvePoint>),
-}
-
-/// One range of a calibrated fan, as the user entered it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Calibration {
-    /// How flow follows from fan pressure.
-    pub curve: Curve,
-    /// Density of the air it was calibrated with, kg/m3.
-    pub density_kg_m3: f64,
-}
-
-/// Why a reading gives no flow.
-#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
-pub enum FlowError {
-    /// Not finite.
-    #[error("the reading is not a finite number")]
-    NotFinite,
-    /// Zero or negative.
-    #[error("the reading {shown} is not above zero")]
-    NotPositive {
-        /// What was shown.
-        shown: f64,
-    },
-    /// A raw fan pressure of a range without a calibration.
-    #[error("no calibration for range {range}")]
-    NoCalibration {
-        /// Index of the range.
-        range: usize,
-    },
-    /// Outside what the calibration covers.
-    #[error("fan pressure {shown_pa} Pa outside {low_pa} to {high_pa} Pa")]
-    OutsideSpan {
-        /// What was shown, Pa.
-        shown_pa: f64,
-        /// Low end of the calibration, Pa.
-        low_pa: f64,
-        /// High end, Pa.
-        high_pa: f64,
-    },
-}
-
-impl Calibration {
-    /// Whether the numbers make a calibration: positive, and a table of two or more points
-    /// ascending in both columns.
-    pub fn is_usable(&self) -> bool {
-        let positive = |v: f64| v > 0.0 && v.is_finite();
-        let curve = match &self.curve {
-            Curve::Power { k_m3_s, exponent, span_pa } => {
-                positive(*k_m3_s)
-                    && positive(*exponent)
-                    && span_pa.is_none_or(|(low, high)| low >= 0.0 && low < high && high.is_finite())
-            }
-            Curve::Table(points) => {
-                points.len() >= 2
-                    && points.iter().all(|p| positive(p.fan_pa) && positive(p.flow_m3_s))
-                    && points.windows(2).all(|w| w[0].fan_pa < w[1].fan_pa && w[0].flow_m3_s < w[1].flow_m3_s)
-            }
-        };
-        curve && positive(self.density_kg_m3)
-    }
-
-    /// Flow at the density of the calibration, m3/s.
-    pub fn flow_m3_s(&self, fan_pa: f64) -> Result<f64, FlowError> {
-        let outside =
-            |low_pa: f64, high_pa: f64| FlowError::OutsideSpan { shown_pa: fan_pa, low_pa, high_pa };
-        match &self.curve {
-            Curve::Power { k_m3_s, exponent, span_pa } => match span_pa {
-                Some((low, high)) if fan_pa < *low || fan_pa > *high => Err(outside(*low, *high)),
-                _ => Ok(k_m3_s * math::pow(fan_pa, *exponent)),
-            },
-            Curve::Table(points) => {
-                let ends =
-                    (points.first().map_or(0.0, |p| p.fan_pa), points.last().map_or(0.0, |p| p.fan_pa));
-                let pair = points.windows(2).find(|w| w[0].fan_pa <= fan_pa && fan_pa <= w[1].fan_pa);
-                let Some([a, b]) = pair else {
-                    return Err(outside(ends.0, ends.1));
-                };
-                let exponent = math::ln(b.flow_m3_s / a.flow_m3_s) / math::ln(b.fan_pa / a.fan_pa);
-                Ok(a.flow_m3_s * math::pow(fan_pa / a.fan_pa, exponent))
-            }
-        }
-    }
-}
-
 /// The air on one side of the envelope.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct AirSide {
@@ -280,6 +196,24 @@ pub enum ReferenceForm {
 }
 
 /// Actual volume flow at the fan, at the density of the air there.
+///
+/// Only a [`FlowGauge`] makes one, and no correction can be applied twice:
+///
+/// ```compile_fail
+/// use engine::procedure::instrument::*;
+/// fn twice(flow: FlowThroughEnvelope, air: &AirSide) -> AtReference {
+///     let once = flow.at_reference(air, ReferenceForm::Density, 0.65);
+///     once.at_reference(air, ReferenceForm::Density, 0.65)
+/// }
+/// ```
+///
+/// ```compile_fail
+/// use engine::procedure::instrument::*;
+/// fn twice(flow: FlowAtFan, air: &AirAtTest) -> (FlowThroughEnvelope, FlowThroughEnvelope) {
+///     let direction = Direction::Pressurise;
+///     (flow.through_envelope(air, direction), flow.through_envelope(air, direction))
+/// }
+/// ```
 #[derive(Debug, PartialEq)]
 pub struct FlowAtFan(f64);
 
@@ -326,6 +260,13 @@ impl AtReference {
 }
 
 /// Leakage at reference conditions over leakage at the test, for the exponent `n`.
+///
+/// ```
+/// use engine::procedure::instrument::{AirSide, ReferenceForm, reference_factor};
+/// let cold = AirSide { density_kg_m3: 1.316357, viscosity_pa_s: 1.691e-5 };
+/// let factor = reference_factor(&cold, ReferenceForm::Density, 0.658736);
+/// assert!((factor - 74.5909 / 72.3561).abs() < 1e-5);
+/// ```
 pub fn reference_factor(leak_air: &AirSide, form: ReferenceForm, n: f64) -> f64 {
     let zero = AirSide::reference();
     let density = math::pow(leak_air.density_kg_m3 / zero.density_kg_m3, 1.0 - n);
@@ -344,6 +285,16 @@ pub enum Leakage {
     AtTest(FlowThroughEnvelope),
     /// The gauge has brought it to reference conditions.
     AtReference(AtReference),
+}
+
+impl Leakage {
+    /// Value, m3/s.
+    pub fn m3_s(&self) -> f64 {
+        match self {
+            Leakage::AtTest(flow) => flow.m3_s(),
+            Leakage::AtReference(flow) => flow.m3_s(),
+        }
+    }
 }
 
 /// One reading of a flow gauge.
@@ -369,7 +320,11 @@ pub struct FlowGauge {
 impl FlowGauge {
     /// A gauge that shows flow on the given basis.
     pub fn flow(basis: Basis) -> FlowGauge {
-        FlowGauge { basis, calibrations: Vec::new(), accuracy: None }
+        FlowGauge {
+            basis,
+            calibrations: Vec::new(),
+            accuracy: None,
+        }
     }
 
     /// The flow through the leaks that a reading tells.
@@ -394,11 +349,12 @@ impl FlowGauge {
         air: &AirAtTest,
     ) -> Result<Leakage, FlowError> {
         let leakage = self.unchecked_leakage(reading, direction, air)?;
-        let flow_m3_s = match &leakage {
-            Leakage::AtTest(flow) => flow.m3_s(),
-            Leakage::AtReference(flow) => flow.m3_s(),
-        };
-        if flow_m3_s > 0.0 && flow_m3_s.is_finite() { Ok(leakage) } else { Err(FlowError::NotFinite) }
+        let flow_m3_s = leakage.m3_s();
+        if flow_m3_s > 0.0 && flow_m3_s.is_finite() {
+            Ok(leakage)
+        } else {
+            Err(FlowError::NotFinite)
+        }
     }
 
     fn unchecked_leakage(
@@ -415,17 +371,22 @@ impl FlowGauge {
             return Err(FlowError::NotPositive { shown });
         }
         let fan_density = air.at_fan(direction).density_kg_m3;
-        let from_head =
-            |indicated: f64, calibrated: f64| FlowAtFan(indicated * (calibrated / fan_density).sqrt());
+        let from_head = |indicated: f64, calibrated: f64| {
+            FlowAtFan(indicated * (calibrated / fan_density).sqrt())
+        };
         let at_fan = match self.basis {
             Basis::FanPressure => {
-                let missing = FlowError::NoCalibration { range: reading.range };
+                let missing = FlowError::NoCalibration {
+                    range: reading.range,
+                };
                 let calibration = self.calibrations.get(reading.range).ok_or(missing)?;
                 from_head(calibration.flow_m3_s(shown)?, calibration.density_kg_m3)
             }
             Basis::CalibrationDensity { density_kg_m3 } => from_head(shown, density_kg_m3),
             Basis::Actual => FlowAtFan(shown),
-            Basis::StandardAir => FlowAtFan(shown * AirSide::reference().density_kg_m3 / fan_density),
+            Basis::StandardAir => {
+                FlowAtFan(shown * AirSide::reference().density_kg_m3 / fan_density)
+            }
             Basis::Envelope => return Ok(Leakage::AtTest(FlowThroughEnvelope(shown))),
             Basis::Reference => return Ok(Leakage::AtReference(AtReference(shown))),
         };
@@ -436,26 +397,6 @@ impl FlowGauge {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_table_is_joined_by_power_laws_and_ends_where_it_ends() {
-        let k = |p: f64| 0.02 * math::pow(p, 0.52);
-        let points = [20.0, 60.0, 200.0].map(|p| CurvePoint { fan_pa: p, flow_m3_s: k(p) });
-        let table = Calibration { curve: Curve::Table(points.to_vec()), density_kg_m3: 1.2 };
-        assert!(table.is_usable());
-        for p in [20.0, 33.0, 60.0, 120.0, 200.0] {
-            assert!((table.flow_m3_s(p).unwrap() / k(p) - 1.0).abs() < 1e-13);
-        }
-        assert_eq!(
-            table.flow_m3_s(19.0),
-            Err(FlowError::OutsideSpan { shown_pa: 19.0, low_pa: 20.0, high_pa: 200.0 })
-        );
-        let descending = vec![points[1], points[0]];
-        assert!(!Calibration { curve: Curve::Table(descending), density_kg_m3: 1.2 }.is_usable());
-        let power = Curve::Power { k_m3_s: 0.02, exponent: 0.5, span_pa: Some((10.0, 300.0)) };
-        assert!(Calibration { curve: power.clone(), density_kg_m3: 1.2 }.flow_m3_s(301.0).is_err());
-        assert!(!Calibration { curve: power, density_kg_m3: 0.0 }.is_usable());
-    }
 
     #[test]
     fn signs() {
