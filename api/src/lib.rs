@@ -217,7 +217,7 @@ pub fn words(inputs: &Inputs) -> Words {
 
 /// Words for messages where there is no job.
 pub fn plain_words() -> Words {
-    Words::new(Language::English, engine::units::System::Ip)
+    Words::new(Language::En, engine::units::System::Ip)
 }
 
 /// The demonstration house as files.

@@ -111,7 +111,7 @@ impl Job {
     /// The words of the job.
     pub fn words(&self) -> Words {
         let job = &self.documents.job;
-        let language = Language::from_tag(&job.language).unwrap_or(Language::English);
+        let language = Language::from_tag(&job.language).unwrap_or(Language::En);
         let words = Words::new(language, job.units);
         match &job.place.currency {
             Some(c) if c != "USD" => words.with_currency(c),
