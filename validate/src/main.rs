@@ -6,8 +6,7 @@ use validate::{compare, record};
 fn main() -> ExitCode {
     match compare::all().and_then(|sheets| {
         let path = compare::residuals_path();
-        std::fs::write(&path, record::render(&sheets))
-            .map_err(|e| format!("{}: {e}", path.display()))
+        std::fs::write(&path, record::render(&sheets)).map_err(|e| format!("{}: {e}", path.display()))
     }) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {

@@ -27,10 +27,7 @@ pub struct Sheet {
 impl Sheet {
     /// An empty sheet.
     pub fn new(source: Source) -> Sheet {
-        Sheet {
-            source,
-            tallies: BTreeMap::new(),
-        }
+        Sheet { source, tallies: BTreeMap::new() }
     }
 
     /// The source compared with.
@@ -52,17 +49,9 @@ impl Sheet {
     /// difference.
     pub fn compare(&mut self, quantity: &str, case: &str, engine: f64, source: f64) {
         let (_, unit) = self.limit(quantity);
-        let scale = if unit.is_some() || source.abs() < f64::MIN_POSITIVE {
-            1.0
-        } else {
-            source.abs()
-        };
+        let scale = if unit.is_some() || source.abs() < f64::MIN_POSITIVE { 1.0 } else { source.abs() };
         let error = (engine - source).abs() / scale;
-        let error = if error.is_finite() {
-            error
-        } else {
-            f64::INFINITY
-        };
+        let error = if error.is_finite() { error } else { f64::INFINITY };
         let tally = self.tallies.entry(quantity.to_owned()).or_default();
         tally.cases += 1;
         tally.sum2 += error * error;
@@ -92,16 +81,8 @@ impl Sheet {
                 ));
             }
         }
-        for name in self
-            .source
-            .exception
-            .keys()
-            .filter(|n| !self.tallies.contains_key(*n))
-        {
-            list.push(format!(
-                "{}: a tolerance for {name}, which nothing compares",
-                self.source.id
-            ));
+        for name in self.source.exception.keys().filter(|n| !self.tallies.contains_key(*n)) {
+            list.push(format!("{}: a tolerance for {name}, which nothing compares", self.source.id));
         }
         list
     }

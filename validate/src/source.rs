@@ -88,24 +88,12 @@ impl Source {
         let text = read(&self.folder.join(file))?;
         let mut reader = csv::Reader::from_reader(text.as_bytes());
         let fail = |e: csv::Error| format!("{}/{file}: {e}", self.id);
-        let header = reader
-            .headers()
-            .map_err(fail)?
-            .iter()
-            .map(str::to_owned)
-            .collect();
+        let header = reader.headers().map_err(fail)?.iter().map(str::to_owned).collect();
         let rows: Result<Vec<Vec<String>>, String> = reader
             .records()
-            .map(|r| {
-                r.map(|r| r.iter().map(str::to_owned).collect())
-                    .map_err(fail)
-            })
+            .map(|r| r.map(|r| r.iter().map(str::to_owned).collect()).map_err(fail))
             .collect();
-        Ok(Table {
-            name: format!("{}/{file}", self.id),
-            header,
-            rows: rows?,
-        })
+        Ok(Table { name: format!("{}/{file}", self.id), header, rows: rows? })
     }
 
     /// A JSON file of this source.
@@ -147,20 +135,13 @@ impl<'a> Row<'a> {
     pub fn text(&self, column: &str) -> Result<&'a str, String> {
         let place = self.table.header.iter().position(|h| h == column);
         let cell = place.and_then(|p| self.cells.get(p));
-        cell.map(String::as_str)
-            .ok_or_else(|| format!("{}: no column {column}", self.table.name))
+        cell.map(String::as_str).ok_or_else(|| format!("{}: no column {column}", self.table.name))
     }
 
     /// The number in this column.
     pub fn number(&self, column: &str) -> Result<f64, String> {
         let text = self.text(column)?;
-        text.parse().map_err(|_| {
-            format!(
-                "{}: {column} of {} is `{text}`",
-                self.table.name,
-                self.case()
-            )
-        })
+        text.parse().map_err(|_| format!("{}: {column} of {} is `{text}`", self.table.name, self.case()))
     }
 }
 
@@ -174,13 +155,7 @@ pub fn number_at(value: &serde_json::Value, path: &str) -> Result<f64, String> {
 
 /// The list of numbers at a path.
 pub fn numbers_at(value: &serde_json::Value, path: &str) -> Result<Vec<f64>, String> {
-    let list = value
-        .pointer(&format!("/{path}"))
-        .and_then(serde_json::Value::as_array);
-    let numbers = list.and_then(|l| {
-        l.iter()
-            .map(serde_json::Value::as_f64)
-            .collect::<Option<Vec<f64>>>()
-    });
+    let list = value.pointer(&format!("/{path}")).and_then(serde_json::Value::as_array);
+    let numbers = list.and_then(|l| l.iter().map(serde_json::Value::as_f64).collect::<Option<Vec<f64>>>());
     numbers.ok_or_else(|| format!("no list of numbers at {path}"))
 }

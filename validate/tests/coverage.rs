@@ -7,9 +7,7 @@ use engine::measure::Estimate;
 use engine::procedure::envelope::{
     Baseline, Building, Conditions, EnvelopeResult, EnvelopeTest, Profile, Run, Station, evaluate,
 };
-use engine::procedure::instrument::{
-    Basis, Direction, FanReading, FlowGauge, PressureGauge, TapOrder,
-};
+use engine::procedure::instrument::{Basis, Direction, FanReading, FlowGauge, PressureGauge, TapOrder};
 use engine::rng::Stream;
 use engine::units::Accuracy;
 
@@ -34,16 +32,11 @@ fn simulate(trouble: &Trouble, profile: &str, rng: &mut Stream) -> Sample {
     let n = 0.55 + 0.2 * rng.uniform();
     let c = 0.01 + 0.05 * rng.uniform();
     let mut limits = |limit: f64| 1.0 + limit * (2.0 * rng.uniform() - 1.0);
-    let (flow_gain, pressure_gain) = (
-        limits(trouble.flow_gain_limit),
-        limits(trouble.pressure_gain_limit),
-    );
+    let (flow_gain, pressure_gain) = (limits(trouble.flow_gain_limit), limits(trouble.pressure_gain_limit));
     let offset_pa = -1.0;
     let mut baseline = || {
         Baseline::Samples(
-            (0..8)
-                .map(|_| pressure_gain * (offset_pa + trouble.baseline_sd_pa * rng.normal()))
-                .collect(),
+            (0..8).map(|_| pressure_gain * (offset_pa + trouble.baseline_sd_pa * rng.normal())).collect(),
         )
     };
     let (before, after) = (baseline(), baseline());
@@ -53,22 +46,13 @@ fn simulate(trouble: &Trouble, profile: &str, rng: &mut Stream) -> Sample {
             direction: Direction::Pressurise,
             shown_pa: pressure_gain * (dp + offset_pa),
             fan: FanReading {
-                shown: flow_gain
-                    * c
-                    * math::pow(*dp, n)
-                    * math::exp(trouble.flow_scatter * rng.normal()),
+                shown: flow_gain * c * math::pow(*dp, n) * math::exp(trouble.flow_scatter * rng.normal()),
                 range: 0,
             },
             span: None,
         })
         .collect();
-    let stated = |relative: f64| {
-        Some(Accuracy {
-            relative,
-            absolute: 0.0,
-            larger: false,
-        })
-    };
+    let stated = |relative: f64| Some(Accuracy { relative, absolute: 0.0, larger: false });
     let test = EnvelopeTest {
         name: "simulated".into(),
         pressure_gauge: PressureGauge {
@@ -80,18 +64,12 @@ fn simulate(trouble: &Trouble, profile: &str, rng: &mut Stream) -> Sample {
             accuracy: stated(trouble.flow_gain_limit),
             ..FlowGauge::flow(Basis::Reference)
         },
-        runs: vec![Run {
-            baseline_before: Some(before),
-            baseline_after: Some(after),
-            stations,
-        }],
+        runs: vec![Run { baseline_before: Some(before), baseline_after: Some(after), stations }],
         conditions: Conditions::default(),
         building: Building::default(),
         span: None,
     };
-    let result = evaluate(&test, Profile::by_id(profile).unwrap())
-        .result
-        .unwrap();
+    let result = evaluate(&test, Profile::by_id(profile).unwrap()).result.unwrap();
     Sample { result, c, n }
 }
 
@@ -106,9 +84,7 @@ fn share(samples: &[Sample], dp_pa: f64, pick: fn(&EnvelopeResult, f64) -> Estim
 
 fn samples(trouble: &Trouble, profile: &str, name: &str) -> Vec<Sample> {
     let mut rng = Stream::new(11, name);
-    (0..TESTS)
-        .map(|_| simulate(trouble, profile, &mut rng))
-        .collect()
+    (0..TESTS).map(|_| simulate(trouble, profile, &mut rng)).collect()
 }
 
 fn scatter(result: &EnvelopeResult, dp_pa: f64) -> Estimate {
@@ -121,12 +97,8 @@ fn total(result: &EnvelopeResult, dp_pa: f64) -> Estimate {
 
 #[test]
 fn the_scatter_interval_covers_scatter() {
-    let trouble = Trouble {
-        flow_scatter: 0.03,
-        flow_gain_limit: 0.0,
-        pressure_gain_limit: 0.0,
-        baseline_sd_pa: 0.0,
-    };
+    let trouble =
+        Trouble { flow_scatter: 0.03, flow_gain_limit: 0.0, pressure_gain_limit: 0.0, baseline_sd_pa: 0.0 };
     let list = samples(&trouble, "iso-9972", "scatter");
     for dp_pa in [4.0, 10.0, 50.0] {
         let covered = share(&list, dp_pa, scatter);
@@ -137,12 +109,8 @@ fn the_scatter_interval_covers_scatter() {
 
 #[test]
 fn the_total_interval_covers_what_the_gauges_do_and_the_scatter_interval_does_not() {
-    let trouble = Trouble {
-        flow_scatter: 0.01,
-        flow_gain_limit: 0.05,
-        pressure_gain_limit: 0.01,
-        baseline_sd_pa: 0.8,
-    };
+    let trouble =
+        Trouble { flow_scatter: 0.01, flow_gain_limit: 0.05, pressure_gain_limit: 0.01, baseline_sd_pa: 0.8 };
     let list = samples(&trouble, "iso-9972", "gauges");
     for dp_pa in [4.0, 10.0, 50.0] {
         let covered = share(&list, dp_pa, total);
@@ -154,12 +122,8 @@ fn the_total_interval_covers_what_the_gauges_do_and_the_scatter_interval_does_no
 
 #[test]
 fn one_point_covers_with_the_assumed_exponent() {
-    let trouble = Trouble {
-        flow_scatter: 0.01,
-        flow_gain_limit: 0.05,
-        pressure_gain_limit: 0.01,
-        baseline_sd_pa: 0.8,
-    };
+    let trouble =
+        Trouble { flow_scatter: 0.01, flow_gain_limit: 0.05, pressure_gain_limit: 0.01, baseline_sd_pa: 0.8 };
     let list = samples(&trouble, "resnet-icc-380-one-point", "one point");
     for dp_pa in [4.0, 50.0] {
         let covered = share(&list, dp_pa, total);

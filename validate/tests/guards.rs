@@ -19,31 +19,15 @@ fn every_folder_says_where_it_comes_from() {
         // A missing or unknown field fails to parse.
         let source = Source::load(&name).unwrap();
         assert_eq!(source.id, name);
-        let texts = [
-            &source.citation,
-            &source.edition,
-            &source.how,
-            &source.units,
-        ];
-        for text in texts
-            .into_iter()
-            .chain([&source.tolerance_reason, &source.licence])
-        {
+        let texts = [&source.citation, &source.edition, &source.how, &source.units];
+        for text in texts.into_iter().chain([&source.tolerance_reason, &source.licence]) {
             assert!(text.trim().len() >= 3, "{name}: an empty field");
         }
-        assert!(
-            source.tolerance > 0.0 && !source.subjects.is_empty(),
-            "{name}"
-        );
+        assert!(source.tolerance > 0.0 && !source.subjects.is_empty(), "{name}");
         for own in source.exception.values() {
-            assert!(
-                own.tolerance > 0.0 && own.reason.len() > 3,
-                "{name}: an exception without reason"
-            );
+            assert!(own.tolerance > 0.0 && own.reason.len() > 3, "{name}: an exception without reason");
         }
-        let files = std::fs::read_dir(data_folder().join(&name))
-            .unwrap()
-            .count();
+        let files = std::fs::read_dir(data_folder().join(&name)).unwrap().count();
         assert!(files >= 2, "{name}: no data beside SOURCE.toml");
     }
 }
@@ -61,16 +45,10 @@ fn nothing_rests_on_memory_alone() {
     for name in folders() {
         let source = Source::load(&name).unwrap();
         for subject in source.subjects {
-            support
-                .entry(subject)
-                .or_default()
-                .push((name.clone(), source.status));
+            support.entry(subject).or_default().push((name.clone(), source.status));
         }
     }
     for (subject, sources) in support {
-        assert!(
-            sources.iter().any(|(_, s)| *s != Status::Memory),
-            "{subject} rests on memory: {sources:?}"
-        );
+        assert!(sources.iter().any(|(_, s)| *s != Status::Memory), "{subject} rests on memory: {sources:?}");
     }
 }

@@ -21,16 +21,7 @@ fn the_account_is_up_to_date() {
     let now = render(&all().unwrap());
     let committed = std::fs::read_to_string(residuals_path()).unwrap_or_default();
     for (line, (a, b)) in committed.lines().zip(now.lines()).enumerate() {
-        assert_eq!(
-            a,
-            b,
-            "RESIDUALS.md line {}: run `cargo run -p airwright-validate`",
-            line + 1
-        );
+        assert_eq!(a, b, "RESIDUALS.md line {}: run `cargo run -p airwright-validate`", line + 1);
     }
-    assert_eq!(
-        committed.lines().count(),
-        now.lines().count(),
-        "run `cargo run -p airwright-validate`"
-    );
+    assert_eq!(committed.lines().count(), now.lines().count(), "run `cargo run -p airwright-validate`");
 }

@@ -13,9 +13,9 @@ use engine::weather::sun::Plane;
 use engine::weather::{Hour, Weather, moist, read};
 use engine::year::wind::{Exposure, Site, Terrain};
 use engine::year::{
-    Beyond, Cooling, Days, Delivery, Door, Drier, DuctLeak, ExhaustFan, Gain, Ground, Handler,
-    Heating, Model, Occupant, Options, OutdoorAir, Passage, Progress, Schedule, Source, SunOn,
-    Surface, Thermostat, Ventilator, WetGround, Window, Year, YearError, Zone, ZoneKind, run,
+    Beyond, Cooling, Days, Delivery, Door, Drier, DuctLeak, ExhaustFan, Gain, Ground, Handler, Heating,
+    Model, Occupant, Options, OutdoorAir, Passage, Progress, Schedule, Source, SunOn, Surface, Thermostat,
+    Ventilator, WetGround, Window, Year, YearError, Zone, ZoneKind, run,
 };
 use std::f64::consts::PI;
 use std::ops::ControlFlow;
@@ -37,15 +37,7 @@ fn hour(temp_k: f64, rh: f64) -> Hour {
 }
 
 fn leak(a: Node, b: Node, z_m: f64, c: f64) -> Way {
-    Way {
-        a,
-        b,
-        z_m,
-        kind: Kind::Leak {
-            c_m3_s_pan: c,
-            n: 0.65,
-        },
-    }
+    Way { a, b, z_m, kind: Kind::Leak { c_m3_s_pan: c, n: 0.65 } }
 }
 
 /// One zone of a volume with one leak, no surfaces, nobody home, held at a temperature.
@@ -69,11 +61,7 @@ fn one_zone(volume_m3: f64, temp_k: f64) -> Model {
         },
         surfaces: vec![],
         windows: vec![],
-        ground: Ground {
-            mean_k: 288.0,
-            amplitude_k: 0.0,
-            coldest_day: 0.0,
-        },
+        ground: Ground { mean_k: 288.0, amplitude_k: 0.0, coldest_day: 0.0 },
         wet_ground: vec![],
         occupants: vec![],
         gains: vec![],
@@ -82,11 +70,7 @@ fn one_zone(volume_m3: f64, temp_k: f64) -> Model {
         exhausts: vec![],
         ventilators: vec![],
         handler: None,
-        thermostat: Some(Thermostat {
-            zone: 0,
-            heat_k: [temp_k; 24],
-            cool_k: [400.0; 24],
-        }),
+        thermostat: Some(Thermostat { zone: 0, heat_k: [temp_k; 24], cool_k: [400.0; 24] }),
         heating: Some(Heating {
             plant: Plant::furnace(Fuel::Gas, 50_000.0, 0.8),
             delivery: Delivery::Zones(vec![(0, 1.0)]),
@@ -99,12 +83,7 @@ fn one_zone(volume_m3: f64, temp_k: f64) -> Model {
 }
 
 fn exhaust(flow_kg_s: f64) -> ExhaustFan {
-    ExhaustFan {
-        zone: 0,
-        flow_kg_s,
-        schedule: Schedule::Always,
-        power_w: 0.0,
-    }
+    ExhaustFan { zone: 0, flow_kg_s, schedule: Schedule::Always, power_w: 0.0 }
 }
 
 fn live(model: &Model, weather: &Weather, options: &Options) -> Year {
@@ -112,10 +91,7 @@ fn live(model: &Model, weather: &Weather, options: &Options) -> Year {
 }
 
 fn with_series() -> Options {
-    Options {
-        keep_series: true,
-        ..Options::default()
-    }
+    Options { keep_series: true, ..Options::default() }
 }
 
 /// 12 kg/d into 400 m3 at 0.35 1/h of air of 1.2 kg/m3, 0 degC and 80 % outside: 5.992 g/kg,
@@ -137,16 +113,8 @@ fn moisture_comes_to_its_balance() {
     let year = live(&model, &Weather::steady(hour(273.15, 0.8)), &with_series());
     let series = year.zones[0].series.as_ref().unwrap();
     let last = series.w_kg_kg.len() - 1;
-    assert!(
-        (series.w_kg_kg[last] * 1e3 - 5.992).abs() < 0.002,
-        "{}",
-        series.w_kg_kg[last] * 1e3
-    );
-    assert!(
-        (series.rh[last] - 0.3887).abs() < 2e-4,
-        "{}",
-        series.rh[last]
-    );
+    assert!((series.w_kg_kg[last] * 1e3 - 5.992).abs() < 0.002, "{}", series.w_kg_kg[last] * 1e3);
+    assert!((series.rh[last] - 0.3887).abs() < 2e-4, "{}", series.rh[last]);
     assert!((series.temp_k[last] - 294.15).abs() < 1e-6);
 }
 
@@ -177,11 +145,7 @@ fn outdoor_particles_come_to_their_share() {
             });
         }
         // Outdoors as warm as indoors: a concentration by volume is one by mass.
-        let year = live(
-            &model,
-            &Weather::steady(hour(293.15, 0.0)),
-            &Options::default(),
-        );
+        let year = live(&model, &Weather::steady(hour(293.15, 0.0)), &Options::default());
         let ratio = year.zones[0].pm25_indoors_over_outdoors.unwrap();
         assert!((ratio - expected).abs() < 1e-4, "{ratio} {expected}");
     }
@@ -198,11 +162,7 @@ fn two_sleepers_come_to_their_plateau() {
         water_kg_s: [0.0; 24],
         heat_w: [0.0; 24],
     }];
-    let year = live(
-        &model,
-        &Weather::steady(hour(293.15, 0.3)),
-        &Options::default(),
-    );
+    let year = live(&model, &Weather::steady(hour(293.15, 0.3)), &Options::default());
     let rise = year.zones[0].night_co2_mean_ppm - 420.0;
     assert!((rise - 407.4).abs() < 0.1, "{rise}");
     assert!((year.zones[0].night_co2_p95_ppm - 827.4).abs() < 0.1);
@@ -222,26 +182,17 @@ fn heating_is_the_degree_hours() {
     let mut model = one_zone(400.0, 293.15);
     // No air to speak of.
     model.network.set_leak(0, 1e-9, 0.65).unwrap();
-    model.surfaces = vec![Surface {
-        zone: 0,
-        beyond: Beyond::Outdoors(None),
-        conductance_w_k: 200.0,
-    }];
+    model.surfaces = vec![Surface { zone: 0, beyond: Beyond::Outdoors(None), conductance_w_k: 200.0 }];
     let year = live(&model, &weather, &Options::default());
     let expected_j = 200.0 * degree_hours * 3600.0;
     let relative = year.energy.heat_delivered_j / expected_j - 1.0;
     assert!(relative.abs() < 1e-4, "{relative}");
     assert!(
-        (year.energy.heating_j[Fuel::Gas.place()] * 0.8 / year.energy.heat_delivered_j - 1.0).abs()
-            < 1e-12
+        (year.energy.heating_j[Fuel::Gas.place()] * 0.8 / year.energy.heat_delivered_j - 1.0).abs() < 1e-12
     );
     assert!(year.too_cold_h < 1e-9);
     // The coldest hour is -13 degC: 33 K.
-    assert!(
-        (year.peak_heating_w - 200.0 * 33.0).abs() < 30.0,
-        "{}",
-        year.peak_heating_w
-    );
+    assert!((year.peak_heating_w - 200.0 * 33.0).abs() < 30.0, "{}", year.peak_heating_w);
 }
 
 /// With air: an exhaust fan's mass flow adds its heat capacity to the conductance.
@@ -249,47 +200,24 @@ fn heating_is_the_degree_hours() {
 fn ventilation_adds_its_heat() {
     let mut model = one_zone(400.0, 293.15);
     model.exhausts = vec![exhaust(0.05)];
-    model.surfaces = vec![Surface {
-        zone: 0,
-        beyond: Beyond::Outdoors(None),
-        conductance_w_k: 100.0,
-    }];
-    let year = live(
-        &model,
-        &Weather::steady(hour(273.15, 0.5)),
-        &Options::default(),
-    );
+    model.surfaces = vec![Surface { zone: 0, beyond: Beyond::Outdoors(None), conductance_w_k: 100.0 }];
+    let year = live(&model, &Weather::steady(hour(273.15, 0.5)), &Options::default());
     let expected_w = (100.0 + 0.05 * 1006.0) * 20.0;
-    assert!(
-        (year.peak_heating_w / expected_w - 1.0).abs() < 1e-6,
-        "{}",
-        year.peak_heating_w
-    );
+    assert!((year.peak_heating_w / expected_w - 1.0).abs() < 1e-6, "{}", year.peak_heating_w);
     // A balanced ventilator of the same flow with 75 % recovery costs a quarter of that.
     model.exhausts.clear();
     model.network.set_leak(0, 1e-9, 0.65).unwrap();
     model.ventilators = vec![Ventilator {
         supply_kg_s: vec![(0, 0.05)],
         exhaust_kg_s: vec![(0, 0.05)],
-        recovery: Recovery {
-            sensible: 0.75,
-            latent: 0.0,
-        },
+        recovery: Recovery { sensible: 0.75, latent: 0.0 },
         pm25_efficiency: 0.5,
         schedule: Schedule::Always,
         power_w: 60.0,
     }];
-    let year = live(
-        &model,
-        &Weather::steady(hour(273.15, 0.5)),
-        &Options::default(),
-    );
+    let year = live(&model, &Weather::steady(hour(273.15, 0.5)), &Options::default());
     let expected_w = (100.0 + 0.25 * 0.05 * 1006.0) * 20.0;
-    assert!(
-        (year.peak_heating_w / expected_w - 1.0).abs() < 1e-5,
-        "{}",
-        year.peak_heating_w
-    );
+    assert!((year.peak_heating_w / expected_w - 1.0).abs() < 1e-5, "{}", year.peak_heating_w);
     assert!((year.energy.ventilation_fan_j / (60.0 * 8760.0 * 3600.0) - 1.0).abs() < 1e-9);
 }
 
@@ -298,22 +226,10 @@ fn ventilation_adds_its_heat() {
 fn capacity_limits() {
     let mut model = one_zone(400.0, 293.15);
     model.network.set_leak(0, 1e-9, 0.65).unwrap();
-    model.surfaces = vec![Surface {
-        zone: 0,
-        beyond: Beyond::Outdoors(None),
-        conductance_w_k: 200.0,
-    }];
+    model.surfaces = vec![Surface { zone: 0, beyond: Beyond::Outdoors(None), conductance_w_k: 200.0 }];
     model.heating.as_mut().unwrap().plant = Plant::furnace(Fuel::Gas, 2000.0, 0.8);
-    let year = live(
-        &model,
-        &Weather::steady(hour(273.15, 0.5)),
-        &Options::default(),
-    );
-    assert!(
-        (year.zones[0].temp_mean_k - 283.15).abs() < 0.05,
-        "{}",
-        year.zones[0].temp_mean_k
-    );
+    let year = live(&model, &Weather::steady(hour(273.15, 0.5)), &Options::default());
+    assert!((year.zones[0].temp_mean_k - 283.15).abs() < 0.05, "{}", year.zones[0].temp_mean_k);
     assert!((year.too_cold_h - 8760.0).abs() < 1.0);
     assert!(year.diagnostics.list.iter().any(|d| d.code.0 == "Y113"));
 }
@@ -337,10 +253,7 @@ fn handler(flow_kg_s: f64, supplies: &[(usize, f64)], returns: &[(usize, f64)]) 
 fn a_supply_leak_depressurises_the_house() {
     let mut model = one_zone(300.0, 293.15);
     let mut h = handler(0.5, &[(0, 1.0)], &[(0, 1.0)]);
-    h.supply_leak = Some(DuctLeak {
-        share: 0.1,
-        zone: None,
-    });
+    h.supply_leak = Some(DuctLeak { share: 0.1, zone: None });
     model.handler = Some(h);
     model.appliance_zone = Some(0);
     // The same air on both sides: no stack.
@@ -349,40 +262,24 @@ fn a_supply_leak_depressurises_the_house() {
     let year = live(&model, &weather, &Options::default());
     let expected_pa = f64::powf(0.05 / (1.2041 * 0.02), 1.0 / 0.65);
     let least_pa = year.least_appliance_pa.unwrap();
-    assert!(
-        (least_pa / -expected_pa - 1.0).abs() < 1e-3,
-        "{least_pa} {expected_pa}"
-    );
+    assert!((least_pa / -expected_pa - 1.0).abs() < 1e-3, "{least_pa} {expected_pa}");
     assert!((year.outdoor_air_kg_s - 0.05).abs() < 1e-6);
     // And a return leak of the same share balances it: the leak carries nothing, the ducts all.
     if let Some(h) = &mut model.handler {
-        h.return_leak = Some(DuctLeak {
-            share: 0.1,
-            zone: None,
-        });
+        h.return_leak = Some(DuctLeak { share: 0.1, zone: None });
     }
     let year = live(&model, &weather, &Options::default());
     assert!(year.least_appliance_pa.unwrap().abs() < 1e-3);
     // A tenth of what is drawn is outdoor air, and a tenth of what is blown leaves: 0.9 arrives.
-    assert!(
-        (year.outdoor_air_kg_s - 0.045).abs() < 1e-5,
-        "{}",
-        year.outdoor_air_kg_s
-    );
+    assert!((year.outdoor_air_kg_s - 0.045).abs() < 1e-5, "{}", year.outdoor_air_kg_s);
 }
 
 /// Two sleepers behind a shut door; the handler mixes the house: less CO2 in the bedroom, no more
 /// outdoor air, and the same CO2 leaves the house.
 #[test]
 fn mixing_lowers_the_bedroom_without_outdoor_air() {
-    let bedroom = Zone {
-        cold_area_m2: 0.0,
-        ..Zone::usual("bedroom", ZoneKind::Conditioned, 0.0, 2.5, 14.0)
-    };
-    let rest = Zone {
-        cold_area_m2: 0.0,
-        ..Zone::usual("rest", ZoneKind::Conditioned, 0.0, 2.5, 146.0)
-    };
+    let bedroom = Zone { cold_area_m2: 0.0, ..Zone::usual("bedroom", ZoneKind::Conditioned, 0.0, 2.5, 14.0) };
+    let rest = Zone { cold_area_m2: 0.0, ..Zone::usual("rest", ZoneKind::Conditioned, 0.0, 2.5, 146.0) };
     let mut model = one_zone(400.0, 294.15);
     let ways = vec![
         leak(OUT, Node::Zone(0), 1.0, 0.001),
@@ -394,11 +291,7 @@ fn mixing_lowers_the_bedroom_without_outdoor_air() {
     model.network = Network::new(["bedroom", "rest"], ways).unwrap();
     model.passages = vec![Passage { pm25_passed: 1.0 }; 5];
     model.zones = vec![bedroom, rest];
-    model.thermostat = Some(Thermostat {
-        zone: 1,
-        heat_k: [294.15; 24],
-        cool_k: [400.0; 24],
-    });
+    model.thermostat = Some(Thermostat { zone: 1, heat_k: [294.15; 24], cool_k: [400.0; 24] });
     model.heating = Some(Heating {
         plant: Plant::furnace(Fuel::Gas, 20_000.0, 0.9),
         delivery: Delivery::Zones(vec![(0, 0.1), (1, 0.9)]),
@@ -458,31 +351,14 @@ fn cooling_takes_water() {
     let mut model = one_zone(400.0, 297.15);
     model.exhausts = vec![exhaust(0.04)];
     model.zones[0].moisture_multiplier = 15.0;
-    model.gains = vec![Gain {
-        zone: 0,
-        heat_w: [2500.0; 24],
-    }];
-    model.surfaces = vec![Surface {
-        zone: 0,
-        beyond: Beyond::Outdoors(None),
-        conductance_w_k: 150.0,
-    }];
-    model.thermostat = Some(Thermostat {
-        zone: 0,
-        heat_k: [290.0; 24],
-        cool_k: [297.15; 24],
-    });
-    model.handler = Some(Handler {
-        power_w: 300.0,
-        least_duty: 0.0,
-        ..handler(0.45, &[(0, 1.0)], &[(0, 1.0)])
-    });
+    model.gains = vec![Gain { zone: 0, heat_w: [2500.0; 24] }];
+    model.surfaces = vec![Surface { zone: 0, beyond: Beyond::Outdoors(None), conductance_w_k: 150.0 }];
+    model.thermostat = Some(Thermostat { zone: 0, heat_k: [290.0; 24], cool_k: [297.15; 24] });
+    model.handler =
+        Some(Handler { power_w: 300.0, least_duty: 0.0, ..handler(0.45, &[(0, 1.0)], &[(0, 1.0)]) });
     let cooling = Cooling {
         plant: Plant::air_conditioner(9000.0, 3.5),
-        coil: Coil {
-            bypass: 0.15,
-            holds_kg: 1.0,
-        },
+        coil: Coil { bypass: 0.15, holds_kg: 1.0 },
         delivery: Delivery::Handler,
         own_flow_kg_s: 0.0,
     };
@@ -493,22 +369,15 @@ fn cooling_takes_water() {
     let last = series.temp_k.len() - 1;
     assert!((series.temp_k[last] - 297.15).abs() < 1e-3);
     // Sensible load by hand: walls, air, gains and the fan's own heat.
-    let sensible_w =
-        (150.0 + 0.04 * 1006.0) * (out_k - 297.15) + 2500.0 + 300.0 * year.handler_duty;
+    let sensible_w = (150.0 + 0.04 * 1006.0) * (out_k - 297.15) + 2500.0 + 300.0 * year.handler_duty;
     // What the coil takes is the sensible load and the heat of its water.
     let water_kg_s = year.coil_water_kg / (8760.0 * 3600.0);
     let total_w = year.energy.heat_removed_j / (8760.0 * 3600.0);
     let difference = total_w - sensible_w - water_kg_s * 2.54e6;
-    assert!(
-        (difference / total_w).abs() < 0.02,
-        "{difference} of {total_w}"
-    );
+    assert!((difference / total_w).abs() < 0.02, "{difference} of {total_w}");
     // The water it takes is what the air brings: flow times the difference.
     let brought = 0.04 * (hour(out_k, 0.6).w_kg_kg - series.w_kg_kg[last]);
-    assert!(
-        (water_kg_s / brought - 1.0).abs() < 0.01,
-        "{water_kg_s} {brought}"
-    );
+    assert!((water_kg_s / brought - 1.0).abs() < 0.01, "{water_kg_s} {brought}");
     // A fan that never rests brings water back from the coil: damper.
     if let Some(h) = &mut model.handler {
         h.least_duty = 1.0;
@@ -562,10 +431,7 @@ fn greensboro_is_the_climate_it_is() {
     // degrees, 155 W/m2 global and diffuse, no direct; and its relative humidity of 93 %.
     let noon = &weather.hours[12];
     assert!((noon.temp_k - 284.85).abs() < 1e-9 && (noon.pressure_pa - 99_200.0).abs() < 1e-9);
-    assert!(
-        (noon.wind_m_s - 5.2).abs() < 1e-12
-            && (noon.wind_from_rad * 180.0 / PI - 250.0).abs() < 1e-9
-    );
+    assert!((noon.wind_m_s - 5.2).abs() < 1e-12 && (noon.wind_from_rad * 180.0 / PI - 250.0).abs() < 1e-9);
     assert!((noon.ghi_w_m2 - 155.0).abs() < 1e-12 && (noon.dhi_w_m2 - 155.0).abs() < 1e-12);
     assert!((moist::rh(noon.temp_k, noon.w_kg_kg, noon.pressure_pa) - 0.93).abs() < 0.005);
     // About 15 degC a year (from memory).
@@ -599,10 +465,7 @@ fn the_suns_place_agrees_with_the_stations_split() {
         sum += error;
         worst = worst.max(error.abs());
     }
-    println!(
-        "{count} hours, mean {:.2} W/m2, worst {worst:.1} W/m2",
-        sum / count
-    );
+    println!("{count} hours, mean {:.2} W/m2, worst {worst:.1} W/m2", sum / count);
     assert!(count > 1000.0);
     assert!((sum / count).abs() < 5.0 && worst < 60.0);
 }
@@ -629,9 +492,7 @@ fn picked_days_keep_the_years_sums() {
         all.iter_mut().zip(sums(day)).for_each(|(a, s)| *a += s);
     }
     for p in &picked {
-        some.iter_mut()
-            .zip(sums(p.day))
-            .for_each(|(a, s)| *a += p.weight * s);
+        some.iter_mut().zip(sums(p.day)).for_each(|(a, s)| *a += p.weight * s);
     }
     let off: Vec<f64> = some.iter().zip(all).map(|(s, a)| s / a - 1.0).collect();
     println!("heating, cooling degree-hours, water, wind squared, sun: {off:.3?}");
@@ -665,14 +526,7 @@ fn six_zones(weather: &Weather) -> Model {
     let z = Node::Zone;
     let mut ways = Vec::new();
     // Envelope: low and high on the walls of each room.
-    for (zone, face) in [
-        (LIVING, 0),
-        (LIVING, 1),
-        (KITCHEN, 2),
-        (BED, 1),
-        (BED, 3),
-        (BATH, 2),
-    ] {
+    for (zone, face) in [(LIVING, 0), (LIVING, 1), (KITCHEN, 2), (BED, 1), (BED, 3), (BATH, 2)] {
         ways.push(leak(wall(face), z(zone), 1.0, 0.0025));
         ways.push(leak(wall(face), z(zone), 2.8, 0.0025));
     }
@@ -691,35 +545,14 @@ fn six_zones(weather: &Weather) -> Model {
     for zone in [KITCHEN, BED, BATH] {
         ways.push(leak(z(LIVING), z(zone), 0.6, 0.012));
     }
-    let opening = Kind::Opening {
-        width_m: 0.8,
-        height_m: 2.0,
-        bottom_m: 0.6,
-        discharge: 0.6,
-    };
+    let opening = Kind::Opening { width_m: 0.8, height_m: 2.0, bottom_m: 0.6, discharge: 0.6 };
     let door = ways.len();
-    ways.push(Way {
-        a: z(LIVING),
-        b: z(BED),
-        z_m: 0.6,
-        kind: opening.clone(),
-    });
-    ways.push(Way {
-        a: z(LIVING),
-        b: z(KITCHEN),
-        z_m: 0.6,
-        kind: opening,
-    });
+    ways.push(Way { a: z(LIVING), b: z(BED), z_m: 0.6, kind: opening.clone() });
+    ways.push(Way { a: z(LIVING), b: z(KITCHEN), z_m: 0.6, kind: opening });
     ways.push(leak(z(CRAWL), z(ATTIC), 2.0, 0.001));
     assert_eq!(ways.len(), 30);
     let passages = (0..ways.len())
-        .map(|k| Passage {
-            pm25_passed: if (gaps..=door + 1).contains(&k) {
-                1.0
-            } else {
-                0.8
-            },
-        })
+        .map(|k| Passage { pm25_passed: if (gaps..=door + 1).contains(&k) { 1.0 } else { 0.8 } })
         .collect();
     let network = Network::new(zones.iter().map(|z| z.name.clone()), ways).unwrap();
 
@@ -731,65 +564,23 @@ fn six_zones(weather: &Weather) -> Model {
         })
         .collect();
     let mut surfaces = Vec::new();
-    for (zone, out, up, down) in [
-        (LIVING, 45.0, 12.0, 15.0),
-        (KITCHEN, 20.0, 5.0, 6.0),
-        (BED, 18.0, 4.0, 5.0),
-        (BATH, 8.0, 2.0, 2.5),
-    ] {
-        surfaces.push(Surface {
-            zone,
-            beyond: Beyond::Outdoors(None),
-            conductance_w_k: out,
-        });
-        surfaces.push(Surface {
-            zone,
-            beyond: Beyond::Zone(ATTIC),
-            conductance_w_k: up,
-        });
-        surfaces.push(Surface {
-            zone,
-            beyond: Beyond::Zone(CRAWL),
-            conductance_w_k: down,
-        });
+    for (zone, out, up, down) in
+        [(LIVING, 45.0, 12.0, 15.0), (KITCHEN, 20.0, 5.0, 6.0), (BED, 18.0, 4.0, 5.0), (BATH, 8.0, 2.0, 2.5)]
+    {
+        surfaces.push(Surface { zone, beyond: Beyond::Outdoors(None), conductance_w_k: out });
+        surfaces.push(Surface { zone, beyond: Beyond::Zone(ATTIC), conductance_w_k: up });
+        surfaces.push(Surface { zone, beyond: Beyond::Zone(CRAWL), conductance_w_k: down });
     }
     for azimuth_rad in [0.0, PI] {
-        let plane = Plane {
-            azimuth_rad,
-            tilt_rad: 0.4,
-        };
-        let sun = SunOn {
-            plane,
-            absorptance: 0.85,
-            film_w_m2_k: 20.0,
-            sky_k: 4.0,
-        };
-        surfaces.push(Surface {
-            zone: ATTIC,
-            beyond: Beyond::Outdoors(Some(sun)),
-            conductance_w_k: 110.0,
-        });
+        let plane = Plane { azimuth_rad, tilt_rad: 0.4 };
+        let sun = SunOn { plane, absorptance: 0.85, film_w_m2_k: 20.0, sky_k: 4.0 };
+        surfaces.push(Surface { zone: ATTIC, beyond: Beyond::Outdoors(Some(sun)), conductance_w_k: 110.0 });
     }
-    surfaces.push(Surface {
-        zone: CRAWL,
-        beyond: Beyond::Ground,
-        conductance_w_k: 90.0,
-    });
-    surfaces.push(Surface {
-        zone: CRAWL,
-        beyond: Beyond::Outdoors(None),
-        conductance_w_k: 40.0,
-    });
-    let vertical = |azimuth_rad| Plane {
-        azimuth_rad,
-        tilt_rad: side,
-    };
-    let window = |zone, area_m2, azimuth_rad| Window {
-        zone,
-        area_m2,
-        shgc: 0.35,
-        plane: vertical(azimuth_rad),
-    };
+    surfaces.push(Surface { zone: CRAWL, beyond: Beyond::Ground, conductance_w_k: 90.0 });
+    surfaces.push(Surface { zone: CRAWL, beyond: Beyond::Outdoors(None), conductance_w_k: 40.0 });
+    let vertical = |azimuth_rad| Plane { azimuth_rad, tilt_rad: side };
+    let window =
+        |zone, area_m2, azimuth_rad| Window { zone, area_m2, shgc: 0.35, plane: vertical(azimuth_rad) };
 
     let asleep = |hour: usize| !(7..22).contains(&hour);
     let basal_w = person::basal_w(person::Sex::Female, 35.0, 70.0);
@@ -814,9 +605,8 @@ fn six_zones(weather: &Weather) -> Model {
         heat_w: 0.0,
         capture,
     };
-    let hours = |from: usize, to: usize| {
-        std::array::from_fn(|h| if (from..to).contains(&h) { 1.0 } else { 0.0 })
-    };
+    let hours =
+        |from: usize, to: usize| std::array::from_fn(|h| if (from..to).contains(&h) { 1.0 } else { 0.0 });
     Model {
         zones,
         network,
@@ -830,36 +620,17 @@ fn six_zones(weather: &Weather) -> Model {
             mast_m: 10.0,
         },
         surfaces,
-        windows: vec![
-            window(LIVING, 8.0, PI),
-            window(KITCHEN, 3.0, 0.0),
-            window(BED, 3.0, side),
-        ],
+        windows: vec![window(LIVING, 8.0, PI), window(KITCHEN, 3.0, 0.0), window(BED, 3.0, side)],
         ground: Ground::under_house(weather),
-        wet_ground: vec![WetGround {
-            zone: CRAWL,
-            transfer_kg_s: 0.003 * 20.0,
-        }],
+        wet_ground: vec![WetGround { zone: CRAWL, transfer_kg_s: 0.003 * 20.0 }],
         occupants: vec![adult.clone(), adult],
-        gains: vec![
-            Gain {
-                zone: LIVING,
-                heat_w: [150.0; 24],
-            },
-            Gain {
-                zone: KITCHEN,
-                heat_w: [120.0; 24],
-            },
-        ],
+        gains: vec![Gain { zone: LIVING, heat_w: [150.0; 24] }, Gain { zone: KITCHEN, heat_w: [120.0; 24] }],
         sources: vec![
             event(KITCHEN, 18.0, 1200.0, 1.5, 0.5, 0.5),
             event(BATH, 7.0, 600.0, 0.0, 0.4, 0.0),
             event(LIVING, 0.0, 86_400.0, 0.0, 2.0, 0.0),
         ],
-        doors: vec![Door {
-            passage: door,
-            open: std::array::from_fn(|h| !asleep(h)),
-        }],
+        doors: vec![Door { passage: door, open: std::array::from_fn(|h| !asleep(h)) }],
         exhausts: vec![
             ExhaustFan {
                 zone: KITCHEN,
@@ -870,21 +641,14 @@ fn six_zones(weather: &Weather) -> Model {
             ExhaustFan {
                 zone: BATH,
                 flow_kg_s: 0.03,
-                schedule: Schedule::Humidity {
-                    zone: BATH,
-                    rh: 0.65,
-                    band: 0.05,
-                },
+                schedule: Schedule::Humidity { zone: BATH, rh: 0.65, band: 0.05 },
                 power_w: 15.0,
             },
         ],
         ventilators: vec![Ventilator {
             supply_kg_s: vec![(LIVING, 0.02), (BED, 0.01)],
             exhaust_kg_s: vec![(BATH, 0.03)],
-            recovery: Recovery {
-                sensible: 0.65,
-                latent: 0.4,
-            },
+            recovery: Recovery { sensible: 0.65, latent: 0.4 },
             pm25_efficiency: 0.5,
             schedule: Schedule::Hours(hours(6, 23)),
             power_w: 40.0,
@@ -893,14 +657,8 @@ fn six_zones(weather: &Weather) -> Model {
             flow_kg_s: 0.5,
             supplies: shares(&[(LIVING, 0.5), (KITCHEN, 0.2), (BED, 0.2), (BATH, 0.1)]),
             returns: shares(&[(LIVING, 1.0)]),
-            supply_leak: Some(DuctLeak {
-                share: 0.08,
-                zone: Some(ATTIC),
-            }),
-            return_leak: Some(DuctLeak {
-                share: 0.05,
-                zone: Some(CRAWL),
-            }),
+            supply_leak: Some(DuctLeak { share: 0.08, zone: Some(ATTIC) }),
+            return_leak: Some(DuctLeak { share: 0.05, zone: Some(CRAWL) }),
             pm25_efficiency: 0.3,
             power_w: 350.0,
             least_duty: 0.1,
@@ -910,16 +668,10 @@ fn six_zones(weather: &Weather) -> Model {
             heat_k: std::array::from_fn(|h| if asleep(h) { 291.15 } else { 294.15 }),
             cool_k: [298.15; 24],
         }),
-        heating: Some(Heating {
-            plant: Plant::heat_pump(9000.0, 3.6, 5000.0),
-            delivery: Delivery::Handler,
-        }),
+        heating: Some(Heating { plant: Plant::heat_pump(9000.0, 3.6, 5000.0), delivery: Delivery::Handler }),
         cooling: Some(Cooling {
             plant: Plant::air_conditioner(9000.0, 3.5),
-            coil: Coil {
-                bypass: 0.15,
-                holds_kg: 0.5,
-            },
+            coil: Coil { bypass: 0.15, holds_kg: 0.5 },
             delivery: Delivery::Handler,
             own_flow_kg_s: 0.0,
         }),
@@ -983,14 +735,8 @@ fn a_whole_house_keeps_its_books_and_its_steps_agree() {
     let weather = greensboro();
     let model = six_zones(&weather);
     let five = Options::default();
-    let fifteen = Options {
-        inner_step_s: 900.0,
-        ..Options::default()
-    };
-    let picked = Options {
-        days: Days::Picked(weather.stratified_days(48)),
-        ..Options::default()
-    };
+    let fifteen = Options { inner_step_s: 900.0, ..Options::default() };
+    let picked = Options { days: Days::Picked(weather.stratified_days(48)), ..Options::default() };
     let (a, ta) = timed(&model, &weather, &five);
     summary("5 min", &a, ta);
     let (b, tb) = timed(&model, &weather, &fifteen);
@@ -1005,25 +751,13 @@ fn a_whole_house_keeps_its_books_and_its_steps_agree() {
     assert_eq!(live(&model, &weather, &picked), c);
     // The step and the choice of days do not change what a plan is judged by.
     let near = |x: f64, y: f64, relative: f64| assert!((x / y - 1.0).abs() < relative, "{x} {y}");
-    near(
-        b.zones[BED].night_co2_mean_ppm,
-        a.zones[BED].night_co2_mean_ppm,
-        0.02,
-    );
+    near(b.zones[BED].night_co2_mean_ppm, a.zones[BED].night_co2_mean_ppm, 0.02);
     near(b.energy.electricity_j(), a.energy.electricity_j(), 0.03);
     near(b.outdoor_air_per_h, a.outdoor_air_per_h, 0.02);
-    near(
-        c.zones[BED].night_co2_mean_ppm,
-        a.zones[BED].night_co2_mean_ppm,
-        0.03,
-    );
+    near(c.zones[BED].night_co2_mean_ppm, a.zones[BED].night_co2_mean_ppm, 0.03);
     near(c.energy.electricity_j(), a.energy.electricity_j(), 0.08);
     near(c.outdoor_air_per_h, a.outdoor_air_per_h, 0.05);
-    near(
-        c.zones[BED].pm25_mean_kg_m3,
-        a.zones[BED].pm25_mean_kg_m3,
-        0.05,
-    );
+    near(c.zones[BED].pm25_mean_kg_m3, a.zones[BED].pm25_mean_kg_m3, 0.05);
 }
 
 #[test]
@@ -1033,30 +767,15 @@ fn a_run_stops_when_told_and_refuses_what_does_not_fit() {
     let mut days = 0;
     let stopped = run(&model, &weather, &Options::default(), &mut |p: Progress| {
         days = p.day_count;
-        if days == 3 {
-            ControlFlow::Break(())
-        } else {
-            ControlFlow::Continue(())
-        }
+        if days == 3 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
     });
     assert_eq!(stopped, Err(YearError::Stopped { day_count: 3 }));
     assert_eq!(days, 3);
-    let step = Options {
-        inner_step_s: 700.0,
-        ..Options::default()
-    };
+    let step = Options { inner_step_s: 700.0, ..Options::default() };
     let mut go = |_: Progress| ControlFlow::Continue(());
-    assert!(matches!(
-        run(&model, &weather, &step, &mut go),
-        Err(YearError::Step { .. })
-    ));
-    model.exhausts = vec![ExhaustFan {
-        zone: 3,
-        ..exhaust(0.01)
-    }];
+    assert!(matches!(run(&model, &weather, &step, &mut go), Err(YearError::Step { .. })));
+    model.exhausts = vec![ExhaustFan { zone: 3, ..exhaust(0.01) }];
     model.zones[0].volume_m3 = f64::NAN;
-    let Err(YearError::Model(list)) = run(&model, &weather, &Options::default(), &mut go) else {
-        panic!()
-    };
+    let Err(YearError::Model(list)) = run(&model, &weather, &Options::default(), &mut go) else { panic!() };
     assert_eq!(list.len(), 2);
 }

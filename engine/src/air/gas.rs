@@ -72,6 +72,5 @@ pub fn test_density_kg_m3(temp_k: f64, rh_frac: f64, pressure_pa: f64) -> f64 {
 pub fn density_at_altitude_kg_m3(temp_k: f64, altitude_m: f64) -> f64 {
     // The source adds 273, not 273.15, to degrees Celsius.
     let temp_c = temp_k - ZERO_CELSIUS_K;
-    REFERENCE_DENSITY_KG_M3 * math::pow(1.0 - 0.0065 * altitude_m / 293.0, 5.2553) * 293.0
-        / (temp_c + 273.0)
+    REFERENCE_DENSITY_KG_M3 * math::pow(1.0 - 0.0065 * altitude_m / 293.0, 5.2553) * 293.0 / (temp_c + 273.0)
 }

@@ -13,13 +13,13 @@ mod gas;
 mod moist;
 
 pub use gas::{
-    ALTITUDE_RANGE_M, density_at_altitude_kg_m3, dry_density_kg_m3, standard_pressure_pa,
-    test_density_kg_m3, test_vapour_pressure_pa, viscosity_pa_s,
+    ALTITUDE_RANGE_M, density_at_altitude_kg_m3, dry_density_kg_m3, standard_pressure_pa, test_density_kg_m3,
+    test_vapour_pressure_pa, viscosity_pa_s,
 };
 pub use moist::{
     MoistAir, SATURATION_RANGE_K, TRIPLE_POINT_K, dew_point_k, enthalpy_j_kg, humidity_ratio,
-    moist_density_kg_m3, saturation_humidity_ratio, saturation_over_water_pa,
-    saturation_pressure_pa, specific_volume_m3_kg, vapour_pressure_pa, wet_bulb_k,
+    moist_density_kg_m3, saturation_humidity_ratio, saturation_over_water_pa, saturation_pressure_pa,
+    specific_volume_m3_kg, vapour_pressure_pa, wet_bulb_k,
 };
 
 /// 0 degC in kelvin.

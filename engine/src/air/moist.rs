@@ -45,11 +45,7 @@ fn slope_over_water(t: f64) -> f64 {
 /// assert!((pws - 2338.80).abs() < 0.01);
 /// ```
 pub fn saturation_pressure_pa(temp_k: f64) -> f64 {
-    math::exp(if temp_k <= TRIPLE_POINT_K {
-        ln_over_ice(temp_k)
-    } else {
-        ln_over_water(temp_k)
-    })
+    math::exp(if temp_k <= TRIPLE_POINT_K { ln_over_ice(temp_k) } else { ln_over_water(temp_k) })
 }
 
 /// Saturation pressure over liquid water at any temperature, Pa, also where it is supercooled:
@@ -98,12 +94,7 @@ pub fn dew_point_k(vapour_pa: f64) -> f64 {
     let (curve, slope, start, scale_k) = if ln_p <= ice {
         (ln_over_ice as Curve, slope_over_ice as Curve, ice, 6140.0)
     } else if ln_p > water {
-        (
-            ln_over_water as Curve,
-            slope_over_water as Curve,
-            water,
-            5400.0,
-        )
+        (ln_over_water as Curve, slope_over_water as Curve, water, 5400.0)
     } else {
         // The two curves leave 0.02 Pa between them.
         return TRIPLE_POINT_K;
@@ -215,20 +206,12 @@ impl MoistAir {
     /// From relative humidity, 0 to 1 (over ice below the triple point).
     pub fn from_rh(temp_k: f64, rh_frac: f64, pressure_pa: f64) -> MoistAir {
         let vapour_pa = rh_frac * saturation_pressure_pa(temp_k);
-        MoistAir {
-            temp_k,
-            humidity_ratio: humidity_ratio(vapour_pa, pressure_pa),
-            pressure_pa,
-        }
+        MoistAir { temp_k, humidity_ratio: humidity_ratio(vapour_pa, pressure_pa), pressure_pa }
     }
 
     /// From the dew point.
     pub fn from_dew_point(temp_k: f64, dew_point_k: f64, pressure_pa: f64) -> MoistAir {
-        MoistAir {
-            temp_k,
-            humidity_ratio: saturation_humidity_ratio(dew_point_k, pressure_pa),
-            pressure_pa,
-        }
+        MoistAir { temp_k, humidity_ratio: saturation_humidity_ratio(dew_point_k, pressure_pa), pressure_pa }
     }
 
     /// Partial pressure of vapour, Pa.
@@ -287,10 +270,7 @@ mod tests {
     fn dew_point_inverts_saturation_over_the_whole_range() {
         let mut t = 173.15;
         while t < 473.0 {
-            assert!(
-                (dew_point_k(saturation_pressure_pa(t)) - t).abs() < 1e-9,
-                "{t}"
-            );
+            assert!((dew_point_k(saturation_pressure_pa(t)) - t).abs() < 1e-9, "{t}");
             t += 0.37;
         }
         assert!(dew_point_k(0.0).is_nan());
@@ -304,10 +284,7 @@ mod tests {
                 for p in [70_000.0, 101_325.0] {
                     let air = MoistAir::from_rh(t_c + ZERO_CELSIUS_K, rh, p);
                     let wet = air.wet_bulb_k();
-                    assert!(
-                        wet <= air.temp_k && wet >= air.dew_point_k() - 1e-9,
-                        "{t_c} {rh}: {wet}"
-                    );
+                    assert!(wet <= air.temp_k && wet >= air.dew_point_k() - 1e-9, "{t_c} {rh}: {wet}");
                     let wet_c = wet - ZERO_CELSIUS_K;
                     let back = wick(t_c, wet_c, p, wet_c < 0.0);
                     assert!((back - air.humidity_ratio).abs() < 1e-11, "{t_c} {rh}");

@@ -53,15 +53,9 @@ impl Coil {
         let w_adp = moist::w_saturated(adp_k, air.pressure_pa).min(air.w_kg_kg);
         let t2 = air.temp_k - contact * (air.temp_k - adp_k);
         let w2 = air.w_kg_kg - contact * (air.w_kg_kg - w_adp);
-        let total_w =
-            air.flow_kg_s * (moist::enthalpy(air.temp_k, air.w_kg_kg) - moist::enthalpy(t2, w2));
-        let sensible_w =
-            air.flow_kg_s * (moist::enthalpy(air.temp_k, w2) - moist::enthalpy(t2, w2));
-        Duty {
-            sensible_w,
-            water_kg_s: air.flow_kg_s * (air.w_kg_kg - w2),
-            total_w,
-        }
+        let total_w = air.flow_kg_s * (moist::enthalpy(air.temp_k, air.w_kg_kg) - moist::enthalpy(t2, w2));
+        let sensible_w = air.flow_kg_s * (moist::enthalpy(air.temp_k, w2) - moist::enthalpy(t2, w2));
+        Duty { sensible_w, water_kg_s: air.flow_kg_s * (air.w_kg_kg - w2), total_w }
     }
 
     /// What the coil takes when the machine behind it moves `total_w`; less where the coil would
@@ -102,22 +96,13 @@ mod tests {
 
     fn air() -> Entering {
         // 26.67 degC, 50 %, 0.5663 m3/s at sea level: 0.65523 kg/s of dry air.
-        Entering {
-            temp_k: 299.82,
-            w_kg_kg: 0.010_926_6,
-            pressure_pa: 101_325.0,
-            flow_kg_s: 0.655_23,
-        }
+        Entering { temp_k: 299.82, w_kg_kg: 0.010_926_6, pressure_pa: 101_325.0, flow_kg_s: 0.655_23 }
     }
 
     /// PsychroLib 2.5.0: apparatus dew point 9 degC, bypass 0.15.
     #[test]
     fn bypass_factor_case() {
-        let duty = Coil {
-            bypass: 0.15,
-            holds_kg: 0.0,
-        }
-        .at_dew_point(&air(), 282.15);
+        let duty = Coil { bypass: 0.15, holds_kg: 0.0 }.at_dew_point(&air(), 282.15);
         assert!((duty.total_w - 15_437.0).abs() < 20.0, "{duty:?}");
         assert!((duty.sensible_w - 10_041.0).abs() < 15.0, "{duty:?}");
         assert!((duty.water_kg_s * 3600.0 - 7.616).abs() < 0.01, "{duty:?}");
@@ -125,20 +110,11 @@ mod tests {
 
     #[test]
     fn capacity_gives_the_dew_point_back() {
-        let coil = Coil {
-            bypass: 0.15,
-            holds_kg: 0.0,
-        };
+        let coil = Coil { bypass: 0.15, holds_kg: 0.0 };
         let duty = coil.at_capacity(&air(), 15_437.0);
         assert!((duty.sensible_w / duty.total_w - 0.6505).abs() < 2e-3);
         // Dry air: all sensible.
-        let dry = coil.at_capacity(
-            &Entering {
-                w_kg_kg: 0.004,
-                ..air()
-            },
-            6000.0,
-        );
+        let dry = coil.at_capacity(&Entering { w_kg_kg: 0.004, ..air() }, 6000.0);
         assert!(dry.water_kg_s.abs() < 1e-12 && (dry.sensible_w - 6000.0).abs() < 1.0);
         // Never below freezing.
         assert!(coil.at_capacity(&air(), 1e6).total_w < 4e4);

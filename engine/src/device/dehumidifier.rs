@@ -36,22 +36,10 @@ pub struct Running {
     pub heat_w: f64,
 }
 
-const CAPACITY: [f64; 6] = [
-    -1.162_525_707,
-    0.022_714_69,
-    -1.132_08e-4,
-    0.021_110_538,
-    -6.930_34e-5,
-    3.788_43e-4,
-];
-const EFFICIENCY: [f64; 6] = [
-    -1.902_154_518,
-    0.063_466_565,
-    -6.228_39e-4,
-    0.039_540_407,
-    -1.256_37e-4,
-    -1.767_22e-4,
-];
+const CAPACITY: [f64; 6] =
+    [-1.162_525_707, 0.022_714_69, -1.132_08e-4, 0.021_110_538, -6.930_34e-5, 3.788_43e-4];
+const EFFICIENCY: [f64; 6] =
+    [-1.902_154_518, 0.063_466_565, -6.228_39e-4, 0.039_540_407, -1.256_37e-4, -1.767_22e-4];
 
 fn surface(c: &[f64; 6], temp_c: f64, rh_percent: f64) -> f64 {
     // Tests ran from 10 to 35 degC; held at the ends.
@@ -74,11 +62,7 @@ impl Dehumidifier {
         };
         let water_kg_s = self.capacity_kg_s * relative(&CAPACITY);
         let power_w = water_kg_s / (self.efficiency_kg_j * relative(&EFFICIENCY));
-        Running {
-            water_kg_s,
-            power_w,
-            heat_w: power_w + water_kg_s * moist::EVAPORATION_J_KG,
-        }
+        Running { water_kg_s, power_w, heat_w: power_w + water_kg_s * moist::EVAPORATION_J_KG }
     }
 }
 

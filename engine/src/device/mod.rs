@@ -20,11 +20,7 @@ pub use recovery::Recovery;
 /// Whether a device with a dead band runs: it starts when `above` (the excess over the set point in
 /// the direction that calls for it) exceeds half the band and stops when it is below minus half.
 pub fn calls(was_on: bool, above: f64, band: f64) -> bool {
-    if was_on {
-        above > -0.5 * band
-    } else {
-        above > 0.5 * band
-    }
+    if was_on { above > -0.5 * band } else { above > 0.5 * band }
 }
 
 #[cfg(test)]

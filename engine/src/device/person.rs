@@ -46,11 +46,7 @@ pub fn basal_w(sex: Sex, age_years: f64, mass_kg: f64) -> f64 {
         Sex::Male => &MALE,
         Sex::Female => &FEMALE,
     };
-    let row = table
-        .iter()
-        .rev()
-        .find(|row| age_years >= row.0)
-        .unwrap_or(&table[0]);
+    let row = table.iter().rev().find(|row| age_years >= row.0).unwrap_or(&table[0]);
     (row.1 * mass_kg + row.2).max(0.0) * 1e6 / 86_400.0
 }
 

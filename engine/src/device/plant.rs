@@ -23,13 +23,7 @@ pub enum Fuel {
 
 impl Fuel {
     /// Every fuel, in the order of [`Fuel::place`].
-    pub const ALL: [Fuel; 5] = [
-        Fuel::Electricity,
-        Fuel::Gas,
-        Fuel::Oil,
-        Fuel::Propane,
-        Fuel::Wood,
-    ];
+    pub const ALL: [Fuel; 5] = [Fuel::Electricity, Fuel::Gas, Fuel::Oil, Fuel::Propane, Fuel::Wood];
 
     /// Its place in a table by fuel.
     pub fn place(self) -> usize {

@@ -14,8 +14,7 @@ impl Recovery {
     /// by the smaller of the two flows (`exhaust_share` = exhaust flow / supply flow, at most 1
     /// counts).
     pub fn supplied(effectiveness: f64, outdoors: f64, exhausted: f64, exhaust_share: f64) -> f64 {
-        outdoors
-            + effectiveness.clamp(0.0, 1.0) * exhaust_share.clamp(0.0, 1.0) * (exhausted - outdoors)
+        outdoors + effectiveness.clamp(0.0, 1.0) * exhaust_share.clamp(0.0, 1.0) * (exhausted - outdoors)
     }
 }
 

@@ -55,20 +55,12 @@ pub struct Estimate {
 impl Estimate {
     /// A value with a range.
     pub fn range(si: f64, lo: f64, hi: f64, level: f64, quantity: Quantity) -> Estimate {
-        Estimate {
-            si,
-            quantity,
-            interval: Interval::Range { lo, hi, level },
-        }
+        Estimate { si, quantity, interval: Interval::Range { lo, hi, level } }
     }
 
     /// A value without a range, and why.
     pub fn without(si: f64, quantity: Quantity, why: NoInterval) -> Estimate {
-        Estimate {
-            si,
-            quantity,
-            interval: Interval::None(why),
-        }
+        Estimate { si, quantity, interval: Interval::None(why) }
     }
 
     /// The middle value and the central range of sorted draws (`level` such as 0.9).
@@ -96,23 +88,13 @@ impl Estimate {
     #[must_use]
     pub fn scaled(&self, factor: f64, quantity: Quantity) -> Estimate {
         let interval = match self.interval {
-            Interval::Range { lo, hi, level } if factor >= 0.0 => Interval::Range {
-                lo: lo * factor,
-                hi: hi * factor,
-                level,
-            },
-            Interval::Range { lo, hi, level } => Interval::Range {
-                lo: hi * factor,
-                hi: lo * factor,
-                level,
-            },
+            Interval::Range { lo, hi, level } if factor >= 0.0 => {
+                Interval::Range { lo: lo * factor, hi: hi * factor, level }
+            }
+            Interval::Range { lo, hi, level } => Interval::Range { lo: hi * factor, hi: lo * factor, level },
             none => none,
         };
-        Estimate {
-            si: self.si * factor,
-            quantity,
-            interval,
-        }
+        Estimate { si: self.si * factor, quantity, interval }
     }
 }
 

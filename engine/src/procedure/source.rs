@@ -16,10 +16,7 @@ pub struct Source {
 
 /// Every text the procedures cite.
 pub const SOURCES: &[Source] = &[
-    Source {
-        id: FROM_MEMORY,
-        citation: "recalled, not read in the text of the standard",
-    },
+    Source { id: FROM_MEMORY, citation: "recalled, not read in the text of the standard" },
     Source {
         id: "roulet-2008",
         citation: "C.-A. Roulet, Ventilation and Airflow in Buildings, Earthscan 2008, p. 65-66 and 148-150",
@@ -32,10 +29,7 @@ pub const SOURCES: &[Source] = &[
         id: "passivhaus-checklist",
         citation: "Passivhaus knowledge base, checklist for test reports of airtightness measurements (ISO 9972 method 1)",
     },
-    Source {
-        id: "due-2019",
-        citation: "L. Due, New ISO 9972 and use in Denmark, BUILDAIR 2019",
-    },
+    Source { id: "due-2019", citation: "L. Due, New ISO 9972 and use in Denmark, BUILDAIR 2019" },
     Source {
         id: "ashrae-2021-16",
         citation: "ASHRAE Handbook - Fundamentals 2021 (SI), chapter 16, eq. 40-46",

@@ -32,12 +32,7 @@ impl Verdict {
     /// assert_eq!(Verdict::of(Some(&measured), None, Some(3.0), true), Verdict::TooClose);
     /// assert_eq!(Verdict::of(Some(&measured), None, Some(3.0), false), Verdict::LimitNotConfirmed);
     /// ```
-    pub fn of(
-        value: Option<&Estimate>,
-        lo: Option<f64>,
-        hi: Option<f64>,
-        confirmed: bool,
-    ) -> Verdict {
+    pub fn of(value: Option<&Estimate>, lo: Option<f64>, hi: Option<f64>, confirmed: bool) -> Verdict {
         let Some(value) = value.filter(|v| v.si.is_finite()) else {
             return Verdict::CannotTell;
         };
@@ -46,11 +41,7 @@ impl Verdict {
         }
         let kept = |x: f64| lo.is_none_or(|l| x >= l) && hi.is_none_or(|h| x <= h);
         let Some((low, high)) = value.bounds() else {
-            return if kept(value.si) {
-                Verdict::Pass
-            } else {
-                Verdict::Fail
-            };
+            return if kept(value.si) { Verdict::Pass } else { Verdict::Fail };
         };
         let crosses = |limit: &f64| low < *limit && *limit < high;
         if lo.iter().chain(hi.iter()).any(crosses) {

@@ -74,14 +74,7 @@ impl Exchange {
     /// Air that an air handler draws together, mixes and spreads during the part `duty` of the
     /// time: every return reaches every supply in proportion. `passed` is what filter or coil let
     /// through. Returns and supplies sum to the same flow.
-    pub fn add_mixed(
-        &mut self,
-        returns: &[End],
-        supplies: &[End],
-        duty: f64,
-        passed: f64,
-        outdoors: f64,
-    ) {
+    pub fn add_mixed(&mut self, returns: &[End], supplies: &[End], duty: f64, passed: f64, outdoors: f64) {
         let total: f64 = supplies.iter().map(|s| s.flow).sum();
         if total <= 0.0 || duty <= 0.0 {
             return;

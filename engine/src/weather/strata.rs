@@ -37,10 +37,7 @@ impl Weather {
             let days: Vec<usize> = (MONTH_STARTS[month]..MONTH_STARTS[month + 1]).collect();
             split(days, per_month, 0, &features, &mut |stratum| {
                 if let Some(day) = pick(stratum, &features, &spread, &mut debt) {
-                    picked.push(PickedDay {
-                        day,
-                        weight: stratum.len() as f64,
-                    });
+                    picked.push(PickedDay { day, weight: stratum.len() as f64 });
                 }
             });
             debt = debt.map(|d| DEBT_KEPT * d);
@@ -53,12 +50,7 @@ impl Weather {
         let mut sum = [0.0; FEATURES];
         for h in 0..24 {
             let hour = self.hour((24 * day + h) as i64);
-            let values = [
-                hour.temp_k,
-                hour.w_kg_kg,
-                hour.wind_m_s * hour.wind_m_s,
-                hour.ghi_w_m2,
-            ];
+            let values = [hour.temp_k, hour.w_kg_kg, hour.wind_m_s * hour.wind_m_s, hour.ghi_w_m2];
             for (s, v) in sum.iter_mut().zip(values) {
                 *s += v / 24.0;
             }
@@ -117,10 +109,7 @@ fn pick(days: &[usize], all: &[Features], spread: &Features, debt: &mut Features
             })
             .sum()
     };
-    let day = days
-        .iter()
-        .copied()
-        .min_by(|a, b| cost(*a).total_cmp(&cost(*b)))?;
+    let day = days.iter().copied().min_by(|a, b| cost(*a).total_cmp(&cost(*b)))?;
     let next: Features = std::array::from_fn(|k| debt[k] + weight * off(day, k));
     *debt = next;
     Some(day)

@@ -8,8 +8,7 @@
 use super::model::{Model, ZoneKind};
 use super::wind::{CpTable, Exposure};
 use crate::network::{
-    Boundary, Kind, Network, NetworkError, Node, Passage, Solution, SolveError, Workspace,
-    solve_into,
+    Boundary, Kind, Network, NetworkError, Node, Passage, Solution, SolveError, Workspace, solve_into,
 };
 use crate::weather::{Outdoor, moist};
 
@@ -114,18 +113,12 @@ impl Air {
         }
         let names: Vec<&str> = model.zones.iter().map(|z| z.name.as_str()).collect();
         let network = Network::new(names, passages)?;
-        let faces: Vec<Exposure> = if model.faces.is_empty() {
-            vec![Exposure::Constant(0.0)]
-        } else {
-            model.faces.clone()
-        };
+        let faces: Vec<Exposure> =
+            if model.faces.is_empty() { vec![Exposure::Constant(0.0)] } else { model.faces.clone() };
         let mut boundary = Boundary::still(&network, 293.15);
         boundary.wind_pa = vec![0.0; faces.len()];
-        let doors = model
-            .doors
-            .iter()
-            .map(|d| (d.passage, network.passages()[d.passage].kind.clone()))
-            .collect();
+        let doors =
+            model.doors.iter().map(|d| (d.passage, network.passages()[d.passage].kind.clone())).collect();
         Ok(Air {
             zones,
             workspace: Workspace::new(&network),
@@ -148,15 +141,9 @@ impl Air {
     }
 
     /// Opens and shuts doors; those whose state does not change are left alone.
-    pub(super) fn set_doors(
-        &mut self,
-        open: impl Iterator<Item = bool>,
-    ) -> Result<(), NetworkError> {
+    pub(super) fn set_doors(&mut self, open: impl Iterator<Item = bool>) -> Result<(), NetworkError> {
         for ((passage, kind), open) in self.doors.iter().zip(open) {
-            let shut = Kind::Leak {
-                c_m3_s_pan: 0.0,
-                n: 0.5,
-            };
+            let shut = Kind::Leak { c_m3_s_pan: 0.0, n: 0.5 };
             let is_shut = matches!(self.network.passages()[*passage].kind, Kind::Leak { c_m3_s_pan, .. } if c_m3_s_pan <= 0.0);
             if open && is_shut {
                 self.network.set_kind(*passage, kind.clone())?;
@@ -170,12 +157,10 @@ impl Air {
     /// Densities and wind of the moment.
     pub(super) fn set_boundary(&mut self, outdoor: &Outdoor, temp_k: &[f64], w_kg_kg: &[f64]) {
         let b = &mut self.boundary;
-        b.outdoor_density_kg_m3 =
-            moist::density(outdoor.temp_k, outdoor.w_kg_kg, outdoor.pressure_pa);
+        b.outdoor_density_kg_m3 = moist::density(outdoor.temp_k, outdoor.w_kg_kg, outdoor.pressure_pa);
         b.outdoor_temp_k = outdoor.temp_k;
         for zone in 0..self.zones {
-            b.zone_density_kg_m3[zone] =
-                moist::density(temp_k[zone], w_kg_kg[zone], outdoor.pressure_pa);
+            b.zone_density_kg_m3[zone] = moist::density(temp_k[zone], w_kg_kg[zone], outdoor.pressure_pa);
             b.zone_temp_k[zone] = temp_k[zone];
         }
         let speed = self.speed_ratio * outdoor.wind_m_s;
@@ -208,30 +193,12 @@ impl Air {
             let set = self.network.set_fixed(self.own + k, net_kg_s[*zone]);
             debug_assert!(set.is_ok(), "fan flows were checked");
         }
-        let start = if handler_on {
-            &self.start_on
-        } else {
-            &self.start_off
-        };
-        let start = if start.is_empty() {
-            None
-        } else {
-            Some(start.as_slice())
-        };
-        solve_into(
-            &self.network,
-            &self.boundary,
-            &mut self.workspace,
-            start,
-            &mut self.solution,
-        )?;
+        let start = if handler_on { &self.start_on } else { &self.start_off };
+        let start = if start.is_empty() { None } else { Some(start.as_slice()) };
+        solve_into(&self.network, &self.boundary, &mut self.workspace, start, &mut self.solution)?;
         self.solved_count += 1;
         self.newton_count += self.solution.iterations;
-        let keep = if handler_on {
-            &mut self.start_on
-        } else {
-            &mut self.start_off
-        };
+        let keep = if handler_on { &mut self.start_on } else { &mut self.start_off };
         keep.clone_from(&self.solution.zone_pa);
         self.gather(net_kg_s, flows);
         Ok(())
@@ -243,10 +210,9 @@ impl Air {
         for (k, passage) in self.network.passages()[..self.own].iter().enumerate() {
             let flow = &self.solution.flows[k];
             let passed = self.passed[k];
-            for (from, to, kg_s) in [
-                (passage.a, passage.b, flow.forward_kg_s),
-                (passage.b, passage.a, flow.backward_kg_s),
-            ] {
+            for (from, to, kg_s) in
+                [(passage.a, passage.b, flow.forward_kg_s), (passage.b, passage.a, flow.backward_kg_s)]
+            {
                 match (from, to) {
                     (Node::Zone(from), Node::Zone(to)) => {
                         flows.between[from * n + to] += kg_s;
@@ -279,8 +245,7 @@ impl Air {
 
     /// Pressure of a zone against outdoors at a height, of the last solution, Pa.
     pub(super) fn pressure_pa(&self, zone: usize, z_m: f64) -> f64 {
-        self.boundary
-            .pressure_at_pa(zone, self.solution.zone_pa[zone], z_m)
+        self.boundary.pressure_at_pa(zone, self.solution.zone_pa[zone], z_m)
     }
 }
 

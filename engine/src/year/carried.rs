@@ -34,13 +34,8 @@ impl Runner<'_> {
     fn carry(&mut self, kind: Kind, outdoors: f64, duty: f64, handler_passes: f64) {
         let (x, f) = (&mut self.exchange, &self.flows);
         let particles = kind == Kind::Particles;
-        x.transfer
-            .copy_from_slice(if particles { &f.pm_between } else { &f.between });
-        let entering = if particles {
-            &f.pm_from_outdoors
-        } else {
-            &f.from_outdoors
-        };
+        x.transfer.copy_from_slice(if particles { &f.pm_between } else { &f.between });
+        let entering = if particles { &f.pm_from_outdoors } else { &f.from_outdoors };
         #[expect(clippy::needless_range_loop, reason = "several lists by one index")]
         for zone in 0..self.zones {
             x.lost[zone] = f.to_outdoors[zone];
@@ -57,24 +52,9 @@ impl Runner<'_> {
             x.add_to_outdoors(fan.zone, part * fan.flow_kg_s);
         }
         for (vent, part) in self.model.ventilators.iter().zip(&self.vent_part) {
-            let effectiveness = if kind == Kind::Water {
-                vent.recovery.latent
-            } else {
-                0.0
-            };
-            let passed = if particles {
-                1.0 - vent.pm25_efficiency
-            } else {
-                1.0
-            };
-            x.add_recovered(
-                &vent.supply_kg_s,
-                &vent.exhaust_kg_s,
-                effectiveness,
-                *part,
-                passed,
-                outdoors,
-            );
+            let effectiveness = if kind == Kind::Water { vent.recovery.latent } else { 0.0 };
+            let passed = if particles { 1.0 - vent.pm25_efficiency } else { 1.0 };
+            x.add_recovered(&vent.supply_kg_s, &vent.exhaust_kg_s, effectiveness, *part, passed, outdoors);
         }
         if let Some(h) = &self.handler {
             x.add_mixed(&h.returns, &h.supplies, duty, handler_passes, outdoors);
@@ -86,10 +66,7 @@ impl Runner<'_> {
         self.carry(Kind::Gas, 1.0, delivered.duty, 1.0);
         self.tally.air(moment.dt_s, &self.exchange);
         let outdoors_ppm = self.model.outdoor.co2_ppm;
-        self.exchange
-            .input
-            .iter_mut()
-            .for_each(|v| *v *= outdoors_ppm);
+        self.exchange.input.iter_mut().for_each(|v| *v *= outdoors_ppm);
         let per_m3 = STANDARD_DENSITY_KG_M3 / PPM;
         for o in &self.model.occupants {
             if let Some(zone) = o.zone[moment.hour] {
@@ -97,40 +74,28 @@ impl Runner<'_> {
             }
         }
         for s in self.model.sources.iter().filter(|s| s.co2_m3_s > 0.0) {
-            let part =
-                (1.0 - s.capture) * overlap(moment.time_s, moment.dt_s, s.start_s, s.duration_s);
+            let part = (1.0 - s.capture) * overlap(moment.time_s, moment.dt_s, s.start_s, s.duration_s);
             self.exchange.input[s.zone] += part * s.co2_m3_s * per_m3;
         }
-        self.stepper
-            .factor(moment.dt_s, &self.mass_kg, &self.exchange);
-        let books = self
-            .stepper
-            .advance(&self.mass_kg, &self.exchange, &mut self.state.co2_ppm);
+        self.stepper.factor(moment.dt_s, &self.mass_kg, &self.exchange);
+        let books = self.stepper.advance(&self.mass_kg, &self.exchange, &mut self.state.co2_ppm);
         self.books[CO2].add(&books);
     }
 
     /// PM2.5.
     pub(super) fn particles(&mut self, moment: &Moment, delivered: &Delivered) {
         let outdoors = moment.pm_outdoors_kg_m3 / self.air.outdoor_density_kg_m3();
-        let passes = self
-            .model
-            .handler
-            .as_ref()
-            .map_or(1.0, |h| 1.0 - h.pm25_efficiency);
+        let passes = self.model.handler.as_ref().map_or(1.0, |h| 1.0 - h.pm25_efficiency);
         self.carry(Kind::Particles, outdoors, delivered.duty, passes);
         for (zone, z) in self.model.zones.iter().enumerate() {
             self.exchange.lost[zone] += z.deposition_per_s * self.mass_kg[zone];
         }
         for s in self.model.sources.iter().filter(|s| s.pm25_kg_s > 0.0) {
-            let part =
-                (1.0 - s.capture) * overlap(moment.time_s, moment.dt_s, s.start_s, s.duration_s);
+            let part = (1.0 - s.capture) * overlap(moment.time_s, moment.dt_s, s.start_s, s.duration_s);
             self.exchange.input[s.zone] += part * s.pm25_kg_s;
         }
-        self.stepper
-            .factor(moment.dt_s, &self.mass_kg, &self.exchange);
-        let books = self
-            .stepper
-            .advance(&self.mass_kg, &self.exchange, &mut self.state.pm_kg_kg);
+        self.stepper.factor(moment.dt_s, &self.mass_kg, &self.exchange);
+        let books = self.stepper.advance(&self.mass_kg, &self.exchange, &mut self.state.pm_kg_kg);
         self.books[PM].add(&books);
     }
 
@@ -139,11 +104,7 @@ impl Runner<'_> {
     /// surface by active set.
     pub(super) fn water(&mut self, moment: &Moment, delivered: &Delivered) {
         let pressure_pa = moment.outdoor.pressure_pa;
-        let handler_cools = self
-            .model
-            .cooling
-            .as_ref()
-            .is_some_and(|c| c.delivery == Delivery::Handler);
+        let handler_cools = self.model.cooling.as_ref().is_some_and(|c| c.delivery == Delivery::Handler);
         let passes = if handler_cools && delivered.duty > 0.0 {
             1.0 - delivered.call / delivered.duty * (1.0 - delivered.coil_passes)
         } else {
@@ -175,11 +136,8 @@ impl Runner<'_> {
                 self.exchange.input[zone] = input[zone] + sink * self.response[zone];
             }
             self.values.copy_from_slice(&self.state.w_kg_kg);
-            self.stepper
-                .factor(moment.dt_s, &self.water_mass_kg, &self.exchange);
-            books = self
-                .stepper
-                .advance(&self.water_mass_kg, &self.exchange, &mut self.values);
+            self.stepper.factor(moment.dt_s, &self.water_mass_kg, &self.exchange);
+            books = self.stepper.advance(&self.water_mass_kg, &self.exchange, &mut self.values);
             let mut changed = false;
             for zone in 0..n {
                 let condenses = self.values[zone] > self.response[zone];
@@ -216,8 +174,7 @@ impl Runner<'_> {
             }
         }
         for s in self.model.sources.iter().filter(|s| s.water_kg_s > 0.0) {
-            let part =
-                (1.0 - s.capture) * overlap(moment.time_s, moment.dt_s, s.start_s, s.duration_s);
+            let part = (1.0 - s.capture) * overlap(moment.time_s, moment.dt_s, s.start_s, s.duration_s);
             x.input[s.zone] += part * s.water_kg_s;
         }
         if !self.model.wet_ground.is_empty() {
@@ -229,10 +186,7 @@ impl Runner<'_> {
         }
         for (drier, on) in self.model.driers.iter().zip(&self.state.drier_on) {
             if *on {
-                let (t, w) = (
-                    self.state.temp_k[drier.zone],
-                    self.state.w_kg_kg[drier.zone],
-                );
+                let (t, w) = (self.state.temp_k[drier.zone], self.state.w_kg_kg[drier.zone]);
                 let running = drier.unit.running(t, moist::rh(t, w, pressure_pa));
                 x.lost[drier.zone] += running.water_kg_s / w.max(1e-5);
                 self.tally.drier(moment.dt_s, running.power_w);
@@ -266,20 +220,12 @@ impl Runner<'_> {
             let arriving: f64 = h
                 .returns
                 .iter()
-                .map(|end| {
-                    end.flow
-                        * end
-                            .zone
-                            .map_or(moment.outdoor.w_kg_kg, |z| self.state.w_kg_kg[z])
-                })
+                .map(|end| end.flow * end.zone.map_or(moment.outdoor.w_kg_kg, |z| self.state.w_kg_kg[z]))
                 .sum();
             let taken = delivered.duty * arriving * (1.0 - passes) * moment.dt_s;
             self.state.coil_kg += taken;
             self.tally.coil_water(taken);
         }
-        self.state.coil_kg = self
-            .state
-            .coil_kg
-            .clamp(0.0, cooling.coil.holds_kg.max(0.0));
+        self.state.coil_kg = self.state.coil_kg.clamp(0.0, cooling.coil.holds_kg.max(0.0));
     }
 }

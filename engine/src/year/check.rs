@@ -97,22 +97,13 @@ struct Checker {
 impl Checker {
     fn count(&mut self, part: Part, found: usize, wanted: usize) {
         if found != wanted {
-            self.found.push(ModelError::Count {
-                part,
-                found,
-                wanted,
-            });
+            self.found.push(ModelError::Count { part, found, wanted });
         }
     }
 
     fn index(&mut self, part: Part, index: usize, target: usize, count: usize) {
         if target >= count {
-            self.found.push(ModelError::Index {
-                part,
-                index,
-                target,
-                count,
-            });
+            self.found.push(ModelError::Index { part, index, target, count });
         }
     }
 
@@ -120,23 +111,10 @@ impl Checker {
         self.index(part, index, zone, self.zones);
     }
 
-    fn within(
-        &mut self,
-        part: Part,
-        index: usize,
-        name: &'static str,
-        value: f64,
-        lo: f64,
-        hi: f64,
-    ) {
+    fn within(&mut self, part: Part, index: usize, name: &'static str, value: f64, lo: f64, hi: f64) {
         // Written so that NaN fails.
         if !(value >= lo && value <= hi) {
-            self.found.push(ModelError::Number {
-                part,
-                index,
-                name,
-                value,
-            });
+            self.found.push(ModelError::Number { part, index, name, value });
         }
     }
 
@@ -183,46 +161,18 @@ impl Model {
     /// Everything that does not fit together; empty for a model that can run.
     pub fn check(&self) -> Vec<ModelError> {
         let n = self.network.zone_count();
-        let mut c = Checker {
-            zones: n,
-            found: Vec::new(),
-        };
+        let mut c = Checker { zones: n, found: Vec::new() };
         c.count(Part::Zones, self.zones.len(), n);
-        c.count(
-            Part::Passages,
-            self.passages.len(),
-            self.network.passages().len(),
-        );
+        c.count(Part::Passages, self.passages.len(), self.network.passages().len());
         if self.faces.len() < self.network.wind_count() {
             c.count(Part::Faces, self.faces.len(), self.network.wind_count());
         }
         for (k, z) in self.zones.iter().enumerate() {
             c.within(Part::Zones, k, "volume_m3", z.volume_m3, 1e-3, 1e6);
             c.within(Part::Zones, k, "floor_area_m2", z.floor_area_m2, 0.0, 1e6);
-            c.within(
-                Part::Zones,
-                k,
-                "heat_capacity_j_k",
-                z.heat_capacity_j_k,
-                1.0,
-                1e12,
-            );
-            c.within(
-                Part::Zones,
-                k,
-                "moisture_multiplier",
-                z.moisture_multiplier,
-                1.0,
-                1e4,
-            );
-            c.within(
-                Part::Zones,
-                k,
-                "deposition_per_s",
-                z.deposition_per_s,
-                0.0,
-                1.0,
-            );
+            c.within(Part::Zones, k, "heat_capacity_j_k", z.heat_capacity_j_k, 1.0, 1e12);
+            c.within(Part::Zones, k, "moisture_multiplier", z.moisture_multiplier, 1.0, 1e4);
+            c.within(Part::Zones, k, "deposition_per_s", z.deposition_per_s, 0.0, 1.0);
             c.within(Part::Zones, k, "cold_area_m2", z.cold_area_m2, 0.0, 1e6);
             c.within(Part::Zones, k, "cold_factor", z.cold_factor, 0.0, 1.0);
             c.within(Part::Zones, k, "start_k", z.start_k, 200.0, 340.0);
@@ -232,26 +182,12 @@ impl Model {
         }
         for (k, s) in self.surfaces.iter().enumerate() {
             c.zone(Part::Surfaces, k, s.zone);
-            c.within(
-                Part::Surfaces,
-                k,
-                "conductance_w_k",
-                s.conductance_w_k,
-                0.0,
-                1e6,
-            );
+            c.within(Part::Surfaces, k, "conductance_w_k", s.conductance_w_k, 0.0, 1e6);
             match s.beyond {
                 Beyond::Zone(other) => c.zone(Part::Surfaces, k, other),
                 Beyond::Outdoors(Some(sun)) => {
                     c.within(Part::Surfaces, k, "absorptance", sun.absorptance, 0.0, 1.0);
-                    c.within(
-                        Part::Surfaces,
-                        k,
-                        "film_w_m2_k",
-                        sun.film_w_m2_k,
-                        0.1,
-                        1000.0,
-                    );
+                    c.within(Part::Surfaces, k, "film_w_m2_k", sun.film_w_m2_k, 0.1, 1000.0);
                 }
                 Beyond::Outdoors(None) | Beyond::Ground => {}
             }
@@ -263,14 +199,7 @@ impl Model {
         }
         for (k, w) in self.wet_ground.iter().enumerate() {
             c.zone(Part::WetGround, k, w.zone);
-            c.within(
-                Part::WetGround,
-                k,
-                "transfer_kg_s",
-                w.transfer_kg_s,
-                0.0,
-                1e3,
-            );
+            c.within(Part::WetGround, k, "transfer_kg_s", w.transfer_kg_s, 0.0, 1e3);
         }
         for (k, o) in self.occupants.iter().enumerate() {
             for zone in o.zone.iter().flatten() {
@@ -278,22 +207,8 @@ impl Model {
             }
             for hour in 0..24 {
                 c.within(Part::Occupants, k, "co2_m3_s", o.co2_m3_s[hour], 0.0, 1.0);
-                c.within(
-                    Part::Occupants,
-                    k,
-                    "water_kg_s",
-                    o.water_kg_s[hour],
-                    0.0,
-                    1.0,
-                );
-                c.within(
-                    Part::Occupants,
-                    k,
-                    "heat_w",
-                    o.heat_w[hour],
-                    0.0,
-                    MOST_HEAT_W,
-                );
+                c.within(Part::Occupants, k, "water_kg_s", o.water_kg_s[hour], 0.0, 1.0);
+                c.within(Part::Occupants, k, "heat_w", o.heat_w[hour], 0.0, MOST_HEAT_W);
             }
         }
         for (k, g) in self.gains.iter().enumerate() {
@@ -322,56 +237,21 @@ impl Model {
     fn check_machines(&self, c: &mut Checker) {
         for (k, f) in self.exhausts.iter().enumerate() {
             c.zone(Part::Exhausts, k, f.zone);
-            c.within(
-                Part::Exhausts,
-                k,
-                "flow_kg_s",
-                f.flow_kg_s,
-                0.0,
-                MOST_FLOW_KG_S,
-            );
+            c.within(Part::Exhausts, k, "flow_kg_s", f.flow_kg_s, 0.0, MOST_FLOW_KG_S);
             c.within(Part::Exhausts, k, "power_w", f.power_w, 0.0, MOST_HEAT_W);
             c.schedule(Part::Exhausts, k, &f.schedule);
         }
         for (k, v) in self.ventilators.iter().enumerate() {
             c.shares(Part::Ventilators, &v.supply_kg_s, MOST_FLOW_KG_S);
             c.shares(Part::Ventilators, &v.exhaust_kg_s, MOST_FLOW_KG_S);
-            c.within(
-                Part::Ventilators,
-                k,
-                "sensible",
-                v.recovery.sensible,
-                0.0,
-                1.0,
-            );
+            c.within(Part::Ventilators, k, "sensible", v.recovery.sensible, 0.0, 1.0);
             c.within(Part::Ventilators, k, "latent", v.recovery.latent, 0.0, 1.0);
-            c.within(
-                Part::Ventilators,
-                k,
-                "pm25_efficiency",
-                v.pm25_efficiency,
-                0.0,
-                1.0,
-            );
+            c.within(Part::Ventilators, k, "pm25_efficiency", v.pm25_efficiency, 0.0, 1.0);
             c.schedule(Part::Ventilators, k, &v.schedule);
         }
         if let Some(h) = &self.handler {
-            c.within(
-                Part::Handler,
-                0,
-                "flow_kg_s",
-                h.flow_kg_s,
-                1e-6,
-                MOST_FLOW_KG_S,
-            );
-            c.within(
-                Part::Handler,
-                0,
-                "pm25_efficiency",
-                h.pm25_efficiency,
-                0.0,
-                1.0,
-            );
+            c.within(Part::Handler, 0, "flow_kg_s", h.flow_kg_s, 1e-6, MOST_FLOW_KG_S);
+            c.within(Part::Handler, 0, "pm25_efficiency", h.pm25_efficiency, 0.0, 1.0);
             c.within(Part::Handler, 0, "power_w", h.power_w, 0.0, MOST_HEAT_W);
             c.within(Part::Handler, 0, "least_duty", h.least_duty, 0.0, 1.0);
             for shares in [&h.supplies, &h.returns] {
@@ -389,68 +269,26 @@ impl Model {
         if let Some(t) = &self.thermostat {
             c.zone(Part::Thermostat, 0, t.zone);
             for hour in 0..24 {
-                c.within(
-                    Part::Thermostat,
-                    hour,
-                    "heat_k",
-                    t.heat_k[hour],
-                    250.0,
-                    320.0,
-                );
+                c.within(Part::Thermostat, hour, "heat_k", t.heat_k[hour], 250.0, 320.0);
                 // Cooling starts above where heating stops.
-                c.within(
-                    Part::Thermostat,
-                    hour,
-                    "cool_k",
-                    t.cool_k[hour],
-                    t.heat_k[hour],
-                    400.0,
-                );
+                c.within(Part::Thermostat, hour, "cool_k", t.cool_k[hour], t.heat_k[hour], 400.0);
             }
         }
         if let Some(h) = &self.heating {
             c.delivery(Part::Heating, &h.delivery, self.handler.is_some());
-            c.within(
-                Part::Heating,
-                0,
-                "capacity_w",
-                h.plant.capacity_w,
-                0.0,
-                MOST_HEAT_W,
-            );
+            c.within(Part::Heating, 0, "capacity_w", h.plant.capacity_w, 0.0, MOST_HEAT_W);
             c.within(Part::Heating, 0, "cop", h.plant.cop, 0.01, 100.0);
         }
         if let Some(k) = &self.cooling {
             c.delivery(Part::Cooling, &k.delivery, self.handler.is_some());
-            c.within(
-                Part::Cooling,
-                0,
-                "capacity_w",
-                k.plant.capacity_w,
-                0.0,
-                MOST_HEAT_W,
-            );
+            c.within(Part::Cooling, 0, "capacity_w", k.plant.capacity_w, 0.0, MOST_HEAT_W);
             c.within(Part::Cooling, 0, "cop", k.plant.cop, 0.01, 100.0);
             c.within(Part::Cooling, 0, "bypass", k.coil.bypass, 0.0, 0.99);
         }
         for (k, d) in self.driers.iter().enumerate() {
             c.zone(Part::Driers, k, d.zone);
-            c.within(
-                Part::Driers,
-                k,
-                "capacity_kg_s",
-                d.unit.capacity_kg_s,
-                0.0,
-                1.0,
-            );
-            c.within(
-                Part::Driers,
-                k,
-                "efficiency_kg_j",
-                d.unit.efficiency_kg_j,
-                1e-9,
-                1e-3,
-            );
+            c.within(Part::Driers, k, "capacity_kg_s", d.unit.capacity_kg_s, 0.0, 1.0);
+            c.within(Part::Driers, k, "efficiency_kg_j", d.unit.efficiency_kg_j, 1e-9, 1e-3);
         }
         if let Some(zone) = self.appliance_zone {
             c.zone(Part::Appliance, 0, zone);

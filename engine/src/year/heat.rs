@@ -77,21 +77,13 @@ impl Conduction {
         let fill = |into: &mut Vec<f64>, delivery: Option<&Delivery>| match delivery {
             Some(Delivery::Zones(shares)) => {
                 let sum: f64 = shares.iter().map(|s| s.1).sum();
-                shares
-                    .iter()
-                    .for_each(|(zone, share)| into[*zone] += share / sum);
+                shares.iter().for_each(|(zone, share)| into[*zone] += share / sum);
             }
             Some(Delivery::Handler) => spread(supplies.unwrap_or(&[]), 1.0, into),
             None => {}
         };
-        fill(
-            &mut self.heat_spread,
-            model.heating.as_ref().map(|h| &h.delivery),
-        );
-        fill(
-            &mut self.cool_spread,
-            model.cooling.as_ref().map(|c| &c.delivery),
-        );
+        fill(&mut self.heat_spread, model.heating.as_ref().map(|h| &h.delivery));
+        fill(&mut self.cool_spread, model.cooling.as_ref().map(|c| &c.delivery));
     }
 }
 
@@ -111,11 +103,10 @@ impl Runner<'_> {
     pub(super) fn heat(&mut self, moment: &Moment, last: Delivered) -> Delivered {
         self.heat_exchange(moment, last);
         let c = &self.conduction;
-        self.stepper
-            .factor(moment.dt_s, &c.capacity_j_k, &self.exchange);
+        self.stepper.factor(moment.dt_s, &c.capacity_j_k, &self.exchange);
         for zone in 0..self.zones {
-            self.values[zone] = c.capacity_j_k[zone] / moment.dt_s * self.state.temp_k[zone]
-                + self.exchange.input[zone];
+            self.values[zone] =
+                c.capacity_j_k[zone] / moment.dt_s * self.state.temp_k[zone] + self.exchange.input[zone];
         }
         self.stepper.solve(&mut self.values);
         let least_duty = self.model.handler.as_ref().map_or(0.0, |h| h.least_duty);
@@ -156,12 +147,7 @@ impl Runner<'_> {
             return;
         };
         let by_handler = heating.delivery == Delivery::Handler;
-        let fan_w = self
-            .model
-            .handler
-            .as_ref()
-            .filter(|_| by_handler)
-            .map_or(0.0, |h| h.power_w);
+        let fan_w = self.model.handler.as_ref().filter(|_| by_handler).map_or(0.0, |h| h.power_w);
         let full_w = heating.plant.at(moment.outdoor.temp_k).capacity_w + fan_w;
         let most_w = full_w + heating.plant.backup_w;
         let per_w = self.answer(true, zone);
@@ -184,16 +170,9 @@ impl Runner<'_> {
             return;
         };
         let by_handler = cooling.delivery == Delivery::Handler;
-        let fan_w = self
-            .model
-            .handler
-            .as_ref()
-            .filter(|_| by_handler)
-            .map_or(0.0, |h| h.power_w);
+        let fan_w = self.model.handler.as_ref().filter(|_| by_handler).map_or(0.0, |h| h.power_w);
         let air = self.entering(moment, &cooling.delivery, cooling.own_flow_kg_s);
-        let full = cooling
-            .coil
-            .at_capacity(&air, cooling.plant.at(moment.outdoor.temp_k).capacity_w);
+        let full = cooling.coil.at_capacity(&air, cooling.plant.at(moment.outdoor.temp_k).capacity_w);
         let net_w = full.sensible_w - fan_w;
         let per_w = self.answer(false, zone);
         if per_w <= 0.0 || net_w <= 0.0 {
@@ -204,11 +183,8 @@ impl Runner<'_> {
         next.cooling_w = next.call * full.sensible_w;
         next.cooling_total_w = next.call * full.total_w;
         let arriving = air.flow_kg_s * air.w_kg_kg;
-        next.coil_passes = if arriving > 0.0 {
-            (1.0 - full.water_kg_s / arriving).clamp(0.0, 1.0)
-        } else {
-            1.0
-        };
+        next.coil_passes =
+            if arriving > 0.0 { (1.0 - full.water_kg_s / arriving).clamp(0.0, 1.0) } else { 1.0 };
         if by_handler {
             next.duty = next.duty.max(next.call);
         }
@@ -251,16 +227,10 @@ impl Runner<'_> {
             );
         }
         if let (Some(flows), Some(handler)) = (&self.handler, &self.model.handler) {
-            x.add_mixed(
-                &flows.returns,
-                &flows.supplies,
-                CP * last.duty,
-                1.0,
-                outdoor_k,
-            );
+            x.add_mixed(&flows.returns, &flows.supplies, CP * last.duty, 1.0, outdoor_k);
             // Fan heat beyond the thermostat's call, less what the wet coil takes to dry.
-            let idle_w = (last.duty - last.call).max(0.0) * handler.power_w
-                - last.evaporation_kg_s * EVAPORATION_J_KG;
+            let idle_w =
+                (last.duty - last.call).max(0.0) * handler.power_w - last.evaporation_kg_s * EVAPORATION_J_KG;
             spread(&flows.supplies, idle_w, &mut x.input);
         }
         for o in &self.model.occupants {

@@ -149,9 +149,7 @@ impl YearError {
         match self {
             YearError::Model(list) => {
                 let first = list.first().map_or_else(String::new, ToString::to_string);
-                Diagnostic::error(code::Y101)
-                    .arg("count", list.len())
-                    .arg("first", first)
+                Diagnostic::error(code::Y101).arg("count", list.len()).arg("first", first)
             }
             YearError::Network(e) => Diagnostic::error(code::Y102).arg("error", e.to_string()),
             YearError::Solve { time_s, source } => Diagnostic::error(code::Y103)
@@ -161,13 +159,11 @@ impl YearError {
             YearError::Step { step_s } => {
                 Diagnostic::error(code::Y104).arg("step", (*step_s, Quantity::Time))
             }
-            YearError::Picked { count, day } => Diagnostic::error(code::Y105)
-                .arg("count", *count)
-                .arg("day", *day),
-            YearError::Weather { count } => Diagnostic::error(code::Y106).arg("count", *count),
-            YearError::Stopped { day_count } => {
-                Diagnostic::note(code::Y107).arg("days", *day_count)
+            YearError::Picked { count, day } => {
+                Diagnostic::error(code::Y105).arg("count", *count).arg("day", *day)
             }
+            YearError::Weather { count } => Diagnostic::error(code::Y106).arg("count", *count),
+            YearError::Stopped { day_count } => Diagnostic::note(code::Y107).arg("days", *day_count),
         }
     }
 }
@@ -235,11 +231,7 @@ pub struct Energy {
 impl Energy {
     /// All electricity.
     pub fn electricity_j(&self) -> f64 {
-        self.heating_j[0]
-            + self.cooling_j
-            + self.handler_fan_j
-            + self.ventilation_fan_j
-            + self.drier_j
+        self.heating_j[0] + self.cooling_j + self.handler_fan_j + self.ventilation_fan_j + self.drier_j
     }
 }
 
@@ -259,9 +251,7 @@ pub struct YearBooks {
 impl YearBooks {
     /// The largest relative error of all.
     pub fn worst(&self) -> f64 {
-        [self.water, self.co2, self.pm25]
-            .iter()
-            .fold(self.air_imbalance, |w, b| w.max(b.relative_error()))
+        [self.water, self.co2, self.pm25].iter().fold(self.air_imbalance, |w, b| w.max(b.relative_error()))
     }
 }
 
@@ -343,15 +333,9 @@ pub fn run(
     }
     let steps_h = 3600.0 / options.inner_step_s;
     if !((1.0..=3600.0).contains(&steps_h) && (steps_h - steps_h.round()).abs() < 1e-9) {
-        return Err(YearError::Step {
-            step_s: options.inner_step_s,
-        });
+        return Err(YearError::Step { step_s: options.inner_step_s });
     }
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "between 1 and 3600"
-    )]
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 1 and 3600")]
     let steps_day = 24 * steps_h.round() as usize;
 
     let plan = day_plan(&options.days)?;
@@ -363,12 +347,7 @@ pub fn run(
             runner.step(time_s, options.inner_step_s, MOST_HALVINGS)?;
         }
         let day_count = done + 1;
-        if progress(Progress {
-            day_count,
-            of_days: plan.len(),
-        })
-        .is_break()
-        {
+        if progress(Progress { day_count, of_days: plan.len() }).is_break() {
             return Err(YearError::Stopped { day_count });
         }
     }
@@ -386,21 +365,12 @@ fn day_plan(days: &Days) -> Result<Vec<(i64, f64)>, YearError> {
             plan.extend((0..DAYS).map(|d| (d as i64, 1.0)));
         }
         Days::Picked(picked) => {
-            let bad = picked
-                .iter()
-                .find(|p| p.day >= DAYS || !(p.weight > 0.0 && p.weight.is_finite()));
+            let bad = picked.iter().find(|p| p.day >= DAYS || !(p.weight > 0.0 && p.weight.is_finite()));
             if bad.is_some() || picked.is_empty() {
-                return Err(YearError::Picked {
-                    count: picked.len(),
-                    day: bad.map_or(0, |p| p.day),
-                });
+                return Err(YearError::Picked { count: picked.len(), day: bad.map_or(0, |p| p.day) });
             }
             for (k, p) in picked.iter().enumerate() {
-                let warm = if k == 0 {
-                    WARM_UP_FIRST_DAYS
-                } else {
-                    WARM_UP_PICKED_DAYS
-                } as i64;
+                let warm = if k == 0 { WARM_UP_FIRST_DAYS } else { WARM_UP_PICKED_DAYS } as i64;
                 // The day after another picked day needs no warming up.
                 let follows = k > 0 && picked[k - 1].day + 1 == p.day;
                 if !follows {
@@ -428,9 +398,7 @@ fn remarks(year: &Year, options: &Options) -> Diagnostics {
         );
     }
     if year.counts.condensation_unsettled_count > 0 {
-        found.push(
-            Diagnostic::note(code::Y112).arg("count", year.counts.condensation_unsettled_count),
-        );
+        found.push(Diagnostic::note(code::Y112).arg("count", year.counts.condensation_unsettled_count));
     }
     if year.too_cold_h > MISSED_H {
         found.push(Diagnostic::warning(code::Y113).arg("hours", year.too_cold_h));

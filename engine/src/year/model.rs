@@ -53,13 +53,7 @@ impl Zone {
     /// A zone with usual properties: capacity 60 kJ/K per m2 of floor for living space and three
     /// times its air elsewhere, moisture multiplier 15 and 5, deposition 0.4 per hour, a tenth of
     /// the floor as glass at factor 0.5 (common practice, no source).
-    pub fn usual(
-        name: &str,
-        kind: ZoneKind,
-        floor_m: f64,
-        ceiling_m: f64,
-        floor_area_m2: f64,
-    ) -> Zone {
+    pub fn usual(name: &str, kind: ZoneKind, floor_m: f64, ceiling_m: f64, floor_area_m2: f64) -> Zone {
         let volume_m3 = floor_area_m2 * (ceiling_m - floor_m);
         let (heat_capacity_j_k, moisture_multiplier, cold_factor) = match kind {
             ZoneKind::Conditioned => (60e3 * floor_area_m2, 15.0, 0.5),
@@ -157,11 +151,7 @@ impl Ground {
         let months = weather.monthly_temp_k();
         let hi = months.iter().copied().fold(f64::MIN, f64::max);
         let lo = months.iter().copied().fold(f64::MAX, f64::min);
-        Ground {
-            mean_k: weather.mean_temp_k(),
-            amplitude_k: (hi - lo) / 6.0,
-            coldest_day: 45.0,
-        }
+        Ground { mean_k: weather.mean_temp_k(), amplitude_k: (hi - lo) / 6.0, coldest_day: 45.0 }
     }
 
     /// Temperature on a day of the year, K.
@@ -385,10 +375,7 @@ pub struct OutdoorAir {
 impl Default for OutdoorAir {
     /// 420 ppm of CO2, 8 ug/m3 of PM2.5 (a place's own values belong here).
     fn default() -> OutdoorAir {
-        OutdoorAir {
-            co2_ppm: 420.0,
-            pm25_kg_m3: [8e-9; 12],
-        }
+        OutdoorAir { co2_ppm: 420.0, pm25_kg_m3: [8e-9; 12] }
     }
 }
 

@@ -24,12 +24,7 @@ impl Sun {
             _ => None,
         });
         let planes: Vec<Plane> = windows.chain(roofs).collect();
-        Sun {
-            now: vec![0.0; planes.len()],
-            planes,
-            hours: [i64::MIN; 2],
-            values: [Vec::new(), Vec::new()],
-        }
+        Sun { now: vec![0.0; planes.len()], planes, hours: [i64::MIN; 2], values: [Vec::new(), Vec::new()] }
     }
 
     /// Fills [`Sun::now`] for an instant.
@@ -38,10 +33,7 @@ impl Sun {
             return;
         }
         let place = time_s / 3600.0 - 0.5;
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "a time within years of the start"
-        )]
+        #[expect(clippy::cast_possible_truncation, reason = "a time within years of the start")]
         let first = place.floor() as i64;
         if self.hours[1] == first {
             self.values.swap(0, 1);
@@ -55,11 +47,7 @@ impl Sun {
             }
         }
         let part = place - place.floor();
-        for (now, (a, b)) in self
-            .now
-            .iter_mut()
-            .zip(self.values[0].iter().zip(&self.values[1]))
-        {
+        for (now, (a, b)) in self.now.iter_mut().zip(self.values[0].iter().zip(&self.values[1])) {
             *now = a + part * (b - a);
         }
     }
@@ -79,11 +67,9 @@ mod tests {
 
     #[test]
     fn events_keep_their_length() {
-        for (start_s, duration_s, dt_s) in [
-            (64_800.0, 600.0, 300.0),
-            (64_900.0, 700.0, 900.0),
-            (86_000.0, 1800.0, 900.0),
-        ] {
+        for (start_s, duration_s, dt_s) in
+            [(64_800.0, 600.0, 300.0), (64_900.0, 700.0, 900.0), (86_000.0, 1800.0, 900.0)]
+        {
             let mut sum = 0.0;
             let mut time_s = 5.0 * 86_400.0;
             while time_s < 6.0 * 86_400.0 {

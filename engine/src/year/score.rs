@@ -58,9 +58,7 @@ pub(super) struct Tally {
 impl Tally {
     pub(super) fn new(model: &Model) -> Tally {
         let zones = model.zones.len();
-        let buffers: Vec<usize> = (0..zones)
-            .filter(|z| model.zones[*z].kind == ZoneKind::Buffer)
-            .collect();
+        let buffers: Vec<usize> = (0..zones).filter(|z| model.zones[*z].kind == ZoneKind::Buffer).collect();
         Tally {
             counts: Counts::default(),
             conditioned: (0..zones).map(|z| is_conditioned(model, z)).collect(),
@@ -158,15 +156,9 @@ impl Tally {
     /// The scores.
     fn finish(mut self, runner: FinishedRun<'_>, options: &Options) -> Year {
         let model = runner.model;
-        let seconds = if self.seconds > 0.0 {
-            self.seconds
-        } else {
-            1.0
-        };
-        let conditioned_kg: f64 = (0..model.zones.len())
-            .filter(|z| self.conditioned[*z])
-            .map(|z| runner.mass_kg[z])
-            .sum();
+        let seconds = if self.seconds > 0.0 { self.seconds } else { 1.0 };
+        let conditioned_kg: f64 =
+            (0..model.zones.len()).filter(|z| self.conditioned[*z]).map(|z| runner.mass_kg[z]).sum();
         let outdoor_pm = self.pm_outdoors / seconds;
         let all_series = std::mem::take(&mut self.series);
         let zones = model
@@ -191,10 +183,7 @@ impl Tally {
                 .zip(&self.buffer_air_kg)
                 .map(|(zone, kg)| (model.zones[*zone].name.clone(), kg / seconds))
                 .collect(),
-            least_appliance_pa: self
-                .least_appliance_pa
-                .is_finite()
-                .then_some(self.least_appliance_pa),
+            least_appliance_pa: self.least_appliance_pa.is_finite().then_some(self.least_appliance_pa),
             outdoor_pm25_kg_m3: outdoor_pm,
             energy: self.energy,
             peak_heating_w: self.peak_heating_w,
@@ -241,8 +230,7 @@ impl Tally {
         }
         let scale = if weight > 0.0 { 1.0 / weight } else { 0.0 };
         let night_weight: f64 = night.iter().map(|n| n.1).sum();
-        let night_mean: f64 =
-            night.iter().map(|n| n.0 * n.1).sum::<f64>() / night_weight.max(1e-12);
+        let night_mean: f64 = night.iter().map(|n| n.0 * n.1).sum::<f64>() / night_weight.max(1e-12);
         let pm_mean = pm * scale;
         ZoneYear {
             name: name.to_owned(),
@@ -250,11 +238,7 @@ impl Tally {
             night_co2_p95_ppm: weighted_quantile(&mut night, 0.95),
             night_co2_over_h: over_h,
             pm25_mean_kg_m3: pm_mean,
-            pm25_indoors_over_outdoors: if outdoor_pm > 0.0 {
-                Some(pm_mean / outdoor_pm)
-            } else {
-                None
-            },
+            pm25_indoors_over_outdoors: if outdoor_pm > 0.0 { Some(pm_mean / outdoor_pm) } else { None },
             damp_h,
             dry_h,
             temp_mean_k: temp * scale,
@@ -336,18 +320,8 @@ impl Runner<'_> {
             if let Some(h) = &self.model.handler {
                 t.energy.handler_fan_j += part * delivered.duty * h.power_w;
             }
-            let exhausts = self
-                .model
-                .exhausts
-                .iter()
-                .zip(&self.exhaust_part)
-                .map(|(f, on)| f.power_w * on);
-            let vents = self
-                .model
-                .ventilators
-                .iter()
-                .zip(&self.vent_part)
-                .map(|(v, on)| v.power_w * on);
+            let exhausts = self.model.exhausts.iter().zip(&self.exhaust_part).map(|(f, on)| f.power_w * on);
+            let vents = self.model.ventilators.iter().zip(&self.vent_part).map(|(v, on)| v.power_w * on);
             t.energy.ventilation_fan_j += part * exhausts.chain(vents).sum::<f64>();
             if let Some(thermostat) = &self.model.thermostat {
                 let here_k = self.state.temp_k[thermostat.zone];
@@ -384,13 +358,9 @@ mod tests {
     #[test]
     fn a_weight_of_two_is_like_two_values() {
         let mut one: Vec<(f64, f64)> = (0..100).map(|k| (f64::from(k / 2), 1.0)).collect();
-        let mut two: Vec<(f64, f64)> = (0..50)
-            .map(|k| (f64::from(k), if k == 0 { 2.000_001 } else { 2.0 }))
-            .collect();
-        let (a, b) = (
-            weighted_quantile(&mut one, 0.95),
-            weighted_quantile(&mut two, 0.95),
-        );
+        let mut two: Vec<(f64, f64)> =
+            (0..50).map(|k| (f64::from(k), if k == 0 { 2.000_001 } else { 2.0 })).collect();
+        let (a, b) = (weighted_quantile(&mut one, 0.95), weighted_quantile(&mut two, 0.95));
         assert!((a - b).abs() < 0.6, "{a} {b}");
     }
 }

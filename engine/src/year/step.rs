@@ -59,14 +59,8 @@ impl HandlerFlows {
             let sum: f64 = shares.iter().map(|s| s.1).sum();
             let leaked = leak.map_or(0.0, |l| l.share);
             let whole = handler.flow_kg_s * (1.0 - leaked) / sum;
-            let ends = shares.iter().map(|(zone, share)| End {
-                zone: Some(*zone),
-                flow: whole * share,
-            });
-            let leak = leak.map(|l| End {
-                zone: l.zone,
-                flow: handler.flow_kg_s * l.share,
-            });
+            let ends = shares.iter().map(|(zone, share)| End { zone: Some(*zone), flow: whole * share });
+            let leak = leak.map(|l| End { zone: l.zone, flow: handler.flow_kg_s * l.share });
             ends.chain(leak).collect()
         };
         let supplies = side(&handler.supplies, handler.supply_leak);
@@ -80,12 +74,7 @@ impl HandlerFlows {
             }
         }
         let balanced = net_kg_s.iter().all(|m| m.abs() < BALANCED_KG_S);
-        HandlerFlows {
-            supplies,
-            returns,
-            net_kg_s,
-            balanced,
-        }
+        HandlerFlows { supplies, returns, net_kg_s, balanced }
     }
 }
 
@@ -153,11 +142,7 @@ pub(super) struct Runner<'a> {
 }
 
 impl<'a> Runner<'a> {
-    pub(super) fn new(
-        model: &'a Model,
-        weather: &'a Weather,
-        tally: Tally,
-    ) -> Result<Runner<'a>, YearError> {
+    pub(super) fn new(model: &'a Model, weather: &'a Weather, tally: Tally) -> Result<Runner<'a>, YearError> {
         let zones = model.zones.len();
         let handler = model.handler.as_ref().map(|h| HandlerFlows::new(h, zones));
         let mut fans: Vec<usize> = model.exhausts.iter().map(|f| f.zone).collect();
@@ -197,12 +182,7 @@ impl<'a> Runner<'a> {
             flows: off.clone(),
             off,
             handler,
-            water_mass_kg: model
-                .zones
-                .iter()
-                .zip(&mass_kg)
-                .map(|(z, m)| z.moisture_multiplier * m)
-                .collect(),
+            water_mass_kg: model.zones.iter().zip(&mass_kg).map(|(z, m)| z.moisture_multiplier * m).collect(),
             mass_kg,
             conduction,
             sun: Sun::new(model),
@@ -231,8 +211,7 @@ impl<'a> Runner<'a> {
         self.air
             .set_doors(self.model.doors.iter().map(|d| d.open[moment.hour]))
             .map_err(YearError::Network)?;
-        self.air
-            .set_boundary(&moment.outdoor, &self.state.temp_k, &self.state.w_kg_kg);
+        self.air.set_boundary(&moment.outdoor, &self.state.temp_k, &self.state.w_kg_kg);
         self.sun.set(self.weather, time_s + 0.5 * dt_s);
         self.choose(&moment);
         self.net_flows();
@@ -246,21 +225,16 @@ impl<'a> Runner<'a> {
             call: self.state.call,
             ..Delivered::default()
         };
-        delivered.evaporation_kg_s =
-            self.coil_evaporation(&moment, delivered.duty - delivered.call);
+        delivered.evaporation_kg_s = self.coil_evaporation(&moment, delivered.duty - delivered.call);
         for pass in 1..=DUTY_PASSES {
             let duty = delivered.duty;
             if !solved_off && (balanced || duty < 1.0) {
-                self.air
-                    .solve(&self.net_off, false, &mut self.off)
-                    .map_err(fail)?;
+                self.air.solve(&self.net_off, false, &mut self.off).map_err(fail)?;
                 least_pa = least_pa.min(self.appliance_pa());
                 solved_off = true;
             }
             if !solved_on && !balanced && duty > 0.0 {
-                self.air
-                    .solve(&self.net_on, true, &mut self.on)
-                    .map_err(fail)?;
+                self.air.solve(&self.net_on, true, &mut self.on).map_err(fail)?;
                 least_pa = least_pa.min(self.appliance_pa());
                 solved_on = true;
             }
@@ -313,10 +287,8 @@ impl<'a> Runner<'a> {
             clippy::cast_sign_loss,
             reason = "0 <= day < 366, 0 <= hour < 24"
         )]
-        let (whole_day, hour) = (
-            day.floor() as usize,
-            ((time_s / 3600.0).rem_euclid(24.0).floor() as usize).min(23),
-        );
+        let (whole_day, hour) =
+            (day.floor() as usize, ((time_s / 3600.0).rem_euclid(24.0).floor() as usize).min(23));
         Moment {
             time_s,
             dt_s,
@@ -335,18 +307,13 @@ impl<'a> Runner<'a> {
         let part = |schedule: &Schedule, was_on: bool| match schedule {
             Schedule::Always => (1.0, true),
             Schedule::Hours(parts) => (parts[moment.hour], true),
-            Schedule::Humidity {
-                zone,
-                rh: set,
-                band,
-            } => {
+            Schedule::Humidity { zone, rh: set, band } => {
                 let on = device::calls(was_on, rh(*zone) - set, *band);
                 (if on { 1.0 } else { 0.0 }, on)
             }
         };
         for (k, fan) in self.model.exhausts.iter().enumerate() {
-            (self.exhaust_part[k], self.next_exhaust_on[k]) =
-                part(&fan.schedule, state.exhaust_on[k]);
+            (self.exhaust_part[k], self.next_exhaust_on[k]) = part(&fan.schedule, state.exhaust_on[k]);
         }
         for (k, vent) in self.model.ventilators.iter().enumerate() {
             (self.vent_part[k], self.next_vent_on[k]) = part(&vent.schedule, state.vent_on[k]);
@@ -380,18 +347,13 @@ impl<'a> Runner<'a> {
     }
 
     fn appliance_pa(&self) -> f64 {
-        self.model.appliance_zone.map_or(f64::INFINITY, |zone| {
-            self.air.pressure_pa(zone, self.model.zones[zone].floor_m)
-        })
+        self.model
+            .appliance_zone
+            .map_or(f64::INFINITY, |zone| self.air.pressure_pa(zone, self.model.zones[zone].floor_m))
     }
 
     /// The air that meets the coil at the step's start.
-    pub(super) fn entering(
-        &self,
-        moment: &Moment,
-        delivery: &Delivery,
-        own_flow_kg_s: f64,
-    ) -> Entering {
+    pub(super) fn entering(&self, moment: &Moment, delivery: &Delivery, own_flow_kg_s: f64) -> Entering {
         let (mut flow_kg_s, mut heat, mut water) = (0.0, 0.0, 0.0);
         let mut add = |zone: Option<usize>, flow: f64| {
             let (t, w) = zone.map_or((moment.outdoor.temp_k, moment.outdoor.w_kg_kg), |z| {
@@ -404,20 +366,12 @@ impl<'a> Runner<'a> {
         match (delivery, &self.handler) {
             (Delivery::Zones(shares), _) => {
                 let sum: f64 = shares.iter().map(|s| s.1).sum();
-                shares
-                    .iter()
-                    .for_each(|(zone, share)| add(Some(*zone), own_flow_kg_s * share / sum));
+                shares.iter().for_each(|(zone, share)| add(Some(*zone), own_flow_kg_s * share / sum));
             }
-            (Delivery::Handler, Some(h)) => {
-                h.returns.iter().for_each(|end| add(end.zone, end.flow))
-            }
+            (Delivery::Handler, Some(h)) => h.returns.iter().for_each(|end| add(end.zone, end.flow)),
             (Delivery::Handler, None) => {}
         }
-        let scale = if flow_kg_s > 0.0 {
-            1.0 / flow_kg_s
-        } else {
-            0.0
-        };
+        let scale = if flow_kg_s > 0.0 { 1.0 / flow_kg_s } else { 0.0 };
         Entering {
             temp_k: heat * scale,
             w_kg_kg: water * scale,
@@ -429,14 +383,10 @@ impl<'a> Runner<'a> {
     /// Water that the wet coil gives back while the handler runs without a call, kg/s over the step.
     fn coil_evaporation(&self, moment: &Moment, idle: f64) -> f64 {
         match &self.model.cooling {
-            Some(c)
-                if idle > 0.0 && self.state.coil_kg > 0.0 && c.delivery == Delivery::Handler =>
-            {
+            Some(c) if idle > 0.0 && self.state.coil_kg > 0.0 && c.delivery == Delivery::Handler => {
                 let air = self.entering(moment, &c.delivery, c.own_flow_kg_s);
-                (idle
-                    * c.coil
-                        .evaporation_kg_s(&air, self.state.coil_kg, moment.dt_s))
-                .min(self.state.coil_kg / moment.dt_s)
+                (idle * c.coil.evaporation_kg_s(&air, self.state.coil_kg, moment.dt_s))
+                    .min(self.state.coil_kg / moment.dt_s)
             }
             _ => 0.0,
         }

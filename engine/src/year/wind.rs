@@ -19,25 +19,13 @@ pub struct Terrain {
 
 impl Terrain {
     /// Large city.
-    pub const CITY: Terrain = Terrain {
-        exponent: 0.33,
-        depth_m: 460.0,
-    };
+    pub const CITY: Terrain = Terrain { exponent: 0.33, depth_m: 460.0 };
     /// Suburb, town, woods.
-    pub const SUBURB: Terrain = Terrain {
-        exponent: 0.22,
-        depth_m: 370.0,
-    };
+    pub const SUBURB: Terrain = Terrain { exponent: 0.22, depth_m: 370.0 };
     /// Open, obstructions below 9 m: the usual weather station.
-    pub const OPEN: Terrain = Terrain {
-        exponent: 0.14,
-        depth_m: 270.0,
-    };
+    pub const OPEN: Terrain = Terrain { exponent: 0.14, depth_m: 270.0 };
     /// Flat and bare.
-    pub const FLAT: Terrain = Terrain {
-        exponent: 0.10,
-        depth_m: 210.0,
-    };
+    pub const FLAT: Terrain = Terrain { exponent: 0.10, depth_m: 210.0 };
 }
 
 /// Where the house stands.
@@ -59,9 +47,7 @@ impl Site {
     /// Speed at the house over speed at the station.
     pub fn speed_ratio(&self) -> f64 {
         let gradient = math::pow(self.station.depth_m / self.mast_m, self.station.exponent);
-        self.shelter
-            * gradient
-            * math::pow(self.height_m / self.terrain.depth_m, self.terrain.exponent)
+        self.shelter * gradient * math::pow(self.height_m / self.terrain.depth_m, self.terrain.exponent)
     }
 }
 
@@ -115,28 +101,18 @@ impl CpTable {
             .flat_map(|d| {
                 let from_rad = d as f64 * 2.0 * PI / TABLE as f64;
                 exposures.iter().map(move |e| match *e {
-                    Exposure::Wall {
-                        azimuth_rad,
-                        side_ratio,
-                    } => wall_cp(from_rad - azimuth_rad, side_ratio),
+                    Exposure::Wall { azimuth_rad, side_ratio } => wall_cp(from_rad - azimuth_rad, side_ratio),
                     Exposure::Constant(cp) => cp,
                 })
             })
             .collect();
-        CpTable {
-            faces: exposures.len(),
-            values,
-        }
+        CpTable { faces: exposures.len(), values }
     }
 
     /// Coefficients for wind from `from_rad`, one a face.
     pub(super) fn at(&self, from_rad: f64, into: &mut [f64]) {
         let place = (from_rad * TABLE as f64 / (2.0 * PI)).rem_euclid(TABLE as f64);
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "0 <= place <= TABLE"
-        )]
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= place <= TABLE")]
         let below = (place.floor() as usize) % TABLE;
         let above = (below + 1) % TABLE;
         let part = place - place.floor();
@@ -181,14 +157,7 @@ mod tests {
     #[test]
     fn terrain_ratios() {
         let at = |terrain, height_m| {
-            Site {
-                terrain,
-                height_m,
-                shelter: 1.0,
-                station: Terrain::OPEN,
-                mast_m: 10.0,
-            }
-            .speed_ratio()
+            Site { terrain, height_m, shelter: 1.0, station: Terrain::OPEN, mast_m: 10.0 }.speed_ratio()
         };
         assert!((at(Terrain::CITY, 10.0) - 0.4484).abs() < 1e-4);
         assert!((at(Terrain::SUBURB, 10.0) - 0.7168).abs() < 1e-4);
@@ -199,13 +168,8 @@ mod tests {
 
     #[test]
     fn table_is_close_and_cyclic() {
-        let table = CpTable::new(&[
-            Exposure::Wall {
-                azimuth_rad: PI,
-                side_ratio: 1.5,
-            },
-            Exposure::Constant(-0.3),
-        ]);
+        let table =
+            CpTable::new(&[Exposure::Wall { azimuth_rad: PI, side_ratio: 1.5 }, Exposure::Constant(-0.3)]);
         let mut cp = [0.0; 2];
         for k in 0..2000 {
             let from = -4.0 + f64::from(k) * 0.004;

@@ -89,35 +89,18 @@ struct Sums {
 
 fn sums(x: &[f64], y: &[f64]) -> Result<Sums, RegressionError> {
     if x.len() != y.len() {
-        return Err(RegressionError::LengthsDiffer {
-            x: x.len(),
-            y: y.len(),
-        });
+        return Err(RegressionError::LengthsDiffer { x: x.len(), y: y.len() });
     }
     if x.len() < 2 {
-        return Err(RegressionError::TooFewPoints {
-            found: x.len(),
-            needed: 2,
-        });
+        return Err(RegressionError::TooFewPoints { found: x.len(), needed: 2 });
     }
-    if let Some(index) = x
-        .iter()
-        .zip(y)
-        .position(|(a, b)| !(a.is_finite() && b.is_finite()))
-    {
+    if let Some(index) = x.iter().zip(y).position(|(a, b)| !(a.is_finite() && b.is_finite())) {
         return Err(RegressionError::Unusable { index });
     }
     let n = x.len() as f64;
     let x_mean = x.iter().sum::<f64>() / n;
     let y_mean = y.iter().sum::<f64>() / n;
-    let mut s = Sums {
-        n,
-        x: x_mean,
-        y: y_mean,
-        xx: 0.0,
-        yy: 0.0,
-        xy: 0.0,
-    };
+    let mut s = Sums { n, x: x_mean, y: y_mean, xx: 0.0, yy: 0.0, xy: 0.0 };
     for (a, b) in x.iter().zip(y) {
         s.xx += (a - x_mean) * (a - x_mean);
         s.yy += (b - y_mean) * (b - y_mean);
@@ -125,31 +108,18 @@ fn sums(x: &[f64], y: &[f64]) -> Result<Sums, RegressionError> {
     }
     // A spread at the level of rounding is no spread.
     let scale = 1.0 + x_mean * x_mean;
-    if s.xx <= n * scale * 1e-24 {
-        Err(RegressionError::NoSpread)
-    } else {
-        Ok(s)
-    }
+    if s.xx <= n * scale * 1e-24 { Err(RegressionError::NoSpread) } else { Ok(s) }
 }
 
 impl Sums {
     fn r2(&self) -> f64 {
-        if self.yy > 0.0 {
-            self.xy * self.xy / (self.xx * self.yy)
-        } else {
-            1.0
-        }
+        if self.yy > 0.0 { self.xy * self.xy / (self.xx * self.yy) } else { 1.0 }
     }
 }
 
 fn with_slope(method: Method, s: &Sums, slope: f64, x: &[f64], y: &[f64]) -> Line {
     let intercept = s.y - slope * s.x;
-    let rest: f64 = x
-        .iter()
-        .zip(y)
-        .map(|(a, b)| b - s.y - slope * (a - s.x))
-        .map(|r| r * r)
-        .sum();
+    let rest: f64 = x.iter().zip(y).map(|(a, b)| b - s.y - slope * (a - s.x)).map(|r| r * r).sum();
     let dof = x.len() - 2;
     let variance = if dof > 0 { rest / dof as f64 } else { 0.0 };
     let slope_se = (variance / s.xx).sqrt();
@@ -205,14 +175,10 @@ impl Line {
         let s = sums(x, y)?;
         for u in [x_se, y_se] {
             if u.len() != x.len() {
-                return Err(RegressionError::LengthsDiffer {
-                    x: x.len(),
-                    y: u.len(),
-                });
+                return Err(RegressionError::LengthsDiffer { x: x.len(), y: u.len() });
             }
         }
-        let unusable =
-            |(a, b): (&f64, &f64)| !(*a >= 0.0 && *b > 0.0 && a.is_finite() && b.is_finite());
+        let unusable = |(a, b): (&f64, &f64)| !(*a >= 0.0 && *b > 0.0 && a.is_finite() && b.is_finite());
         if let Some(index) = x_se.iter().zip(y_se).position(unusable) {
             return Err(RegressionError::Unusable { index });
         }
@@ -277,11 +243,8 @@ struct YorkPass {
 /// One pass of York's equations. Written with variances, so that an exact x (zero uncertainty) is
 /// allowed.
 fn york_pass(x: &[f64], y: &[f64], x_se: &[f64], y_se: &[f64], slope: f64) -> YorkPass {
-    let weights: Vec<f64> = x_se
-        .iter()
-        .zip(y_se)
-        .map(|(ux, uy)| 1.0 / (uy * uy + slope * slope * ux * ux))
-        .collect();
+    let weights: Vec<f64> =
+        x_se.iter().zip(y_se).map(|(ux, uy)| 1.0 / (uy * uy + slope * slope * ux * ux)).collect();
     let weight: f64 = weights.iter().sum();
     let mean = |v: &[f64]| v.iter().zip(&weights).map(|(v, w)| v * w).sum::<f64>() / weight;
     let (x_mean, y_mean) = (mean(x), mean(y));
@@ -298,20 +261,8 @@ fn york_pass(x: &[f64], y: &[f64], x_se: &[f64], y_se: &[f64], slope: f64) -> Yo
         adjusted.push(x_mean + beta);
     }
     let x_centre = mean(&adjusted);
-    let spread: f64 = adjusted
-        .iter()
-        .zip(&weights)
-        .map(|(a, w)| w * (a - x_centre) * (a - x_centre))
-        .sum();
-    YorkPass {
-        slope: top / bottom,
-        slope_se: (1.0 / spread).sqrt(),
-        x_mean,
-        y_mean,
-        x_centre,
-        weight,
-        chi2,
-    }
+    let spread: f64 = adjusted.iter().zip(&weights).map(|(a, w)| w * (a - x_centre) * (a - x_centre)).sum();
+    YorkPass { slope: top / bottom, slope_se: (1.0 / spread).sqrt(), x_mean, y_mean, x_centre, weight, chi2 }
 }
 
 #[cfg(test)]
@@ -322,10 +273,7 @@ mod tests {
     fn an_exact_line_is_found_and_has_no_width() {
         let x = [1.0, 2.0, 4.0, 7.0];
         let y: Vec<f64> = x.iter().map(|x| 3.0 - 2.0 * x).collect();
-        for line in [
-            Line::ordinary(&x, &y).unwrap(),
-            Line::organic(&x, &y).unwrap(),
-        ] {
+        for line in [Line::ordinary(&x, &y).unwrap(), Line::organic(&x, &y).unwrap()] {
             assert!((line.slope + 2.0).abs() < 1e-14 && (line.intercept - 3.0).abs() < 1e-13);
             assert!(line.slope_se < 1e-14 && (line.r2 - 1.0).abs() < 1e-14);
         }
@@ -334,13 +282,7 @@ mod tests {
     #[test]
     fn york_with_exact_x_is_the_weighted_line() {
         // Closed form of the weighted line, weights 1, 1/4, 1.
-        let line = Line::york(
-            &[0.0, 1.0, 2.0],
-            &[0.0, 2.0, 2.0],
-            &[0.0; 3],
-            &[1.0, 2.0, 1.0],
-        )
-        .unwrap();
+        let line = Line::york(&[0.0, 1.0, 2.0], &[0.0, 2.0, 2.0], &[0.0; 3], &[1.0, 2.0, 1.0]).unwrap();
         assert!((line.slope - 1.0).abs() < 1e-14);
         assert!((line.intercept - (10.0 / 9.0 - 1.0)).abs() < 1e-14);
         assert!((line.slope_se - (0.5_f64).sqrt()).abs() < 1e-14);
@@ -349,31 +291,14 @@ mod tests {
     #[test]
     fn what_cannot_be_fitted_says_why() {
         use RegressionError as E;
-        assert_eq!(
-            Line::ordinary(&[1.0], &[1.0]),
-            Err(E::TooFewPoints {
-                found: 1,
-                needed: 2
-            })
-        );
+        assert_eq!(Line::ordinary(&[1.0], &[1.0]), Err(E::TooFewPoints { found: 1, needed: 2 }));
         assert_eq!(Line::ordinary(&[1.0, 1.0], &[1.0, 2.0]), Err(E::NoSpread));
-        assert_eq!(
-            Line::ordinary(&[1.0, f64::NAN], &[1.0, 2.0]),
-            Err(E::Unusable { index: 1 })
-        );
-        assert_eq!(
-            Line::ordinary(&[1.0, 2.0], &[1.0]),
-            Err(E::LengthsDiffer { x: 2, y: 1 })
-        );
+        assert_eq!(Line::ordinary(&[1.0, f64::NAN], &[1.0, 2.0]), Err(E::Unusable { index: 1 }));
+        assert_eq!(Line::ordinary(&[1.0, 2.0], &[1.0]), Err(E::LengthsDiffer { x: 2, y: 1 }));
         assert_eq!(
             Line::york(&[1.0, 2.0], &[1.0, 2.0], &[0.1; 2], &[0.1, 0.0]),
             Err(E::Unusable { index: 1 })
         );
-        assert_eq!(
-            Line::ordinary(&[1.0, 2.0], &[1.0, 3.0])
-                .unwrap()
-                .coverage(0.95),
-            None
-        );
+        assert_eq!(Line::ordinary(&[1.0, 2.0], &[1.0, 3.0]).unwrap().coverage(0.95), None);
     }
 }

@@ -48,16 +48,12 @@ impl PowerLaw {
     /// assert!((law.exponent() - 0.6434).abs() < 1e-4);
     /// ```
     pub fn ordinary(dp_pa: &[f64], flow_m3_s: &[f64]) -> Result<PowerLaw, RegressionError> {
-        Ok(PowerLaw {
-            line: Line::ordinary(&logs(dp_pa)?, &logs(flow_m3_s)?)?,
-        })
+        Ok(PowerLaw { line: Line::ordinary(&logs(dp_pa)?, &logs(flow_m3_s)?)? })
     }
 
     /// The line of organic correlation in logarithms.
     pub fn organic(dp_pa: &[f64], flow_m3_s: &[f64]) -> Result<PowerLaw, RegressionError> {
-        Ok(PowerLaw {
-            line: Line::organic(&logs(dp_pa)?, &logs(flow_m3_s)?)?,
-        })
+        Ok(PowerLaw { line: Line::organic(&logs(dp_pa)?, &logs(flow_m3_s)?)? })
     }
 
     /// With stated standard uncertainties of each pressure (Pa) and each flow (m3/s).
@@ -75,23 +71,14 @@ impl PowerLaw {
         dp_se_pa: &[f64],
         flow_se_m3_s: &[f64],
     ) -> Result<PowerLaw, RegressionError> {
-        let relative =
-            |u: &[f64], v: &[f64]| u.iter().zip(v).map(|(u, v)| u / v).collect::<Vec<f64>>();
+        let relative = |u: &[f64], v: &[f64]| u.iter().zip(v).map(|(u, v)| u / v).collect::<Vec<f64>>();
         let (x, y) = (logs(dp_pa)?, logs(flow_m3_s)?);
         for u in [dp_se_pa, flow_se_m3_s] {
             if u.len() != x.len() {
-                return Err(RegressionError::LengthsDiffer {
-                    x: x.len(),
-                    y: u.len(),
-                });
+                return Err(RegressionError::LengthsDiffer { x: x.len(), y: u.len() });
             }
         }
-        let line = Line::york(
-            &x,
-            &y,
-            &relative(dp_se_pa, dp_pa),
-            &relative(flow_se_m3_s, flow_m3_s),
-        )?;
+        let line = Line::york(&x, &y, &relative(dp_se_pa, dp_pa), &relative(flow_se_m3_s, flow_m3_s))?;
         Ok(PowerLaw { line })
     }
 
@@ -137,13 +124,7 @@ impl PowerLaw {
     pub fn flow_estimate(&self, dp_pa: f64, level: f64) -> Estimate {
         let q = self.flow_m3_s(dp_pa);
         match self.ln_half_width(dp_pa, level) {
-            Some(h) => Estimate::range(
-                q,
-                q * math::exp(-h),
-                q * math::exp(h),
-                level,
-                Quantity::AirFlow,
-            ),
+            Some(h) => Estimate::range(q, q * math::exp(-h), q * math::exp(h), level, Quantity::AirFlow),
             None => Estimate::without(q, Quantity::AirFlow, NoInterval::TooFewPoints),
         }
     }
@@ -157,12 +138,7 @@ impl PowerLaw {
                 let dp_pa = math::exp(low + (high - low) * i as f64 / steps);
                 let e = self.flow_estimate(dp_pa, level);
                 let ends = e.bounds();
-                BandPoint {
-                    dp_pa,
-                    flow_m3_s: e.si,
-                    lo_m3_s: ends.map(|b| b.0),
-                    hi_m3_s: ends.map(|b| b.1),
-                }
+                BandPoint { dp_pa, flow_m3_s: e.si, lo_m3_s: ends.map(|b| b.0), hi_m3_s: ends.map(|b| b.1) }
             })
             .collect()
     }
@@ -177,19 +153,14 @@ mod tests {
         let dp = [10.0, 20.0, 30.0, 40.0, 50.0, 60.0];
         let q = [0.066, 0.101, 0.123, 0.174, 0.191, 0.196];
         let law = PowerLaw::ordinary(&dp, &q).unwrap();
-        let middle = law
-            .ln_half_width(math::exp(law.line.x_centre), 0.95)
-            .unwrap();
+        let middle = law.ln_half_width(math::exp(law.line.x_centre), 0.95).unwrap();
         for p in [4.0, 20.0, 50.0, 75.0] {
             assert!(law.ln_half_width(p, 0.95).unwrap() > middle);
         }
         let band = law.band(4.0, 75.0, 9, 0.95);
         assert_eq!(band.len(), 9);
         assert!((band[0].dp_pa - 4.0).abs() < 1e-12 && (band[8].dp_pa - 75.0).abs() < 1e-9);
-        assert!(
-            band.iter()
-                .all(|b| b.lo_m3_s.unwrap() < b.flow_m3_s && b.flow_m3_s < b.hi_m3_s.unwrap())
-        );
+        assert!(band.iter().all(|b| b.lo_m3_s.unwrap() < b.flow_m3_s && b.flow_m3_s < b.hi_m3_s.unwrap()));
     }
 
     #[test]

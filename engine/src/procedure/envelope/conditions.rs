@@ -18,9 +18,7 @@ const SITE_RANGE_M: std::ops::RangeInclusive<f64> = -500.0..=6000.0;
 
 /// A diagnostic about this test.
 pub(super) fn about(test: &EnvelopeTest, code: Code) -> Diagnostic {
-    Diagnostic::error(code)
-        .at(test.span.clone())
-        .arg("test", test.name.as_str())
+    Diagnostic::error(code).at(test.span.clone()).arg("test", test.name.as_str())
 }
 
 fn in_range(
@@ -52,11 +50,7 @@ pub(super) fn checked_building(test: &EnvelopeTest, found: &mut Diagnostics) -> 
         if value > 0.0 && value.is_finite() {
             return Some(value);
         }
-        found.push(
-            about(test, code::E108)
-                .arg("field", field)
-                .arg("value", (value, quantity)),
-        );
+        found.push(about(test, code::E108).arg("field", field).arg("value", (value, quantity)));
         None
     };
     let b = &test.building;
@@ -75,47 +69,21 @@ pub(super) fn checked_conditions(test: &EnvelopeTest, found: &mut Diagnostics) -
         in_range(test, field, value, range, quantity, found)
     };
     let site = match c.site {
-        Some(Site::Barometer { pressure_pa }) => ask(
-            "air_pressure",
-            Some(pressure_pa),
-            &BAROMETER_RANGE_PA,
-            Quantity::Pressure,
-        )
-        .map(|pressure_pa| Site::Barometer { pressure_pa }),
-        Some(Site::Altitude { altitude_m }) => ask(
-            "altitude",
-            Some(altitude_m),
-            &SITE_RANGE_M,
-            Quantity::Length,
-        )
-        .map(|altitude_m| Site::Altitude { altitude_m }),
+        Some(Site::Barometer { pressure_pa }) => {
+            ask("air_pressure", Some(pressure_pa), &BAROMETER_RANGE_PA, Quantity::Pressure)
+                .map(|pressure_pa| Site::Barometer { pressure_pa })
+        }
+        Some(Site::Altitude { altitude_m }) => {
+            ask("altitude", Some(altitude_m), &SITE_RANGE_M, Quantity::Length)
+                .map(|altitude_m| Site::Altitude { altitude_m })
+        }
         None => None,
     };
     Conditions {
-        indoor_k: ask(
-            "indoor_temperature",
-            c.indoor_k,
-            &TEMP_RANGE_K,
-            Quantity::Temperature,
-        ),
-        outdoor_k: ask(
-            "outdoor_temperature",
-            c.outdoor_k,
-            &TEMP_RANGE_K,
-            Quantity::Temperature,
-        ),
-        indoor_rh_frac: ask(
-            "indoor_humidity",
-            c.indoor_rh_frac,
-            &(0.0..=1.0),
-            Quantity::Fraction,
-        ),
-        outdoor_rh_frac: ask(
-            "outdoor_humidity",
-            c.outdoor_rh_frac,
-            &(0.0..=1.0),
-            Quantity::Fraction,
-        ),
+        indoor_k: ask("indoor_temperature", c.indoor_k, &TEMP_RANGE_K, Quantity::Temperature),
+        outdoor_k: ask("outdoor_temperature", c.outdoor_k, &TEMP_RANGE_K, Quantity::Temperature),
+        indoor_rh_frac: ask("indoor_humidity", c.indoor_rh_frac, &(0.0..=1.0), Quantity::Fraction),
+        outdoor_rh_frac: ask("outdoor_humidity", c.outdoor_rh_frac, &(0.0..=1.0), Quantity::Fraction),
         site,
         wind_m_s: ask("wind", c.wind_m_s, &(0.0..=100.0), Quantity::Speed),
     }
@@ -144,16 +112,8 @@ pub(super) fn air_at_test(
             air::REFERENCE_TEMP_K
         })
     };
-    let indoor_k = temp_k(
-        conditions.indoor_k,
-        "indoor_temperature",
-        Assumption::IndoorTemperature,
-    );
-    let outdoor_k = temp_k(
-        conditions.outdoor_k,
-        "outdoor_temperature",
-        Assumption::OutdoorTemperature,
-    );
+    let indoor_k = temp_k(conditions.indoor_k, "indoor_temperature", Assumption::IndoorTemperature);
+    let outdoor_k = temp_k(conditions.outdoor_k, "outdoor_temperature", Assumption::OutdoorTemperature);
     if conditions.site.is_none() {
         missing("air_pressure", code::E116, Assumption::SeaLevel);
     }
@@ -171,8 +131,7 @@ pub(super) fn air_at_test(
             (DensityForm::DryAltitude, None) => air::density_at_altitude_kg_m3(temp_k, 0.0),
             (DensityForm::DryAltitude, Some(Site::Barometer { pressure_pa })) => {
                 // The same form with the pressure ratio measured instead of from altitude.
-                air::density_at_altitude_kg_m3(temp_k, 0.0) * pressure_pa
-                    / air::STANDARD_PRESSURE_PA
+                air::density_at_altitude_kg_m3(temp_k, 0.0) * pressure_pa / air::STANDARD_PRESSURE_PA
             }
             (DensityForm::Moist, site) => {
                 let pressure_pa = match site {
@@ -183,10 +142,7 @@ pub(super) fn air_at_test(
                 air::test_density_kg_m3(temp_k, rh_frac.unwrap_or(0.5), pressure_pa)
             }
         };
-        AirSide {
-            density_kg_m3,
-            viscosity_pa_s: air::viscosity_pa_s(temp_k),
-        }
+        AirSide { density_kg_m3, viscosity_pa_s: air::viscosity_pa_s(temp_k) }
     };
     let air = AirAtTest {
         indoor: side(indoor_k, conditions.indoor_rh_frac),
@@ -200,11 +156,9 @@ fn means(baseline: &Baseline, sign: f64) -> BaselineMeans {
         Baseline::Samples(list) => list.iter().map(|p| sign * p).collect(),
         Baseline::Mean(mean) => vec![sign * mean],
     };
-    let mean_of = |values: &[f64]| {
-        (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
-    };
-    let part =
-        |keep: fn(&f64) -> bool| mean_of(&samples.iter().copied().filter(keep).collect::<Vec<_>>());
+    let mean_of =
+        |values: &[f64]| (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64);
+    let part = |keep: fn(&f64) -> bool| mean_of(&samples.iter().copied().filter(keep).collect::<Vec<_>>());
     let mean_pa = mean_of(&samples).unwrap_or(f64::NAN);
     if let Baseline::Mean(_) = baseline {
         return BaselineMeans {
@@ -234,11 +188,7 @@ pub(super) fn baseline(
     assumed: &mut Vec<Assumption>,
     found: &mut Diagnostics,
 ) -> Option<BaselineSummary> {
-    let sign = if test.pressure_gauge.order == TapOrder::OutdoorsMinusHouse {
-        -1.0
-    } else {
-        1.0
-    };
+    let sign = if test.pressure_gauge.order == TapOrder::OutdoorsMinusHouse { -1.0 } else { 1.0 };
     let mut side = |told: &Option<Baseline>| {
         let told = told.as_ref()?;
         let values: &[f64] = match told {
@@ -281,16 +231,7 @@ pub(super) fn baseline(
     };
     let both: Vec<BaselineMeans> = before.into_iter().chain(after).collect();
     let share = 1.0 / both.len() as f64;
-    let of_means: f64 = both
-        .iter()
-        .filter_map(|m| m.mean_se_pa)
-        .map(|se| share * se * share * se)
-        .sum();
+    let of_means: f64 = both.iter().filter_map(|m| m.mean_se_pa).map(|se| share * se * share * se).sum();
     let offset_se_pa = (drift_pa * drift_pa / 12.0 + of_means).sqrt();
-    Some(BaselineSummary {
-        before,
-        after,
-        offset_pa,
-        offset_se_pa: Some(offset_se_pa),
-    })
+    Some(BaselineSummary { before, after, offset_pa, offset_se_pa: Some(offset_se_pa) })
 }

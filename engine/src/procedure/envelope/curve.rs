@@ -55,69 +55,37 @@ pub(super) fn draw(
     match method {
         Method::MultiPoint => {
             let law = PowerLaw::ordinary(dp_pa, flow_m3_s)?;
-            Ok(Shape {
-                n: law.exponent(),
-                ln_c: law.line.intercept,
-                kind: Kind::Many(law),
-            })
+            Ok(Shape { n: law.exponent(), ln_c: law.line.intercept, kind: Kind::Many(law) })
         }
         Method::OnePoint => one(assumed, dp_pa, flow_m3_s),
         Method::TwoPoint => two(dp_pa, flow_m3_s),
     }
 }
 
-fn one(
-    assumed: AssumedExponent,
-    dp_pa: &[f64],
-    flow_m3_s: &[f64],
-) -> Result<Shape, RegressionError> {
+fn one(assumed: AssumedExponent, dp_pa: &[f64], flow_m3_s: &[f64]) -> Result<Shape, RegressionError> {
     if dp_pa.is_empty() {
-        return Err(RegressionError::TooFewPoints {
-            found: 0,
-            needed: 1,
-        });
+        return Err(RegressionError::TooFewPoints { found: 0, needed: 1 });
     }
     let n = assumed.value;
-    let each = dp_pa
-        .iter()
-        .zip(flow_m3_s)
-        .map(|(p, q)| math::ln(*q) - n * math::ln(*p));
+    let each = dp_pa.iter().zip(flow_m3_s).map(|(p, q)| math::ln(*q) - n * math::ln(*p));
     let ln_c = mean(each.clone());
     let dof = dp_pa.len() - 1;
     let sum2: f64 = each.map(|c| (c - ln_c) * (c - ln_c)).sum();
     let se = (dof > 0).then(|| (sum2 / (dof * (dof + 1)) as f64).sqrt());
     let ln_dp = mean(dp_pa.iter().map(|p| math::ln(*p)));
-    Ok(Shape {
-        n,
-        ln_c,
-        kind: Kind::One {
-            ln_dp,
-            se,
-            dof,
-            assumed,
-        },
-    })
+    Ok(Shape { n, ln_c, kind: Kind::One { ln_dp, se, dof, assumed } })
 }
 
 /// Splits the readings into a high and a low group at the widest gap of ln dp.
 fn two(dp_pa: &[f64], flow_m3_s: &[f64]) -> Result<Shape, RegressionError> {
-    let mut points: Vec<(f64, f64)> = dp_pa
-        .iter()
-        .zip(flow_m3_s)
-        .map(|(p, q)| (math::ln(*p), math::ln(*q)))
-        .collect();
+    let mut points: Vec<(f64, f64)> =
+        dp_pa.iter().zip(flow_m3_s).map(|(p, q)| (math::ln(*p), math::ln(*q))).collect();
     if points.len() < 2 {
-        return Err(RegressionError::TooFewPoints {
-            found: points.len(),
-            needed: 2,
-        });
+        return Err(RegressionError::TooFewPoints { found: points.len(), needed: 2 });
     }
     points.sort_by(|a, b| b.0.total_cmp(&a.0));
     let gaps = points.windows(2).map(|w| w[0].0 - w[1].0).enumerate();
-    let (place, gap) = gaps.fold(
-        (0, 0.0),
-        |best, (i, g)| if g > best.1 { (i, g) } else { best },
-    );
+    let (place, gap) = gaps.fold((0, 0.0), |best, (i, g)| if g > best.1 { (i, g) } else { best });
     if gap < 1e-9 {
         return Err(RegressionError::NoSpread);
     }
@@ -131,22 +99,9 @@ fn two(dp_pa: &[f64], flow_m3_s: &[f64]) -> Result<Shape, RegressionError> {
     let n = (high.ln_flow - low.ln_flow) / (high.ln_dp - low.ln_dp);
     let ln_c = high.ln_flow - n * high.ln_dp;
     let dof = points.len() - 2;
-    let sum2: f64 = points
-        .iter()
-        .map(|(x, y)| y - ln_c - n * x)
-        .map(|r| r * r)
-        .sum();
+    let sum2: f64 = points.iter().map(|(x, y)| y - ln_c - n * x).map(|r| r * r).sum();
     let variance = (dof > 0).then(|| sum2 / dof as f64);
-    Ok(Shape {
-        n,
-        ln_c,
-        kind: Kind::Two {
-            high,
-            low,
-            variance,
-            dof,
-        },
-    })
+    Ok(Shape { n, ln_c, kind: Kind::Two { high, low, variance, dof } })
 }
 
 impl Shape {
@@ -162,10 +117,7 @@ impl Shape {
     /// each other in pressure may ask for an exponent that no number can hold.
     pub(super) fn is_usable(&self, drawn_pa: (f64, f64)) -> bool {
         let flow = |dp_pa: f64| self.flow_m3_s(dp_pa);
-        [1.0, drawn_pa.0, drawn_pa.1]
-            .map(flow)
-            .iter()
-            .all(|q| q.is_normal())
+        [1.0, drawn_pa.0, drawn_pa.1].map(flow).iter().all(|q| q.is_normal())
     }
 
     /// Share of the high group in ln flow at `dp_pa`.
@@ -177,12 +129,7 @@ impl Shape {
     pub(super) fn scatter(&self, dp_pa: f64) -> Option<f64> {
         match &self.kind {
             Kind::Many(law) => law.ln_half_width(dp_pa, LEVEL),
-            Kind::Two {
-                high,
-                low,
-                variance,
-                dof,
-            } => {
+            Kind::Two { high, low, variance, dof } => {
                 let a = Self::lean(dp_pa, high, low);
                 let spread = (a * a / high.count + (1.0 - a) * (1.0 - a) / low.count).sqrt();
                 variance.map(|v| student_t_two_sided(LEVEL, *dof as f64) * v.sqrt() * spread)
@@ -194,12 +141,7 @@ impl Shape {
     fn scatter_of_exponent(&self) -> Option<f64> {
         match &self.kind {
             Kind::Many(law) => Some(law.line.coverage(LEVEL)? * law.line.slope_se),
-            Kind::Two {
-                high,
-                low,
-                variance,
-                dof,
-            } => variance.map(|v| {
+            Kind::Two { high, low, variance, dof } => variance.map(|v| {
                 let spread = (1.0 / high.count + 1.0 / low.count).sqrt() / (high.ln_dp - low.ln_dp);
                 student_t_two_sided(LEVEL, *dof as f64) * v.sqrt() * spread
             }),
@@ -238,10 +180,7 @@ impl Curve<'_> {
             draw(self.method, self.assumed, &dp, self.flow_m3_s).ok()
         };
         let (up, down) = (moved(step)?, moved(-step)?);
-        Some((
-            (up.ln_flow(dp_pa) - down.ln_flow(dp_pa)) / (2.0 * step),
-            (up.n - down.n) / (2.0 * step),
-        ))
+        Some(((up.ln_flow(dp_pa) - down.ln_flow(dp_pa)) / (2.0 * step), (up.n - down.n) / (2.0 * step)))
     }
 
     /// Relative 95 % half width of a stated accuracy at a value.
@@ -252,10 +191,9 @@ impl Curve<'_> {
     /// Half widths of ln flow at `dp_pa`, by cause.
     pub(super) fn parts(&self, dp_pa: f64) -> Parts {
         let n = self.shape.n;
-        let baseline = self.offset_se_pa.and_then(|se| {
-            self.baseline_slopes(dp_pa)
-                .map(|(slope, _)| coverage() * se * slope.abs())
-        });
+        let baseline = self
+            .offset_se_pa
+            .and_then(|se| self.baseline_slopes(dp_pa).map(|(slope, _)| coverage() * se * slope.abs()));
         let mean_of = |v: &[f64]| math::exp(mean(v.iter().map(|x| math::ln(*x))));
         let (flow_gain, pressure_gain) = match &self.shape.kind {
             // The errors of the two points are taken as independent, which for the part that
@@ -263,16 +201,12 @@ impl Curve<'_> {
             Kind::Two { high, low, .. } => {
                 let a = Shape::lean(dp_pa, high, low);
                 let join = |h: Option<f64>, l: Option<f64>| {
-                    h.zip(l)
-                        .map(|(h, l)| ((a * h) * (a * h) + (1.0 - a) * l * (1.0 - a) * l).sqrt())
+                    h.zip(l).map(|(h, l)| ((a * h) * (a * h) + (1.0 - a) * l * (1.0 - a) * l).sqrt())
                 };
                 let [q_high, q_low, p_high, p_low] =
                     [high.ln_flow, low.ln_flow, high.ln_dp, low.ln_dp].map(math::exp);
                 (
-                    join(
-                        Self::gain(self.flow_accuracy, q_high),
-                        Self::gain(self.flow_accuracy, q_low),
-                    ),
+                    join(Self::gain(self.flow_accuracy, q_high), Self::gain(self.flow_accuracy, q_low)),
                     join(
                         Self::gain(self.pressure_accuracy, p_high),
                         Self::gain(self.pressure_accuracy, p_low),
@@ -332,18 +266,12 @@ impl Curve<'_> {
         }
         let scatter = self.shape.scatter_of_exponent();
         let gauges = self.gauges_of_exponent();
-        let baseline = self.offset_se_pa.and_then(|se| {
-            self.baseline_slopes(50.0)
-                .map(|(_, slope)| coverage() * se * slope.abs())
-        });
-        let total = scatter.or(gauges).map(|_| {
-            [scatter, gauges, baseline]
-                .into_iter()
-                .flatten()
-                .map(|h| h * h)
-                .sum::<f64>()
-                .sqrt()
-        });
+        let baseline = self
+            .offset_se_pa
+            .and_then(|se| self.baseline_slopes(50.0).map(|(_, slope)| coverage() * se * slope.abs()));
+        let total = scatter
+            .or(gauges)
+            .map(|_| [scatter, gauges, baseline].into_iter().flatten().map(|h| h * h).sum::<f64>().sqrt());
         Stated {
             total: around(total, NoInterval::TypedWithoutInstrument),
             scatter: around(scatter, NoInterval::TooFewPoints),
@@ -355,25 +283,10 @@ impl Curve<'_> {
 mod tests {
     use super::*;
 
-    const ASSUMED: AssumedExponent = AssumedExponent {
-        value: 0.65,
-        se: 0.07,
-    };
+    const ASSUMED: AssumedExponent = AssumedExponent { value: 0.65, se: 0.07 };
 
-    fn curve<'a>(
-        method: Method,
-        dp: &'a [f64],
-        q: &'a [f64],
-        flow: f64,
-        pressure: f64,
-    ) -> Curve<'a> {
-        let stated = |relative| {
-            Some(Accuracy {
-                relative,
-                absolute: 0.0,
-                larger: false,
-            })
-        };
+    fn curve<'a>(method: Method, dp: &'a [f64], q: &'a [f64], flow: f64, pressure: f64) -> Curve<'a> {
+        let stated = |relative| Some(Accuracy { relative, absolute: 0.0, larger: false });
         Curve {
             method,
             shape: draw(method, ASSUMED, dp, q).unwrap(),

@@ -65,10 +65,7 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
     let conditions = checked_conditions(test, &mut found);
     let (air, mut assumptions) = air_at_test(test, &conditions, profile.density.value, &mut found);
     if !calibrations_are_usable(test, &mut found) {
-        return Outcome {
-            result: None,
-            diagnostics: found,
-        };
+        return Outcome { result: None, diagnostics: found };
     }
     let shared = Shared {
         test,
@@ -82,12 +79,7 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
         note(about(test, code::E118), &mut found);
     }
     if test.runs.is_empty() {
-        found.push(
-            about(test, code::E101)
-                .arg("run", 1_usize)
-                .arg("found", 0_usize)
-                .arg("needed", 1_usize),
-        );
+        found.push(about(test, code::E101).arg("run", 1_usize).arg("found", 0_usize).arg("needed", 1_usize));
     }
     let mut runs = Vec::new();
     for (index, run) in test.runs.iter().enumerate() {
@@ -95,40 +87,26 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
         let Some(summary) = baseline(test, run, number, &mut assumptions, &mut found) else {
             continue;
         };
-        let numbered: Vec<(usize, &Station)> = run
-            .stations
-            .iter()
-            .enumerate()
-            .map(|(i, s)| (i + 1, s))
-            .collect();
+        let numbered: Vec<(usize, &Station)> =
+            run.stations.iter().enumerate().map(|(i, s)| (i + 1, s)).collect();
         let one_way = |direction| -> Vec<(usize, &Station)> {
-            numbered
-                .iter()
-                .copied()
-                .filter(|(_, s)| s.direction == direction)
-                .collect()
+            numbered.iter().copied().filter(|(_, s)| s.direction == direction).collect()
         };
-        let ways: Vec<(Direction, Vec<(usize, &Station)>)> =
-            [Direction::Depressurise, Direction::Pressurise]
-                .into_iter()
-                .map(|d| (d, one_way(d)))
-                .filter(|(_, stations)| !stations.is_empty())
-                .collect();
+        let ways: Vec<(Direction, Vec<(usize, &Station)>)> = [Direction::Depressurise, Direction::Pressurise]
+            .into_iter()
+            .map(|d| (d, one_way(d)))
+            .filter(|(_, stations)| !stations.is_empty())
+            .collect();
         if ways.len() > 1 {
             note(about(test, code::E112).arg("run", number), &mut found);
         }
         if ways.is_empty() {
             found.push(
-                about(test, code::E101)
-                    .arg("run", number)
-                    .arg("found", 0_usize)
-                    .arg("needed", 1_usize),
+                about(test, code::E101).arg("run", number).arg("found", 0_usize).arg("needed", 1_usize),
             );
         }
         for (direction, stations) in ways {
-            runs.extend(work(
-                &shared, number, direction, &stations, summary, &mut found,
-            ));
+            runs.extend(work(&shared, number, direction, &stations, summary, &mut found));
         }
     }
     assumptions.sort();
@@ -155,10 +133,7 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
             runs,
         }
     });
-    Outcome {
-        result,
-        diagnostics: found,
-    }
+    Outcome { result, diagnostics: found }
 }
 
 fn note(mut diagnostic: Diagnostic, found: &mut Diagnostics) {
@@ -183,11 +158,7 @@ fn accuracy(
 
 fn calibrations_are_usable(test: &EnvelopeTest, found: &mut Diagnostics) -> bool {
     let bad = match test.flow_gauge.basis {
-        Basis::FanPressure => test
-            .flow_gauge
-            .calibrations
-            .iter()
-            .position(|c| !c.is_usable()),
+        Basis::FanPressure => test.flow_gauge.calibrations.iter().position(|c| !c.is_usable()),
         Basis::CalibrationDensity { density_kg_m3 } => {
             (!(density_kg_m3 > 0.0 && density_kg_m3.is_finite())).then_some(0)
         }
@@ -202,28 +173,19 @@ fn calibrations_are_usable(test: &EnvelopeTest, found: &mut Diagnostics) -> bool
 /// Share of each run in the mean: directions count alike, and runs of a direction alike.
 fn weights(runs: &[RunResult]) -> Vec<f64> {
     let of = |direction| runs.iter().filter(|r| r.direction == direction).count();
-    let directions = [Direction::Depressurise, Direction::Pressurise]
-        .into_iter()
-        .filter(|d| of(*d) > 0)
-        .count();
-    runs.iter()
-        .map(|r| 1.0 / (directions * of(r.direction)) as f64)
-        .collect()
+    let directions =
+        [Direction::Depressurise, Direction::Pressurise].into_iter().filter(|d| of(*d) > 0).count();
+    runs.iter().map(|r| 1.0 / (directions * of(r.direction)) as f64).collect()
 }
 
 fn mean_figures(shared: &Shared<'_>, runs: &[RunResult]) -> Figures {
     let weights = weights(runs);
     Figures::from_flows(&shared.building, |dp_pa| {
-        let flows: Vec<(f64, &FlowAt)> = weights
-            .iter()
-            .zip(runs)
-            .filter_map(|(w, r)| r.figures.flow_at(dp_pa).map(|f| (*w, f)))
-            .collect();
+        let flows: Vec<(f64, &FlowAt)> =
+            weights.iter().zip(runs).filter_map(|(w, r)| r.figures.flow_at(dp_pa).map(|f| (*w, f))).collect();
         let mean: f64 = flows.iter().map(|(w, f)| w * f.flow.total.si).sum();
-        let shares: Vec<(f64, Parts)> = flows
-            .iter()
-            .map(|(w, f)| (w * f.flow.total.si / mean, f.parts))
-            .collect();
+        let shares: Vec<(f64, Parts)> =
+            flows.iter().map(|(w, f)| (w * f.flow.total.si / mean, f.parts)).collect();
         let parts = Parts::of_mean(&shares);
         FlowAt {
             dp_pa,
@@ -239,20 +201,12 @@ fn mean_exponent(runs: &[RunResult]) -> Stated {
         return only.exponent;
     }
     let weights = weights(runs);
-    let mean = weights
-        .iter()
-        .zip(runs)
-        .map(|(w, r)| w * r.exponent.total.si)
-        .sum();
+    let mean = weights.iter().zip(runs).map(|(w, r)| w * r.exponent.total.si).sum();
     let of = |get: fn(&Stated) -> &Estimate| {
         let halves: Option<Vec<f64>> = weights
             .iter()
             .zip(runs)
-            .map(|(w, r)| {
-                get(&r.exponent)
-                    .bounds()
-                    .map(|(lo, hi)| w * (hi - lo) / 2.0)
-            })
+            .map(|(w, r)| get(&r.exponent).bounds().map(|(lo, hi)| w * (hi - lo) / 2.0))
             .collect();
         match halves {
             Some(h) => {
@@ -262,18 +216,12 @@ fn mean_exponent(runs: &[RunResult]) -> Stated {
             None => Estimate::without(mean, Quantity::Number, NoInterval::TooFewPoints),
         }
     };
-    Stated {
-        total: of(|s| &s.total),
-        scatter: of(|s| &s.scatter),
-    }
+    Stated { total: of(|s| &s.total), scatter: of(|s| &s.scatter) }
 }
 
 /// A difference between directions beyond their scatter wants an explanation, not a mean alone.
 fn compare_directions(test: &EnvelopeTest, runs: &[RunResult], found: &mut Diagnostics) {
-    for down in runs
-        .iter()
-        .filter(|r| r.direction == Direction::Depressurise)
-    {
+    for down in runs.iter().filter(|r| r.direction == Direction::Depressurise) {
         for up in runs.iter().filter(|r| r.direction == Direction::Pressurise) {
             let at_50 = |r: &RunResult| r.figures.flow_at(50.0).map(|f| f.flow.scatter);
             let (Some(a), Some(b)) = (at_50(down), at_50(up)) else {
@@ -305,11 +253,7 @@ fn judge(
     let ways = |direction| runs.iter().filter(|r| r.direction == direction).count();
     let (down, up) = (ways(Direction::Depressurise), ways(Direction::Pressurise));
     let value = match limit.check {
-        C::HeightTemperature => match (
-            shared.building.height_m,
-            conditions.indoor_k,
-            conditions.outdoor_k,
-        ) {
+        C::HeightTemperature => match (shared.building.height_m, conditions.indoor_k, conditions.outdoor_k) {
             (Some(height), Some(indoor), Some(outdoor)) => Some(height * (indoor - outdoor).abs()),
             _ => None,
         },
@@ -324,10 +268,7 @@ fn judge(
         C::Depressurised => Some(down as f64),
         _ => None,
     };
-    Check::judge(
-        limit,
-        value.map(|v| Estimate::without(v, quantity, NoInterval::NotDefined)),
-    )
+    Check::judge(limit, value.map(|v| Estimate::without(v, quantity, NoInterval::NotDefined)))
 }
 
 #[cfg(test)]

@@ -111,16 +111,12 @@ impl Figures {
         let flows: Vec<FlowAt> = REPORT_PA.iter().map(|p| flow_at(*p)).collect();
         let (q4, q10) = (flow_at(4.0).flow, flow_at(10.0).flow);
         let (q50, q75) = (flow_at(50.0).flow, flow_at(75.0).flow);
-        let per = |flow: Stated, size: Option<f64>, quantity| {
-            size.map(|s| flow.scaled(1.0 / s, quantity))
-        };
+        let per = |flow: Stated, size: Option<f64>, quantity| size.map(|s| flow.scaled(1.0 / s, quantity));
         let ela = q4.scaled(leakage_area_m2(1.0, 4.0, 1.0), Quantity::Area);
         let nl = building
             .floor_area_m2
             .zip(building.height_m)
-            .map(|(floor, height)| {
-                ela.scaled(normalized_leakage(1.0, floor, height), Quantity::Number)
-            });
+            .map(|(floor, height)| ela.scaled(normalized_leakage(1.0, floor, height), Quantity::Number));
         Figures {
             ach50: per(q50, building.volume_m3, Quantity::AirChange),
             q50_envelope: per(q50, building.envelope_area_m2, Quantity::Permeability),

@@ -29,7 +29,7 @@ pub use figures::{
 pub use input::{Baseline, Building, Conditions, EnvelopeTest, Run, Site, Station};
 pub use profile::{AssumedExponent, DensityForm, Limit, Method, PROFILES, Profile, Sourced};
 pub use result::{
-    AdoptedLimit, Assumption, BaselineMeans, BaselineSummary, Comparison, CurveBand,
-    EnvelopeResult, RunResult, StationResult,
+    AdoptedLimit, Assumption, BaselineMeans, BaselineSummary, Comparison, CurveBand, EnvelopeResult,
+    RunResult, StationResult,
 };
 pub use spread::{LEVEL, Parts, Stated};

@@ -99,70 +99,31 @@ impl Profile {
 }
 
 const fn at_least(check: CheckId, lo: f64) -> Limit {
-    Limit {
-        check,
-        lo: Some(lo),
-        hi: None,
-        clause: None,
-        source: FROM_MEMORY,
-        confirmed: false,
-    }
+    Limit { check, lo: Some(lo), hi: None, clause: None, source: FROM_MEMORY, confirmed: false }
 }
 
 const fn at_most(check: CheckId, hi: f64) -> Limit {
-    Limit {
-        check,
-        lo: None,
-        hi: Some(hi),
-        clause: None,
-        source: FROM_MEMORY,
-        confirmed: false,
-    }
+    Limit { check, lo: None, hi: Some(hi), clause: None, source: FROM_MEMORY, confirmed: false }
 }
 
 const fn between(check: CheckId, lo: f64, hi: f64) -> Limit {
-    Limit {
-        check,
-        lo: Some(lo),
-        hi: Some(hi),
-        clause: None,
-        source: FROM_MEMORY,
-        confirmed: false,
-    }
+    Limit { check, lo: Some(lo), hi: Some(hi), clause: None, source: FROM_MEMORY, confirmed: false }
 }
 
 const fn read_in(source: &'static str, limit: Limit) -> Limit {
-    Limit {
-        source,
-        confirmed: true,
-        ..limit
-    }
+    Limit { source, confirmed: true, ..limit }
 }
 
 const fn recalled<T: Copy>(value: T) -> Sourced<T> {
-    Sourced {
-        value,
-        source: FROM_MEMORY,
-        confirmed: false,
-    }
+    Sourced { value, source: FROM_MEMORY, confirmed: false }
 }
 
 const fn read<T: Copy>(value: T, source: &'static str) -> Sourced<T> {
-    Sourced {
-        value,
-        source,
-        confirmed: true,
-    }
+    Sourced { value, source, confirmed: true }
 }
 
 /// Handbook default; the spread is the upper end of its 0.05 to 0.07.
-const EXPONENT: Sourced<AssumedExponent> = read(
-    AssumedExponent {
-        value: 0.65,
-        se: 0.07,
-    },
-    "ashrae-2021-16",
-);
+const EXPONENT: Sourced<AssumedExponent> = read(AssumedExponent { value: 0.65, se: 0.07 }, "ashrae-2021-16");
 
 use CheckId as C;
 
@@ -218,11 +179,7 @@ pub const PROFILES: &[Profile] = &[
         density: recalled(DensityForm::DryAltitude),
         reference: recalled(ReferenceForm::DensityAndViscosity),
         exponent: EXPONENT,
-        limits: &[
-            at_least(C::StationCount, 5.0),
-            at_most(C::Wind, 2.0),
-            at_most(C::FlowAccuracy, 0.05),
-        ],
+        limits: &[at_least(C::StationCount, 5.0), at_most(C::Wind, 2.0), at_most(C::FlowAccuracy, 0.05)],
     },
     Profile {
         id: "astm-e1827-two-point",
@@ -308,12 +265,7 @@ mod tests {
                 assert!(source(id).is_some(), "{id} in {}", profile.id);
                 assert_eq!(confirmed, id != FROM_MEMORY, "{id} in {}", profile.id);
             }
-            assert!(
-                profile
-                    .limits
-                    .iter()
-                    .all(|l| l.lo.is_some() || l.hi.is_some())
-            );
+            assert!(profile.limits.iter().all(|l| l.lo.is_some() || l.hi.is_some()));
         }
         let mut ids: Vec<_> = PROFILES.iter().map(|p| p.id).collect();
         ids.dedup();

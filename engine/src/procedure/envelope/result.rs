@@ -146,9 +146,7 @@ pub struct EnvelopeResult {
 impl EnvelopeResult {
     /// Every check, those of the test first.
     pub fn all_checks(&self) -> impl Iterator<Item = &Check> {
-        self.checks
-            .iter()
-            .chain(self.runs.iter().flat_map(|r| r.checks.iter()))
+        self.checks.iter().chain(self.runs.iter().flat_map(|r| r.checks.iter()))
     }
 
     /// Judges the test against a limit somebody adopted.

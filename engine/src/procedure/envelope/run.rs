@@ -99,40 +99,26 @@ fn use_station(
         return None;
     }
     if dp_pa < LOWEST_PA {
-        found.push(
-            say(code::E104)
-                .arg("induced", (induced.pa(), Quantity::Pressure))
-                .arg(
-                    "direction",
-                    match direction {
-                        Direction::Depressurise => "depressurise",
-                        Direction::Pressurise => "pressurise",
-                    },
-                ),
-        );
+        found.push(say(code::E104).arg("induced", (induced.pa(), Quantity::Pressure)).arg(
+            "direction",
+            match direction {
+                Direction::Depressurise => "depressurise",
+                Direction::Pressurise => "pressurise",
+            },
+        ));
         return None;
     }
     match test.flow_gauge.leakage(station.fan, direction, &shared.air) {
-        Ok(leakage) if FLOW_RANGE_M3_S.contains(&leakage.m3_s()) => Some(Used {
-            number,
-            dp_pa,
-            leakage,
-        }),
+        Ok(leakage) if FLOW_RANGE_M3_S.contains(&leakage.m3_s()) => Some(Used { number, dp_pa, leakage }),
         Ok(_) => {
             found.push(flow_refused(say(code::E103)));
             None
         }
         Err(error) => {
             found.push(match error {
-                FlowError::NotFinite | FlowError::NotPositive { .. } => {
-                    flow_refused(say(code::E103))
-                }
+                FlowError::NotFinite | FlowError::NotPositive { .. } => flow_refused(say(code::E103)),
                 FlowError::NoCalibration { range } => say(code::E110).arg("range", range + 1),
-                FlowError::OutsideSpan {
-                    shown_pa,
-                    low_pa,
-                    high_pa,
-                } => say(code::E109)
+                FlowError::OutsideSpan { shown_pa, low_pa, high_pa } => say(code::E109)
                     .arg("shown", (shown_pa, Quantity::Pressure))
                     .arg("low", (low_pa, Quantity::Pressure))
                     .arg("high", (high_pa, Quantity::Pressure)),
@@ -151,16 +137,11 @@ fn keep_one_pressure(
     found: &mut Diagnostics,
 ) -> Vec<Used> {
     let far = |p: f64| math::ln(p / 50.0).abs();
-    let Some(centre) = used
-        .iter()
-        .map(|u| u.dp_pa)
-        .min_by(|a, b| far(*a).total_cmp(&far(*b)))
-    else {
+    let Some(centre) = used.iter().map(|u| u.dp_pa).min_by(|a, b| far(*a).total_cmp(&far(*b))) else {
         return used;
     };
-    let (kept, others): (Vec<Used>, Vec<Used>) = used
-        .into_iter()
-        .partition(|u| (u.dp_pa / centre - 1.0).abs() <= ONE_POINT_BAND);
+    let (kept, others): (Vec<Used>, Vec<Used>) =
+        used.into_iter().partition(|u| (u.dp_pa / centre - 1.0).abs() <= ONE_POINT_BAND);
     for other in others {
         if let Some((number, station)) = stations.iter().find(|(n, _)| *n == other.number) {
             let mut d = station_diagnostic(shared.test, code::E121, run, *number, station);
@@ -205,9 +186,7 @@ fn judge(limit: &Limit, curve: &Curve<'_>, baseline: &BaselineSummary) -> Check 
         }
         C::Baseline => largest.map(|p| gauged(p, accuracy)),
         C::BaselineSplit => {
-            let split = sides()
-                .flat_map(|m| [m.mean_positive_pa, m.mean_negative_pa])
-                .flatten();
+            let split = sides().flat_map(|m| [m.mean_positive_pa, m.mean_negative_pa]).flatten();
             math::max_valid(split.map(f64::abs)).map(|p| gauged(p, accuracy))
         }
         C::Determination => line.map(|(r2, _)| plain(r2)),
@@ -229,9 +208,8 @@ pub(super) fn work(
     found: &mut Diagnostics,
 ) -> Option<RunResult> {
     let (test, profile) = (shared.test, shared.profile);
-    let usable = stations
-        .iter()
-        .filter_map(|(n, s)| use_station(shared, run, *n, s, baseline.offset_pa, found));
+    let usable =
+        stations.iter().filter_map(|(n, s)| use_station(shared, run, *n, s, baseline.offset_pa, found));
     let mut used: Vec<Used> = usable.collect();
     if profile.method == Method::OnePoint {
         used = keep_one_pressure(shared, run, used, stations, found);
@@ -242,12 +220,7 @@ pub(super) fn work(
         Method::OnePoint => 1,
     };
     if used.len() < needed {
-        found.push(
-            about(test, code::E101)
-                .arg("run", run)
-                .arg("found", used.len())
-                .arg("needed", needed),
-        );
+        found.push(about(test, code::E101).arg("run", run).arg("found", used.len()).arg("needed", needed));
         return None;
     }
     let numbers: Vec<usize> = used.iter().map(|u| u.number).collect();
@@ -256,17 +229,9 @@ pub(super) fn work(
     let mut drawn = |flows: &[f64]| match draw(profile.method, assumed, &dp_pa, flows) {
         Ok(shape) if shape.is_usable(CURVE_PA) => Some(shape),
         other => {
-            let code = if let Err(RegressionError::TooFewPoints { .. }) = other {
-                code::E101
-            } else {
-                code::E119
-            };
-            found.push(
-                about(test, code)
-                    .arg("run", run)
-                    .arg("found", dp_pa.len())
-                    .arg("needed", needed),
-            );
+            let code =
+                if let Err(RegressionError::TooFewPoints { .. }) = other { code::E101 } else { code::E119 };
+            found.push(about(test, code).arg("run", run).arg("found", dp_pa.len()).arg("needed", needed));
             None
         }
     };
@@ -298,10 +263,8 @@ pub(super) fn work(
         pressure_accuracy: shared.pressure_accuracy,
         offset_se_pa: baseline.offset_se_pa,
     };
-    let (lowest, highest) = (
-        math::min_valid(dp_pa.iter().copied())?,
-        math::max_valid(dp_pa.iter().copied())?,
-    );
+    let (lowest, highest) =
+        (math::min_valid(dp_pa.iter().copied())?, math::max_valid(dp_pa.iter().copied())?);
     let flow_at = |dp: f64| {
         let parts = curve.parts(dp);
         FlowAt {
@@ -312,20 +275,16 @@ pub(super) fn work(
         }
     };
     warn(shared, run, shape.n, highest, found);
-    let residuals = numbers
-        .iter()
-        .zip(&dp_pa)
-        .zip(&flow_m3_s)
-        .map(|((station, dp), flow)| {
-            let fitted_m3_s = shape.flow_m3_s(*dp);
-            StationResult {
-                station: *station,
-                dp_pa: *dp,
-                flow_m3_s: *flow,
-                fitted_m3_s,
-                residual_percent: 100.0 * (flow / fitted_m3_s - 1.0),
-            }
-        });
+    let residuals = numbers.iter().zip(&dp_pa).zip(&flow_m3_s).map(|((station, dp), flow)| {
+        let fitted_m3_s = shape.flow_m3_s(*dp);
+        StationResult {
+            station: *station,
+            dp_pa: *dp,
+            flow_m3_s: *flow,
+            fitted_m3_s,
+            residual_percent: 100.0 * (flow / fitted_m3_s - 1.0),
+        }
+    });
     let coefficient = flow_at(1.0).flow;
     Some(RunResult {
         run,
@@ -339,11 +298,7 @@ pub(super) fn work(
         r2: shape.line(10.0).map(|l| l.0),
         figures: Figures::from_flows(&shared.building, flow_at),
         stations: residuals.collect(),
-        left_out: stations
-            .iter()
-            .map(|(n, _)| *n)
-            .filter(|n| !numbers.contains(n))
-            .collect(),
+        left_out: stations.iter().map(|(n, _)| *n).filter(|n| !numbers.contains(n)).collect(),
         curve: drawing(&curve),
         checks: profile
             .limits
@@ -361,14 +316,10 @@ fn warn(shared: &Shared<'_>, run: usize, n: f64, highest: f64, found: &mut Diagn
     };
     let unsure = shared.pressure_accuracy.map_or(0.0, |a| a.limit(50.0));
     if highest < 50.0 - unsure {
-        say(about(shared.test, code::E113)
-            .arg("run", run)
-            .arg("highest", (highest, Quantity::Pressure)));
+        say(about(shared.test, code::E113).arg("run", run).arg("highest", (highest, Quantity::Pressure)));
     }
     if !(0.5..=1.0).contains(&n) {
-        say(about(shared.test, code::E114)
-            .arg("run", run)
-            .arg("exponent", n));
+        say(about(shared.test, code::E114).arg("run", run).arg("exponent", n));
     }
 }
 

@@ -40,10 +40,7 @@ impl Stated {
     /// The same number in another quantity.
     #[must_use]
     pub fn scaled(&self, factor: f64, quantity: Quantity) -> Stated {
-        Stated {
-            total: self.total.scaled(factor, quantity),
-            scatter: self.scatter.scaled(factor, quantity),
-        }
+        Stated { total: self.total.scaled(factor, quantity), scatter: self.scatter.scaled(factor, quantity) }
     }
 
     /// A flow (or what is proportional to one) with the half widths of its logarithm.
@@ -87,13 +84,7 @@ impl Parts {
     /// All parts in quadrature; nothing where neither scatter nor the flow gauge is known.
     pub fn total(&self) -> Option<f64> {
         self.scatter.or(self.flow_gain)?;
-        let all = [
-            self.scatter,
-            self.flow_gain,
-            self.pressure_gain,
-            self.baseline,
-            self.exponent,
-        ];
+        let all = [self.scatter, self.flow_gain, self.pressure_gain, self.baseline, self.exponent];
         Some(all.into_iter().flatten().map(|h| h * h).sum::<f64>().sqrt())
     }
 
@@ -102,10 +93,7 @@ impl Parts {
     /// are shared.
     pub(super) fn of_mean(shares: &[(f64, Parts)]) -> Parts {
         let each = |get: fn(&Parts) -> Option<f64>| -> Option<Vec<f64>> {
-            shares
-                .iter()
-                .map(|(share, parts)| get(parts).map(|h| share * h))
-                .collect()
+            shares.iter().map(|(share, parts)| get(parts).map(|h| share * h)).collect()
         };
         let apart = |get| each(get).map(|v| v.iter().map(|h| h * h).sum::<f64>().sqrt());
         let shared = |get| each(get).map(|v| v.iter().sum::<f64>());
@@ -125,11 +113,7 @@ mod tests {
 
     #[test]
     fn a_shared_gain_does_not_average_out() {
-        let one = Parts {
-            scatter: Some(0.02),
-            flow_gain: Some(0.05),
-            ..Parts::default()
-        };
+        let one = Parts { scatter: Some(0.02), flow_gain: Some(0.05), ..Parts::default() };
         let mean = Parts::of_mean(&[(0.5, one), (0.5, one)]);
         assert!((mean.scatter.unwrap() - 0.02 / 2.0_f64.sqrt()).abs() < 1e-15);
         assert!((mean.flow_gain.unwrap() - 0.05).abs() < 1e-15);
@@ -138,11 +122,7 @@ mod tests {
 
     #[test]
     fn without_scatter_and_gauge_there_is_no_interval() {
-        let bare = Parts {
-            baseline: Some(0.01),
-            exponent: Some(0.0),
-            ..Parts::default()
-        };
+        let bare = Parts { baseline: Some(0.01), exponent: Some(0.0), ..Parts::default() };
         assert_eq!(bare.total(), None);
     }
 }

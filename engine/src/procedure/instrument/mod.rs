@@ -72,12 +72,8 @@ impl HousePressure {
     /// From what the gauge shows, Pa.
     pub fn shown(shown_pa: f64, order: TapOrder, direction: Direction) -> HousePressure {
         HousePressure(match (order, direction) {
-            (TapOrder::HouseMinusOutdoors, _) | (TapOrder::Unsigned, Direction::Pressurise) => {
-                shown_pa
-            }
-            (TapOrder::OutdoorsMinusHouse, _) | (TapOrder::Unsigned, Direction::Depressurise) => {
-                -shown_pa
-            }
+            (TapOrder::HouseMinusOutdoors, _) | (TapOrder::Unsigned, Direction::Pressurise) => shown_pa,
+            (TapOrder::OutdoorsMinusHouse, _) | (TapOrder::Unsigned, Direction::Depressurise) => -shown_pa,
         })
     }
 
@@ -320,11 +316,7 @@ pub struct FlowGauge {
 impl FlowGauge {
     /// A gauge that shows flow on the given basis.
     pub fn flow(basis: Basis) -> FlowGauge {
-        FlowGauge {
-            basis,
-            calibrations: Vec::new(),
-            accuracy: None,
-        }
+        FlowGauge { basis, calibrations: Vec::new(), accuracy: None }
     }
 
     /// The flow through the leaks that a reading tells.
@@ -350,11 +342,7 @@ impl FlowGauge {
     ) -> Result<Leakage, FlowError> {
         let leakage = self.unchecked_leakage(reading, direction, air)?;
         let flow_m3_s = leakage.m3_s();
-        if flow_m3_s > 0.0 && flow_m3_s.is_finite() {
-            Ok(leakage)
-        } else {
-            Err(FlowError::NotFinite)
-        }
+        if flow_m3_s > 0.0 && flow_m3_s.is_finite() { Ok(leakage) } else { Err(FlowError::NotFinite) }
     }
 
     fn unchecked_leakage(
@@ -371,22 +359,17 @@ impl FlowGauge {
             return Err(FlowError::NotPositive { shown });
         }
         let fan_density = air.at_fan(direction).density_kg_m3;
-        let from_head = |indicated: f64, calibrated: f64| {
-            FlowAtFan(indicated * (calibrated / fan_density).sqrt())
-        };
+        let from_head =
+            |indicated: f64, calibrated: f64| FlowAtFan(indicated * (calibrated / fan_density).sqrt());
         let at_fan = match self.basis {
             Basis::FanPressure => {
-                let missing = FlowError::NoCalibration {
-                    range: reading.range,
-                };
+                let missing = FlowError::NoCalibration { range: reading.range };
                 let calibration = self.calibrations.get(reading.range).ok_or(missing)?;
                 from_head(calibration.flow_m3_s(shown)?, calibration.density_kg_m3)
             }
             Basis::CalibrationDensity { density_kg_m3 } => from_head(shown, density_kg_m3),
             Basis::Actual => FlowAtFan(shown),
-            Basis::StandardAir => {
-                FlowAtFan(shown * AirSide::reference().density_kg_m3 / fan_density)
-            }
+            Basis::StandardAir => FlowAtFan(shown * AirSide::reference().density_kg_m3 / fan_density),
             Basis::Envelope => return Ok(Leakage::AtTest(FlowThroughEnvelope(shown))),
             Basis::Reference => return Ok(Leakage::AtReference(AtReference(shown))),
         };
