@@ -18,7 +18,6 @@ use engine::year::Days;
 use report::words::{Language, Words};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
-use std::ops::ControlFlow;
 
 /// Draws of the house that each plan is lived in.
 const PLAN_DRAWS: usize = 24;
@@ -353,7 +352,3 @@ fn hash(files: &[File]) -> String {
     sum.finalize().iter().take(8).map(|b| format!("{b:02x}")).collect()
 }
 
-/// Keeps going.
-pub(crate) fn go_on(_: Progress) -> ControlFlow<()> {
-    ControlFlow::Continue(())
-}

@@ -1,2 +1,12 @@
-//! The `airwright` program.
-fn main() {}
+//! The `airwright` program: a command line over `api`. Reads the job folder, asks, prints, writes.
+
+mod cli;
+mod clock;
+mod files;
+mod progress;
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    cli::run()
+}

@@ -40,8 +40,21 @@ T009 = this file has format { $found }; this program knows { $known }
 T010 = the name `{ $name }` is used twice
     .because = other lines could mean either of the two
     .help = give one of them another name
-T011 = there is no { $kind } called `{ $name }`
-    .because = known here: { $known }
+T011 = { $kind ->
+        [zone] there is no zone called `{ $name }`
+        [instrument] this visit has no instrument called `{ $name }`
+        [flow] nothing whose flow can be read is called `{ $name }`
+        [switchable] nothing that can be switched, opened, shut or sealed is called `{ $name }`
+        [plan] there is no plan called `{ $name }`
+        [leak] there is no leak called `{ $name }`
+        [door] there is no door called `{ $name }`
+        [appliance] there is no appliance called `{ $name }`
+       *[other] nothing here is called `{ $name }`
+    }
+    .because = { $known ->
+        [none] nothing of this kind is named yet
+       *[other] known here: { $known }
+    }
     .help = { $near ->
         [none] use one of the known names, or add it to the file
        *[other] did you mean `{ $near }`?

@@ -40,8 +40,21 @@ T009 = este archivo tiene el formato { $found }; este programa conoce { $known }
 T010 = el nombre `{ $name }` se usa dos veces
     .because = otras líneas podrían referirse a cualquiera de los dos
     .help = dé otro nombre a uno de ellos
-T011 = no hay { $kind } con el nombre `{ $name }`
-    .because = se conocen aquí: { $known }
+T011 = { $kind ->
+        [zone] no hay ninguna zona con el nombre `{ $name }`
+        [instrument] esta visita no tiene ningún instrumento con el nombre `{ $name }`
+        [flow] nada cuyo caudal se pueda leer tiene el nombre `{ $name }`
+        [switchable] nada que se pueda encender, abrir, cerrar o sellar tiene el nombre `{ $name }`
+        [plan] no hay ningún plan con el nombre `{ $name }`
+        [leak] no hay ninguna fuga con el nombre `{ $name }`
+        [door] no hay ninguna puerta con el nombre `{ $name }`
+        [appliance] no hay ningún aparato con el nombre `{ $name }`
+       *[other] aquí nada tiene el nombre `{ $name }`
+    }
+    .because = { $known ->
+        [none] todavía no se nombra nada de esta clase
+       *[other] se conocen aquí: { $known }
+    }
     .help = { $near ->
         [none] use uno de los nombres conocidos o añádalo al archivo
        *[other] ¿quiso decir `{ $near }`?

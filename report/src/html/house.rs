@@ -169,7 +169,7 @@ fn test(t: &TestPlot, words: &Words) -> Vec<El> {
 fn known(k: &Known, words: &Words) -> Vec<El> {
     let caption = words
         .text("known-caption", &[("level", words.percent(k.level).into()), ("readings", k.readings.into())]);
-    let mut out = vec![el("p").with(caption)];
+    let mut out = vec![classed("p", "cap").with(caption)];
     for group in &k.groups {
         let symbol = words.unit_symbol(group.quantity, crate::words::Show::usage(group.usage));
         let title =

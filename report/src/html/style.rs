@@ -64,7 +64,7 @@ th .soft,.price .soft{font-weight:400}
 .key{display:flex;flex-wrap:wrap;gap:4px 16px;font-size:.8125rem;color:var(--soft);margin:8px 0 16px}
 .key span{display:inline-flex;align-items:center;gap:6px}.key svg.fig{width:44px;height:26px}
 .states{max-width:none;display:flex;flex-wrap:wrap;gap:4px 20px;margin:0 0 8px}
-.todo{counter-reset:n}
+.todo h3{min-height:34px}
 .num-tag{position:absolute;right:12px;top:10px;width:30px;height:30px;border-radius:50%;background:var(--ink);color:var(--bg);font-weight:700;display:grid;place-items:center;print-color-adjust:exact;-webkit-print-color-adjust:exact}
 .check-f td,.check-f th{border-left:0}.check-f td:first-child,.check-f th:first-child{box-shadow:inset 3px 0 0 var(--caution);padding-left:10px}
 .verdict{display:inline-flex;align-items:center;gap:8px;font-size:1.1875rem;font-weight:700;border:2px solid currentColor;border-radius:6px;padding:4px 12px;margin:0 0 8px}
@@ -97,7 +97,7 @@ main{max-width:1216px;padding:32px 32px 56px}
 html{font-size:10.5pt}body{background:#fff}main{max-width:none;padding:0}
 
 figure,.card,.safe,tr,blockquote,.key,.scores>div,.held,.complaint{break-inside:avoid}
-h1,h2,h3,caption,figcaption{break-after:avoid}
+h1,h2,h3,caption,figcaption,.cap{break-after:avoid}
 .fig text{font-size:14px}
 section{margin-bottom:20px}.tables{grid-template-columns:1fr 1fr;gap:8px 28px}table{font-size:.875rem}th,td{padding:4px 8px 4px 0}
 .card{padding:8px 12px}.card dl{font-size:.8125rem;grid-template-columns:4.2rem minmax(0,1fr);gap:2px 8px}.cards{grid-template-columns:repeat(auto-fit,minmax(200px,1fr))}

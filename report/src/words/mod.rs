@@ -220,3 +220,5 @@ fn lookup(language: Language, key: &str, args: &FluentArgs<'_>) -> Option<String
 
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod work_tests;

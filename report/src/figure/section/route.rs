@@ -20,6 +20,7 @@ pub(super) struct Run {
     pub(super) host: Option<usize>,
 }
 
+/// The drawing while passages are being placed on it.
 pub(super) struct Draft<'a> {
     pub(super) house: &'a HouseDrawing,
     pub(super) l: &'a Layout,
@@ -271,7 +272,12 @@ impl<'a> Draft<'a> {
         };
         let (x, y) = self.free_spot(&r, self.l.y(p.height_m));
         self.columns.push((x, y - 28.0, y));
-        self.out.boxes.push(Rect::new(x - 4.0, y - 4.0, x + 4.0, y + 4.0));
+        if p.kind == PassageKind::Fan {
+            let way = (0.0, if out { 1.0 } else { -1.0 });
+            self.out.fans.push(FanMark { at: (x, y), radius: 8.0, way });
+        } else {
+            self.out.boxes.push(Rect::new(x - 4.0, y - 4.0, x + 4.0, y + 4.0));
+        }
         let (from, to) = if out { ((x, y - 28.0), (x, y - 4.0)) } else { ((x, y - 4.0), (x, y - 28.0)) };
         self.add(p, from, to, (x, y));
     }

@@ -1,0 +1,381 @@
+//! The report of a house.
+
+use super::{certificate, drawing, phrase, plans, safety};
+use crate::{Data, Job};
+use engine::doc::job::{Complaint as Said, Measure};
+use engine::fit::scene::{Picture, Scene, picture};
+use engine::fit::{self, Fit, Undetermined, What};
+use engine::gate::Gate;
+use engine::house::{House, Owner, ParamKind};
+use engine::measure::{Estimate, Interval, NoInterval};
+use engine::next::Next;
+use engine::units::Quantity;
+use report::view::{
+    Complaint, Evidence, HouseReport, Known, KnownGroup, KnownRow, NextReading, Number, Residual, Todo,
+};
+use report::words::{Usage, Words};
+
+/// A reading further from the others than this, in standard uncertainties, is marked suspect.
+const SUSPECT_Z: f64 = 3.0;
+
+/// The whole view.
+pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseReport {
+    let Some(house) = &job.house else { return HouseReport::default() };
+    let last = job.documents.visits.last();
+    let pressure = engine::air::standard_pressure_pa(job.documents.job.place.altitude_m.unwrap_or(0.0));
+    let scene = Scene::cold_evening(house, pressure);
+    let seen = data.fit.as_ref().and_then(|f| picture(house, &scene, &f.draws).ok());
+    let selected = job
+        .documents
+        .job
+        .complaints
+        .iter()
+        .find_map(|c| c.zone.as_ref().and_then(|z| house.zone(&z.value)));
+    HouseReport {
+        title: job.documents.job.name.clone(),
+        subtitle: subtitle(job, words),
+        stale: None,
+        safety: safety::lines(job, words),
+        complaints: job
+            .documents
+            .job
+            .complaints
+            .iter()
+            .map(|c| complaint(c, house, data, seen.as_ref(), words))
+            .collect(),
+        tightness: data.results.last().map(|r| certificate::tightness(r, job, words)),
+        house: seen.as_ref().map(|p| drawing::drawing(house, p, selected, words)),
+        ladder: seen.as_ref().map(|p| drawing::ladder(house, p, selected, words)),
+        tests: data
+            .results
+            .iter()
+            .flat_map(|r| r.result.runs.iter().map(|run| certificate::plot(run, &r.result.name, words)))
+            .collect(),
+        known: data.fit.as_ref().map(|f| known(f, words)),
+        residuals: data.fit.as_ref().map(|f| residuals(f, words)).unwrap_or_default(),
+        undetermined: data.fit.as_ref().map(|f| undetermined(f, words)).unwrap_or_default(),
+        plans: data.plans.as_ref().map(|p| plans::plans(job, house, p, words)),
+        next: data.next.as_ref().map(|n| next(job, n, 5, words)).unwrap_or_default(),
+        todo: todo(job, data, house, words),
+        cautions: cautions(job, data, words),
+        instruments: last.map(|v| certificate::instruments(v, words)).unwrap_or_default(),
+        provenance: certificate::provenance(job, now),
+    }
+}
+
+fn subtitle(job: &Job, words: &Words) -> String {
+    let Some(visit) = job.documents.visits.last() else { return String::new() };
+    let mut parts = vec![words.text("tested-on", &[("date", visit.date.as_str().into())])];
+    if let Some(k) = visit.conditions.outdoor_k {
+        parts.push(words.text("outside-at", &[("value", (k, Quantity::Temperature).into())]));
+    }
+    if let Some(w) = visit.conditions.wind_m_s {
+        parts.push(words.text("wind-at", &[("value", (w, Quantity::Speed).into())]));
+    }
+    parts.join(" \u{b7} ")
+}
+
+/// The complaint, its statement and the number that explains it.
+fn complaint(
+    said: &Said,
+    house: &House,
+    data: &Data,
+    seen: Option<&Picture>,
+    words: &Words,
+) -> Complaint {
+    let zone = said.zone.as_ref().and_then(|z| house.zone(&z.value));
+    let from = said.from.as_ref().and_then(|z| house.zone(&z.value));
+    let at = if said.quantity.value == Measure::AirFrom { from } else { zone };
+    let name = phrase::measure(said.quantity.value, house, at, words);
+    let limit = words.quantity(said.limit.value, said.quantity.value.quantity());
+    let statement_key =
+        if said.quantity.value.lower_is_better() { "complaint-at-most" } else { "complaint-at-least" };
+    let statement =
+        words.text(statement_key, &[("measure", name.as_str().into()), ("limit", limit.into())]);
+    let mut evidence = Vec::new();
+    if let Some(compared) = &data.plans {
+        let index = compared.scores.iter().position(|s| {
+            matches!(s.kind, engine::plan::ScoreKind::Of { measure, zone: z, from: f }
+                if measure == said.quantity.value && z == zone && f == from)
+        });
+        if let Some(s) = index {
+            evidence.push(Evidence {
+                label: words.text("evidence-year", &[("measure", name.as_str().into())]),
+                number: Number::computed(compared.plans[0].values[s]),
+            });
+        }
+    }
+    if let (Some(seen), Some(zone)) = (seen, at) {
+        evidence.extend(flows_of(said.quantity.value, zone, house, seen, words));
+    }
+    if let (Some(fit), Some(zone)) = (&data.fit, zone) {
+        evidence.extend(reading_of(fit, &house.zones[zone].label, words));
+    }
+    let key = match said.quantity.value {
+        Measure::Co2AtNight => "explain-co2",
+        Measure::AirFrom => "explain-air-from",
+        _ => "explain-other",
+    };
+    Complaint {
+        words: said.words.value.clone(),
+        by: said.who.clone().unwrap_or_default(),
+        statement,
+        explanation: words.text(key, &[("zone", phrase::zone(house, at, words).into())]),
+        evidence,
+    }
+}
+
+/// Air into the room (or out of the buffer zone) on a cold evening, thing by thing.
+fn flows_of(measure: Measure, zone: usize, house: &House, seen: &Picture, words: &Words) -> Vec<Evidence> {
+    let wanted = |s: &&fit::scene::Stream| match measure {
+        Measure::AirFrom => {
+            s.from == Some(zone) && s.to.is_some_and(|t| house.zones[t].kind.is_indoors())
+                && !matches!(s.owner, Owner::Register(r) if r != usize::MAX)
+        }
+        Measure::Co2AtNight => s.to == Some(zone),
+        _ => false,
+    };
+    let mut streams: Vec<_> = seen.streams.iter().filter(wanted).collect();
+    streams.sort_by(|a, b| b.flow.si.total_cmp(&a.flow.si));
+    streams
+        .into_iter()
+        .take(3)
+        .map(|s| {
+            let what = match s.owner {
+                Owner::Register(usize::MAX) => words.say("param-return-leak"),
+                owner => fit::scene::owner_label(house, owner),
+            };
+            Evidence {
+                label: words.text("evidence-flow", &[("what", what.into())]),
+                number: Number::computed(s.flow),
+            }
+        })
+        .collect()
+}
+
+/// The last pressure that was felt in a zone.
+fn reading_of(fit: &Fit, label: &str, words: &Words) -> Option<Evidence> {
+    let read = fit.readings.iter().rev().find(|r| {
+        matches!(&r.what, What::Pressure { feels, compared_with } if feels == label && !compared_with.is_empty())
+    })?;
+    let typed = Estimate::without(read.shown, Quantity::Pressure, NoInterval::NotDefined);
+    Some(Evidence {
+        label: phrase::reading(&read.what, words),
+        number: Number::measured(typed, "").signed(),
+    })
+}
+
+fn triple(e: &Estimate) -> (f64, f64, f64) {
+    match e.interval {
+        Interval::Range { lo, hi, .. } => (lo, e.si, hi),
+        Interval::None(_) => (e.si, e.si, e.si),
+    }
+}
+
+fn known(fit: &Fit, words: &Words) -> Known {
+    let rows = |kinds: &[ParamKind]| -> Vec<KnownRow> {
+        let mut rows: Vec<KnownRow> = fit
+            .known
+            .iter()
+            .filter(|k| kinds.contains(&k.kind))
+            .map(|k| KnownRow {
+                label: phrase::param(k, words),
+                prior: triple(&k.prior),
+                posterior: k.posterior,
+                from_readings_frac: k.from_readings,
+                determined: k.from_readings >= 0.5,
+            })
+            .collect();
+        rows.sort_by(|a, b| b.from_readings_frac.total_cmp(&a.from_readings_frac));
+        rows
+    };
+    let group = |key: &str, quantity, usage, kinds: &[ParamKind]| KnownGroup {
+        title: words.say(key),
+        quantity,
+        usage,
+        rows: rows(kinds),
+    };
+    let groups = vec![
+        group("group-leaks", Quantity::AirFlow, Usage::TestFlow, &[ParamKind::LeakAt50]),
+        group("group-gaps", Quantity::Area, Usage::LeakageArea, &[ParamKind::Gap]),
+        group(
+            "group-fans",
+            Quantity::AirFlow,
+            Usage::Usual,
+            &[ParamKind::FanFlow, ParamKind::HandlerFlow],
+        ),
+        group(
+            "group-shares",
+            Quantity::Fraction,
+            Usage::Usual,
+            &[ParamKind::DuctLeak, ParamKind::RegisterWeight],
+        ),
+    ];
+    Known {
+        level: fit::LEVEL,
+        readings: fit.readings_used,
+        groups: groups.into_iter().filter(|g| !g.rows.is_empty()).collect(),
+    }
+}
+
+fn residuals(fit: &Fit, words: &Words) -> Vec<Residual> {
+    fit.readings
+        .iter()
+        .map(|r| {
+            let plain = |si| Estimate::without(si, r.quantity, NoInterval::NotDefined);
+            let value = Number::measured(plain(r.shown), "");
+            Residual {
+                label: phrase::reading(&r.what, words),
+                value: if r.quantity == Quantity::Pressure { value.signed() } else { value },
+                expected: plain(r.expected),
+                z: r.z,
+                suspect: r.z.abs() > SUSPECT_Z,
+            }
+        })
+        .collect()
+}
+
+fn undetermined(fit: &Fit, words: &Words) -> Vec<String> {
+    fit.undetermined.iter().take(6).map(|u| direction(u, words)).collect()
+}
+
+fn direction(u: &Undetermined, words: &Words) -> String {
+    let name = |i: usize| -> engine::diag::Arg {
+        let part = u.parts.get(i).map_or("", |p| p.0.as_str());
+        match part {
+            "supply_leak" => words.say("param-supply-leak").into(),
+            "return_leak" => words.say("param-return-leak").into(),
+            other => other.into(),
+        }
+    };
+    match u.parts.len() {
+        0 | 1 => words.text("fit-undetermined-one", &[("a", name(0))]),
+        2 => words.text("fit-undetermined-pair", &[("a", name(0)), ("b", name(1))]),
+        _ => {
+            let all: Vec<&str> = u.parts.iter().map(|p| p.0.as_str()).collect();
+            words.text("fit-undetermined-many", &[("list", all.join(", ").into())])
+        }
+    }
+}
+
+/// The three numbers of which the readings said most.
+pub(crate) fn three_known(fit: &Fit, words: &Words) -> String {
+    let mut sizes: Vec<&fit::Known> = fit.known.iter().filter(|k| is_size(k.kind)).collect();
+    sizes.sort_by(|a, b| b.from_readings.total_cmp(&a.from_readings));
+    let total = words.text(
+        "fit-known-line",
+        &[
+            ("label", words.say("param-total").into()),
+            ("value", words.estimate(&fit.total_at50, report::words::Show::usage(Usage::TestFlow)).into()),
+            ("share", "".into()),
+        ],
+    );
+    let rest = sizes.iter().take(2).map(|k| line("fit-known-line", k, words));
+    std::iter::once(total).chain(rest).map(|l| format!("  {l}\n")).collect()
+}
+
+/// The three of which they said least.
+pub(crate) fn three_unknown(fit: &Fit, words: &Words) -> String {
+    let mut sizes: Vec<&fit::Known> = fit.known.iter().filter(|k| is_size(k.kind)).collect();
+    sizes.sort_by(|a, b| a.from_readings.total_cmp(&b.from_readings));
+    sizes.iter().take(3).map(|k| format!("  {}\n", line("fit-unknown-line", k, words))).collect()
+}
+
+fn is_size(kind: ParamKind) -> bool {
+    !matches!(kind, ParamKind::Exponent | ParamKind::CommonExponent | ParamKind::RegisterWeight)
+}
+
+fn line(key: &str, k: &fit::Known, words: &Words) -> String {
+    words.text(
+        key,
+        &[
+            ("label", phrase::param(k, words).into()),
+            ("value", words.estimate(&k.posterior, phrase::param_show(k.kind)).into()),
+            ("share", words.percent(k.from_readings).into()),
+        ],
+    )
+}
+
+/// Further readings, best for each minute first.
+pub(crate) fn next(job: &Job, next: &Next, most: usize, words: &Words) -> Vec<NextReading> {
+    let Some(house) = &job.house else { return Vec::new() };
+    next.list
+        .iter()
+        .filter(|c| c.removes > 0.02)
+        .take(most)
+        .map(|c| NextReading {
+            words: phrase::candidate(c, house, words),
+            gain_frac: 1.0 - c.narrower,
+            work_s: c.minutes * 60.0,
+        })
+        .collect()
+}
+
+/// At most three things to do: what holds the gate first, then the best released plan, then the
+/// next reading.
+fn todo(job: &Job, data: &Data, house: &House, words: &Words) -> Vec<Todo> {
+    let mut out = Vec::new();
+    let plain = |key: &str, args: &[(&str, engine::diag::Arg)]| Todo {
+        what: words.text(key, args),
+        place: words.text(&format!("{key}.place"), args),
+        who: words.text(&format!("{key}.who"), args),
+        price: None,
+        change: words.text(&format!("{key}.change"), args),
+        goes_with: words.text(&format!("{key}.with"), args),
+        proof: words.text(&format!("{key}.proof"), args),
+    };
+    let held = job.planned.iter().any(|p| matches!(p.gate, Gate::Held { .. }));
+    if held {
+        let appliance = house.appliances.first();
+        let args = [
+            ("appliance", appliance.map_or("", |a| a.label.as_str()).into()),
+            ("zone", appliance.map_or("", |a| house.zones[a.zone].label.as_str()).into()),
+        ];
+        out.push(plain("todo-combustion", &args));
+    }
+    if let Some(compared) = &data.plans
+        && compared.best > 0
+    {
+        let plan = &compared.plans[compared.best];
+        let conditions = match &plan.gate {
+            Some(Gate::Released { conditions }) => {
+                conditions.iter().map(|c| phrase::condition(c, words)).collect::<Vec<_>>().join("; ")
+            }
+            _ => String::new(),
+        };
+        let mut todo = plain("todo-plan", &[("plan", plan.label.as_str().into())]);
+        todo.price =
+            plan.price.map(|p| Number::assumed(p, &words.say("priced-by-you")));
+        if !conditions.is_empty() {
+            todo.goes_with = conditions;
+        }
+        out.push(todo);
+    }
+    if let Some(first) = data.next.as_ref().and_then(|n| next(job, n, 1, words).into_iter().next()) {
+        let mut todo = plain("todo-reading", &[]);
+        todo.what = first.words;
+        out.push(todo);
+    }
+    out
+}
+
+fn cautions(job: &Job, data: &Data, words: &Words) -> Vec<String> {
+    let mut out = Vec::new();
+    if job.house.as_ref().is_some_and(|h| !h.appliances.is_empty()) {
+        out.push(words.say("safety-alarm-note"));
+        out.push(words.say("caution-screening"));
+    }
+    let built = job.documents.job.building.year_built;
+    if built.is_none_or(|y| y < 1978) {
+        out.push(words.say("caution-lead-asbestos"));
+    }
+    if let Some(fit) = &data.fit {
+        if !fit.fits_as_drawn() {
+            out.push(words.say("fit-not-as-drawn"));
+        }
+        if !fit.draws_hold() {
+            out.push(words.text("fit-weights-bad", &[("k", words.number(fit.pareto_k).into())]));
+        }
+    }
+    out
+}

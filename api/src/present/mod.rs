@@ -1,0 +1,67 @@
+//! From results to what people see: the view of the pages, the certificate, the summary.
+
+mod certificate;
+mod drawing;
+mod house;
+mod phrase;
+mod plans;
+mod safety;
+
+use crate::{Data, File, Job};
+use report::words::Words;
+use report::{html, text};
+
+/// The summary for a terminal.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Summary {
+    /// Lines, ready to print.
+    pub text: String,
+}
+
+/// In this order: safety, tightness, what is known and what is not, plans, the next reading.
+pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
+    let mut out = String::new();
+    let mut block = |heading: &str, body: String| {
+        if !body.is_empty() {
+            out += &format!("{}\n{body}\n", words.say(heading));
+        }
+    };
+    if job.house.is_some() {
+        block("cli-safety", text::safety(&safety::lines(job, words), words));
+    }
+    block("cli-tightness", tightness(data, job, words));
+    if let Some(fit) = &data.fit {
+        block("fit-known-heading", house::three_known(fit, words));
+        block("fit-unknown-heading", house::three_unknown(fit, words));
+    }
+    if let Some(compared) = &data.plans {
+        block("cli-plans", plans::lines(job, compared, words));
+    }
+    if let Some(next) = &data.next {
+        block("cli-next", text::next(&house::next(job, next, 1, words), words));
+    }
+    Summary { text: out }
+}
+
+fn tightness(data: &Data, job: &Job, words: &Words) -> String {
+    data.results.iter().map(|r| text::tightness(&certificate::tightness(r, job, words), words)).collect()
+}
+
+/// The report of the house, or the certificate of each test where there is no house.
+pub(crate) fn documents(job: &Job, data: &Data, words: &Words, now: &str) -> Vec<File> {
+    let mut documents = Vec::new();
+    if job.house.is_some() && data.fit.is_some() {
+        let report = house::report(job, data, words, now);
+        documents.push(File { name: "report.html".to_owned(), text: html::house(&report, words) });
+    }
+    for (i, result) in data.results.iter().enumerate() {
+        let name = if data.results.len() == 1 {
+            "certificate.html".to_owned()
+        } else {
+            format!("certificate-{}.html", i + 1)
+        };
+        let certificate = certificate::certificate(result, job, words, now);
+        documents.push(File { name, text: html::certificate(&certificate, words) });
+    }
+    documents
+}

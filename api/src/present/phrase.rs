@@ -1,0 +1,223 @@
+//! Names and short phrases, from the catalogue.
+
+use engine::diag::Arg;
+use engine::doc::job::Measure;
+use engine::doc::plans::Change;
+use engine::fit::{Known, What};
+use engine::gate::{Condition, Reason};
+use engine::house::{House, ParamKind};
+use engine::next::{Candidate, Question, Reads};
+use engine::plan::{Score, ScoreKind};
+use engine::units::Quantity;
+use report::words::{Show, Usage, Words};
+
+/// Outdoors where a name is empty.
+pub(crate) fn place(name: &str, words: &Words) -> String {
+    if name.is_empty() { words.say("outdoors") } else { name.to_owned() }
+}
+
+/// Name of a zone by index; outdoors where there is none.
+pub(crate) fn zone(house: &House, zone: Option<usize>, words: &Words) -> String {
+    zone.map_or_else(|| words.say("outdoors"), |z| house.zones[z].label.clone())
+}
+
+/// What a parameter is called.
+pub(crate) fn param(known: &Known, words: &Words) -> String {
+    match known.kind {
+        ParamKind::CommonExponent => words.say("param-common-exponent"),
+        ParamKind::HandlerFlow => words.say("param-handler-flow"),
+        ParamKind::DuctLeak if known.name == "supply_leak" => words.say("param-supply-leak"),
+        ParamKind::DuctLeak => words.say("param-return-leak"),
+        _ => known.label.clone(),
+    }
+}
+
+/// How a parameter's numbers are shown.
+pub(crate) fn param_show(kind: ParamKind) -> Show {
+    Show::usage(match kind {
+        ParamKind::LeakAt50 => Usage::TestFlow,
+        ParamKind::Gap => Usage::LeakageArea,
+        _ => Usage::Usual,
+    })
+}
+
+/// What a reading is called.
+pub(crate) fn reading(what: &What, words: &Words) -> String {
+    match what {
+        What::Pressure { feels, compared_with } => words.text(
+            "reading-pressure",
+            &[("feels", place(feels, words).into()), ("compared", place(compared_with, words).into())],
+        ),
+        What::TestFan => words.say("reading-test-fan"),
+        What::Flow { of } => words.text("reading-flow", &[("of", of.as_str().into())]),
+        What::Handler => words.say("reading-handler"),
+    }
+}
+
+/// Why the gate holds.
+pub(crate) fn reason(reason: &Reason, words: &Words) -> String {
+    let (key, appliance) = match reason {
+        Reason::NotInspected => ("gate-reason-not-inspected", ""),
+        Reason::Contradiction => ("gate-reason-contradiction", ""),
+        Reason::ApplianceNotNamed => ("gate-reason-appliance-not-named", ""),
+        Reason::SpillageMissing { appliance } => ("gate-reason-spillage-missing", appliance.as_str()),
+        Reason::FlueCoMissing { appliance } => ("gate-reason-flue-co-missing", appliance.as_str()),
+        Reason::SpillageFailed { appliance } => ("gate-reason-spillage-failed", appliance.as_str()),
+        Reason::FlueCoFailed { appliance } => ("gate-reason-flue-co-failed", appliance.as_str()),
+        Reason::LimitNotConfirmed { appliance } => ("gate-reason-limit-not-confirmed", appliance.as_str()),
+        Reason::BasisDiffers { appliance } => ("gate-reason-basis-differs", appliance.as_str()),
+        Reason::Unvented { appliance } => ("gate-reason-unvented", appliance.as_str()),
+    };
+    words.text(key, &[("appliance", appliance.into())])
+}
+
+/// What a release asks for.
+pub(crate) fn condition(condition: &Condition, words: &Words) -> String {
+    match condition {
+        Condition::ReplaceFirst { appliance } => {
+            words.text("gate-condition-replace-first", &[("appliance", appliance.as_str().into())])
+        }
+        Condition::TestAgain => words.say("gate-condition-test-again"),
+        Condition::SignedOff => words.say("gate-condition-signed-off"),
+    }
+}
+
+/// A measure of a year.
+pub(crate) fn measure(measure: Measure, house: &House, at: Option<usize>, words: &Words) -> String {
+    let name = match measure {
+        Measure::Co2AtNight => "measure-co2-at-night",
+        Measure::Pm25 => "measure-pm25",
+        Measure::HumidHours => "measure-humid-hours",
+        Measure::DryHours => "measure-dry-hours",
+        Measure::AirFrom => "measure-air-from",
+        Measure::OutdoorAir => "measure-outdoor-air",
+    };
+    words.text(name, &[("zone", zone(house, at, words).into())])
+}
+
+/// A score.
+pub(crate) fn score(score: &Score, house: &House, words: &Words) -> String {
+    match score.kind {
+        ScoreKind::Of { measure: what @ Measure::AirFrom, from, .. } => measure(what, house, from, words),
+        ScoreKind::Of { measure: what, zone, .. } => measure(what, house, zone, words),
+        ScoreKind::AppliancePressure => words.say("score-appliance-pressure"),
+        ScoreKind::Ach50 => words.say("score-ach50"),
+        ScoreKind::Energy => words.say("score-energy"),
+    }
+}
+
+/// A question.
+pub(crate) fn question(question: Question, house: &House, words: &Words) -> String {
+    match question {
+        Question::Total => words.say("question-total"),
+        Question::AirFrom { zone } => {
+            words.text("question-air-from", &[("zone", house.zones[zone].label.as_str().into())])
+        }
+        Question::RoomAir { zone } => {
+            words.text("question-room-air", &[("zone", house.zones[zone].label.as_str().into())])
+        }
+    }
+}
+
+/// What to do for a reading: the setup, then what is read.
+pub(crate) fn candidate(c: &Candidate, house: &House, words: &Words) -> String {
+    let mut parts = Vec::new();
+    if c.test_fan {
+        parts.push(words.say("next-fan-hold"));
+    }
+    if c.air_handler {
+        parts.push(words.say("next-handler-on"));
+    }
+    if let Some(door) = c.toggled {
+        let door: Arg = house.doors[door].text.label.as_str().into();
+        let key = if c.toggled_open { "next-door-open" } else { "next-door-shut" };
+        parts.push(words.text(key, &[("door", door)]));
+    }
+    parts.push(match &c.reads {
+        Reads::Tap { feels, compared_with } => words.text(
+            "next-read-tap",
+            &[
+                ("feels", house.zones[*feels].label.as_str().into()),
+                ("compared_with", zone(house, *compared_with, words).into()),
+            ],
+        ),
+        Reads::FanFlow => words.say("next-read-fan-flow"),
+        Reads::Exhaust { fan } => {
+            words.text("next-read-exhaust", &[("fan", house.fans[*fan].text.label.as_str().into())])
+        }
+        Reads::Handler => words.say("next-read-handler"),
+    });
+    let mut sentence = parts.join("; ");
+    if let Some(first) = sentence.chars().next() {
+        sentence.replace_range(..first.len_utf8(), &first.to_uppercase().to_string());
+    }
+    sentence
+}
+
+/// A change of a plan.
+pub(crate) fn change(change: &Change, house: &House, words: &Words) -> String {
+    let named = |name: &str| {
+        let zones = house.zones.iter().map(|z| (&z.name, &z.label));
+        let leaks = house.leaks.iter().map(|l| (&l.name, &l.label));
+        let doors = house.doors.iter().map(|d| (&d.text.name.value, &d.text.label));
+        let appliances = house.appliances.iter().map(|a| (&a.name, &a.label));
+        let mut all = zones.chain(leaks).chain(doors).chain(appliances);
+        all.find(|(n, _)| n.as_str() == name).map_or_else(|| name.to_owned(), |(_, label)| label.clone())
+    };
+    let share = |(lo, hi): (f64, f64)| words.from_to(&words.percent(lo), &words.percent(hi));
+    let flow = |si: f64| words.quantity(si, Quantity::AirFlow);
+    match change {
+        Change::Seal { what, removes } => words.text(
+            "change-seal",
+            &[("what", named(&what.value).into()), ("share", share(*removes).into())],
+        ),
+        Change::SealDucts { removes } => {
+            words.text("change-seal-ducts", &[("share", share(*removes).into())])
+        }
+        Change::Transfer { between, area_m2 } => {
+            let area = words.quantity_as(*area_m2, Quantity::Area, Show::usage(Usage::LeakageArea));
+            words.text(
+                "change-transfer",
+                &[
+                    ("a", named(&between[0].value).into()),
+                    ("b", named(&between[1].value).into()),
+                    ("area", area.into()),
+                ],
+            )
+        }
+        Change::Exhaust { from, flow_m3_s, .. } => words.text(
+            "change-exhaust",
+            &[("zone", named(&from.value).into()), ("flow", flow(*flow_m3_s).into())],
+        ),
+        Change::Supply { to, flow_m3_s, .. } => words.text(
+            "change-supply",
+            &[("zone", named(&to.value).into()), ("flow", flow(*flow_m3_s).into())],
+        ),
+        Change::Balanced { to, from, flow_m3_s, recovery, .. } => words.text(
+            "change-balanced",
+            &[
+                ("to", named(&to.value).into()),
+                ("from", named(&from.value).into()),
+                ("flow", flow(*flow_m3_s).into()),
+                ("recovery", words.percent(*recovery).into()),
+            ],
+        ),
+        Change::Filter { pm25 } => words.text("change-filter", &[("share", words.percent(*pm25).into())]),
+        Change::Mixing { share } => words.text("change-mix", &[("share", words.percent(*share).into())]),
+        Change::Dehumidify(d) => words.text(
+            "change-dehumidify",
+            &[
+                ("zone", named(&d.zone.value).into()),
+                ("humidity", words.percent(d.set_point_rh).into()),
+            ],
+        ),
+        Change::Door { door, open_at_night } => {
+            let key = if *open_at_night { "change-door-open" } else { "change-door-shut" };
+            words.text(key, &[("door", named(&door.value).into())])
+        }
+        Change::Replace { appliance, by } => {
+            let key = if by.is_none() { "change-replace-electric" } else { "change-replace-sealed" };
+            words.text(key, &[("appliance", named(&appliance.value).into())])
+        }
+    }
+}

@@ -1,0 +1,123 @@
+//! The command line: what can be asked, and how answers are printed.
+
+mod demo;
+mod new;
+mod schema;
+mod work;
+
+use anyhow::Result;
+use clap::{Args, Parser, Subcommand};
+use std::io::{IsTerminal, Write};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+/// A workbench for testing and tuning the air in houses.
+///
+/// Exit status: 0 done; 1 done, but something needs attention; 2 could not do it.
+#[derive(Debug, Parser)]
+#[command(name = "airwright", version)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+    /// No progress on the terminal.
+    #[arg(long, global = true)]
+    quiet: bool,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Write an invented demonstration house, work it through and say what to try next.
+    Demo {
+        /// Folder to make.
+        #[arg(default_value = "airwright-demo")]
+        dir: PathBuf,
+    },
+    /// Write a commented starter for a job of your own.
+    New {
+        /// Folder to make.
+        dir: PathBuf,
+    },
+    /// Do everything: results, fit, plans, next reading, report.
+    Work(OnJob),
+    /// Work each test to its standard.
+    Results(OnJob),
+    /// What the readings say about the house.
+    Fit(OnJob),
+    /// Live each plan through a weather year.
+    Plans {
+        #[command(flatten)]
+        on: OnJob,
+        /// Houses that the readings allow, in which each plan is lived.
+        #[arg(long, default_value_t = 0, hide_default_value = true)]
+        draws: usize,
+    },
+    /// Which reading to take next.
+    Next(OnJob),
+    /// Write the report (or the certificate of a single test).
+    Report(OnJob),
+    /// Print the JSON Schemas and the table of units.
+    Schema,
+}
+
+/// A job folder and how to answer.
+#[derive(Debug, Args)]
+struct OnJob {
+    /// The job folder.
+    job: PathBuf,
+    /// Print JSON instead of text.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Parses, runs, and turns the outcome into the exit status.
+pub(crate) fn run() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            let code = if error.use_stderr() { 2 } else { 0 };
+            return if error.print().is_ok() { ExitCode::from(code) } else { ExitCode::from(2) };
+        }
+    };
+    use api::Request;
+    let quiet = cli.quiet;
+    let done: Result<u8> = match &cli.command {
+        Command::Demo { dir } => demo::run(dir, quiet),
+        Command::New { dir } => new::run(dir),
+        Command::Work(on) => work::run(on, &Request::Work, quiet),
+        Command::Results(on) => work::run(on, &Request::Results, quiet),
+        Command::Fit(on) => work::run(on, &Request::Fit, quiet),
+        Command::Plans { on, draws } => work::run(on, &Request::Plans { draws: *draws }, quiet),
+        Command::Next(on) => work::run(on, &Request::Next, quiet),
+        Command::Report(on) => work::run(on, &Request::Report, quiet),
+        Command::Schema => schema::run(),
+    };
+    match done {
+        Ok(code) => ExitCode::from(code),
+        Err(error) => {
+            talk(&format!("{}: {error:#}\n", api::plain_words().say("severity-error")));
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Data for standard output. A closed pipe is the reader's choice, not an error.
+fn data(text: &str) {
+    let mut out = std::io::stdout().lock();
+    let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    if let Err(error) = written
+        && error.kind() != std::io::ErrorKind::BrokenPipe
+    {
+        talk(&format!("{error}\n"));
+    }
+}
+
+/// Talk for standard error.
+fn talk(text: &str) {
+    // When not even standard error can be written, the exit status is all that is left.
+    if std::io::stderr().lock().write_all(text.as_bytes()).is_err() {}
+}
+
+/// Whether diagnostics are coloured.
+fn colour() -> bool {
+    std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none()
+}

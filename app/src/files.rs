@@ -1,0 +1,108 @@
+//! Reading a job folder and writing results, every error with its path.
+//!
+//! Documents are written to a temporary name in the same folder and renamed, so that a stop leaves
+//! the old file or the new one and never half of one.
+
+use anyhow::{Context, Result, bail};
+use api::File;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Folder of what is derived; may be deleted.
+pub(crate) const OUT: &str = "out";
+/// Deeper folders are not part of a job.
+const DEEPEST: usize = 3;
+/// A text file larger than this is not read into memory (a year of minutes is 20 MB).
+const LARGEST: u64 = 64 << 20;
+
+/// All TOML and CSV files of the job folder, by name with `/`.
+pub(crate) fn read_job(folder: &Path) -> Result<Vec<File>> {
+    if !folder.is_dir() {
+        bail!("there is no folder `{}`", folder.display());
+    }
+    let mut files = Vec::new();
+    gather(folder, folder, 0, &mut files)?;
+    files.sort_by(|a, b| a.name.cmp(&b.name));
+    Ok(files)
+}
+
+fn gather(top: &Path, folder: &Path, depth: usize, files: &mut Vec<File>) -> Result<()> {
+    let entries = fs::read_dir(folder).with_context(|| format!("cannot list `{}`", folder.display()))?;
+    for entry in entries {
+        let entry = entry.with_context(|| format!("cannot list `{}`", folder.display()))?;
+        let path = entry.path();
+        let hidden = entry.file_name().to_string_lossy().starts_with('.');
+        if hidden {
+            continue;
+        }
+        if path.is_dir() {
+            if depth < DEEPEST && !(depth == 0 && entry.file_name() == OUT) {
+                gather(top, &path, depth + 1, files)?;
+            }
+            continue;
+        }
+        let wanted = path.extension().is_some_and(|e| e == "toml" || e == "csv");
+        if wanted {
+            files.push(File { name: name(top, &path), text: read(&path)? });
+        }
+    }
+    Ok(())
+}
+
+fn name(top: &Path, path: &Path) -> String {
+    let parts = path.strip_prefix(top).unwrap_or(path).components();
+    parts.map(|p| p.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/")
+}
+
+fn read(path: &Path) -> Result<String> {
+    let size = fs::metadata(path).with_context(|| format!("cannot read `{}`", path.display()))?.len();
+    if size > LARGEST {
+        bail!("`{}` is {} MB; a job's text files are at most {} MB", path.display(), size >> 20, LARGEST >> 20);
+    }
+    let bytes = fs::read(path).with_context(|| format!("cannot read `{}`", path.display()))?;
+    match String::from_utf8(bytes) {
+        // A byte order mark that some editors add is not part of the text.
+        Ok(text) => Ok(text.strip_prefix('\u{feff}').map_or_else(|| text.clone(), str::to_owned)),
+        Err(error) => {
+            let at = error.utf8_error().valid_up_to();
+            let line = error.as_bytes().iter().take(at).filter(|b| **b == b'\n').count() + 1;
+            bail!(
+                "`{}` is not UTF-8 text: line {line}, byte {at}; save it as UTF-8 in your editor",
+                path.display()
+            )
+        }
+    }
+}
+
+/// Whether a folder holds nothing (or is not there yet).
+pub(crate) fn is_free(folder: &Path) -> Result<bool> {
+    if !folder.exists() {
+        return Ok(true);
+    }
+    let mut entries = fs::read_dir(folder).with_context(|| format!("cannot list `{}`", folder.display()))?;
+    Ok(entries.next().is_none())
+}
+
+/// Writes files below a folder and returns the paths.
+pub(crate) fn write_all(folder: &Path, files: &[File]) -> Result<Vec<PathBuf>> {
+    let mut written = Vec::new();
+    for file in files {
+        let path = file.name.split('/').fold(folder.to_path_buf(), |p, part| p.join(part));
+        write(&path, &file.text)?;
+        written.push(path);
+    }
+    Ok(written)
+}
+
+fn write(path: &Path, text: &str) -> Result<()> {
+    let folder = path.parent().context("a file needs a folder")?;
+    fs::create_dir_all(folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
+    let mut half = path.as_os_str().to_owned();
+    half.push(".part");
+    let half = PathBuf::from(half);
+    let done = fs::write(&half, text).and_then(|()| fs::rename(&half, path));
+    if done.is_err() && fs::remove_file(&half).is_err() {
+        // Nothing was begun; the error below says why.
+    }
+    done.with_context(|| format!("cannot write `{}`", path.display()))
+}

@@ -1,0 +1,60 @@
+# Diagnostics of a job's documents: codes J, H, V and P.
+# One sentence, no full stop. `.because` is the reason, `.help` is what to do.
+
+J101 = there is no `job.toml` here
+    .because = it says where the house stands, who lives there and what they complain of
+    .help = start from the folder that holds `job.toml`, or write one that begins with `format = 1`
+
+H101 = the ceiling of `{ $zone }` is not above its floor: ceiling { $ceiling }, floor { $floor }
+    .because = both are heights above ground, and air needs room between them
+    .help = check `floor` and `ceiling`; a floor below ground has a minus sign
+H102 = the volume of `{ $zone }` is { $volume }; floor area times height makes { $boxed }
+    .because = a sloped ceiling takes away a part, yet less than a quarter or more than half again is mostly a slip of a unit
+    .help = check `volume`, `floor_area`, `floor` and `ceiling`; the volume counts as written
+H103 = both sides are the same: `{ $name }`
+    .because = air flows, and pressure differs, only between two different places
+    .help = name another zone, or `outdoors`, on one side
+H104 = `{ $name }` has a natural draft and its flue has no area
+    .because = without it the air that the flue takes is missing from every flow
+    .help = add `flue_area` and `flue_top`, the height of the flue's mouth above ground
+H105 = the air handler has no { $side ->
+        [supply] supply
+       *[return] return
+    } register
+    .because = what it blows into the rooms has to come back to it
+    .help = add a register with { $side ->
+        [supply] `side = "supply"`
+       *[return] `side = "return"`
+    } under `air_handler`, with the zone it opens to
+H106 = `{ $zone }` has no way to outdoors
+    .because = a fan alone sets no pressure, so that the pressure there could be anything
+    .help = add a leak from it to outdoors, or a leak or door to a zone that has a way out
+H107 = the fan `{ $name }` has outdoors on neither side
+    .because = a fan here blows air out of the house or into it
+    .help = write `outdoors` as its `from` or its `to`
+
+V101 = `{ $name }` cannot be `{ $found }`
+    .because = it can be: { $choices }
+    .help = use one of these words
+V102 = a flow reading is not above zero
+    .because = flows are compared by their ratio, which needs a number above zero; this reading is left out
+    .help = where the instrument showed less than it can read, write its lower limit as `below` in place of `value`
+V103 = this reading names no instrument
+    .because = without a stated accuracy it counts for less
+    .help = write the name of one of the visit's instruments as `with`
+V104 = the flow of the test fan is read while no test fan runs
+    .because = a setup is inherited from the reading before, and in this one no test fan is on
+    .help = set `test_fan` to `depressurise` or `pressurise` in this reading's `set`
+V105 = the flow of `{ $name }` is read while it is switched off
+    .because = a setup is inherited from the reading before, and only what was touched is written down
+    .help = switch it on in this reading's `set`, or correct what was read
+
+P101 = the plan `{ $plan }` extends itself
+    .because = the changes of the extended plan come first, and in a circle none is first
+    .help = take out one `extends` of the circle
+P102 = this change needs an air handler, and the house has none
+    .because = sealed ducts, filters and mixing act on the air that it moves
+    .help = describe it as `air_handler` in `house.toml`, or take out the change
+P103 = the plan `{ $plan }` seals `{ $leak }` more than once
+    .because = each share is taken from what the one before has left
+    .help = keep one of them, unless two rounds of sealing are meant

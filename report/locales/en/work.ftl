@@ -1,0 +1,281 @@
+# What the command line and the report say of gate, safety, fit, next and plans.
+# Sentences begin with a capital and end with a full stop; all else is a part of a line or of a list.
+# Values arrive as text with unit and range; counts arrive as numbers. A value that is missing
+# arrives as the word "none". No text here calls an appliance or a house safe.
+
+# Gate: one reason a line; they are joined with semicolons. $appliance
+gate-reason-not-inspected = nobody has recorded a look for fuel in and at the house: a qualified person has to look and write down who looked and where
+gate-reason-contradiction = the record says that no fuel was found, yet the house has an appliance: a qualified person has to look again and correct one of the two
+gate-reason-appliance-not-named = fuel was found, yet the house names no appliance: each appliance has to be named, and a qualified person has to test it
+gate-reason-spillage-missing = { $appliance } has no spillage result from this visit: a qualified person has to test it
+gate-reason-flue-co-missing = { $appliance } has no result for CO in the flue from this visit: a qualified person has to measure it
+gate-reason-spillage-failed = flue gas of { $appliance } spilled for longer than the limit: a licensed heating contractor has to act first, local code decides
+gate-reason-flue-co-failed = CO in the flue of { $appliance } is above the limit: a licensed heating contractor has to act first, local code decides
+gate-reason-limit-not-confirmed = a result of { $appliance } has no limit that anybody confirmed: a qualified person has to confirm it in the text of the protocol or local code in force
+gate-reason-basis-differs = CO in the flue of { $appliance } and its limit are not on one basis, air-free or as measured: a qualified person has to give both on the same
+gate-reason-unvented = { $appliance } has no vent and its exhaust gas stays in the house: a licensed heating contractor has to judge it, local code decides
+
+gate-condition-replace-first = { $appliance } is taken out or replaced by a licensed heating contractor before any other work begins
+gate-condition-test-again = a qualified person tests spillage and CO again after the work
+gate-condition-signed-off = a licensed person's recorded word stands in for results that are missing
+
+gate-held = computed, not released
+# $reasons
+gate-held-because = computed, not released: { $reasons }
+gate-released = released: may go into a work scope
+# $conditions
+gate-released-with = released, to be kept to: { $conditions }
+
+# Safety: what was found; in a few bold words (.headline); who must act (.who).
+# $who, $where
+safety-no-fuel = { $who } looked and found no fuel; looked at: { $where }.
+    .headline = No fuel found.
+    .who = Where nobody looked, nothing is known; a qualified person looks again before a burner, a stove or a fuel line comes in.
+safety-not-inspected = Nobody has recorded a look for fuel in and at the house.
+    .headline = Look for fuel first.
+    .who = A qualified person looks and writes down who looked and where; until then no plan is released that a flue could feel.
+safety-contradiction = The record says that no fuel was found, yet the house has an appliance.
+    .headline = Record and house disagree.
+    .who = A qualified person looks again and corrects one of the two.
+safety-not-named = Fuel was found, yet the house names no appliance.
+    .headline = Name every appliance.
+    .who = A qualified person names and tests each appliance; until then no plan is released that a flue could feel.
+# $appliance, $zone
+safety-missing = Combustion results of this visit are missing for { $appliance } in { $zone }.
+    .headline = Test before tightening.
+    .who = A qualified person tests spillage and CO in the flue; until then no plan is released that this appliance could feel.
+# $appliance, $zone
+safety-unvented = { $appliance } in { $zone } has no vent; its exhaust gas stays in the house.
+    .headline = Unvented appliance.
+    .who = A licensed heating contractor has to judge it; local code decides whether it may be there.
+# $appliance, $value, $limit, $source
+safety-failed-spillage = Flue gas of { $appliance } spilled into the house for { $value }; the published limit is { $limit }{ $source ->
+        [none] , its source not stated
+       *[other] {" "}({ $source })
+    }.
+    .headline = Stop: flue gas spills.
+    .who = Tell the people in the house and hand { $appliance } to a licensed heating contractor; local code and the protocol in force decide whether it may run until then.
+# $appliance, $value, $limit, $source; the basis belongs to value and limit
+safety-failed-co = CO in the flue of { $appliance } is { $value }; the published limit is { $limit }{ $source ->
+        [none] , its source not stated
+       *[other] {" "}({ $source })
+    }.
+    .headline = Stop: high CO in the flue.
+    .who = Tell the people in the house and hand { $appliance } to a licensed heating contractor; local code and the protocol in force decide whether it may run until then.
+# $appliance, $value, $limit
+safety-limit-not-confirmed = { $appliance }: { $value } was measured; { $limit ->
+        [none] no limit is on record
+       *[other] the limit on record, { $limit }, is not confirmed
+    }, so that there is no verdict.
+    .headline = Limit not confirmed.
+    .who = A qualified person confirms the limit in the text of the protocol or local code in force.
+# $appliance
+safety-basis-differs = CO in the flue of { $appliance } and its limit are not on one basis, so that there is no verdict.
+    .headline = Value and limit cannot be compared.
+    .who = A qualified person gives both air-free or both as measured.
+# $appliance
+safety-present = Combustion results of { $appliance } lay within confirmed limits on this visit; that does not say that it is without danger.
+    .headline = Fuel-burning appliance in the house.
+    .who = Listed CO alarms must be there; a qualified person tests again after any work on the house, its fans or its ducts.
+# .by: $who, $licence, $what
+safety-signed-off = A licensed person's recorded word stands in for results that are missing; nothing was measured in their place.
+    .headline = Released on a licensed person's word.
+    .who = The person who signed stands by it; local code decides whether that is enough.
+    .by = Signed by { $who }, licence { $licence }; looked at: { $what }.
+safety-alarm-note = Listed CO alarms must be present and working; this display comes in addition to them and can fail.
+    .headline = CO alarms.
+    .who = Whoever owns the house sees to them, as local code asks.
+basis-air-free = air-free
+basis-as-measured = as measured
+
+# Fit
+fit-heading = What the readings say of the house
+fit-known-heading = The three best known
+fit-unknown-heading = The three least known
+# $label, $value, $share
+fit-known-line = { $label }: { $value }, { $share } from readings
+# $label, $range
+fit-unknown-line = { $label }: still anywhere in { $range }
+# $a, $b; $list
+fit-undetermined-one = The readings say little about { $a }.
+fit-undetermined-pair = The readings cannot tell { $a } from { $b }.
+fit-undetermined-many = The readings cannot tell these apart: { $list }.
+# $reading
+fit-not-as-drawn = The readings do not fit the house as drawn: something is open, sealed or there that nobody drew, or a reading is wrong. Fits worst: { $reading }.
+# $k
+fit-weights-bad = The draws stand poorly for what the readings allow (Pareto shape { $k }, at most 0.7 is wanted); the ranges may be too narrow.
+# $readings, $instruments
+fit-used = { $readings ->
+        [one] { $readings } reading
+       *[other] { $readings } readings
+    } from { $instruments ->
+        [one] { $instruments } instrument
+       *[other] { $instruments } instruments
+    }
+
+param-leak-at50 = flow at 50 Pa
+param-common-exponent = exponent that all cracks share
+param-exponent = exponent
+param-gap = gap when shut
+param-fan-flow = flow
+param-handler-flow = flow through the air handler
+param-supply-leak = share of the flow that supply ducts lose
+param-return-leak = share of the flow that return ducts draw in
+param-register-weight = weight among the registers of its side
+
+# $feels, $compared_with: "none" is outdoors
+reading-pressure = { $feels ->
+        [none] pressure outdoors
+       *[other] pressure in { $feels }
+    } against { $compared_with ->
+        [none] outdoors
+       *[other] { $compared_with }
+    }
+reading-test-fan = flow of the test fan
+# $of
+reading-flow = flow of { $of }
+reading-handler = flow through the air handler
+# $reading, $shown, $expected
+reading-against = { $reading }: read { $shown }, expected { $expected }
+
+# Next: a setup is a list of these, then what is read.
+next-setup-usual = everything as usual
+next-fan-hold = test fan holding the rooms at 50 Pa below outdoors
+# $door
+next-door-open = { $door } open
+next-door-shut = { $door } shut
+next-handler-on = air handler on
+# $fan
+next-fan-on = { $fan } on
+# $feels, $compared_with: "none" is outdoors
+next-read-tap = pressure in { $feels } against { $compared_with ->
+        [none] outdoors
+       *[other] { $compared_with }
+    }
+next-read-fan-flow = flow of the test fan
+# $fan
+next-read-exhaust = flow of { $fan }, with a hood
+next-read-handler = flow through the air handler
+# $setup, $reading
+next-line = { $setup }: read { $reading }
+# $minutes
+next-minutes = { $minutes } min
+# $value
+next-expect = expected: { $value }
+question-total = air through all leaks at 50 Pa
+# $zone
+question-air-from = air from { $zone } into the rooms on a cold evening
+question-room-air = air that reaches { $zone } on a cold evening, its door as at night
+next-nothing = No further reading would make this answer noticeably narrower.
+# $count
+next-forbidden = { $count ->
+        [one] { $count } reading with the test fan is left out
+       *[other] { $count } readings with the test fan are left out
+    }: nothing is drawn down before a qualified person has recorded the combustion results and that no fire burns or glows.
+
+# What plans are judged by. $zone: "none" is the whole house
+measure-co2-at-night = CO₂ at night{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+measure-pm25 = PM2.5 over the year{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+measure-humid-hours = share of hours above 60 % relative humidity{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+measure-dry-hours = share of hours below 30 % relative humidity{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+# $zone: where the air comes from
+measure-air-from = air from { $zone } into the rooms
+measure-outdoor-air = outdoor air into the rooms
+score-appliance-pressure = lowest pressure at the appliance against outdoors
+score-ach50 = air changes at 50 Pa (ACH50)
+score-energy = energy a year for heating, cooling, fans and drying
+score-yearly-cost = cost a year: energy, and the price spread over the years
+
+# $years
+plans-rule = The best plan solves the complaints first, then meets every target, then costs least over { $years ->
+        [one] { $years } year
+       *[other] { $years } years
+    }; a held plan is never the best.
+# $chance
+plans-best-chance = best in { $chance } of the houses that the readings allow
+plans-if-released = would be best in { $chance } if every plan were released
+plans-none-meets = in { $chance } of the houses that the readings allow no plan meets every target
+# $error
+plans-books = The books of air, water, CO₂ and particles close within { $error }.
+
+# Changes of a plan
+# $what, $share
+change-seal = seal { $what }: { $share } less leakage
+# $share
+change-seal-ducts = seal the ducts: { $share } less leakage
+# $a, $b, $area
+change-transfer = opening between { $a } and { $b }: { $area } free area
+# $from, $flow, $hours: "none" is always
+change-exhaust = exhaust fan in { $from }: { $flow }{ $hours ->
+        [none] , always on
+       *[other] , { $hours }
+    }
+# $to, $flow
+change-supply = supply fan to { $to }: { $flow }
+# $to, $from, $flow, $recovery
+change-balanced = balanced ventilation, fresh air to { $to }, stale air from { $from }: { $flow }, { $recovery } of the heat recovered
+# $share
+change-filter = filter in the air handler that catches { $share } of PM2.5 in one pass
+change-mix = air handler on for at least { $share } of each hour, to mix the air
+# $zone
+change-dehumidify = dehumidifier in { $zone }
+# $door
+change-door-open = { $door } open at night
+change-door-shut = { $door } shut at night
+# $appliance
+change-replace-electric = replace { $appliance } by an electric one, by a licensed contractor
+change-replace-sealed = replace { $appliance } by one with sealed combustion, by a licensed heating contractor
+
+# Complaints. $measure, $limit
+complaint-statement = { $measure } shall be at most { $limit }
+complaint-statement-at-least = { $measure } shall be at least { $limit }
+# $zone, $flow
+explain-co2 = On a cold evening, with the door shut, { $flow } of air reaches { $zone }; CO₂ leaves the room with that air only.
+# $zone, $pressure
+explain-room-pressure = With the door shut and the air handler on, the pressure in { $zone } against the other rooms is { $pressure }.
+# $zone, $flow
+explain-air-from = On a cold evening { $flow } of air comes from { $zone } into the rooms.
+# $way, $flow
+explain-air-from-way = Most of it comes through { $way }: { $flow }.
+# $zone, $flow
+explain-air-reaches = On a cold evening { $flow } of air reaches { $zone }.
+# $flow
+explain-outdoor-air = On a cold evening { $flow } of outdoor air reaches the rooms.
+
+# Command line
+# $path
+cli-wrote = wrote { $path }
+# $command
+cli-try-next = next: `{ $command }`
+cli-stopped = stopped before the end
+# $path
+cli-not-a-job = there is no `job.toml` in this folder: { $path }
+    .help = go to the folder of a job, or name it
+cli-not-empty = this folder is not empty: { $path }
+    .help = name a new or an empty folder
+# $count
+cli-needs-attention = { $count ->
+        [one] { $count } thing needs attention
+       *[other] { $count } things need attention
+    }
+progress-fit = fitting the house to the readings
+# $done, $of
+progress-draws = drawing houses that the readings allow: { $done } of { $of }
+progress-plans = living the plans through the year: { $done } of { $of }
+cli-safety = Safety
+cli-tightness = How tight the house is
+cli-plans = Plans
+cli-next = Readings worth taking next
+cli-report = Report

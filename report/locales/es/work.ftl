@@ -1,0 +1,281 @@
+# Lo que la línea de órdenes y el informe dicen de liberación, seguridad, ajuste, lecturas y planes.
+# Las oraciones empiezan con mayúscula y terminan en punto; lo demás es parte de una línea o lista.
+# Los valores llegan como texto con unidad e intervalo; las cuentas, como números. Un valor que falta
+# llega como la palabra "none". Ningún texto dice de un aparato o de una casa que no tenga peligro.
+
+# Liberación: una razón por línea; se unen con punto y coma. $appliance
+gate-reason-not-inspected = nadie ha anotado que buscó combustible en la casa y junto a ella: una persona cualificada tiene que buscar y anotar quién miró y dónde
+gate-reason-contradiction = la anotación dice que no se halló combustible, pero la casa tiene un aparato: una persona cualificada tiene que volver a mirar y corregir una de las dos cosas
+gate-reason-appliance-not-named = se halló combustible, pero la casa no nombra ningún aparato: hay que nombrarlos todos, y una persona cualificada tiene que ensayarlos
+gate-reason-spillage-missing = { $appliance } no tiene resultado de revoco de esta visita: una persona cualificada tiene que ensayarlo
+gate-reason-flue-co-missing = { $appliance } no tiene resultado de CO en los humos de esta visita: una persona cualificada tiene que medirlo
+gate-reason-spillage-failed = el revoco de { $appliance } duró más que el límite: primero tiene que actuar un técnico de calefacción con licencia, decide la norma local
+gate-reason-flue-co-failed = el CO en los humos de { $appliance } pasa del límite: primero tiene que actuar un técnico de calefacción con licencia, decide la norma local
+gate-reason-limit-not-confirmed = un resultado de { $appliance } no tiene un límite que alguien haya confirmado: una persona cualificada tiene que confirmarlo en el texto del protocolo o de la norma local vigente
+gate-reason-basis-differs = el CO en los humos de { $appliance } y su límite no tienen la misma base, libre de aire o tal como se midió: una persona cualificada tiene que dar los dos en la misma
+gate-reason-unvented = { $appliance } no tiene salida de humos y sus gases quedan en la casa: un técnico de calefacción con licencia tiene que juzgarlo, decide la norma local
+
+gate-condition-replace-first = un técnico de calefacción con licencia retira o reemplaza { $appliance } antes de empezar cualquier otro trabajo
+gate-condition-test-again = una persona cualificada vuelve a ensayar el revoco y el CO después del trabajo
+gate-condition-signed-off = la palabra anotada de una persona con licencia ocupa el lugar de resultados que faltan
+
+gate-held = calculado, no liberado
+# $reasons
+gate-held-because = calculado, no liberado: { $reasons }
+gate-released = liberado: puede entrar en un encargo de obra
+# $conditions
+gate-released-with = liberado, con estas condiciones: { $conditions }
+
+# Seguridad: qué se halló; en pocas palabras destacadas (.headline); quién tiene que actuar (.who).
+# $who, $where
+safety-no-fuel = { $who } miró y no halló combustible; miró en: { $where }.
+    .headline = No se halló combustible.
+    .who = Donde nadie miró no se sabe nada; una persona cualificada vuelve a mirar antes de que entre un quemador, una estufa o una tubería de combustible.
+safety-not-inspected = Nadie ha anotado que buscó combustible en la casa y junto a ella.
+    .headline = Busque primero combustible.
+    .who = Una persona cualificada mira y anota quién miró y dónde; hasta entonces no se libera ningún plan que afecte a un conducto de humos.
+safety-contradiction = La anotación dice que no se halló combustible, pero la casa tiene un aparato.
+    .headline = La anotación y la casa no concuerdan.
+    .who = Una persona cualificada vuelve a mirar y corrige una de las dos cosas.
+safety-not-named = Se halló combustible, pero la casa no nombra ningún aparato.
+    .headline = Nombre todos los aparatos.
+    .who = Una persona cualificada nombra y ensaya cada aparato; hasta entonces no se libera ningún plan que afecte a un conducto de humos.
+# $appliance, $zone
+safety-missing = Faltan resultados de combustión de esta visita para { $appliance } en { $zone }.
+    .headline = Ensaye antes de sellar.
+    .who = Una persona cualificada ensaya el revoco y el CO en los humos; hasta entonces no se libera ningún plan que afecte a este aparato.
+# $appliance, $zone
+safety-unvented = { $appliance } en { $zone } no tiene salida de humos; sus gases quedan en la casa.
+    .headline = Aparato sin salida de humos.
+    .who = Un técnico de calefacción con licencia tiene que juzgarlo; la norma local decide si puede estar ahí.
+# $appliance, $value, $limit, $source
+safety-failed-spillage = Los gases de { $appliance } revocaron a la casa durante { $value }; el límite publicado es { $limit }{ $source ->
+        [none] , sin fuente indicada
+       *[other] {" "}({ $source })
+    }.
+    .headline = Alto: hay revoco de gases.
+    .who = Avise a las personas de la casa y deje { $appliance } en manos de un técnico de calefacción con licencia; la norma local y el protocolo vigente deciden si puede funcionar hasta entonces.
+# $appliance, $value, $limit, $source; la base va con el valor y el límite
+safety-failed-co = El CO en los humos de { $appliance } es { $value }; el límite publicado es { $limit }{ $source ->
+        [none] , sin fuente indicada
+       *[other] {" "}({ $source })
+    }.
+    .headline = Alto: mucho CO en los humos.
+    .who = Avise a las personas de la casa y deje { $appliance } en manos de un técnico de calefacción con licencia; la norma local y el protocolo vigente deciden si puede funcionar hasta entonces.
+# $appliance, $value, $limit
+safety-limit-not-confirmed = { $appliance }: se midió { $value }; { $limit ->
+        [none] no hay ningún límite anotado
+       *[other] el límite anotado, { $limit }, no está confirmado
+    }, así que no hay veredicto.
+    .headline = Límite no confirmado.
+    .who = Una persona cualificada confirma el límite en el texto del protocolo o de la norma local vigente.
+# $appliance
+safety-basis-differs = El CO en los humos de { $appliance } y su límite no tienen la misma base, así que no hay veredicto.
+    .headline = El valor y el límite no se pueden comparar.
+    .who = Una persona cualificada da los dos libres de aire o los dos tal como se midieron.
+# $appliance
+safety-present = Los resultados de combustión de { $appliance } estuvieron dentro de límites confirmados en esta visita; eso no dice que no tenga peligro.
+    .headline = Aparato de combustión en la casa.
+    .who = Tiene que haber alarmas de CO homologadas; una persona cualificada vuelve a ensayar después de cualquier trabajo en la casa, sus ventiladores o sus conductos.
+# .by: $who, $licence, $what
+safety-signed-off = La palabra anotada de una persona con licencia ocupa el lugar de resultados que faltan; en su lugar no se midió nada.
+    .headline = Liberado por la palabra de una persona con licencia.
+    .who = Responde quien firmó; la norma local decide si basta.
+    .by = Firmado por { $who }, licencia { $licence }; revisó: { $what }.
+safety-alarm-note = Tiene que haber alarmas de CO homologadas y en funcionamiento; esta pantalla se suma a ellas y puede fallar.
+    .headline = Alarmas de CO.
+    .who = Se ocupa de ellas el dueño de la casa, como pide la norma local.
+basis-air-free = libre de aire
+basis-as-measured = tal como se midió
+
+# Ajuste
+fit-heading = Lo que las lecturas dicen de la casa
+fit-known-heading = Lo que mejor se conoce
+fit-unknown-heading = Lo que menos se conoce
+# $label, $value, $share
+fit-known-line = { $label }: { $value }, { $share } por lecturas
+# $label, $range
+fit-unknown-line = { $label }: todavía en cualquier punto de { $range }
+# $a, $b; $list
+fit-undetermined-one = Las lecturas dicen poco de { $a }.
+fit-undetermined-pair = Las lecturas no distinguen { $a } de { $b }.
+fit-undetermined-many = Las lecturas no distinguen entre sí: { $list }.
+# $reading
+fit-not-as-drawn = Las lecturas no concuerdan con la casa dibujada: hay algo abierto, sellado o presente que nadie dibujó, o una lectura es errónea. La que peor concuerda: { $reading }.
+# $k
+fit-weights-bad = La muestra representa mal lo que las lecturas permiten (forma de Pareto { $k }, se busca como máximo 0,7); los intervalos pueden ser demasiado estrechos.
+# $readings, $instruments
+fit-used = { $readings ->
+        [one] { $readings } lectura
+       *[other] { $readings } lecturas
+    } de { $instruments ->
+        [one] { $instruments } instrumento
+       *[other] { $instruments } instrumentos
+    }
+
+param-leak-at50 = caudal a 50 Pa
+param-common-exponent = exponente común de todas las grietas
+param-exponent = exponente
+param-gap = rendija con la puerta cerrada
+param-fan-flow = caudal
+param-handler-flow = caudal de la manejadora de aire
+param-supply-leak = parte del caudal que pierden los conductos de impulsión
+param-return-leak = parte del caudal que toman los conductos de retorno
+param-register-weight = peso entre las rejillas de su lado
+
+# $feels, $compared_with: "none" es el exterior
+reading-pressure = { $feels ->
+        [none] presión del exterior
+       *[other] presión en { $feels }
+    } respecto { $compared_with ->
+        [none] al exterior
+       *[other] a { $compared_with }
+    }
+reading-test-fan = caudal del ventilador de ensayo
+# $of
+reading-flow = caudal de { $of }
+reading-handler = caudal de la manejadora de aire
+# $reading, $shown, $expected
+reading-against = { $reading }: leído { $shown }, esperado { $expected }
+
+# Lecturas: un estado es una lista de estas partes, después lo que se lee.
+next-setup-usual = todo como de costumbre
+next-fan-hold = ventilador de ensayo con los cuartos a 50 Pa por debajo del exterior
+# $door
+next-door-open = { $door } abierta
+next-door-shut = { $door } cerrada
+next-handler-on = manejadora de aire en marcha
+# $fan
+next-fan-on = { $fan } en marcha
+# $feels, $compared_with: "none" es el exterior
+next-read-tap = presión en { $feels } respecto { $compared_with ->
+        [none] al exterior
+       *[other] a { $compared_with }
+    }
+next-read-fan-flow = caudal del ventilador de ensayo
+# $fan
+next-read-exhaust = caudal de { $fan }, con campana
+next-read-handler = caudal de la manejadora de aire
+# $setup, $reading
+next-line = { $setup }: leer { $reading }
+# $minutes
+next-minutes = { $minutes } min
+# $value
+next-expect = se espera: { $value }
+question-total = aire por todas las fugas a 50 Pa
+# $zone
+question-air-from = aire de { $zone } a los cuartos en una noche fría
+question-room-air = aire que llega a { $zone } en una noche fría, con su puerta como de noche
+next-nothing = Ninguna otra lectura estrecharía de forma apreciable esta respuesta.
+# $count
+next-forbidden = { $count ->
+        [one] Se deja fuera { $count } lectura con el ventilador de ensayo
+       *[other] Se dejan fuera { $count } lecturas con el ventilador de ensayo
+    }: no se despresuriza la casa antes de que una persona cualificada haya anotado los resultados de combustión y que no hay fuego ni brasas.
+
+# Con qué se juzgan los planes. $zone: "none" es toda la casa
+measure-co2-at-night = CO₂ de noche{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+measure-pm25 = PM2,5 a lo largo del año{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+measure-humid-hours = parte de las horas con más del 60 % de humedad relativa{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+measure-dry-hours = parte de las horas con menos del 30 % de humedad relativa{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+# $zone: de dónde viene el aire
+measure-air-from = aire de { $zone } a los cuartos
+measure-outdoor-air = aire exterior a los cuartos
+score-appliance-pressure = presión más baja junto al aparato respecto al exterior
+score-ach50 = renovaciones de aire a 50 Pa (ACH50)
+score-energy = energía al año para calentar, enfriar, ventilar y secar
+score-yearly-cost = costo al año: energía, y el precio repartido entre los años
+
+# $years
+plans-rule = El mejor plan resuelve primero las quejas, después cumple todas las metas y después cuesta lo menos en { $years ->
+        [one] { $years } año
+       *[other] { $years } años
+    }; un plan retenido nunca es el mejor.
+# $chance
+plans-best-chance = el mejor en el { $chance } de las casas que las lecturas permiten
+plans-if-released = sería el mejor en el { $chance } si todos los planes estuvieran liberados
+plans-none-meets = en el { $chance } de las casas que las lecturas permiten ningún plan cumple todas las metas
+# $error
+plans-books = Los balances de aire, agua, CO₂ y partículas cierran con un error de { $error } como máximo.
+
+# Cambios de un plan
+# $what, $share
+change-seal = sellar { $what }: { $share } menos de fuga
+# $share
+change-seal-ducts = sellar los conductos: { $share } menos de fuga
+# $a, $b, $area
+change-transfer = abertura entre { $a } y { $b }: { $area } de área libre
+# $from, $flow, $hours: "none" es siempre
+change-exhaust = extractor en { $from }: { $flow }{ $hours ->
+        [none] , siempre en marcha
+       *[other] , { $hours }
+    }
+# $to, $flow
+change-supply = ventilador de impulsión a { $to }: { $flow }
+# $to, $from, $flow, $recovery
+change-balanced = ventilación equilibrada, aire fresco a { $to }, aire viciado de { $from }: { $flow }, { $recovery } del calor recuperado
+# $share
+change-filter = filtro en la manejadora de aire que retiene { $share } de las PM2,5 en una pasada
+change-mix = manejadora de aire en marcha al menos { $share } de cada hora, para mezclar el aire
+# $zone
+change-dehumidify = deshumidificador en { $zone }
+# $door
+change-door-open = { $door } abierta de noche
+change-door-shut = { $door } cerrada de noche
+# $appliance
+change-replace-electric = reemplazar { $appliance } por uno eléctrico, a cargo de un profesional con licencia
+change-replace-sealed = reemplazar { $appliance } por uno de cámara estanca, a cargo de un técnico de calefacción con licencia
+
+# Quejas. $measure, $limit
+complaint-statement = { $measure } no debe pasar de { $limit }
+complaint-statement-at-least = { $measure } no debe bajar de { $limit }
+# $zone, $flow
+explain-co2 = En una noche fría, con la puerta cerrada, llegan { $flow } de aire a { $zone }; el CO₂ sale del cuarto solo con ese aire.
+# $zone, $pressure
+explain-room-pressure = Con la puerta cerrada y la manejadora de aire en marcha, la presión en { $zone } respecto a los otros cuartos es { $pressure }.
+# $zone, $flow
+explain-air-from = En una noche fría llegan { $flow } de aire de { $zone } a los cuartos.
+# $way, $flow
+explain-air-from-way = La mayor parte entra por { $way }: { $flow }.
+# $zone, $flow
+explain-air-reaches = En una noche fría llegan { $flow } de aire a { $zone }.
+# $flow
+explain-outdoor-air = En una noche fría llegan { $flow } de aire exterior a los cuartos.
+
+# Línea de órdenes
+# $path
+cli-wrote = se escribió { $path }
+# $command
+cli-try-next = después: `{ $command }`
+cli-stopped = detenido antes del final
+# $path
+cli-not-a-job = no hay ningún `job.toml` en esta carpeta: { $path }
+    .help = vaya a la carpeta de un trabajo o indíquela
+cli-not-empty = esta carpeta no está vacía: { $path }
+    .help = indique una carpeta nueva o vacía
+# $count
+cli-needs-attention = { $count ->
+        [one] { $count } cosa necesita atención
+       *[other] { $count } cosas necesitan atención
+    }
+progress-fit = ajustando la casa a las lecturas
+# $done, $of
+progress-draws = sorteando casas que las lecturas permiten: { $done } de { $of }
+progress-plans = viviendo los planes a lo largo del año: { $done } de { $of }
+cli-safety = Seguridad
+cli-tightness = Qué tan hermética es la casa
+cli-plans = Planes
+cli-next = Lecturas que conviene tomar ahora
+cli-report = Informe
