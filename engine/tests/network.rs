@@ -1,6 +1,7 @@
 //! The air network against closed forms, slices, finite differences and its own symmetries.
 
-use engine::network::law::{GRAVITY_M_S2, viscosity_pa_s};
+use engine::air::viscosity_pa_s;
+use engine::network::law::GRAVITY_M_S2;
 use engine::network::*;
 use proptest::prelude::*;
 use rand::{Rng, RngExt, SeedableRng};

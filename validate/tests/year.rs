@@ -7,10 +7,11 @@
     reason = "tests: helpers unwrap, measurements are printed, expectations use std's functions"
 )]
 
+use engine::air::{self, MoistAir};
 use engine::device::{Coil, Dehumidifier, Fuel, Plant, Recovery, person};
 use engine::network::{Kind, Network, Node, Passage as Way};
 use engine::weather::sun::Plane;
-use engine::weather::{Hour, Weather, moist, read};
+use engine::weather::{Hour, Weather, read};
 use engine::year::wind::{Exposure, Site, Terrain};
 use engine::year::{
     Beyond, Cooling, Days, Delivery, Door, Drier, DuctLeak, ExhaustFan, Gain, Ground, Handler, Heating,
@@ -26,7 +27,7 @@ fn hour(temp_k: f64, rh: f64) -> Hour {
     let pressure_pa = 101_325.0;
     Hour {
         temp_k,
-        w_kg_kg: moist::w_of_vapour_pressure(rh * moist::saturation_pa(temp_k), pressure_pa),
+        w_kg_kg: MoistAir::from_rh(temp_k, rh, pressure_pa).humidity_ratio,
         pressure_pa,
         wind_m_s: 0.0,
         wind_from_rad: 0.0,
@@ -128,7 +129,7 @@ fn outdoor_particles_come_to_their_share() {
         (0.78, 0.5, 0.4, 0.0, 0.4333),
     ] {
         let mut model = one_zone(300.0, 293.15);
-        let mass_kg = 300.0 * moist::density(293.15, 0.0, 101_325.0);
+        let mass_kg = 300.0 * air::moist_density_kg_m3(293.15, 0.0, 101_325.0);
         model.passages[0].pm25_passed = p;
         model.zones[0].deposition_per_s = k / 3600.0;
         model.exhausts = vec![exhaust(a * mass_kg / 3600.0)];
@@ -408,7 +409,7 @@ fn cold_glass_takes_water() {
     let year = live(&model, &Weather::steady(hour(263.15, 0.5)), &with_series());
     // In balance: 3 kg/d = (3 / 1006) kg/(m2 s) * 10 m2 * (w - w_sat at -0.7 degC).
     let surface_k = 263.15 + 0.3 * (294.15 - 263.15);
-    let expected = moist::w_saturated(surface_k, 101_325.0) + water_kg_s / (3.0 / 1006.0 * 10.0);
+    let expected = air::saturation_humidity_ratio(surface_k, 101_325.0) + water_kg_s / (3.0 / 1006.0 * 10.0);
     let series = year.zones[0].series.as_ref().unwrap();
     let w = series.w_kg_kg[series.w_kg_kg.len() - 1];
     assert!((w / expected - 1.0).abs() < 1e-4, "{w} {expected}");
@@ -433,11 +434,11 @@ fn greensboro_is_the_climate_it_is() {
     assert!((noon.temp_k - 284.85).abs() < 1e-9 && (noon.pressure_pa - 99_200.0).abs() < 1e-9);
     assert!((noon.wind_m_s - 5.2).abs() < 1e-12 && (noon.wind_from_rad * 180.0 / PI - 250.0).abs() < 1e-9);
     assert!((noon.ghi_w_m2 - 155.0).abs() < 1e-12 && (noon.dhi_w_m2 - 155.0).abs() < 1e-12);
-    assert!((moist::rh(noon.temp_k, noon.w_kg_kg, noon.pressure_pa) - 0.93).abs() < 0.005);
+    assert!((air::relative_humidity(noon.temp_k, noon.w_kg_kg, noon.pressure_pa) - 0.93).abs() < 0.005);
     // About 15 degC a year (from memory).
     assert!((weather.mean_temp_k() - 288.15).abs() < 1.5);
     // Mean pressure of the standard atmosphere at 273 m within 1 %.
-    assert!((weather.mean_pressure_pa() / moist::standard_pressure_pa(273.0) - 1.0).abs() < 0.01);
+    assert!((weather.mean_pressure_pa() / air::standard_pressure_pa(273.0) - 1.0).abs() < 0.01);
 }
 
 /// Global irradiance is direct times the sine of the altitude plus diffuse: the sun's place must

@@ -18,8 +18,8 @@ pub use gas::{
 };
 pub use moist::{
     MoistAir, SATURATION_RANGE_K, TRIPLE_POINT_K, dew_point_k, enthalpy_j_kg, humidity_ratio,
-    moist_density_kg_m3, saturation_humidity_ratio, saturation_over_water_pa, saturation_pressure_pa,
-    specific_volume_m3_kg, vapour_pressure_pa, wet_bulb_k,
+    moist_density_kg_m3, relative_humidity, saturation_humidity_ratio, saturation_over_water_pa,
+    saturation_pressure_pa, specific_volume_m3_kg, vapour_pressure_pa, wet_bulb_k,
 };
 
 /// 0 degC in kelvin.
@@ -35,5 +35,13 @@ pub const REFERENCE_DENSITY_KG_M3: f64 = 1.2041;
 pub const TRADE_STANDARD_DENSITY_KG_M3: f64 = 0.075 * 0.453_592_37 / (0.3048 * 0.3048 * 0.3048);
 /// Gas constant of dry air in ASHRAE 2017 ch. 1, J/(kg K).
 pub const DRY_AIR_GAS_CONSTANT: f64 = 287.042;
+/// Specific heat of dry air at constant pressure, J/(kg K); ASHRAE 2017 ch. 1 eq. 30.
+pub const CP_DRY_AIR_J_KG_K: f64 = 1006.0;
+/// Specific heat of water vapour, J/(kg K); same equation.
+pub const CP_VAPOUR_J_KG_K: f64 = 1860.0;
+/// Heat of evaporation at 0 degC, J/kg; same equation.
+pub const EVAPORATION_0C_J_KG: f64 = 2.501e6;
+/// Heat of evaporation at 20 degC, J/kg: `2501 - 2.326 t` kJ/kg of ASHRAE 2017 ch. 1 eq. 33.
+pub const EVAPORATION_20C_J_KG: f64 = 2.454e6;
 /// Molar mass of water over that of dry air, ASHRAE 2017 ch. 1 eq. 20.
 pub const MASS_RATIO: f64 = 0.621_945;

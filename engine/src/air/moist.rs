@@ -1,6 +1,9 @@
 //! Psychrometrics: water vapour in air.
 
-use super::{DRY_AIR_GAS_CONSTANT, MASS_RATIO, ZERO_CELSIUS_K};
+use super::{
+    CP_DRY_AIR_J_KG_K, CP_VAPOUR_J_KG_K, DRY_AIR_GAS_CONSTANT, EVAPORATION_0C_J_KG, MASS_RATIO,
+    ZERO_CELSIUS_K,
+};
 use crate::math;
 use serde::Serialize;
 
@@ -69,8 +72,18 @@ pub fn vapour_pressure_pa(humidity_ratio: f64, pressure_pa: f64) -> f64 {
 }
 
 /// Humidity ratio of saturated air, kg/kg.
+///
+/// Close to boiling and above, where no air would be left, it stays at that of a vapour pressure of
+/// nine tenths of the total, so that it never turns negative under a solver.
 pub fn saturation_humidity_ratio(temp_k: f64, pressure_pa: f64) -> f64 {
-    humidity_ratio(saturation_pressure_pa(temp_k), pressure_pa)
+    let (saturation_pa, most_pa) = (saturation_pressure_pa(temp_k), 0.9 * pressure_pa);
+    // Not `f64::min`, which would make a number of NaN.
+    humidity_ratio(if saturation_pa > most_pa { most_pa } else { saturation_pa }, pressure_pa)
+}
+
+/// Relative humidity, 0 to 1, over ice below the triple point. ASHRAE 2017 ch. 1 eq. 12.
+pub fn relative_humidity(temp_k: f64, humidity_ratio: f64, pressure_pa: f64) -> f64 {
+    vapour_pressure_pa(humidity_ratio, pressure_pa) / saturation_pressure_pa(temp_k)
 }
 
 /// Dew point (frost point below 0.01 degC), K: the temperature at which `vapour_pa` is the
@@ -116,7 +129,7 @@ pub fn dew_point_k(vapour_pa: f64) -> f64 {
 /// ASHRAE 2017 ch. 1 eq. 30.
 pub fn enthalpy_j_kg(temp_k: f64, humidity_ratio: f64) -> f64 {
     let t_c = temp_k - ZERO_CELSIUS_K;
-    1e3 * (1.006 * t_c + humidity_ratio * (2501.0 + 1.86 * t_c))
+    CP_DRY_AIR_J_KG_K * t_c + humidity_ratio * (EVAPORATION_0C_J_KG + CP_VAPOUR_J_KG_K * t_c)
 }
 
 /// Volume of moist air per kg of dry air, m3/kg. ASHRAE 2017 ch. 1 eq. 26.
@@ -145,7 +158,7 @@ fn wick(dry_c: f64, wet_c: f64, pressure_pa: f64, frozen: bool) -> f64 {
 ///
 /// ASHRAE 2017 ch. 1 eq. 33 (water) and eq. 35 (ice), solved by bracketed false position to
 /// 1e-10 K. The two do not meet at 0 degC: air that both could explain gets the wet bulb over water.
-/// Saturated or supersaturated air has its own temperature. From -100 to 200 degC, below boiling.
+/// Saturated or supersaturated air has its own temperature. From -100 to 200 degC.
 ///
 /// ```
 /// use engine::air::MoistAir;
@@ -219,9 +232,9 @@ impl MoistAir {
         vapour_pressure_pa(self.humidity_ratio, self.pressure_pa)
     }
 
-    /// Relative humidity, 0 to 1. ASHRAE 2017 ch. 1 eq. 12.
+    /// Relative humidity, 0 to 1.
     pub fn rh_frac(&self) -> f64 {
-        self.vapour_pa() / saturation_pressure_pa(self.temp_k)
+        relative_humidity(self.temp_k, self.humidity_ratio, self.pressure_pa)
     }
 
     /// Dew point, K.
@@ -293,5 +306,9 @@ mod tests {
         }
         assert!((wet_bulb_k(293.15, 0.02, 101_325.0) - 293.15).abs() < 1e-12);
         assert!(wet_bulb_k(f64::NAN, 0.01, 101_325.0).is_nan());
+        // Air hotter than boiling: the bracket's upper end has no saturated air.
+        let wet_c = wet_bulb_k(150.0 + ZERO_CELSIUS_K, 0.02, 101_325.0) - ZERO_CELSIUS_K;
+        assert!((wick(150.0, wet_c, 101_325.0, false) - 0.02).abs() < 1e-11, "{wet_c}");
+        assert!(saturation_humidity_ratio(f64::NAN, 101_325.0).is_nan());
     }
 }

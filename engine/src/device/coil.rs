@@ -6,7 +6,7 @@
 //! neglected. Re-evaporation: while air moves and the coil is off, what is held evaporates as from
 //! a wet surface at the wet bulb (from memory; the shape only).
 
-use crate::weather::moist;
+use crate::air;
 
 /// Coldest apparatus dew point, K: below it the coil would ice over.
 const COLDEST_ADP_K: f64 = 273.15;
@@ -50,11 +50,12 @@ impl Coil {
     pub fn at_dew_point(&self, air: &Entering, adp_k: f64) -> Duty {
         let contact = 1.0 - self.bypass.clamp(0.0, 1.0);
         let adp_k = adp_k.min(air.temp_k);
-        let w_adp = moist::w_saturated(adp_k, air.pressure_pa).min(air.w_kg_kg);
+        let w_adp = air::saturation_humidity_ratio(adp_k, air.pressure_pa).min(air.w_kg_kg);
         let t2 = air.temp_k - contact * (air.temp_k - adp_k);
         let w2 = air.w_kg_kg - contact * (air.w_kg_kg - w_adp);
-        let total_w = air.flow_kg_s * (moist::enthalpy(air.temp_k, air.w_kg_kg) - moist::enthalpy(t2, w2));
-        let sensible_w = air.flow_kg_s * (moist::enthalpy(air.temp_k, w2) - moist::enthalpy(t2, w2));
+        let total_w =
+            air.flow_kg_s * (air::enthalpy_j_kg(air.temp_k, air.w_kg_kg) - air::enthalpy_j_kg(t2, w2));
+        let sensible_w = air.flow_kg_s * (air::enthalpy_j_kg(air.temp_k, w2) - air::enthalpy_j_kg(t2, w2));
         Duty { sensible_w, water_kg_s: air.flow_kg_s * (air.w_kg_kg - w2), total_w }
     }
 
@@ -83,8 +84,8 @@ impl Coil {
         if held_kg <= 0.0 || air.flow_kg_s <= 0.0 {
             return 0.0;
         }
-        let wet_k = moist::wet_bulb_k(air.temp_k, air.w_kg_kg, air.pressure_pa);
-        let w_wet = moist::w_saturated(wet_k, air.pressure_pa);
+        let wet_k = air::wet_bulb_k(air.temp_k, air.w_kg_kg, air.pressure_pa);
+        let w_wet = air::saturation_humidity_ratio(wet_k, air.pressure_pa);
         let rate = (1.0 - self.bypass) * air.flow_kg_s * (w_wet - air.w_kg_kg);
         rate.clamp(0.0, held_kg / dt_s)
     }

@@ -6,7 +6,7 @@
 //! to one at the unit's own rating point, so a rating at 65 degF is not taken for one at 80 degF.
 
 use super::calls;
-use crate::weather::moist;
+use crate::air;
 
 /// A dehumidifier with its rating.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,7 +62,7 @@ impl Dehumidifier {
         };
         let water_kg_s = self.capacity_kg_s * relative(&CAPACITY);
         let power_w = water_kg_s / (self.efficiency_kg_j * relative(&EFFICIENCY));
-        Running { water_kg_s, power_w, heat_w: power_w + water_kg_s * moist::EVAPORATION_J_KG }
+        Running { water_kg_s, power_w, heat_w: power_w + water_kg_s * air::EVAPORATION_20C_J_KG }
     }
 }
 

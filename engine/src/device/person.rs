@@ -5,7 +5,7 @@
 //! family of four (household moisture study of 1988), taken at 1.2 met and in proportion to
 //! activity (common practice, no source).
 
-use crate::weather::moist;
+use crate::air;
 
 /// Sex, as the metabolic tables have it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -63,7 +63,7 @@ pub fn water_kg_s(met: f64) -> f64 {
 
 /// Sensible heat given off, W: all metabolic heat less that of the water.
 pub fn sensible_w(basal_w: f64, met: f64) -> f64 {
-    (basal_w * met - water_kg_s(met) * moist::EVAPORATION_J_KG).max(0.0)
+    (basal_w * met - water_kg_s(met) * air::EVAPORATION_20C_J_KG).max(0.0)
 }
 
 #[cfg(test)]

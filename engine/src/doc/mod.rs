@@ -11,7 +11,8 @@ pub mod plans;
 pub mod read;
 pub mod visit;
 
-use crate::diag::Span;
+use crate::diag::{Diagnostic, Span, code};
+use crate::text::closest;
 use std::cell::RefCell;
 
 /// A value and where it was written.
@@ -27,6 +28,23 @@ impl<T> Sp<T> {
     /// The same place, another value.
     pub fn map<U>(self, f: impl FnOnce(T) -> U) -> Sp<U> {
         Sp { value: f(self.value), span: self.span }
+    }
+}
+
+impl Sp<String> {
+    /// A name that is none of the `known` ones of its kind, with the nearest of them.
+    pub(crate) fn unknown<'n>(
+        &self,
+        kind: &'static str,
+        known: impl IntoIterator<Item = &'n str>,
+    ) -> Diagnostic {
+        let known: Vec<&str> = known.into_iter().collect();
+        Diagnostic::error(code::T011)
+            .at(self.span.clone())
+            .arg("name", self.value.as_str())
+            .arg("kind", kind)
+            .arg("near", closest(&self.value, known.iter().copied()).unwrap_or(""))
+            .arg("known", known.join(", "))
     }
 }
 
@@ -60,7 +78,6 @@ pub struct Documents {
 
 /// Reads every document of a job. Files of other names are left alone.
 pub fn load(files: &[File], sink: &Sink) -> Documents {
-    use crate::diag::{Diagnostic, code};
     let named = |name: &str| files.iter().find(|f| f.name == name);
     if named("job.toml").is_none() {
         sink.borrow_mut().push(Diagnostic::error(code::J101).at(Span::new("job.toml", 0..0)));

@@ -10,7 +10,6 @@ use crate::doc::visit::{Direction, EnvelopeTest, FlowBasis, Instrument, Reading,
 use crate::doc::{Sink, Sp};
 use crate::house::{self, House, Place, Setup};
 use crate::math;
-use crate::text::closest;
 
 /// A place where pressure is felt, at a height.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -214,15 +213,8 @@ impl Day<'_> {
         let name = name?;
         let found = self.visit.instruments.iter().position(|i| i.name.value == name.value);
         if found.is_none() {
-            let known: Vec<&str> = self.visit.instruments.iter().map(|i| i.name.value.as_str()).collect();
-            self.say(
-                Diagnostic::error(code::T011)
-                    .at(name.span.clone())
-                    .arg("name", name.value.as_str())
-                    .arg("kind", "instrument")
-                    .arg("near", closest(&name.value, known.iter().copied()).unwrap_or(""))
-                    .arg("known", known.join(", ")),
-            );
+            let known = self.visit.instruments.iter().map(|i| i.name.value.as_str());
+            self.say(name.unknown("instrument", known));
         }
         found.map(|i| (self.first_instrument + i, &self.visit.instruments[i]))
     }
@@ -230,15 +222,8 @@ impl Day<'_> {
     fn zone(&self, name: &Sp<String>) -> Option<usize> {
         let found = self.house.zone(&name.value);
         if found.is_none() {
-            let known: Vec<&str> = self.house.zones.iter().map(|z| z.name.as_str()).collect();
-            self.say(
-                Diagnostic::error(code::T011)
-                    .at(name.span.clone())
-                    .arg("name", name.value.as_str())
-                    .arg("kind", "zone")
-                    .arg("near", closest(&name.value, known.iter().copied()).unwrap_or(""))
-                    .arg("known", known.join(", ")),
-            );
+            let known = self.house.zones.iter().map(|z| z.name.as_str());
+            self.say(name.unknown("zone", known));
         }
         found
     }
@@ -445,15 +430,8 @@ impl Day<'_> {
         let fans = house.fans.iter().map(|f| f.text.name.value.as_str());
         let registers =
             house.air_handler.iter().flat_map(|h| h.text.registers.iter().map(|r| r.name.value.as_str()));
-        let known: Vec<&str> = fans.chain(registers).chain(["air_handler", "test_fan"]).collect();
-        self.say(
-            Diagnostic::error(code::T011)
-                .at(of.span.clone())
-                .arg("name", of.value.as_str())
-                .arg("kind", "flow")
-                .arg("near", closest(&of.value, known.iter().copied()).unwrap_or(""))
-                .arg("known", known.join(", ")),
-        );
+        let known = fans.chain(registers).chain(["air_handler", "test_fan"]);
+        self.say(of.unknown("flow", known));
         None
     }
 

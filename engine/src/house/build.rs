@@ -10,7 +10,6 @@ use crate::air::REFERENCE_DENSITY_KG_M3;
 use crate::diag::{Diagnostic, code};
 use crate::doc::house::{self as text, Face, Size};
 use crate::doc::{Sink, Sp};
-use crate::text::closest;
 use crate::units::Quantity;
 use std::collections::BTreeMap;
 
@@ -125,15 +124,8 @@ impl Builder<'_> {
         // A zone that was itself written wrongly is reported once, where it stands.
         let written = self.house.text.zones.iter().any(|z| z.name.value == name.value);
         if found.is_none() && !written {
-            let known: Vec<&str> = self.house.text.zones.iter().map(|z| z.name.value.as_str()).collect();
-            self.say(
-                Diagnostic::error(code::T011)
-                    .at(name.span.clone())
-                    .arg("name", name.value.as_str())
-                    .arg("kind", "zone")
-                    .arg("near", closest(&name.value, known.iter().copied()).unwrap_or(""))
-                    .arg("known", known.join(", ")),
-            );
+            let known = self.house.text.zones.iter().map(|z| z.name.value.as_str());
+            self.say(name.unknown("zone", known));
         }
         found
     }

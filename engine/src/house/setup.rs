@@ -4,7 +4,6 @@ use super::House;
 use crate::diag::{Diagnostic, code};
 use crate::doc::visit::Direction;
 use crate::doc::{Sink, Sp};
-use crate::text::closest;
 
 /// What can be switched, opened or sealed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -74,14 +73,7 @@ pub fn apply(house: &House, setup: &mut Setup, set: &[(Sp<String>, Sp<String>)],
     for (name, word) in set {
         let Some(what) = find(house, &name.value) else {
             let known = names(house);
-            sink.borrow_mut().push(
-                Diagnostic::error(code::T011)
-                    .at(name.span.clone())
-                    .arg("name", name.value.as_str())
-                    .arg("kind", "switchable")
-                    .arg("near", closest(&name.value, known.iter().copied()).unwrap_or(""))
-                    .arg("known", known.join(", ")),
-            );
+            sink.borrow_mut().push(name.unknown("switchable", known));
             continue;
         };
         let choices: &[&str] = match what {

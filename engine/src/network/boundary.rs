@@ -3,6 +3,7 @@
 use super::error::{Given, SolveError};
 use super::law::GRAVITY_M_S2;
 use super::{Network, Node};
+use crate::air::{REFERENCE_DENSITY_KG_M3, REFERENCE_TEMP_K};
 
 /// Densities, temperatures, wind and held pressures for one solution.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,7 +25,6 @@ pub struct Boundary {
 impl Boundary {
     /// No wind, no test fan, dry air of one temperature at 101,325 Pa everywhere.
     pub fn still(network: &Network, temp_k: f64) -> Self {
-        use super::law::{REFERENCE_DENSITY_KG_M3, REFERENCE_TEMP_K};
         let density_kg_m3 = REFERENCE_DENSITY_KG_M3 * REFERENCE_TEMP_K / temp_k;
         Self {
             outdoor_density_kg_m3: density_kg_m3,

@@ -6,7 +6,8 @@
 //! A large opening integrates the same law (n = 1/2) over its height in closed form.
 //! Sources: power law and its correction for density and viscosity, ASTM E779, written
 //! there as `C0 = C (mu/mu0)^(2n-1) (rho/rho0)^(1-n)`; integral over a large opening, Brown and
-//! Solvason 1962 (from memory); viscosity, Sutherland's formula, US Standard Atmosphere 1976.
+//! Solvason 1962 (from memory). A leak's coefficient is stated for dry air at 20 degC and 101,325 Pa
+//! (`air::REFERENCE_DENSITY_KG_M3`, `air::REFERENCE_TEMP_K`).
 
 use super::kernel::pow;
 
@@ -16,22 +17,9 @@ pub const GRAVITY_M_S2: f64 = 9.806_65;
 /// Pressure below which a passage becomes linear, Pa. Ours; tested against 0.003 Pa.
 pub const SMOOTHING_PA: f64 = 0.01;
 
-/// Density at which a leak's coefficient is stated, kg/m3: dry air at 20 degC and 101,325 Pa.
-pub const REFERENCE_DENSITY_KG_M3: f64 = 1.2041;
-
-/// Temperature at which a leak's coefficient is stated, K.
-pub const REFERENCE_TEMP_K: f64 = 293.15;
-
 /// Least slope of a fan, kg/(s Pa). Ours: keeps a flat curve solvable, moves no flow that matters
 /// (1e-7 kg/s at 100 Pa).
 pub const FLOOR_SLOPE_KG_S_PA: f64 = 1e-9;
-
-/// Dynamic viscosity of air in Pa s at `temp_k`: `1.458e-6 T^1.5 / (T + 110.4)`.
-///
-/// US Standard Atmosphere 1976; within 0.5 % of moist air between -20 and 40 degC.
-pub fn viscosity_pa_s(temp_k: f64) -> f64 {
-    1.458e-6 * temp_k * temp_k.sqrt() / (temp_k + 110.4)
-}
 
 /// What a law says at one pressure difference.
 #[derive(Clone, Copy, Debug, Default)]
@@ -236,14 +224,6 @@ mod tests {
             sum += f(from + h * f64::from(i)) * if i % 2 == 1 { 4.0 } else { 2.0 };
         }
         sum * h / 3.0
-    }
-
-    #[test]
-    fn viscosity_meets_the_table() {
-        // Sutherland values of the project's reference tables, micropascal seconds.
-        for (celsius, wanted) in [(-20.0, 16.153), (0.0, 17.161), (20.0, 18.134), (40.0, 19.076)] {
-            assert!((viscosity_pa_s(celsius + 273.15) * 1e6 - wanted).abs() < 6e-4);
-        }
     }
 
     #[test]

@@ -7,12 +7,10 @@
 
 use super::error::SolveError;
 use super::kernel::pow_each;
-use super::law::{
-    self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, REFERENCE_DENSITY_KG_M3,
-    REFERENCE_TEMP_K, SMOOTHING_PA, viscosity_pa_s,
-};
+use super::law::{self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, SMOOTHING_PA};
 use super::solve::TOLERANCE;
 use super::{Boundary, Kind, Network, Node};
+use crate::air::{REFERENCE_DENSITY_KG_M3, REFERENCE_TEMP_K, viscosity_pa_s};
 use crate::linalg::Ldlt;
 
 /// Share of the summed flows below which a residual is rounding.

@@ -5,7 +5,6 @@ use crate::doc::plans::{Change, Plan};
 use crate::doc::{Sink, Sp};
 use crate::gate::{self, Gate, Record};
 use crate::house::House;
-use crate::text::closest;
 use std::collections::BTreeSet;
 
 /// A plan with all its changes, those of the plans it extends first.
@@ -71,7 +70,7 @@ fn with_base<'p>(
     let mut changes = Vec::new();
     if let Some(base) = &plan.extends {
         let Some(found) = plans.iter().find(|p| p.name.value == base.value) else {
-            unknown(base, "plan", plans.iter().map(|p| p.name.value.as_str()), say);
+            say(base.unknown("plan", plans.iter().map(|p| p.name.value.as_str())));
             return None;
         };
         changes = with_base(found, plans, seen, say)?;
@@ -80,27 +79,12 @@ fn with_base<'p>(
     Some(changes)
 }
 
-fn unknown<'n>(
-    name: &Sp<String>,
-    kind: &'static str,
-    known: impl Iterator<Item = &'n str>,
-    say: &dyn Fn(Diagnostic),
-) {
-    let known: Vec<&str> = known.collect();
-    say(Diagnostic::error(code::T011)
-        .at(name.span.clone())
-        .arg("name", name.value.as_str())
-        .arg("kind", kind)
-        .arg("near", closest(&name.value, known.iter().copied()).unwrap_or(""))
-        .arg("known", known.join(", ")));
-}
-
 /// Whether everything a change names exists.
 fn check(change: &Sp<Change>, house: &House, say: &dyn Fn(Diagnostic)) -> bool {
     let zone = |name: &Sp<String>| {
         let found = house.zone(&name.value).is_some();
         if !found {
-            unknown(name, "zone", house.zones.iter().map(|z| z.name.as_str()), say);
+            say(name.unknown("zone", house.zones.iter().map(|z| z.name.as_str())));
         }
         found
     };
@@ -114,7 +98,7 @@ fn check(change: &Sp<Change>, house: &House, say: &dyn Fn(Diagnostic)) -> bool {
         Change::Seal { what, .. } => {
             let found = house.leaks.iter().any(|l| l.name == what.value);
             if !found {
-                unknown(what, "leak", house.leaks.iter().map(|l| l.name.as_str()), say);
+                say(what.unknown("leak", house.leaks.iter().map(|l| l.name.as_str())));
             }
             found
         }
@@ -136,14 +120,14 @@ fn check(change: &Sp<Change>, house: &House, say: &dyn Fn(Diagnostic)) -> bool {
         Change::Door { door, .. } => {
             let found = house.doors.iter().any(|d| d.text.name.value == door.value);
             if !found {
-                unknown(door, "door", house.doors.iter().map(|d| d.text.name.value.as_str()), say);
+                say(door.unknown("door", house.doors.iter().map(|d| d.text.name.value.as_str())));
             }
             found
         }
         Change::Replace { appliance, .. } => {
             let found = house.appliances.iter().any(|a| a.name == appliance.value);
             if !found {
-                unknown(appliance, "appliance", house.appliances.iter().map(|a| a.name.as_str()), say);
+                say(appliance.unknown("appliance", house.appliances.iter().map(|a| a.name.as_str())));
             }
             found
         }

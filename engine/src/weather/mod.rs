@@ -6,7 +6,6 @@
 //! NREL/TP-581-43156). The year is cyclic: before the first hour comes the last. Reading a file
 //! can fail, with diagnostics W101 to W109 ([`read`]). Not covered: rain, snow, long-wave sky.
 
-pub mod moist;
 mod read;
 mod strata;
 pub mod sun;

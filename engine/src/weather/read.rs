@@ -5,7 +5,8 @@
 //! to 8760. Gaps of at most three hours are interpolated, counted and said; a longer one is an
 //! error. All mistakes of a file are reported in one run, at most [`MOST_SAID`] of a kind.
 
-use super::{HOURS, Hour, Weather, moist};
+use super::{HOURS, Hour, Weather};
+use crate::air;
 use crate::diag::{Code, Diagnostic, Diagnostics, Span, code};
 use crate::math;
 use crate::units::{self, Quantity};
@@ -282,7 +283,7 @@ impl Reader<'_> {
             return None;
         }
         let elevation_m = elevation_m?;
-        let standard_pa = moist::standard_pressure_pa(elevation_m);
+        let standard_pa = air::standard_pressure_pa(elevation_m);
         let hours = (0..HOURS)
             .map(|h| {
                 let get = |k: usize, other: f64| self.columns[k][h].unwrap_or(other);
@@ -292,7 +293,7 @@ impl Reader<'_> {
                 let dew_k = get(DEW, f64::NAN).min(temp_k);
                 Hour {
                     temp_k,
-                    w_kg_kg: moist::w_saturated(dew_k, pressure_pa),
+                    w_kg_kg: air::saturation_humidity_ratio(dew_k, pressure_pa),
                     pressure_pa,
                     wind_m_s: get(WIND, 0.0),
                     wind_from_rad: get(FROM, 0.0),
@@ -387,7 +388,7 @@ mod tests {
         assert!((weather.hours[0].pressure_pa - 99_000.0).abs() < 1e-9);
         assert!((weather.utc_offset_h + 5.0).abs() < 1e-12);
         // Dew point 5 degC: the vapour pressure is that of saturation at 5 degC, 872.6 Pa (ASHRAE).
-        let pw = moist::vapour_pa(weather.hours[0].w_kg_kg, 99_000.0);
+        let pw = air::vapour_pressure_pa(weather.hours[0].w_kg_kg, 99_000.0);
         assert!((pw - 872.6).abs() < 0.3, "{pw}");
     }
 

@@ -7,10 +7,11 @@
 
 use super::model::{Model, ZoneKind};
 use super::wind::{CpTable, Exposure};
+use crate::air;
 use crate::network::{
     Boundary, Kind, Network, NetworkError, Node, Passage, Solution, SolveError, Workspace, solve_into,
 };
-use crate::weather::{Outdoor, moist};
+use crate::weather::Outdoor;
 
 /// Flows through the envelope and between zones, kg/s.
 #[derive(Clone, Debug, Default)]
@@ -157,10 +158,12 @@ impl Air {
     /// Densities and wind of the moment.
     pub(super) fn set_boundary(&mut self, outdoor: &Outdoor, temp_k: &[f64], w_kg_kg: &[f64]) {
         let b = &mut self.boundary;
-        b.outdoor_density_kg_m3 = moist::density(outdoor.temp_k, outdoor.w_kg_kg, outdoor.pressure_pa);
+        b.outdoor_density_kg_m3 =
+            air::moist_density_kg_m3(outdoor.temp_k, outdoor.w_kg_kg, outdoor.pressure_pa);
         b.outdoor_temp_k = outdoor.temp_k;
         for zone in 0..self.zones {
-            b.zone_density_kg_m3[zone] = moist::density(temp_k[zone], w_kg_kg[zone], outdoor.pressure_pa);
+            b.zone_density_kg_m3[zone] =
+                air::moist_density_kg_m3(temp_k[zone], w_kg_kg[zone], outdoor.pressure_pa);
             b.zone_temp_k[zone] = temp_k[zone];
         }
         let speed = self.speed_ratio * outdoor.wind_m_s;

@@ -4,15 +4,13 @@ use super::heat::spread;
 use super::model::Delivery;
 use super::outside::overlap;
 use super::step::{Delivered, Moment, Runner};
+use crate::air;
 use crate::transport::Books;
-use crate::weather::moist;
 
 /// Mass transfer to a cold surface, kg/(m2 s) per kg/kg: 3 W/(m2 K) of convection over the heat
 /// capacity of air (Lewis relation).
-const CONDENSATION_KG_M2_S: f64 = 3.0 / moist::CP_AIR_J_KG_K;
+const CONDENSATION_KG_M2_S: f64 = 3.0 / air::CP_DRY_AIR_J_KG_K;
 const CONDENSATION_PASSES: usize = 3;
-/// Density at which volumes of CO2 are stated (20 degC, 101,325 Pa), kg/m3.
-const STANDARD_DENSITY_KG_M3: f64 = 1.2041;
 const PPM: f64 = 1e-6;
 
 /// Places in `Runner::books`.
@@ -67,7 +65,7 @@ impl Runner<'_> {
         self.tally.air(moment.dt_s, &self.exchange);
         let outdoors_ppm = self.model.outdoor.co2_ppm;
         self.exchange.input.iter_mut().for_each(|v| *v *= outdoors_ppm);
-        let per_m3 = STANDARD_DENSITY_KG_M3 / PPM;
+        let per_m3 = air::REFERENCE_DENSITY_KG_M3 / PPM;
         for o in &self.model.occupants {
             if let Some(zone) = o.zone[moment.hour] {
                 self.exchange.input[zone] += o.co2_m3_s[moment.hour] * per_m3;
@@ -122,7 +120,7 @@ impl Runner<'_> {
             let z = &self.model.zones[zone];
             let out_k = moment.outdoor.temp_k;
             let surface_k = out_k + z.cold_factor * (self.state.temp_k[zone] - out_k);
-            self.response[zone] = moist::w_saturated(surface_k, pressure_pa);
+            self.response[zone] = air::saturation_humidity_ratio(surface_k, pressure_pa);
         }
         let mut books = Books::default();
         for pass in 1..=CONDENSATION_PASSES {
@@ -178,7 +176,7 @@ impl Runner<'_> {
             x.input[s.zone] += part * s.water_kg_s;
         }
         if !self.model.wet_ground.is_empty() {
-            let w_ground = moist::w_saturated(moment.ground_k, pressure_pa);
+            let w_ground = air::saturation_humidity_ratio(moment.ground_k, pressure_pa);
             for wet in &self.model.wet_ground {
                 x.lost[wet.zone] += wet.transfer_kg_s;
                 x.input[wet.zone] += wet.transfer_kg_s * w_ground;
@@ -187,7 +185,7 @@ impl Runner<'_> {
         for (drier, on) in self.model.driers.iter().zip(&self.state.drier_on) {
             if *on {
                 let (t, w) = (self.state.temp_k[drier.zone], self.state.w_kg_kg[drier.zone]);
-                let running = drier.unit.running(t, moist::rh(t, w, pressure_pa));
+                let running = drier.unit.running(t, air::relative_humidity(t, w, pressure_pa));
                 x.lost[drier.zone] += running.water_kg_s / w.max(1e-5);
                 self.tally.drier(moment.dt_s, running.power_w);
             }

@@ -8,8 +8,8 @@
 use super::model::{Beyond, Delivery, Model};
 use super::outside::overlap;
 use super::step::{Delivered, Moment, Runner};
+use crate::air::{CP_DRY_AIR_J_KG_K as CP, EVAPORATION_20C_J_KG};
 use crate::transport::End;
-use crate::weather::moist::{CP_AIR_J_KG_K as CP, EVAPORATION_J_KG};
 
 /// A sunlit surface.
 #[derive(Clone, Copy, Debug)]
@@ -229,8 +229,8 @@ impl Runner<'_> {
         if let (Some(flows), Some(handler)) = (&self.handler, &self.model.handler) {
             x.add_mixed(&flows.returns, &flows.supplies, CP * last.duty, 1.0, outdoor_k);
             // Fan heat beyond the thermostat's call, less what the wet coil takes to dry.
-            let idle_w =
-                (last.duty - last.call).max(0.0) * handler.power_w - last.evaporation_kg_s * EVAPORATION_J_KG;
+            let idle_w = (last.duty - last.call).max(0.0) * handler.power_w
+                - last.evaporation_kg_s * EVAPORATION_20C_J_KG;
             spread(&flows.supplies, idle_w, &mut x.input);
         }
         for o in &self.model.occupants {
@@ -250,7 +250,7 @@ impl Runner<'_> {
         }
         for (drier, on) in self.model.driers.iter().zip(&self.next_drier_on) {
             if *on {
-                let rh = crate::weather::moist::rh(
+                let rh = crate::air::relative_humidity(
                     self.state.temp_k[drier.zone],
                     self.state.w_kg_kg[drier.zone],
                     moment.outdoor.pressure_pa,

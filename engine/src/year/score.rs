@@ -5,10 +5,10 @@ use super::carried::{CO2, PM, WATER};
 use super::model::{Model, ZoneKind};
 use super::step::{Delivered, Moment, Runner};
 use super::{Counts, Energy, Options, Series, Year, YearBooks, ZoneYear};
+use crate::air;
 use crate::device::Fuel;
 use crate::math::quantile_sorted;
 use crate::transport::Exchange;
-use crate::weather::moist;
 
 /// A set point missed by less than this is met, K.
 const MISSED_K: f64 = 0.5;
@@ -138,7 +138,7 @@ impl Tally {
                 let (temp_k, w) = (sum.temp_k / self.hour_s, sum.w_kg_kg / self.hour_s);
                 series.temp_k.push(temp_k);
                 series.w_kg_kg.push(w);
-                series.rh.push(moist::rh(temp_k, w, pressure_pa).min(1.0));
+                series.rh.push(air::relative_humidity(temp_k, w, pressure_pa).min(1.0));
                 series.co2_ppm.push(sum.co2_ppm / self.hour_s);
                 series.pm25_kg_m3.push(sum.pm_kg_m3 / self.hour_s);
             }

@@ -14,9 +14,10 @@ use super::heat::Conduction;
 use super::model::{Delivery, Handler, Model, Schedule};
 use super::outside::Sun;
 use super::score::Tally;
+use crate::air;
 use crate::device::{self, coil::Entering};
 use crate::transport::{Books, End, Exchange, Stepper};
-use crate::weather::{Outdoor, Weather, moist, month_of};
+use crate::weather::{Outdoor, Weather, month_of};
 
 const MOST_MOVE_K: f64 = 1.0;
 pub(super) const MOST_HALVINGS: u32 = 2;
@@ -153,9 +154,9 @@ impl<'a> Runner<'a> {
             fans.extend(h.supplies.iter().chain(&h.returns).filter_map(|e| e.zone));
         }
         let first = weather.at(0.0);
-        let density = moist::density(293.15, 0.0, weather.mean_pressure_pa());
+        let density = air::moist_density_kg_m3(293.15, 0.0, weather.mean_pressure_pa());
         let mass_kg: Vec<f64> = model.zones.iter().map(|z| z.volume_m3 * density).collect();
-        let outdoor_density = moist::density(first.temp_k, first.w_kg_kg, first.pressure_pa);
+        let outdoor_density = air::moist_density_kg_m3(first.temp_k, first.w_kg_kg, first.pressure_pa);
         let state = State {
             temp_k: model.zones.iter().map(|z| z.start_k).collect(),
             w_kg_kg: vec![first.w_kg_kg; zones],
@@ -303,7 +304,7 @@ impl<'a> Runner<'a> {
     fn choose(&mut self, moment: &Moment) {
         let state = &self.state;
         let pressure_pa = moment.outdoor.pressure_pa;
-        let rh = |zone: usize| moist::rh(state.temp_k[zone], state.w_kg_kg[zone], pressure_pa);
+        let rh = |zone: usize| air::relative_humidity(state.temp_k[zone], state.w_kg_kg[zone], pressure_pa);
         let part = |schedule: &Schedule, was_on: bool| match schedule {
             Schedule::Always => (1.0, true),
             Schedule::Hours(parts) => (parts[moment.hour], true),
