@@ -1,1 +1,3 @@
 //! Checks of the engine against the outside world; not published.
+
+pub mod fit_cases;
