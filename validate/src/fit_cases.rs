@@ -339,6 +339,7 @@ pub fn coverage(case: &Case, visits: usize, seed: u64) -> Coverage {
         let seed = seed + 1000 + at as u64;
         let seen = simulate::readings(&case.house, &case.seen, truth, seed).unwrap();
         let (fit, seconds) = timed(&case.house, &seen, Options { seed, ..Options::default() });
+        if std::env::var("DBG").is_ok() { println!("DBG {at} p {:.4} chi {:.1} it {} k {:.2} eff {:.0} z {:?}", fit.fits_probability, fit.chi_square, fit.iterations, fit.pareto_k, fit.effective_draws, fit.readings.iter().map(|r| (r.z*10.0).round()/10.0).collect::<Vec<_>>()); }
         out.pareto_k.push(fit.pareto_k);
         out.effective.push(fit.effective_draws);
         out.seconds.push(seconds);
