@@ -352,7 +352,13 @@ impl<'h> Problem<'h> {
             .network
             .derivatives(&air.boundary, &air.solution, &mut air.workspace)
             .map_err(|error| FitError::Solve { station, error })?;
-        let partials = derivatives.partials().to_vec();
+        // Flow of each element by each parameter, worked out once for all readings of the station.
+        let mut by_param = Vec::with_capacity(3 * self.house.elements.len());
+        for (k, partial) in derivatives.partials().iter().take(self.house.elements.len()).enumerate() {
+            for_each_partial(self.house, theta, &s.setup, k, partial, |p, d_flow| {
+                by_param.push((k, self.first_house + p, d_flow));
+            });
+        }
         let mut sensitivity = Sensitivity::default();
         for (index, o) in seen.list.iter().enumerate().filter(|(_, o)| o.station == station) {
             let outer = whitened(o, rows[index].expected).1;
@@ -375,11 +381,8 @@ impl<'h> Problem<'h> {
                 _ => continue,
             };
             let row = &mut rows[index].slope;
-            for k in 0..self.house.elements.len() {
-                let by_flow = scale * sensitivity.by_flow[k];
-                for_each_partial(self.house, theta, &s.setup, k, &partials[k], |p, d_flow| {
-                    row[self.first_house + p] += by_flow * d_flow;
-                });
+            for &(k, unknown, d_flow) in &by_param {
+                row[unknown] += scale * sensitivity.by_flow[k] * d_flow;
             }
             if let (Some(fan), Some(zone)) = (self.fan[station], held) {
                 row[fan] += scale * sensitivity.by_held[zone] * -out_sign(s) * math::exp(x[fan]);

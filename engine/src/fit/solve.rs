@@ -14,6 +14,10 @@ use std::ops::ControlFlow;
 const MOST_ITERATIONS: usize = 60;
 /// The step is small enough when no unknown moves more than this share of its prior sd.
 const SMALL_STEP: f64 = 1e-6;
+/// ... or when the sum of squares, which is of the order of the number of readings, falls by no more
+/// than this. Where air hardly moves (no fan, little wind) the readings bend strongly and the steps
+/// shrink slowly around an optimum that is long found.
+const SMALL_GAIN: f64 = 1e-7;
 
 /// The optimum.
 #[derive(Clone, Debug)]
@@ -78,6 +82,7 @@ pub fn optimum(
                 Err(_) => f64::INFINITY,
             };
             if trial_squares <= squares {
+                small |= squares - trial_squares <= SMALL_GAIN;
                 x = trial;
                 z = trial_z;
                 std::mem::swap(&mut rows, &mut trial_rows);
