@@ -76,6 +76,8 @@ pub struct Problem<'h> {
     /// Prior mean and sd of every unknown.
     prior: Vec<(f64, f64)>,
     air: Air,
+    /// Zone pressures of each station's last solution: the start of its next.
+    last_pa: Vec<Vec<f64>>,
 }
 
 /// A residual and, where asked for, its derivatives by every unknown.
@@ -130,6 +132,7 @@ impl<'h> Problem<'h> {
             first_house,
             prior,
             air: Air::new(house)?,
+            last_pa: vec![Vec::new(); seen.stations.len()],
         })
     }
 
@@ -241,7 +244,9 @@ impl<'h> Problem<'h> {
         let here = seen.list.iter().enumerate().filter(|(_, o)| o.station == station);
         let needs_network = here.clone().any(|(_, o)| needs_network(o));
         if needs_network {
+            self.air.solution.zone_pa.clone_from(&self.last_pa[station]);
             self.air.solve().map_err(|error| FitError::Solve { station, error })?;
+            self.last_pa[station].clone_from(&self.air.solution.zone_pa);
         }
         for (index, observation) in here.clone() {
             let expected = self.expected(observation, x)?;
