@@ -3,7 +3,7 @@
 //! `cargo test -p airwright-validate --bench fit`; the number of visits is the first argument.
 #![expect(clippy::print_stdout, reason = "a bench prints")]
 
-use validate::fit_cases::{Case, FAMILIES, HOUSE, VISIT, coverage, mean};
+use validate::fit_cases::{Case, FAMILIES, HOUSE, VISIT, coverage, further, hidden, house_with_sealed_ceiling, mean, misfit};
 
 fn main() {
     let visits = std::env::args().filter_map(|a| a.parse().ok()).next().unwrap_or(100);
@@ -30,4 +30,24 @@ fn main() {
     );
     let bad = got.fits.iter().filter(|p| **p <= 0.01).count();
     println!("said not to fit though as drawn: {bad} of {visits}; mean probability {:.2}", mean(&got.fits));
+    for further in further(&case.house) {
+        let list = further.promises(visits.min(40), 23);
+        let expected = mean(&list.iter().map(|p| p.expected).collect::<Vec<_>>());
+        let removed = mean(&list.iter().map(|p| p.removed).collect::<Vec<_>>());
+        println!("{}: should remove {expected:.3}, removed {removed:.3}, ratio {:.2}", further.name, expected / removed);
+    }
+    let sealed = house_with_sealed_ceiling();
+    for (title, house) in [("house", HOUSE), ("house with a sealed ceiling", sealed.as_str())] {
+        let pairs =
+            [("main", "attic"), ("main", "outdoors"), ("attic", "crawl"), ("bedroom", "main"), ("attic", "outdoors")];
+        for (a, b) in pairs {
+            let mut line = format!("{title}, hidden passage {a} to {b}, said not to fit:");
+            for share in [0.0, 0.1, 0.2, 0.4] {
+                let fits = misfit(house, &hidden([a, b]), share, visits, 11);
+                let said = fits.iter().filter(|p| **p <= 0.01).count();
+                line += &format!("  at {:.0} % of the total {said} of {visits}", 100.0 * share);
+            }
+            println!("{line}");
+        }
+    }
 }

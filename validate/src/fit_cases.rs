@@ -15,6 +15,7 @@ use engine::fit::scene::{Scene, picture};
 use engine::fit::{Fit, Options, fit, prior_draws, simulate, total_at50_m3_s};
 use engine::house::air::Air;
 use engine::house::{House, ParamKind, build};
+use engine::next::{Candidate, Moment, Question, Reads, next};
 use engine::rng::Stream;
 use std::ops::ControlFlow;
 use std::time::Instant;
@@ -118,6 +119,12 @@ zone = "main"
 side = "return"
 share = "100 %"
 "#;
+
+/// The same house with its ceilings believed to be sealed: little room for a passage nobody drew.
+pub fn house_with_sealed_ceiling() -> String {
+    let sealed = HOUSE.replacen("at50 = \"150 to 900 cfm\"", "at50 = \"15 to 40 cfm\"", 1);
+    sealed.replacen("at50 = \"20 to 200 cfm\"", "at50 = \"4 to 12 cfm\"", 1)
+}
 
 /// One visit: envelope test of eight stations, zone pressures, air handler, bath fan.
 pub const VISIT: &str = r#"
@@ -339,7 +346,6 @@ pub fn coverage(case: &Case, visits: usize, seed: u64) -> Coverage {
         let seed = seed + 1000 + at as u64;
         let seen = simulate::readings(&case.house, &case.seen, truth, seed).unwrap();
         let (fit, seconds) = timed(&case.house, &seen, Options { seed, ..Options::default() });
-        if std::env::var("DBG").is_ok() { println!("DBG {at} p {:.4} chi {:.1} it {} k {:.2} eff {:.0} z {:?}", fit.fits_probability, fit.chi_square, fit.iterations, fit.pareto_k, fit.effective_draws, fit.readings.iter().map(|r| (r.z*10.0).round()/10.0).collect::<Vec<_>>()); }
         out.pareto_k.push(fit.pareto_k);
         out.effective.push(fit.effective_draws);
         out.seconds.push(seconds);
@@ -353,6 +359,167 @@ pub fn coverage(case: &Case, visits: usize, seed: u64) -> Coverage {
         }
     }
     out
+}
+
+/// A passage that is in the truth and not in the drawing: its table in `house.toml`.
+pub fn hidden(between: [&str; 2]) -> String {
+    format!("[leak.hidden]\nbetween = ['{}', '{}']\nat50 = '100 to 200 cfm'\n", between[0], between[1])
+}
+
+/// Probability, for each of `visits` synthetic visits, that the readings fit `drawn`, where the truth
+/// has the passage `hidden` more, passing `share` of the total flow at 50 Pa.
+///
+/// `drawn` is the text of the house as drawn. A share of zero makes the truth as drawn.
+pub fn misfit(drawn: &str, hidden: &str, share: f64, visits: usize, seed: u64) -> Vec<f64> {
+    let as_drawn = Case::new(drawn, VISIT);
+    let real = Case::new(&format!("{drawn}{hidden}"), VISIT);
+    let mut air = Air::new(&as_drawn.house).unwrap();
+    let same = |p: &engine::house::Param| {
+        as_drawn.house.params.iter().position(|q| q.name == p.name && q.kind == p.kind)
+    };
+    let options = Options { tries: 40, draws: 20, ..Options::default() };
+    let each = prior_draws(&as_drawn.house, visits, seed).into_iter().enumerate().map(|(at, theta)| {
+        let total = total_at50_m3_s(&as_drawn.house, &mut air, &theta);
+        // As a share of the total with it.
+        let ln_size = (total * share / (1.0 - share)).max(1e-9).ln();
+        let truth: Vec<f64> = (real.house.params.iter())
+            .map(|p| match same(p) {
+                Some(at) => theta[at],
+                None if p.kind == ParamKind::LeakAt50 => ln_size,
+                None => p.mean,
+            })
+            .collect();
+        let made = simulate::readings(&real.house, &real.seen, &truth, seed + 2000 + at as u64).unwrap();
+        let mut seen = as_drawn.seen.clone();
+        for (to, from) in seen.list.iter_mut().zip(&made.list) {
+            (to.value, to.below) = (from.value, from.below);
+        }
+        timed(&as_drawn.house, &seen, options).0.fits_probability
+    });
+    each.collect()
+}
+
+/// A visit that leaves something to ask: baseline and four stations of an envelope test.
+pub fn short_visit() -> String {
+    let end = VISIT.find("[[reading]]").unwrap_or(VISIT.len());
+    let rows = VISIT.find(" [-32").zip(VISIT.find("]] }"));
+    let (from, to) = rows.unwrap();
+    format!("{} [-18, 1000]{}", VISIT.get(..from).unwrap(), VISIT.get(to + 1..end).unwrap())
+}
+
+/// What was expected of a further reading and what it did.
+#[derive(Clone, Copy, Debug)]
+pub struct Promise {
+    /// Share of the variance that it should remove.
+    pub expected: f64,
+    /// Share that it removed.
+    pub removed: f64,
+}
+
+/// For `houses` truths from the priors: fits the short visit, asks what the reading that `is` picks
+/// would remove of the question's variance, takes it (`text` is its table in `visit.toml`), fits
+/// again.
+pub fn promises(
+    question: Question,
+    is: impl Fn(&Candidate) -> bool,
+    text: &str,
+    houses: usize,
+    seed: u64,
+) -> Vec<Promise> {
+    let before = Case::new(HOUSE, &short_visit());
+    let after = Case::new(HOUSE, &format!("{}{text}", short_visit()));
+    let mut air = Air::new(&before.house).unwrap();
+    let family = if question == Question::Total { 2 } else { 4 };
+    let mut variance = |fit: &Fit| {
+        let values: Vec<f64> = (fit.draws.iter())
+            .map(|d| quantities(&before.house, &mut air, d).iter().find(|q| q.0 == family).unwrap().1)
+            .collect();
+        let middle = mean(&values);
+        mean(&values.iter().map(|v| (v - middle) * (v - middle)).collect::<Vec<_>>())
+    };
+    let each = prior_draws(&before.house, houses, seed).into_iter().enumerate().map(|(at, truth)| {
+        let seed = seed + 3000 + at as u64;
+        let all = simulate::readings(&after.house, &after.seen, &truth, seed).unwrap();
+        let mut first = before.seen.clone();
+        for (to, from) in first.list.iter_mut().zip(&all.list) {
+            (to.value, to.below) = (from.value, from.below);
+        }
+        let options = Options { seed, ..Options::default() };
+        let now = timed(&before.house, &first, options).0;
+        let list = next(&before.house, &now.draws, question, &moment(&before.house)).list;
+        let expected = list.iter().find(|c| is(c)).unwrap().removes;
+        let then = timed(&after.house, &all, options).0;
+        Promise { expected, removed: 1.0 - variance(&then) / variance(&now) }
+    });
+    each.collect()
+}
+
+/// Everything at hand, nothing forbidden, the test fan in the door.
+pub fn moment(house: &House) -> Moment {
+    let mut setup = engine::house::start(house);
+    setup.test_fan = Some(engine::doc::visit::Direction::Depressurise);
+    Moment { setup, may_depressurise: true, has_test_fan: true, pressure_pa: 101_325.0 }
+}
+
+/// Further readings that are put to the proof: name, question, which candidate, its table.
+pub fn further(house: &House) -> Vec<Further> {
+    let zone = |name: &str| house.zone(name).unwrap();
+    let door = |name: &str| house.doors.iter().position(|d| d.text.name.value == name);
+    let (crawl, attic) = (zone("crawl"), zone("attic"));
+    let fan = "[[reading]]\nflow_of = 'test_fan'\nvalue = '1950 cfm'\nwith = 'door_fan'\n";
+    let tap = |zone: &str, set: &str| {
+        format!(
+            "[[reading]]\nfeels = 'main'\ncompared_with = 'outdoors'\nvalue = '-50 Pa'\nwith = 'gauge'\n\
+             set = {{ test_fan = 'depressurise'{set} }}\n\
+             [[reading]]\nfeels = '{zone}'\ncompared_with = 'outdoors'\nvalue = '-9 Pa'\nwith = 'gauge'\n{fan}"
+        )
+    };
+    let felt = |zone: usize| Reads::Tap { feels: zone, compared_with: None };
+    vec![
+        Further {
+            name: "crawl space at -50 Pa, for its air",
+            question: Question::AirFrom { zone: crawl },
+            reads: felt(crawl),
+            toggled: None,
+            text: tap("crawl", ""),
+        },
+        Further {
+            name: "crawl space with its hatch open, for its air",
+            question: Question::AirFrom { zone: crawl },
+            reads: felt(crawl),
+            toggled: door("crawl_hatch"),
+            text: tap("crawl", ", crawl_hatch = 'open'"),
+        },
+        Further {
+            name: "attic with its hatch open, for the crawl space's air",
+            question: Question::AirFrom { zone: crawl },
+            reads: felt(attic),
+            toggled: door("attic_hatch"),
+            text: tap("attic", ", attic_hatch = 'open'"),
+        },
+    ]
+}
+
+/// A further reading.
+pub struct Further {
+    /// What it is.
+    pub name: &'static str,
+    /// What it is taken for.
+    pub question: Question,
+    /// What is read.
+    pub reads: Reads,
+    /// Which door is turned.
+    pub toggled: Option<usize>,
+    /// Its table in `visit.toml`.
+    pub text: String,
+}
+
+impl Further {
+    /// Takes it in `houses` houses.
+    pub fn promises(&self, houses: usize, seed: u64) -> Vec<Promise> {
+        let is = |c: &Candidate| c.reads == self.reads && c.toggled == self.toggled;
+        promises(self.question, is, &self.text, houses, seed)
+    }
 }
 
 /// Mean of a list.
