@@ -1,6 +1,5 @@
 //! The section drawing and the pressure ladder of one scene.
 
-use super::phrase;
 use engine::doc::house::ZoneKind;
 use engine::fit::scene::{Picture, owner_label};
 use engine::house::{House, Owner, Place};
@@ -182,7 +181,7 @@ fn drop(house: &House, picture: &Picture, zone: usize, words: &Words) -> Option<
             "ladder-drop",
             &[
                 ("flow", flow.into()),
-                ("door", phrase::place(&owner_label(house, stream.owner), words).into()),
+                ("door", owner_label(house, stream.owner).into()),
             ],
         ),
     })

@@ -54,6 +54,11 @@ pub enum Reads {
         /// Index in [`House::fans`].
         fan: usize,
     },
+    /// The flow of a register or return grille, by hood.
+    Register {
+        /// Index in the air handler's registers.
+        register: usize,
+    },
     /// The flow through the air handler.
     Handler,
 }
@@ -129,6 +134,9 @@ pub struct Moment {
     pub has_test_fan: bool,
     /// Barometric pressure, Pa.
     pub pressure_pa: f64,
+    /// Flows that were read already: the same instrument again would tell nothing new, because its
+    /// own error stays the same.
+    pub already_read: Vec<Reads>,
 }
 
 struct Trial {
@@ -146,6 +154,9 @@ pub fn next(house: &House, draws: &[Vec<f64>], question: Question, moment: &Mome
     let mut forbidden = 0;
     if let Ok(mut air) = Air::new(house) {
         for trial in trials(house, moment) {
+            if moment.already_read.contains(&trial.candidate.reads) {
+                continue;
+            }
             if trial.candidate.test_fan && !moment.may_depressurise {
                 forbidden += 1;
                 continue;
@@ -241,6 +252,14 @@ fn trials(house: &House, moment: &Moment) -> Vec<Trial> {
         let mut setup = base.clone();
         setup.air_handler = true;
         push(Reads::Handler, setup.clone(), None, minutes::PLATE + minutes::READING);
+        for register in 0..house.air_handler.as_ref().map_or(0, |h| h.registers.len()) {
+            push(Reads::Register { register }, setup.clone(), None, minutes::HOOD + minutes::READING);
+        }
+        // What the handler's leaks do to the pressures of the house.
+        for zone in 0..house.zones.len() {
+            let reads = Reads::Tap { feels: zone, compared_with: None };
+            push(reads, setup.clone(), None, minutes::TUBE + minutes::READING);
+        }
         for (d, door) in house.doors.iter().enumerate().filter(|(_, d)| !d.horizontal) {
             let ends: Vec<usize> = door
                 .between
@@ -296,6 +315,9 @@ fn judge(
             }
             Reads::FanFlow => {}
             Reads::Exhaust { fan } => row.push(theta[house.fans[fan].flow]),
+            Reads::Register { register } => {
+                row.push(math::ln(crate::house::air::register_flow_m3_s(house, theta, register)));
+            }
             Reads::Handler => row.push(theta[house.air_handler.as_ref()?.flow]),
         }
         if candidate.test_fan {
@@ -311,7 +333,7 @@ fn judge(
     match candidate.reads {
         Reads::Tap { .. } => noise.push(PRESSURE_SD * PRESSURE_SD),
         Reads::FanFlow => {}
-        Reads::Exhaust { .. } | Reads::Handler => noise.push(HOOD_SD * HOOD_SD),
+        Reads::Exhaust { .. } | Reads::Register { .. } | Reads::Handler => noise.push(HOOD_SD * HOOD_SD),
     }
     if candidate.test_fan {
         noise.push(FLOW_SD * FLOW_SD);
