@@ -156,7 +156,8 @@ mod tests {
         let job = File { name: "job.toml".to_owned(), text: JOB.to_owned() };
         let read = File { name: VISIT_FILE.to_owned(), text: rewrite(&text, &visit, &made) };
         let inputs = crate::Inputs { files: vec![job, read], now: String::new() };
-        let out = crate::answer(&crate::Request::Results, &inputs, &mut |_| std::ops::ControlFlow::Continue(()));
+        let out =
+            crate::answer(&crate::Request::Results, &inputs, &mut |_| std::ops::ControlFlow::Continue(()));
         let tested = out.data.results[0].result.figures.flow_at(50.0).unwrap().flow.total.si;
         let mut air = Air::new(&house).unwrap();
         let held = engine::fit::total_at50_m3_s(&house, &mut air, &truth(&house));

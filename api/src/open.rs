@@ -276,7 +276,9 @@ impl Job {
             // A test fan may run with the appliances off, as every standard's preparation asks.
             may_depressurise: self.record.as_ref().is_some_and(|r| r.inspected),
             has_test_fan: visits.iter().any(|v| v.tests.iter().any(|t| t.flow_with.is_some())),
-            pressure_pa: engine::air::standard_pressure_pa(self.documents.job.place.altitude_m.unwrap_or(0.0)),
+            pressure_pa: engine::air::standard_pressure_pa(
+                self.documents.job.place.altitude_m.unwrap_or(0.0),
+            ),
             already_read: self.flows_read(),
         };
         let width = |n: &Next| n.now.bounds().map_or(0.0, |(lo, hi)| (hi - lo) / n.now.si.abs());

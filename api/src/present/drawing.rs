@@ -177,12 +177,7 @@ fn drop(house: &House, picture: &Picture, zone: usize, words: &Words) -> Option<
         to,
         from_pa: at(from),
         to_pa: at(to),
-        label: words.text(
-            "ladder-drop",
-            &[
-                ("flow", flow.into()),
-                ("door", owner_label(house, stream.owner).into()),
-            ],
-        ),
+        label: words
+            .text("ladder-drop", &[("flow", flow.into()), ("door", owner_label(house, stream.owner).into())]),
     })
 }

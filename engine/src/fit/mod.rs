@@ -341,13 +341,11 @@ fn total(house: &House, air: &mut Air, draws: &[Vec<f64>]) -> Estimate {
 /// The eigenvectors of the whole covariance say the same less well: sizes that no reading touched
 /// have equal eigenvalues, and their eigenvectors are arbitrary mixtures.
 fn undetermined(house: &House, draws: &[Vec<f64>]) -> Vec<Undetermined> {
-    let is_size =
-        |k: ParamKind| matches!(k, ParamKind::LeakAt50 | ParamKind::Gap | ParamKind::DuctLeak);
+    let is_size = |k: ParamKind| matches!(k, ParamKind::LeakAt50 | ParamKind::Gap | ParamKind::DuctLeak);
     let sizes: Vec<usize> = (0..house.params.len()).filter(|&p| is_size(house.params[p].kind)).collect();
     let n = draws.len() as f64;
     let scaled = |d: &[f64], p: usize| (d[p] - house.params[p].mean) / house.params[p].sd;
-    let mean: Vec<f64> =
-        sizes.iter().map(|&p| draws.iter().map(|d| scaled(d, p)).sum::<f64>() / n).collect();
+    let mean: Vec<f64> = sizes.iter().map(|&p| draws.iter().map(|d| scaled(d, p)).sum::<f64>() / n).collect();
     let covariance = |i: usize, j: usize| {
         let product = |d: &Vec<f64>| (scaled(d, sizes[i]) - mean[i]) * (scaled(d, sizes[j]) - mean[j]);
         draws.iter().map(product).sum::<f64>() / (n - 1.0)
@@ -367,7 +365,8 @@ fn undetermined(house: &House, draws: &[Vec<f64>]) -> Vec<Undetermined> {
             }
             // Larger eigenvalue of the two by two block.
             let half = 0.5 * (variance[i] + variance[j]);
-            let value = half + (0.25 * (variance[i] - variance[j]) * (variance[i] - variance[j]) + shared * shared).sqrt();
+            let value = half
+                + (0.25 * (variance[i] - variance[j]) * (variance[i] - variance[j]) + shared * shared).sqrt();
             if value > 0.5 {
                 (paired[i], paired[j]) = (true, true);
                 out.push(Undetermined {
