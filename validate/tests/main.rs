@@ -7,6 +7,7 @@
     reason = "clippy sees as tests only functions marked so, not their helpers; oracles use std"
 )]
 
+mod fit;
 mod network;
 mod transport;
 mod year;

@@ -10,7 +10,7 @@
 use crate::doc::visit::Direction;
 use crate::fit::scene::{Scene, picture};
 use crate::house::air::{Air, STATED_AT_PA, TestFan};
-use crate::house::{House, Owner, Setup, start};
+use crate::house::{House, Owner, Place, Setup, start};
 use crate::math;
 use crate::measure::Estimate;
 use crate::rng::Stream;
@@ -127,7 +127,7 @@ const NOISY_COPIES: usize = 4;
 pub struct Moment {
     /// State of the house now.
     pub setup: Setup,
-    /// The house may be drawn down with a fan (no embers, no open burner unknown).
+    /// Rooms may be drawn down with a fan of any kind (no embers, no open burner unknown).
     pub may_depressurise: bool,
     /// The job has a test fan.
     pub has_test_fan: bool,
@@ -150,7 +150,7 @@ pub fn next(house: &House, draws: &[Vec<f64>], question: Question, moment: &Mome
     let mut forbidden = 0;
     if let Ok(mut air) = Air::new(house) {
         for trial in trials(house, moment) {
-            if trial.candidate.test_fan && !moment.may_depressurise {
+            if !moment.may_depressurise && draws_down(house, &trial.setup) {
                 forbidden += 1;
                 continue;
             }
@@ -162,6 +162,16 @@ pub fn next(house: &House, draws: &[Vec<f64>], question: Question, moment: &Mome
     let rate = |c: &Candidate| c.removes / c.minutes;
     list.sort_by(|a, b| rate(b).total_cmp(&rate(a)));
     Next { question, now, list, forbidden }
+}
+
+/// Whether a setup may draw rooms down: a test fan, an exhaust, or an air handler with a door shut
+/// between its supply and its return.
+fn draws_down(house: &House, setup: &Setup) -> bool {
+    let indoors = |p: &Place| matches!(p, Place::Zone(z) if house.zones[*z].kind.is_indoors());
+    let exhaust = house.fans.iter().zip(&setup.running).any(|(f, on)| *on && indoors(&f.between[0]));
+    let usual = start(house);
+    let shut = usual.open.iter().zip(&setup.open).any(|(usual, now)| *usual && !now);
+    setup.test_fan.is_some() || exhaust || (setup.air_handler && shut)
 }
 
 /// The question's value in every draw, m3/s.
@@ -250,8 +260,8 @@ fn trials(house: &House, moment: &Moment) -> Vec<Trial> {
                 .between
                 .iter()
                 .filter_map(|p| match p {
-                    crate::house::Place::Zone(z) => Some(*z),
-                    crate::house::Place::Outdoors(_) => None,
+                    Place::Zone(z) => Some(*z),
+                    Place::Outdoors(_) => None,
                 })
                 .collect();
             let (Some(&a), Some(&b)) = (ends.first(), ends.get(1)) else { continue };
