@@ -7,8 +7,7 @@
     reason = "clippy sees as tests only functions marked so, not their helpers; a test that cannot go on fails"
 )]
 
-mod coverage;
-mod guards;
+mod fit;
 mod network;
 mod residuals;
 mod results;
