@@ -9,7 +9,6 @@
 
 mod coverage;
 mod guards;
-mod network;
 mod residuals;
 mod results;
 mod transport;
