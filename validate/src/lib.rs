@@ -7,5 +7,6 @@
 //! where it no longer says the truth. Outside libraries are asked by `oracles/run.py`.
 
 pub mod compare;
+pub mod houses;
 pub mod record;
 pub mod source;
