@@ -9,6 +9,7 @@
 )]
 
 mod coverage;
+mod crates;
 mod guards;
 mod residuals;
 mod results;
