@@ -59,10 +59,10 @@ fn profile(name: &Sp<String>, sink: &Sink) -> Option<&'static Profile> {
     // Before the edition and the variant, as people write it.
     let short = |p: &Profile| p.standard.split([',', ':']).next().unwrap_or(p.standard).to_lowercase();
     let wanted = name.value.to_lowercase();
-    let found = PROFILES
-        .iter()
-        .find(|p| p.id == wanted || p.standard.to_lowercase() == wanted)
-        .or_else(|| PROFILES.iter().find(|p| short(p) == wanted || short(p).trim_end_matches("-19") == wanted));
+    let found =
+        PROFILES.iter().find(|p| p.id == wanted || p.standard.to_lowercase() == wanted).or_else(|| {
+            PROFILES.iter().find(|p| short(p) == wanted || short(p).trim_end_matches("-19") == wanted)
+        });
     if found.is_none() {
         let known: Vec<&str> = PROFILES.iter().map(|p| p.id).collect();
         let near = engine::text::closest(&name.value, PROFILES.iter().flat_map(|p| [p.id, p.standard]));

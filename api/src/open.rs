@@ -70,10 +70,8 @@ impl Job {
         let documents = load(&inputs.files, &sink);
         let house = documents.house.as_ref().map(|text| house::build(text, &sink));
         let altitude_m = documents.job.place.altitude_m.unwrap_or(0.0);
-        let observations = house
-            .as_ref()
-            .map(|h| collect(h, &documents.visits, altitude_m, &sink))
-            .unwrap_or_default();
+        let observations =
+            house.as_ref().map(|h| collect(h, &documents.visits, altitude_m, &sink)).unwrap_or_default();
         let record = house.as_ref().and_then(|h| {
             let last = documents.visits.iter().rev().find_map(|v| v.combustion.as_ref())?;
             check_combustion(h, last, &sink);
@@ -141,7 +139,8 @@ impl Job {
         let mut results = Vec::new();
         for visit in &self.documents.visits {
             for test in &visit.tests {
-                let worked = envelope::work(test, visit, &self.documents.job, self.house.as_ref(), &self.sink);
+                let worked =
+                    envelope::work(test, visit, &self.documents.job, self.house.as_ref(), &self.sink);
                 results.extend(worked.map(|(result, comparison)| TestResult {
                     visit: visit.folder.clone(),
                     result,
@@ -267,13 +266,16 @@ impl Job {
         if let Some(last) = self.observations.stations.last() {
             setup = last.setup.clone();
         }
-        let has_test_fan = self.documents.visits.iter().any(|v| v.tests.iter().any(|t| t.flow_with.is_some()));
+        let has_test_fan =
+            self.documents.visits.iter().any(|v| v.tests.iter().any(|t| t.flow_with.is_some()));
         let moment = Moment {
             setup,
             // A test fan may run with the appliances off, as every standard's preparation asks.
             may_depressurise: self.record.as_ref().is_some_and(|r| r.inspected),
             has_test_fan,
-            pressure_pa: engine::air::standard_pressure_pa(self.documents.job.place.altitude_m.unwrap_or(0.0)),
+            pressure_pa: engine::air::standard_pressure_pa(
+                self.documents.job.place.altitude_m.unwrap_or(0.0),
+            ),
         };
         Some(next::next(house, &fit.draws, self.question(), &moment))
     }
@@ -289,9 +291,8 @@ impl Job {
 fn read_weather(documents: &Documents, files: &[File], sink: &Sink) -> Option<Weather> {
     let name = documents.job.place.weather.as_ref()?;
     let Some(file) = files.iter().find(|f| f.name == name.value) else {
-        sink.borrow_mut().push(
-            Diagnostic::error(code::J105).at(name.span.clone()).arg("file", name.value.as_str()),
-        );
+        sink.borrow_mut()
+            .push(Diagnostic::error(code::J105).at(name.span.clone()).arg("file", name.value.as_str()));
         return None;
     };
     let (weather, found) = weather::read(&file.name, &file.text);
@@ -351,4 +352,3 @@ fn hash(files: &[File]) -> String {
     }
     sum.finalize().iter().take(8).map(|b| format!("{b:02x}")).collect()
 }
-

@@ -2,10 +2,10 @@
 
 /// Today, as `2026-11-12`.
 pub(crate) fn today() -> String {
-    jiff::Zoned::now().date().to_string()
+    jiff::ZonedDateTime::now().date().to_string()
 }
 
 /// Now, to the minute, with the offset from UTC.
 pub(crate) fn now() -> String {
-    jiff::Zoned::now().strftime("%Y-%m-%d %H:%M %:z").to_string()
+    jiff::ZonedDateTime::now().strftime("%Y-%m-%d %H:%M %:z").to_string()
 }

@@ -57,7 +57,12 @@ fn name(top: &Path, path: &Path) -> String {
 fn read(path: &Path) -> Result<String> {
     let size = fs::metadata(path).with_context(|| format!("cannot read `{}`", path.display()))?.len();
     if size > LARGEST {
-        bail!("`{}` is {} MB; a job's text files are at most {} MB", path.display(), size >> 20, LARGEST >> 20);
+        bail!(
+            "`{}` is {} MB; a job's text files are at most {} MB",
+            path.display(),
+            size >> 20,
+            LARGEST >> 20
+        );
     }
     let bytes = fs::read(path).with_context(|| format!("cannot read `{}`", path.display()))?;
     match String::from_utf8(bytes) {

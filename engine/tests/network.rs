@@ -129,8 +129,9 @@ fn leaks_in_series_and_in_parallel_combine_in_closed_form() {
 
 #[test]
 fn the_neutral_level_of_two_leaks_is_where_the_closed_form_puts_it() {
-    // Two leaks of equal exponent at z1 < z2, indoors warm: equal mass flows of the same mean
-    // density, so c1 (z0 - z1)^n = c2 (z2 - z0)^n.
+    // Two leaks of equal exponent at z1 < z2, indoors warm: cold air comes in below, warm air goes
+    // out above, each by ASTM E779's correction for its own density and viscosity, so
+    // f_out c1 (z0 - z1)^n = f_in c2 (z2 - z0)^n with f = (rho/rho0)^n (mu0/mu)^(2n-1).
     let (c1, c2, n, z1, z2) = (0.01_f64, 0.025_f64, 0.6, 0.5, 5.5);
     let network = Network::new(
         ["house"],
@@ -141,7 +142,11 @@ fn the_neutral_level_of_two_leaks_is_where_the_closed_form_puts_it() {
     (boundary.outdoor_temp_k, boundary.outdoor_density_kg_m3) = (263.0, density(263.0));
     boundary.zone_density_kg_m3[0] = density(294.0);
     let solution = exact(&network, &boundary);
-    let ratio = (c2 / c1).powf(1.0 / n);
+    let factor = |temp_k: f64| {
+        let mu = |k: f64| 1.458e-6 * k.powf(1.5) / (k + 110.4);
+        density(temp_k).powf(n) * mu(temp_k).powf(1.0 - 2.0 * n)
+    };
+    let ratio = (c2 * factor(294.0) / (c1 * factor(263.0))).powf(1.0 / n);
     let neutral = (z1 + ratio * z2) / (1.0 + ratio);
     let at_neutral = boundary.pressure_at_pa(0, solution.zone_pa[0], neutral);
     assert!(at_neutral.abs() < 1e-3, "{at_neutral} Pa");

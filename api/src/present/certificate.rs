@@ -79,22 +79,16 @@ pub(crate) fn tightness(result: &TestResult, job: &Job, words: &Words) -> Tightn
         Verdict::CannotTell => None,
     });
     match (&figures.ach50, flow50) {
-        (Some(ach50), _) => Tightness {
-            name: "ACH50".to_owned(),
-            number: computed(ach50),
-            limit,
-            verdict,
-            others,
-        },
+        (Some(ach50), _) => {
+            Tightness { name: "ACH50".to_owned(), number: computed(ach50), limit, verdict, others }
+        }
         (None, flow) => Tightness {
             name: words.say("figure-flow50"),
             number: match flow {
                 Some(f) => computed(&f.flow).used_as(Usage::TestFlow),
-                None => Number::computed(Estimate::without(
-                    f64::NAN,
-                    Quantity::AirFlow,
-                    NoInterval::NotComputed,
-                )),
+                None => {
+                    Number::computed(Estimate::without(f64::NAN, Quantity::AirFlow, NoInterval::NotComputed))
+                }
             },
             limit: None,
             verdict: None,
@@ -117,11 +111,8 @@ fn check(check: &Check, words: &Words) -> view::Check {
     };
     let citation = source(check.source).map_or(check.source, |s| s.citation);
     let clause = check.clause.map_or_else(String::new, |c| format!("{c}; "));
-    let confirmed = if check.confirmed {
-        String::new()
-    } else {
-        format!(" ({})", words.say("limit-not-confirmed"))
-    };
+    let confirmed =
+        if check.confirmed { String::new() } else { format!(" ({})", words.say("limit-not-confirmed")) };
     view::Check {
         name: words.say(check_key(check.id)),
         found: check.value.map_or_else(|| words.say("not-measured"), number),

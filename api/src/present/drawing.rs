@@ -4,9 +4,7 @@ use super::phrase;
 use engine::doc::house::ZoneKind;
 use engine::fit::scene::{Picture, owner_label};
 use engine::house::{House, Owner, Place};
-use report::view::{
-    self, Drop, HouseDrawing, Ladder, Number, OUTDOORS, Passage, PassageKind, Rung, Zone,
-};
+use report::view::{self, Drop, HouseDrawing, Ladder, Number, OUTDOORS, Passage, PassageKind, Rung, Zone};
 use report::words::Words;
 
 /// Names of the duct zones that the drawing adds.
@@ -41,10 +39,7 @@ pub(crate) fn drawing(
             ceiling_m: z.ceiling_m,
             width: z.floor_area_m2,
             storey: storey(house, i),
-            pressure: picture
-                .rungs
-                .get(i)
-                .map(|r| Number::computed(r.middle).signed()),
+            pressure: picture.rungs.get(i).map(|r| Number::computed(r.middle).signed()),
             inside: None,
             selected: selected == Some(i),
         })
@@ -141,7 +136,6 @@ fn passages(house: &House, picture: &Picture, selected: Option<usize>, words: &W
         .collect()
 }
 
-
 /// Whether the door of the zone the page talks about is meant.
 fn touches(house: &House, owner: Owner, zone: usize) -> bool {
     matches!(owner, Owner::Door(d) if house.doors[d].between.contains(&Place::Zone(zone)))
@@ -186,7 +180,10 @@ fn drop(house: &House, picture: &Picture, zone: usize, words: &Words) -> Option<
         to_pa: at(to),
         label: words.text(
             "ladder-drop",
-            &[("flow", flow.into()), ("door", phrase::place(&owner_label(house, stream.owner), words).into())],
+            &[
+                ("flow", flow.into()),
+                ("door", phrase::place(&owner_label(house, stream.owner), words).into()),
+            ],
         ),
     })
 }

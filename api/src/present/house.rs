@@ -25,12 +25,8 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
     let pressure = engine::air::standard_pressure_pa(job.documents.job.place.altitude_m.unwrap_or(0.0));
     let scene = Scene::cold_evening(house, pressure);
     let seen = data.fit.as_ref().and_then(|f| picture(house, &scene, &f.draws).ok());
-    let selected = job
-        .documents
-        .job
-        .complaints
-        .iter()
-        .find_map(|c| c.zone.as_ref().and_then(|z| house.zone(&z.value)));
+    let selected =
+        job.documents.job.complaints.iter().find_map(|c| c.zone.as_ref().and_then(|z| house.zone(&z.value)));
     HouseReport {
         title: job.documents.job.name.clone(),
         subtitle: subtitle(job, words),
@@ -76,22 +72,18 @@ fn subtitle(job: &Job, words: &Words) -> String {
 }
 
 /// The complaint, its statement and the number that explains it.
-fn complaint(
-    said: &Said,
-    house: &House,
-    data: &Data,
-    seen: Option<&Picture>,
-    words: &Words,
-) -> Complaint {
+fn complaint(said: &Said, house: &House, data: &Data, seen: Option<&Picture>, words: &Words) -> Complaint {
     let zone = said.zone.as_ref().and_then(|z| house.zone(&z.value));
     let from = said.from.as_ref().and_then(|z| house.zone(&z.value));
     let at = if said.quantity.value == Measure::AirFrom { from } else { zone };
     let name = phrase::measure(said.quantity.value, house, at, words);
     let limit = words.quantity(said.limit.value, said.quantity.value.quantity());
-    let statement_key =
-        if said.quantity.value.lower_is_better() { "complaint-at-most" } else { "complaint-at-least" };
-    let statement =
-        words.text(statement_key, &[("measure", name.as_str().into()), ("limit", limit.into())]);
+    let args = [("measure", name.as_str().into()), ("limit", limit.into())];
+    let statement = if said.quantity.value.lower_is_better() {
+        words.text("complaint-statement", &args)
+    } else {
+        words.text("complaint-statement-at-least", &args)
+    };
     let mut evidence = Vec::new();
     if let Some(compared) = &data.plans {
         let index = compared.scores.iter().position(|s| {
@@ -111,44 +103,85 @@ fn complaint(
     if let (Some(fit), Some(zone)) = (&data.fit, zone) {
         evidence.extend(reading_of(fit, &house.zones[zone].label, words));
     }
-    let key = match said.quantity.value {
-        Measure::Co2AtNight => "explain-co2",
-        Measure::AirFrom => "explain-air-from",
-        _ => "explain-other",
-    };
     Complaint {
         words: said.words.value.clone(),
         by: said.who.clone().unwrap_or_default(),
         statement,
-        explanation: words.text(key, &[("zone", phrase::zone(house, at, words).into())]),
+        explanation: at.map_or_else(String::new, |z| explanation(said.quantity.value, z, house, seen, words)),
         evidence,
+    }
+}
+
+/// One sentence that says what the air does about it.
+fn explanation(
+    measure: Measure,
+    zone: usize,
+    house: &House,
+    seen: Option<&Picture>,
+    words: &Words,
+) -> String {
+    let Some(seen) = seen else { return String::new() };
+    let streams = || wanted_streams(measure, zone, house, seen);
+    let total: f64 = streams().map(|s| s.flow.si).sum();
+    let label: engine::diag::Arg = house.zones[zone].label.as_str().into();
+    let flow = |si: f64| -> engine::diag::Arg { words.quantity(si, Quantity::AirFlow).into() };
+    match measure {
+        Measure::Co2AtNight => {
+            let shut = house
+                .doors
+                .iter()
+                .any(|d| d.between.contains(&engine::house::Place::Zone(zone)) && !d.text.open_at_night);
+            let args = [("zone", label), ("flow", flow(total))];
+            if shut { words.text("explain-co2", &args) } else { words.text("explain-air-reaches", &args) }
+        }
+        Measure::AirFrom => {
+            let mut text = words.text("explain-air-from", &[("zone", label), ("flow", flow(total))]);
+            if let Some(s) = streams().max_by(|a, b| a.flow.si.total_cmp(&b.flow.si)) {
+                let way = stream_name(s, house, words);
+                text += " ";
+                text +=
+                    &words.text("explain-air-from-way", &[("way", way.into()), ("flow", flow(s.flow.si))]);
+            }
+            text
+        }
+        _ => String::new(),
+    }
+}
+
+fn wanted_streams<'p>(
+    measure: Measure,
+    zone: usize,
+    house: &'p House,
+    seen: &'p Picture,
+) -> impl Iterator<Item = &'p fit::scene::Stream> {
+    seen.streams.iter().filter(move |s| match measure {
+        Measure::AirFrom => {
+            s.from == Some(zone)
+                && s.to.is_some_and(|t| house.zones[t].kind.is_indoors())
+                && !matches!(s.owner, Owner::Register(r) if r != usize::MAX)
+        }
+        Measure::Co2AtNight => s.to == Some(zone),
+        _ => false,
+    })
+}
+
+fn stream_name(s: &fit::scene::Stream, house: &House, words: &Words) -> String {
+    match s.owner {
+        Owner::Register(usize::MAX) => words.say("return-leak-way"),
+        owner => fit::scene::owner_label(house, owner),
     }
 }
 
 /// Air into the room (or out of the buffer zone) on a cold evening, thing by thing.
 fn flows_of(measure: Measure, zone: usize, house: &House, seen: &Picture, words: &Words) -> Vec<Evidence> {
-    let wanted = |s: &&fit::scene::Stream| match measure {
-        Measure::AirFrom => {
-            s.from == Some(zone) && s.to.is_some_and(|t| house.zones[t].kind.is_indoors())
-                && !matches!(s.owner, Owner::Register(r) if r != usize::MAX)
-        }
-        Measure::Co2AtNight => s.to == Some(zone),
-        _ => false,
-    };
-    let mut streams: Vec<_> = seen.streams.iter().filter(wanted).collect();
+    let mut streams: Vec<_> = wanted_streams(measure, zone, house, seen).collect();
     streams.sort_by(|a, b| b.flow.si.total_cmp(&a.flow.si));
     streams
         .into_iter()
         .take(3)
-        .map(|s| {
-            let what = match s.owner {
-                Owner::Register(usize::MAX) => words.say("param-return-leak"),
-                owner => fit::scene::owner_label(house, owner),
-            };
-            Evidence {
-                label: words.text("evidence-flow", &[("what", what.into())]),
-                number: Number::computed(s.flow),
-            }
+        .map(|s| Evidence {
+            label: words.text("evidence-flow", &[("what", stream_name(s, house, words).into())]),
+            number: Number::computed(s.flow),
         })
         .collect()
 }
@@ -159,10 +192,7 @@ fn reading_of(fit: &Fit, label: &str, words: &Words) -> Option<Evidence> {
         matches!(&r.what, What::Pressure { feels, compared_with } if feels == label && !compared_with.is_empty())
     })?;
     let typed = Estimate::without(read.shown, Quantity::Pressure, NoInterval::NotDefined);
-    Some(Evidence {
-        label: phrase::reading(&read.what, words),
-        number: Number::measured(typed, "").signed(),
-    })
+    Some(Evidence { label: phrase::reading(&read.what, words), number: Number::measured(typed, "").signed() })
 }
 
 fn triple(e: &Estimate) -> (f64, f64, f64) {
@@ -170,6 +200,19 @@ fn triple(e: &Estimate) -> (f64, f64, f64) {
         Interval::Range { lo, hi, .. } => (lo, e.si, hi),
         Interval::None(_) => (e.si, e.si, e.si),
     }
+}
+
+/// A reading with what was expected of it.
+fn against(r: &fit::Compared, words: &Words) -> String {
+    let shown = |si| words.quantity(si, r.quantity);
+    words.text(
+        "reading-against",
+        &[
+            ("reading", phrase::reading(&r.what, words).into()),
+            ("shown", shown(r.shown).into()),
+            ("expected", shown(r.expected).into()),
+        ],
+    )
 }
 
 fn known(fit: &Fit, words: &Words) -> Known {
@@ -198,12 +241,7 @@ fn known(fit: &Fit, words: &Words) -> Known {
     let groups = vec![
         group("group-leaks", Quantity::AirFlow, Usage::TestFlow, &[ParamKind::LeakAt50]),
         group("group-gaps", Quantity::Area, Usage::LeakageArea, &[ParamKind::Gap]),
-        group(
-            "group-fans",
-            Quantity::AirFlow,
-            Usage::Usual,
-            &[ParamKind::FanFlow, ParamKind::HandlerFlow],
-        ),
+        group("group-fans", Quantity::AirFlow, Usage::Usual, &[ParamKind::FanFlow, ParamKind::HandlerFlow]),
         group(
             "group-shares",
             Quantity::Fraction,
@@ -267,10 +305,10 @@ pub(crate) fn three_known(fit: &Fit, words: &Words) -> String {
         &[
             ("label", words.say("param-total").into()),
             ("value", words.estimate(&fit.total_at50, report::words::Show::usage(Usage::TestFlow)).into()),
-            ("share", "".into()),
+            ("share", words.percent(total_share(fit)).into()),
         ],
     );
-    let rest = sizes.iter().take(2).map(|k| line("fit-known-line", k, words));
+    let rest = sizes.iter().take(2).map(|k| line(k, words));
     std::iter::once(total).chain(rest).map(|l| format!("  {l}\n")).collect()
 }
 
@@ -278,16 +316,32 @@ pub(crate) fn three_known(fit: &Fit, words: &Words) -> String {
 pub(crate) fn three_unknown(fit: &Fit, words: &Words) -> String {
     let mut sizes: Vec<&fit::Known> = fit.known.iter().filter(|k| is_size(k.kind)).collect();
     sizes.sort_by(|a, b| a.from_readings.total_cmp(&b.from_readings));
-    sizes.iter().take(3).map(|k| format!("  {}\n", line("fit-unknown-line", k, words))).collect()
+    sizes
+        .iter()
+        .take(3)
+        .map(|k| {
+            let show = phrase::param_show(k.kind);
+            let range = words.range(&k.posterior, show);
+            let args = [("label", phrase::param(k, words).into()), ("range", range.into())];
+            format!("  {}\n", words.text("fit-unknown-line", &args))
+        })
+        .collect()
+}
+
+/// Share of the variance of the total that the readings removed, from the widths of its ranges.
+fn total_share(fit: &Fit) -> f64 {
+    let width = |e: &Estimate| e.bounds().map_or(f64::NAN, |(lo, hi)| engine::math::ln(hi / lo));
+    let ratio = width(&fit.total_at50) / width(&fit.total_at50_prior);
+    (1.0 - ratio * ratio).clamp(0.0, 1.0)
 }
 
 fn is_size(kind: ParamKind) -> bool {
     !matches!(kind, ParamKind::Exponent | ParamKind::CommonExponent | ParamKind::RegisterWeight)
 }
 
-fn line(key: &str, k: &fit::Known, words: &Words) -> String {
+fn line(k: &fit::Known, words: &Words) -> String {
     words.text(
-        key,
+        "fit-known-line",
         &[
             ("label", phrase::param(k, words).into()),
             ("value", words.estimate(&k.posterior, phrase::param_show(k.kind)).into()),
@@ -344,8 +398,7 @@ fn todo(job: &Job, data: &Data, house: &House, words: &Words) -> Vec<Todo> {
             _ => String::new(),
         };
         let mut todo = plain("todo-plan", &[("plan", plan.label.as_str().into())]);
-        todo.price =
-            plan.price.map(|p| Number::assumed(p, &words.say("priced-by-you")));
+        todo.price = plan.price.map(|p| Number::assumed(p, &words.say("priced-by-you")));
         if !conditions.is_empty() {
             todo.goes_with = conditions;
         }
@@ -371,7 +424,9 @@ fn cautions(job: &Job, data: &Data, words: &Words) -> Vec<String> {
     }
     if let Some(fit) = &data.fit {
         if !fit.fits_as_drawn() {
-            out.push(words.say("fit-not-as-drawn"));
+            let worst = fit.readings.iter().max_by(|a, b| a.z.abs().total_cmp(&b.z.abs()));
+            let reading = worst.map_or_else(String::new, |r| against(r, words));
+            out.push(words.text("fit-not-as-drawn", &[("reading", reading.into())]));
         }
         if !fit.draws_hold() {
             out.push(words.text("fit-weights-bad", &[("k", words.number(fit.pareto_k).into())]));

@@ -46,7 +46,7 @@ pub(crate) fn reading(what: &What, words: &Words) -> String {
     match what {
         What::Pressure { feels, compared_with } => words.text(
             "reading-pressure",
-            &[("feels", place(feels, words).into()), ("compared", place(compared_with, words).into())],
+            &[("feels", feels.as_str().into()), ("compared_with", compared_with.as_str().into())],
         ),
         What::TestFan => words.say("reading-test-fan"),
         What::Flow { of } => words.text("reading-flow", &[("of", of.as_str().into())]),
@@ -92,7 +92,7 @@ pub(crate) fn measure(measure: Measure, house: &House, at: Option<usize>, words:
         Measure::AirFrom => "measure-air-from",
         Measure::OutdoorAir => "measure-outdoor-air",
     };
-    words.text(name, &[("zone", zone(house, at, words).into())])
+    words.text(name, &[("zone", at.map_or("", |z| house.zones[z].label.as_str()).into())])
 }
 
 /// A score.
@@ -138,7 +138,7 @@ pub(crate) fn candidate(c: &Candidate, house: &House, words: &Words) -> String {
             "next-read-tap",
             &[
                 ("feels", house.zones[*feels].label.as_str().into()),
-                ("compared_with", zone(house, *compared_with, words).into()),
+                ("compared_with", compared_with.map_or("", |z| house.zones[z].label.as_str()).into()),
             ],
         ),
         Reads::FanFlow => words.say("next-read-fan-flow"),
@@ -167,10 +167,8 @@ pub(crate) fn change(change: &Change, house: &House, words: &Words) -> String {
     let share = |(lo, hi): (f64, f64)| words.from_to(&words.percent(lo), &words.percent(hi));
     let flow = |si: f64| words.quantity(si, Quantity::AirFlow);
     match change {
-        Change::Seal { what, removes } => words.text(
-            "change-seal",
-            &[("what", named(&what.value).into()), ("share", share(*removes).into())],
-        ),
+        Change::Seal { what, removes } => words
+            .text("change-seal", &[("what", named(&what.value).into()), ("share", share(*removes).into())]),
         Change::SealDucts { removes } => {
             words.text("change-seal-ducts", &[("share", share(*removes).into())])
         }
@@ -185,14 +183,17 @@ pub(crate) fn change(change: &Change, house: &House, words: &Words) -> String {
                 ],
             )
         }
-        Change::Exhaust { from, flow_m3_s, .. } => words.text(
+        Change::Exhaust { from, flow_m3_s, runs_s, .. } => words.text(
             "change-exhaust",
-            &[("zone", named(&from.value).into()), ("flow", flow(*flow_m3_s).into())],
+            &[
+                ("from", named(&from.value).into()),
+                ("flow", flow(*flow_m3_s).into()),
+                ("hours", runs_s.iter().map(|r| clock(*r)).collect::<Vec<_>>().join(", ").into()),
+            ],
         ),
-        Change::Supply { to, flow_m3_s, .. } => words.text(
-            "change-supply",
-            &[("zone", named(&to.value).into()), ("flow", flow(*flow_m3_s).into())],
-        ),
+        Change::Supply { to, flow_m3_s, .. } => {
+            words.text("change-supply", &[("to", named(&to.value).into()), ("flow", flow(*flow_m3_s).into())])
+        }
         Change::Balanced { to, from, flow_m3_s, recovery, .. } => words.text(
             "change-balanced",
             &[
@@ -204,13 +205,7 @@ pub(crate) fn change(change: &Change, house: &House, words: &Words) -> String {
         ),
         Change::Filter { pm25 } => words.text("change-filter", &[("share", words.percent(*pm25).into())]),
         Change::Mixing { share } => words.text("change-mix", &[("share", words.percent(*share).into())]),
-        Change::Dehumidify(d) => words.text(
-            "change-dehumidify",
-            &[
-                ("zone", named(&d.zone.value).into()),
-                ("humidity", words.percent(d.set_point_rh).into()),
-            ],
-        ),
+        Change::Dehumidify(d) => words.text("change-dehumidify", &[("zone", named(&d.zone.value).into())]),
         Change::Door { door, open_at_night } => {
             let key = if *open_at_night { "change-door-open" } else { "change-door-shut" };
             words.text(key, &[("door", named(&door.value).into())])
@@ -220,4 +215,13 @@ pub(crate) fn change(change: &Change, house: &House, words: &Words) -> String {
             words.text(key, &[("appliance", named(&appliance.value).into())])
         }
     }
+}
+
+/// A span of the day, `06:45\u{2013}07:15`.
+fn clock((from_s, to_s): (f64, f64)) -> String {
+    let at = |s: f64| {
+        let minutes = (s / 60.0).round();
+        format!("{:02.0}:{:02.0}", (minutes / 60.0).floor(), minutes.rem_euclid(60.0))
+    };
+    format!("{}\u{2013}{}", at(from_s), at(to_s))
 }

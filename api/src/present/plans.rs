@@ -11,10 +11,10 @@ use report::view::{Limit, Number, Plan, PlanStatus, Plans, Score};
 use report::words::{Show, Words};
 
 fn letter(i: usize) -> String {
-    u8::try_from(i).ok().and_then(|i| b'A'.checked_add(i)).map_or_else(
-        || format!("{}", i + 1),
-        |b| char::from(b).to_string(),
-    )
+    u8::try_from(i)
+        .ok()
+        .and_then(|i| b'A'.checked_add(i))
+        .map_or_else(|| format!("{}", i + 1), |b| char::from(b).to_string())
 }
 
 fn status(gate: &Gate, words: &Words) -> PlanStatus {
@@ -126,8 +126,12 @@ pub(crate) fn lines(job: &Job, compared: &Compared, words: &Words) -> String {
             }
             Some(Gate::Released { conditions }) => {
                 let ask: Vec<String> = conditions.iter().map(|c| phrase::condition(c, words)).collect();
-                let released = words.say("gate-released");
-                out += &format!("     {released}{}{}\n", if ask.is_empty() { "" } else { ": " }, ask.join("; "));
+                let said = if ask.is_empty() {
+                    words.say("gate-released")
+                } else {
+                    words.text("gate-released-with", &[("conditions", ask.join("; ").into())])
+                };
+                out += &format!("     {said}\n");
             }
             None => {}
         }

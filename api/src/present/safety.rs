@@ -3,10 +3,9 @@
 use crate::Job;
 use engine::doc::visit::Combustion;
 use engine::gate::Outcome;
-use engine::measure::{Estimate, NoInterval};
 use engine::units::Quantity;
-use report::view::{Limit, Number, SafetyLine};
-use report::words::{Usage, Words};
+use report::view::SafetyLine;
+use report::words::{Show, Usage, Words};
 
 /// One line an appliance, or one for the house.
 pub(crate) fn lines(job: &Job, words: &Words) -> Vec<SafetyLine> {
@@ -26,6 +25,9 @@ pub(crate) fn lines(job: &Job, words: &Words) -> Vec<SafetyLine> {
         return vec![line("safety-not-inspected", &[])];
     }
     let word = |w: &Option<engine::doc::Sp<String>>| w.as_ref().map_or_else(String::new, |s| s.value.clone());
+    if !record.fuel_present && !house.appliances.is_empty() {
+        return vec![line("safety-contradiction", &[])];
+    }
     if !record.fuel_present {
         let args =
             [("who", word(&combustion.looked_by).into()), ("where", word(&combustion.looked_where).into())];
@@ -40,27 +42,24 @@ pub(crate) fn lines(job: &Job, words: &Words) -> Vec<SafetyLine> {
             ("appliance", appliance.label.as_str().into()),
             ("zone", house.zones[appliance.zone].label.as_str().into()),
         ];
-        let with = |key: &str, number: Option<(Number, Option<Limit>)>| {
-            let mut l = line(key, &args);
-            if let Some((n, limit)) = number {
-                l.measured = Some(n);
-                l.limit = limit;
+        let before = out.len();
+        let worst_spillage = || spilled(combustion, &appliance.name, &appliance.label, words);
+        let worst_co = || flue(combustion, &appliance.name, &appliance.label, words);
+        match spillage {
+            Some(Outcome::Beyond) => out.push(line("safety-failed-spillage", &worst_spillage())),
+            Some(Outcome::LimitNotConfirmed) => {
+                out.push(line("safety-limit-not-confirmed", &worst_spillage()));
             }
-            l
-        };
-        if spillage == Some(Outcome::Beyond) {
-            out.push(with("safety-failed-spillage", longest_spillage(combustion, &appliance.name)));
+            _ => {}
         }
-        if flue_co == Some(Outcome::Beyond) {
-            out.push(with("safety-failed-co", highest_co(combustion, &appliance.name)));
+        match flue_co {
+            Some(Outcome::Beyond) => out.push(line("safety-failed-co", &worst_co())),
+            Some(Outcome::LimitNotConfirmed) => out.push(line("safety-limit-not-confirmed", &worst_co())),
+            Some(Outcome::BasisDiffers) => out.push(line("safety-basis-differs", &args)),
+            _ => {}
         }
-        let open = |o: Option<Outcome>| {
-            matches!(o, Some(Outcome::LimitNotConfirmed | Outcome::BasisDiffers))
-        };
-        if open(spillage) {
-            out.push(with("safety-limit-not-confirmed", longest_spillage(combustion, &appliance.name)));
-        } else if open(flue_co) {
-            out.push(with("safety-limit-not-confirmed", highest_co(combustion, &appliance.name)));
+        if appliance.draft == engine::doc::house::Draft::Unvented {
+            out.push(line("safety-unvented", &args));
         }
         let needs_spillage = matches!(
             appliance.draft,
@@ -69,44 +68,48 @@ pub(crate) fn lines(job: &Job, words: &Words) -> Vec<SafetyLine> {
         let missing = (needs_spillage && spillage.is_none()) || flue_co.is_none();
         if missing {
             out.push(line(if record.signed_off { "safety-signed-off" } else { "safety-missing" }, &args));
-        } else if out.is_empty() {
+        } else if out.len() == before {
             out.push(line("safety-present", &args));
         }
     }
-    if out.is_empty() {
-        out.push(line("safety-not-inspected", &[]));
+    if house.appliances.is_empty() {
+        out.push(line("safety-not-named", &[]));
     }
     out
 }
 
-fn longest_spillage(combustion: &Combustion, appliance: &str) -> Option<(Number, Option<Limit>)> {
-    let of = combustion.spillage.iter().filter(|s| s.appliance.value == appliance);
-    let worst = of.max_by(|a, b| a.spilled_s.value.total_cmp(&b.spilled_s.value))?;
-    let typed =
-        Estimate::without(worst.spilled_s.value, Quantity::Time, NoInterval::TypedWithoutInstrument);
-    let limit = worst.limit_s.map(|si| Limit {
-        si,
-        quantity: Quantity::Time,
-        usage: Usage::Seconds,
-        at_most: true,
-        source: worst.limit_source.clone().unwrap_or_default(),
-        confirmed: worst.limit_confirmed,
-    });
-    Some((Number::measured(typed, "").used_as(Usage::Seconds), limit))
+type Args = Vec<(&'static str, engine::diag::Arg)>;
+
+fn arguments(appliance: &str, value: String, limit: Option<String>, source: Option<&String>) -> Args {
+    vec![
+        ("appliance", appliance.into()),
+        ("value", value.into()),
+        ("limit", limit.unwrap_or_default().into()),
+        ("source", source.cloned().unwrap_or_default().into()),
+    ]
 }
 
-fn highest_co(combustion: &Combustion, appliance: &str) -> Option<(Number, Option<Limit>)> {
-    let of = combustion.flue_co.iter().filter(|c| c.appliance.value == appliance);
-    let worst = of.max_by(|a, b| a.value.value.total_cmp(&b.value.value))?;
-    let typed =
-        Estimate::without(worst.value.value, Quantity::GasFraction, NoInterval::TypedWithoutInstrument);
-    let limit = worst.limit.map(|si| Limit {
-        si,
-        quantity: Quantity::GasFraction,
-        usage: Usage::Usual,
-        at_most: true,
-        source: worst.limit_source.clone().unwrap_or_default(),
-        confirmed: worst.limit_confirmed,
-    });
-    Some((Number::measured(typed, ""), limit))
+/// The longest spillage of an appliance against its limit.
+fn spilled(combustion: &Combustion, name: &str, label: &str, words: &Words) -> Args {
+    let of = combustion.spillage.iter().filter(|s| s.appliance.value == name);
+    let Some(worst) = of.max_by(|a, b| a.spilled_s.value.total_cmp(&b.spilled_s.value)) else {
+        return Args::new();
+    };
+    let seconds = |si| words.quantity_as(si, Quantity::Time, Show::usage(Usage::Seconds));
+    let limit = worst.limit_s.map(seconds);
+    arguments(label, seconds(worst.spilled_s.value), limit, worst.limit_source.as_ref())
+}
+
+/// The highest flue CO of an appliance against its limit, each with its basis.
+fn flue(combustion: &Combustion, name: &str, label: &str, words: &Words) -> Args {
+    let of = combustion.flue_co.iter().filter(|c| c.appliance.value == name);
+    let Some(worst) = of.max_by(|a, b| a.value.value.total_cmp(&b.value.value)) else {
+        return Args::new();
+    };
+    let on = |si: f64, air_free: bool| {
+        let basis = words.say(if air_free { "basis-air-free" } else { "basis-as-measured" });
+        format!("{} {basis}", words.quantity(si, Quantity::GasFraction))
+    };
+    let limit = worst.limit.map(|l| on(l, worst.limit_air_free));
+    arguments(label, on(worst.value.value, worst.air_free), limit, worst.limit_source.as_ref())
 }

@@ -26,10 +26,7 @@ pub(crate) fn run(on: &OnJob, request: &Request, quiet: bool) -> Result<u8> {
     } else {
         tell(&inputs, &outcome, &words);
         for path in written {
-            data(&format!(
-                "{}\n",
-                words.text("cli-wrote", &[("path", path.display().to_string().into())])
-            ));
+            data(&format!("{}\n", words.text("cli-wrote", &[("path", path.display().to_string().into())])));
         }
     }
     if outcome.stopped {

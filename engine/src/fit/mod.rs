@@ -40,7 +40,7 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Options {
-        Options { tries: 2000, draws: 200, seed: 1 }
+        Options { tries: 400, draws: 200, seed: 1 }
     }
 }
 
@@ -134,9 +134,12 @@ pub struct Fit {
     pub total_at50_prior: Estimate,
     /// What the readings did not determine.
     pub undetermined: Vec<Undetermined>,
-    /// Sum of squares of readings and priors at the optimum.
+    /// Sum of squares of readings and priors at the optimum, without the wide priors of what the
+    /// test fans did.
     pub chi_square: f64,
-    /// Number of readings: what `chi_square` is expected to be.
+    /// What `chi_square` is expected to be: readings less test-fan settings.
+    pub degrees_of_freedom: usize,
+    /// Number of readings.
     pub readings_used: usize,
     /// Probability of so large a sum if the house is as drawn.
     pub fits_probability: f64,
@@ -187,16 +190,18 @@ pub fn fit(
     let total_at50 = total(house, &mut air, &draws.theta);
     let prior_draws = prior_draws(house, options.draws, options.seed);
     let total_at50_prior = total(house, &mut air, &prior_draws);
-    let readings_used = seen.list.len();
+    let degrees_of_freedom = problem.degrees_of_freedom();
+    let chi_square = optimum.squares - problem.fan_squares(&optimum.x);
     Ok(Fit {
         undetermined: undetermined(house, &draws.theta),
         known,
         readings,
         total_at50,
         total_at50_prior,
-        chi_square: optimum.squares,
-        readings_used,
-        fits_probability: crate::measure::chi_square_above(optimum.squares, readings_used as f64),
+        chi_square,
+        degrees_of_freedom,
+        readings_used: seen.list.len(),
+        fits_probability: crate::measure::chi_square_above(chi_square, degrees_of_freedom as f64),
         effective_draws: draws.effective,
         pareto_k: draws.pareto_k,
         iterations: optimum.iterations,
@@ -253,15 +258,15 @@ fn variance(values: impl Iterator<Item = f64> + Clone) -> f64 {
 fn compare(problem: &Problem<'_>, optimum: &solve::Optimum) -> Vec<Compared> {
     let house = problem.house;
     let zone = |z: Option<usize>| z.map_or_else(String::new, |z| house.zones[z].label.clone());
+    // What a residual at the optimum is expected to spread: the diagonal of (I + A A')^-1.
+    let free = optimum.spread.inverse().diagonal();
     problem
         .seen
         .list
         .iter()
         .zip(&optimum.rows)
-        .map(|(o, row)| {
-            let slope = nalgebra::DVector::from_column_slice(&row.slope);
-            let leverage = slope.dot(&optimum.factor.solve(&slope));
-            let free = if leverage < 0.999 { 1.0 - leverage } else { 1e-3 };
+        .zip(free.iter())
+        .map(|((o, row), free)| {
             let is_pressure = matches!(o.seen, Seen::Pressure { .. });
             let back = |v: f64| if is_pressure { v } else { math::exp(v) };
             Compared {

@@ -1,10 +1,15 @@
 //! The inverse problem: unknowns, residuals, their derivatives.
 //!
-//! Unknowns are put in one vector: first what the house is not (test-fan flows, shared instrument
-//! errors, wind pressures), then the house's own parameters. Every unknown has a normal prior, so
-//! priors are residuals like the readings, and the sum of squares is minus twice the log posterior.
+//! Unknowns are put in one vector: first what the house is not (what each test fan does, shared
+//! instrument errors, wind pressures), then the house's own parameters. Every unknown has a normal
+//! prior, so priors are residuals like the readings, and the sum of squares is minus twice the log
+//! posterior.
+//!
+//! What a test fan does is told by the pressure it brings its zone to, and its flow follows. Told by
+//! its flow, the pressure would follow, and a pressure read to 0.1 Pa of 50 would bend with every
+//! leak: the fit would have to crawl along that bend.
 
-use super::observe::{Observation, Observations, Seen, place};
+use super::observe::{Observation, Observations, Seen, Station, place};
 use crate::doc::visit::Direction;
 use crate::house::air::{Air, TestFan, for_each_partial, node, register_flow_m3_s, register_partials};
 use crate::house::{House, WINDS};
@@ -12,8 +17,9 @@ use crate::math;
 use crate::network::{NetworkError, Node, SolveError};
 use crate::network::{Observation as Read, Sensitivity};
 
-/// Prior of a test fan's flow: anything a house fan can move.
-const FAN_LN_FLOW: (f64, f64) = (-0.7, 2.0);
+/// Prior of the logarithm of the pressure in Pa that a test fan makes: anything between a few and
+/// a few hundred Pa. An assumption, no source; wide beside any reading.
+const FAN_LN_PA: (f64, f64) = (3.7, 1.0);
 /// Share of the wind's variance that a whole visit has in common.
 const SHARED_WIND: f64 = 0.5;
 /// An instrument without a stated error still has a residual row; this is as good as none.
@@ -39,6 +45,14 @@ pub enum FitError {
         /// Iterations done.
         iterations: usize,
     },
+    /// The test fan would have to blow the other way to hold its pressure.
+    #[error("station {station}: the test fan would blow the other way, {out_m3_s} m3/s")]
+    Backwards {
+        /// Index of the station.
+        station: usize,
+        /// Flow in the direction noted, m3/s.
+        out_m3_s: f64,
+    },
     /// The caller asked to stop.
     #[error("stopped")]
     Stopped,
@@ -51,7 +65,7 @@ pub struct Problem<'h> {
     pub house: &'h House,
     /// The readings.
     pub seen: &'h Observations,
-    /// For each station, the index of its fan flow in the vector.
+    /// For each station, the index of its fan's pressure in the vector.
     fan: Vec<Option<usize>>,
     first_gain: usize,
     first_offset: usize,
@@ -62,6 +76,8 @@ pub struct Problem<'h> {
     /// Prior mean and sd of every unknown.
     prior: Vec<(f64, f64)>,
     air: Air,
+    /// Zone pressures of each station's last solution: the start of its next.
+    last_pa: Vec<Vec<f64>>,
 }
 
 /// A residual and, where asked for, its derivatives by every unknown.
@@ -85,7 +101,7 @@ impl<'h> Problem<'h> {
         let mut fan = Vec::new();
         for station in &seen.stations {
             fan.push(station.fan_zone.map(|_| {
-                prior.push(FAN_LN_FLOW);
+                prior.push(FAN_LN_PA);
                 prior.len() - 1
             }));
         }
@@ -116,6 +132,7 @@ impl<'h> Problem<'h> {
             first_house,
             prior,
             air: Air::new(house)?,
+            last_pa: vec![Vec::new(); seen.stations.len()],
         })
     }
 
@@ -129,20 +146,50 @@ impl<'h> Problem<'h> {
         self.prior.is_empty()
     }
 
-    /// Prior means, with each test fan's flow started at what was read there.
+    /// Prior means, with each test fan started at the pressure that was read there.
     pub fn start(&self) -> Vec<f64> {
         let mut x: Vec<f64> = self.prior.iter().map(|p| p.0).collect();
         for o in &self.seen.list {
-            if let (Seen::TestFan { ln_shown_over_true }, Some(fan)) = (o.seen, self.fan[o.station]) {
-                x[fan] = o.value - ln_shown_over_true;
+            if let (Some(fan), Some(sign)) = (self.fan[o.station], self.shows_fan(o))
+                && sign * o.value > 1.0
+            {
+                x[fan] = math::ln(sign * o.value);
             }
         }
         x
     }
 
-    /// The unknown that is a station's test-fan flow.
+    /// Where the observation is the pressure that a station's test fan makes against outdoors: the
+    /// sign with which it grows with the fan.
+    pub fn shows_fan(&self, o: &Observation) -> Option<f64> {
+        let s = &self.seen.stations[o.station];
+        let Seen::Pressure { feels, against } = o.seen else { return None };
+        let zone = s.fan_zone?;
+        match (feels.zone, against.zone) {
+            (Some(z), None) if z == zone => Some(-out_sign(s)),
+            (None, Some(z)) if z == zone => Some(out_sign(s)),
+            _ => None,
+        }
+    }
+
+    /// The unknown that is the logarithm of the pressure that a station's test fan makes, Pa.
     pub fn fan_of(&self, station: usize) -> Option<usize> {
         self.fan[station]
+    }
+
+    /// Number of readings less number of test-fan pressures: what the sum of squares is expected to
+    /// be if the house is as drawn.
+    pub fn degrees_of_freedom(&self) -> usize {
+        self.seen.list.len().saturating_sub(self.fan.iter().flatten().count())
+    }
+
+    /// The part of the sum of squares that the wide priors of the test fans' pressures make.
+    pub fn fan_squares(&self, x: &[f64]) -> f64 {
+        let square = |&f: &usize| {
+            let z = (x[f] - self.prior[f].0) / self.prior[f].1;
+            z * z
+        };
+        self.fan.iter().flatten().map(square).sum()
     }
 
     /// Prior mean and sd of an unknown.
@@ -185,12 +232,8 @@ impl<'h> Problem<'h> {
         let theta = &x[self.first_house..];
         let fan = self.fan[station];
         self.air.set_temperatures(&s.zone_k, s.outdoor_k, s.pressure_pa);
-        let out_sign = match s.setup.test_fan {
-            Some(Direction::Pressurise) => -1.0,
-            _ => 1.0,
-        };
         let test_fan = match (s.fan_zone, fan) {
-            (Some(zone), Some(fan)) => TestFan::Flow { zone, out_m3_s: out_sign * math::exp(x[fan]) },
+            (Some(zone), Some(fan)) => TestFan::Hold { zone, pa: -out_sign(s) * math::exp(x[fan]) },
             _ => TestFan::Off,
         };
         self.air.set(self.house, theta, &s.setup, test_fan)?;
@@ -199,12 +242,14 @@ impl<'h> Problem<'h> {
                 + x[self.first_wind + station * WINDS + wind];
         }
         let here = seen.list.iter().enumerate().filter(|(_, o)| o.station == station);
-        let needs_network = here.clone().any(|(_, o)| matches!(o.seen, Seen::Pressure { .. }));
+        let needs_network = here.clone().any(|(_, o)| needs_network(o));
         if needs_network {
+            self.air.solution.zone_pa.clone_from(&self.last_pa[station]);
             self.air.solve().map_err(|error| FitError::Solve { station, error })?;
+            self.last_pa[station].clone_from(&self.air.solution.zone_pa);
         }
         for (index, observation) in here.clone() {
-            let expected = self.expected(observation, x);
+            let expected = self.expected(observation, x)?;
             rows[index].expected = expected;
             let (residual, outer) = whitened(observation, expected);
             rows[index].residual = residual;
@@ -219,7 +264,7 @@ impl<'h> Problem<'h> {
             }
         }
         if slopes && needs_network {
-            self.pressure_slopes(station, x, out_sign, rows)?;
+            self.network_slopes(station, x, rows)?;
         }
         Ok(())
     }
@@ -232,17 +277,35 @@ impl<'h> Problem<'h> {
         o.instrument.map_or(0.0, |i| x[self.first_offset + i])
     }
 
+    /// Flow of a station's test fan in the direction noted, m3/s of the air that passes it.
+    fn fan_flow_m3_s(&self, station: usize) -> Result<f64, FitError> {
+        let s = &self.seen.stations[station];
+        let Some(zone) = s.fan_zone else { return Ok(1.0) };
+        let out_m3_s = -out_sign(s) * self.air.solution.held_flow_kg_s[zone] / self.fan_density_kg_m3(s, zone);
+        if out_m3_s > 0.0 { Ok(out_m3_s) } else { Err(FitError::Backwards { station, out_m3_s }) }
+    }
+
+    fn fan_density_kg_m3(&self, s: &Station, zone: usize) -> f64 {
+        let boundary = &self.air.boundary;
+        if out_sign(s) > 0.0 { boundary.zone_density_kg_m3[zone] } else { boundary.outdoor_density_kg_m3 }
+    }
+
+    /// Relative and fixed error of an observation's instrument at `x`.
+    pub fn shared_errors(&self, o: &Observation, x: &[f64]) -> (f64, f64) {
+        (self.gain(o, x), self.offset(o, x))
+    }
+
     /// What the instrument should show.
-    fn expected(&self, o: &Observation, x: &[f64]) -> f64 {
+    fn expected(&self, o: &Observation, x: &[f64]) -> Result<f64, FitError> {
         let theta = &x[self.first_house..];
         let g = self.gain(o, x);
-        match o.seen {
+        Ok(match o.seen {
             Seen::Pressure { feels, against } => {
                 let dp = self.air.pressure_between_pa(feels.zone, against.zone, feels.z_m);
                 (1.0 + g) * dp + self.offset(o, x)
             }
             Seen::TestFan { ln_shown_over_true } => {
-                self.fan[o.station].map_or(0.0, |f| x[f]) + ln_shown_over_true + math::ln(1.0 + g)
+                math::ln(self.fan_flow_m3_s(o.station)?) + ln_shown_over_true + math::ln(1.0 + g)
             }
             Seen::Fan(fan) => theta[self.house.fans[fan].flow] + math::ln(1.0 + g),
             Seen::Register(r) => math::ln(register_flow_m3_s(self.house, theta, r)) + math::ln(1.0 + g),
@@ -250,7 +313,7 @@ impl<'h> Problem<'h> {
                 let flow = self.house.air_handler.as_ref().map_or(0, |h| h.flow);
                 theta[flow] + math::ln(1.0 + g)
             }
-        }
+        })
     }
 
     /// Derivatives of the expected value that need no network.
@@ -270,12 +333,7 @@ impl<'h> Problem<'h> {
             }
         }
         match o.seen {
-            Seen::Pressure { .. } => {}
-            Seen::TestFan { .. } => {
-                if let Some(f) = self.fan[o.station] {
-                    row[f] = 1.0;
-                }
-            }
+            Seen::Pressure { .. } | Seen::TestFan { .. } => {}
             Seen::Fan(fan) => row[first + self.house.fans[fan].flow] = 1.0,
             Seen::Register(r) => {
                 register_partials(self.house, theta, r, |p, d| row[first + p] += d);
@@ -288,50 +346,51 @@ impl<'h> Problem<'h> {
         }
     }
 
-    /// Derivatives of the pressures of a station by everything, by one solve a reading.
-    fn pressure_slopes(
-        &mut self,
-        station: usize,
-        x: &[f64],
-        out_sign: f64,
-        rows: &mut [Row],
-    ) -> Result<(), FitError> {
+    /// Derivatives of what a station's network says by everything, by one solve a reading.
+    fn network_slopes(&mut self, station: usize, x: &[f64], rows: &mut [Row]) -> Result<(), FitError> {
         let seen = self.seen;
         let s = &seen.stations[station];
         let theta = &x[self.first_house..];
+        let held = s.fan_zone;
         let air = &mut self.air;
         let mut derivatives = air
             .network
             .derivatives(&air.boundary, &air.solution, &mut air.workspace)
             .map_err(|error| FitError::Solve { station, error })?;
-        let partials = derivatives.partials().to_vec();
+        // Flow of each element by each parameter, worked out once for all readings of the station.
+        let mut by_param = Vec::with_capacity(3 * self.house.elements.len());
+        for (k, partial) in derivatives.partials().iter().take(self.house.elements.len()).enumerate() {
+            for_each_partial(self.house, theta, &s.setup, k, partial, |p, d_flow| {
+                by_param.push((k, self.first_house + p, d_flow));
+            });
+        }
         let mut sensitivity = Sensitivity::default();
         for (index, o) in seen.list.iter().enumerate().filter(|(_, o)| o.station == station) {
-            let Seen::Pressure { feels, against } = o.seen else { continue };
-            let mut weights = Vec::with_capacity(2);
-            for (tap, weight) in [(feels, 1.0), (against, -1.0)] {
-                if let Node::Zone(zone) = node(place(tap)) {
-                    weights.push((zone, weight));
+            let outer = whitened(o, rows[index].expected).1;
+            let scale = match (o.seen, held) {
+                (Seen::Pressure { feels, against }, _) => {
+                    let mut weights = Vec::with_capacity(2);
+                    for (tap, weight) in [(feels, 1.0), (against, -1.0)] {
+                        if let Node::Zone(zone) = node(place(tap)) {
+                            weights.push((zone, weight));
+                        }
+                    }
+                    derivatives.observe(Read::Pressures(&weights), &mut sensitivity);
+                    outer * (1.0 + o.instrument.map_or(0.0, |i| x[self.first_gain + i]))
                 }
-            }
-            derivatives.observe(Read::Pressures(&weights), &mut sensitivity);
-            let g = o.instrument.map_or(0.0, |i| x[self.first_gain + i]);
-            let scale = (1.0 + g) * whitened(o, rows[index].expected).1;
+                (Seen::TestFan { .. }, Some(zone)) => {
+                    derivatives.observe(Read::HeldFlow(zone), &mut sensitivity);
+                    // The logarithm of the flow is read.
+                    outer / air.solution.held_flow_kg_s[zone]
+                }
+                _ => continue,
+            };
             let row = &mut rows[index].slope;
-            for k in 0..self.house.elements.len() {
-                let by_flow = sensitivity.by_flow[k];
-                for_each_partial(self.house, theta, &s.setup, k, &partials[k], |p, d_flow| {
-                    row[self.first_house + p] += scale * by_flow * d_flow;
-                });
+            for &(k, unknown, d_flow) in &by_param {
+                row[unknown] += scale * sensitivity.by_flow[k] * d_flow;
             }
-            if let (Some(fan), Some(zone)) = (self.fan[station], s.fan_zone) {
-                let passage = self.house.elements.len() + zone;
-                let density = if out_sign > 0.0 {
-                    air.boundary.zone_density_kg_m3[zone]
-                } else {
-                    air.boundary.outdoor_density_kg_m3
-                };
-                row[fan] += scale * sensitivity.by_flow[passage] * out_sign * math::exp(x[fan]) * density;
+            if let (Some(fan), Some(zone)) = (self.fan[station], held) {
+                row[fan] += scale * sensitivity.by_held[zone] * -out_sign(s) * math::exp(x[fan]);
             }
             for wind in 0..WINDS.min(sensitivity.by_wind.len()) {
                 let by = scale * sensitivity.by_wind[wind];
@@ -341,6 +400,18 @@ impl<'h> Problem<'h> {
         }
         Ok(())
     }
+}
+
+/// One where the station's test fan blows out of its zone, minus one where it blows in.
+fn out_sign(s: &Station) -> f64 {
+    match s.setup.test_fan {
+        Some(Direction::Pressurise) => -1.0,
+        _ => 1.0,
+    }
+}
+
+fn needs_network(o: &Observation) -> bool {
+    matches!(o.seen, Seen::Pressure { .. } | Seen::TestFan { .. })
 }
 
 /// The residual in standard deviations and its derivative by the expected value.

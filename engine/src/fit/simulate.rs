@@ -4,15 +4,20 @@
 //! The same observations, stations and instruments as a real visit; instrument errors and wind are
 //! drawn from their stated sizes, each reading gets its own noise.
 
-use super::observe::{Observations, Seen};
+use super::observe::Observations;
 use super::problem::{FitError, Problem, Row};
 use crate::house::House;
+use crate::math;
 use crate::rng::Stream;
+
+/// Pressure of a test fan where none was read, Pa.
+const TARGET_PA: f64 = 50.0;
 
 /// Replaces every reading's value by what the instruments would have shown in the house `theta`.
 ///
 /// A station with a test fan is brought to the pressure that stands in `seen` for its fan zone
-/// against outdoors, -50 Pa (or 50 Pa) where none was read.
+/// against outdoors, -50 Pa (or 50 Pa) where none was read. A reading noted as below the range is
+/// below it again only where the instrument would have shown less than its limit.
 ///
 /// # Errors
 /// [`FitError`] where a station cannot be solved.
@@ -31,63 +36,32 @@ pub fn readings(
         })
         .collect();
     x[problem.first_house..].copy_from_slice(theta);
-    let mut rows: Vec<Row> = Vec::new();
-    // Bring each test fan to its target: the flow grows with the pressure, so bisection is certain.
-    let mut probe = seen.clone();
     for station in 0..seen.stations.len() {
         let Some(fan) = problem.fan_of(station) else { continue };
-        let (at, target) = target_pa(seen, &mut probe, station);
-        // The unknowns depend on stations and instruments only: one vector serves both problems.
-        let mut low = -9.0;
-        let mut high = 3.0;
-        let mut searching = Problem::new(house, &probe)?;
-        for _ in 0..60 {
-            x[fan] = 0.5 * (low + high);
-            // Strong flows may have no solution within bounds; they are too strong.
-            let reached = match searching.rows(&x, false, &mut rows) {
-                Ok(()) => rows[at].expected.abs() >= f64::abs(target),
-                Err(_) => true,
-            };
-            if reached {
-                high = x[fan];
-            } else {
-                low = x[fan];
-            }
-        }
-        probe = seen.clone();
+        x[fan] = math::ln(fan_pa(&problem, station, &x));
     }
+    let mut rows: Vec<Row> = Vec::new();
     problem.rows(&x, false, &mut rows)?;
     let mut made = seen.clone();
     for (o, row) in made.list.iter_mut().zip(&rows) {
-        o.value = row.expected + o.noise_sd * stream.normal();
+        let shown = row.expected + o.noise_sd * stream.normal();
+        // Below its range the instrument shows only its lower limit.
+        o.below = o.below && shown < o.value;
+        if !o.below {
+            o.value = shown;
+        }
     }
     Ok(made)
 }
 
-/// The observation that tells a station's house pressure and the pressure it is brought to. Where
-/// nothing was read, an observation is added to `probe`.
-fn target_pa(seen: &Observations, probe: &mut Observations, station: usize) -> (usize, f64) {
-    let s = &seen.stations[station];
-    let found = seen.list.iter().position(|o| {
-        o.station == station
-            && matches!(o.seen, Seen::Pressure { feels, against }
-                if (feels.zone == s.fan_zone && against.zone.is_none())
-                    || (against.zone == s.fan_zone && feels.zone.is_none()))
+/// The pressure a station's test fan makes when its gauge shows the target, Pa, positive.
+fn fan_pa(problem: &Problem<'_>, station: usize, x: &[f64]) -> f64 {
+    let at_station = problem.seen.list.iter().filter(|o| o.station == station);
+    let target = at_station.filter_map(|o| {
+        let sign = problem.shows_fan(o)?;
+        let (gain, offset) = problem.shared_errors(o, x);
+        Some(sign * (o.value - offset) / (1.0 + gain))
     });
-    match found {
-        Some(at) => (at, seen.list[at].value),
-        None => {
-            let tap = |zone| super::observe::Tap { zone, z_m: 1.5 };
-            probe.list.push(super::observe::Observation {
-                station,
-                seen: Seen::Pressure { feels: tap(s.fan_zone), against: tap(None) },
-                value: -50.0,
-                noise_sd: 1.0,
-                below: false,
-                instrument: None,
-                span: crate::diag::Span::new("", 0..0),
-            });
-            (probe.list.len() - 1, -50.0)
-        }
-    }
+    // A target that the gauge's own error turns round is not one a fan can be set to.
+    target.into_iter().find(|pa| *pa > 1.0).unwrap_or(TARGET_PA)
 }

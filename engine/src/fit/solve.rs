@@ -1,5 +1,10 @@
-//! The most probable house: Levenberg-Marquardt on readings and priors together, then the
-//! information matrix there.
+//! The most probable house: Levenberg-Marquardt on readings and priors together.
+//!
+//! Unknowns are taken in units of their prior sd from their prior mean (`z`), so the priors' rows
+//! are the identity and the readings' rows a matrix `A` with few rows and many columns. Every system
+//! to solve is then as small as the number of readings: a step minimises
+//! `|z + d|^2 + lambda |d|^2 + |r + A d|^2`, which with `mu = 1 + lambda` is
+//! `d = -z / mu - A' (mu I + A A')^-1 (r - A z / mu)`.
 
 use super::problem::{FitError, Problem, Row};
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
@@ -9,20 +14,28 @@ use std::ops::ControlFlow;
 const MOST_ITERATIONS: usize = 60;
 /// The step is small enough when no unknown moves more than this share of its prior sd.
 const SMALL_STEP: f64 = 1e-6;
+/// ... or when the sum of squares, which is of the order of the number of readings, falls by no more
+/// than this. Where air hardly moves (no fan, little wind) the readings bend strongly and the steps
+/// shrink slowly around an optimum that is long found.
+const SMALL_GAIN: f64 = 1e-7;
 
 /// The optimum.
 #[derive(Clone, Debug)]
 pub struct Optimum {
     /// The unknowns.
     pub x: Vec<f64>,
+    /// The unknowns in units of their prior sd from their prior mean.
+    pub z: DVector<f64>,
     /// Sum of squares of readings and priors: minus twice the log posterior, up to a constant.
     pub squares: f64,
     /// Sum of squares of the readings alone.
     pub reading_squares: f64,
     /// Rows of the readings at the optimum, with derivatives.
     pub rows: Vec<Row>,
-    /// Factor of the information matrix (readings and priors).
-    pub factor: Cholesky<f64, Dyn>,
+    /// Derivatives of the readings' residuals by `z`, one row a reading.
+    pub slopes: DMatrix<f64>,
+    /// Factor of `I + A A'`: what the readings' residuals were expected to spread before the fit.
+    pub spread: Cholesky<f64, Dyn>,
     /// Iterations done.
     pub iterations: usize,
 }
@@ -35,11 +48,12 @@ pub fn optimum(
     problem: &mut Problem<'_>,
     progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
 ) -> Result<Optimum, FitError> {
-    let n = problem.len();
     let mut x = problem.start();
+    let mut z = whitened(problem, &x);
     let mut rows = Vec::new();
     problem.rows(&x, true, &mut rows)?;
-    let mut squares = sum(&rows) + problem.prior_squares(&x);
+    let mut squares = sum(&rows) + z.norm_squared();
+    let mut slopes = slopes_by_z(problem, &rows);
     let mut damping = 1e-3;
     let mut trial_rows = Vec::new();
     let mut iterations = 0;
@@ -47,29 +61,32 @@ pub fn optimum(
         if progress(iterations).is_break() {
             return Err(FitError::Stopped);
         }
-        let (information, gradient) = normal_equations(problem, &x, &rows);
+        let residuals = residuals(&rows);
+        let gram = &slopes * slopes.transpose();
+        let along = &slopes * &z;
         let mut moved = false;
         let mut small = false;
         for _ in 0..12 {
-            let mut damped = information.clone();
-            for i in 0..n {
-                damped[(i, i)] *= 1.0 + damping;
-            }
+            let mu = 1.0 + damping;
+            let mut damped = gram.clone();
+            add_to_diagonal(&mut damped, mu);
             let Some(factor) = Cholesky::new(damped) else {
-                damping *= 10.0;
-                continue;
+                return Err(FitError::Singular { iterations });
             };
-            let step = factor.solve(&gradient);
-            let trial: Vec<f64> = x.iter().zip(step.iter()).map(|(x, s)| x - s).collect();
-            small = step.iter().enumerate().all(|(i, s)| s.abs() <= SMALL_STEP * problem.prior(i).1);
-            let tried = problem.rows(&trial, true, &mut trial_rows);
-            let trial_squares = match tried {
-                Ok(()) => sum(&trial_rows) + problem.prior_squares(&trial),
+            let step = -(slopes.tr_mul(&factor.solve(&(&residuals - &along / mu))) + &z / mu);
+            small = step.amax() <= SMALL_STEP;
+            let trial_z = &z + &step;
+            let trial = raw(problem, &trial_z);
+            let trial_squares = match problem.rows(&trial, true, &mut trial_rows) {
+                Ok(()) => sum(&trial_rows) + trial_z.norm_squared(),
                 Err(_) => f64::INFINITY,
             };
             if trial_squares <= squares {
+                small |= squares - trial_squares <= SMALL_GAIN;
                 x = trial;
+                z = trial_z;
                 std::mem::swap(&mut rows, &mut trial_rows);
+                slopes = slopes_by_z(problem, &rows);
                 squares = trial_squares;
                 damping *= 0.2;
                 moved = true;
@@ -85,34 +102,47 @@ pub fn optimum(
             break;
         }
     }
-    let (information, _) = normal_equations(problem, &x, &rows);
-    let factor = Cholesky::new(information).ok_or(FitError::Singular { iterations })?;
-    Ok(Optimum { reading_squares: sum(&rows), x, squares, rows, factor, iterations })
+    let mut gram = &slopes * slopes.transpose();
+    add_to_diagonal(&mut gram, 1.0);
+    let spread = Cholesky::new(gram).ok_or(FitError::Singular { iterations })?;
+    Ok(Optimum { reading_squares: sum(&rows), x, z, squares, rows, slopes, spread, iterations })
+}
+
+/// The unknowns in units of their prior sd from their prior mean.
+fn whitened(problem: &Problem<'_>, x: &[f64]) -> DVector<f64> {
+    DVector::from_fn(problem.len(), |i, _| {
+        let (mean, sd) = problem.prior(i);
+        (x[i] - mean) / sd
+    })
+}
+
+/// The unknowns of a whitened vector.
+pub(super) fn raw(problem: &Problem<'_>, z: &DVector<f64>) -> Vec<f64> {
+    z.iter()
+        .enumerate()
+        .map(|(i, z)| {
+            let (mean, sd) = problem.prior(i);
+            mean + sd * z
+        })
+        .collect()
+}
+
+/// The readings' residuals as a vector.
+pub(super) fn residuals(rows: &[Row]) -> DVector<f64> {
+    DVector::from_iterator(rows.len(), rows.iter().map(|r| r.residual))
+}
+
+/// The readings' derivatives by the whitened unknowns.
+pub(super) fn slopes_by_z(problem: &Problem<'_>, rows: &[Row]) -> DMatrix<f64> {
+    DMatrix::from_fn(rows.len(), problem.len(), |r, i| rows[r].slope[i] * problem.prior(i).1)
+}
+
+fn add_to_diagonal(matrix: &mut DMatrix<f64>, value: f64) {
+    for i in 0..matrix.nrows() {
+        matrix[(i, i)] += value;
+    }
 }
 
 fn sum(rows: &[Row]) -> f64 {
     rows.iter().map(|r| r.residual * r.residual).sum()
-}
-
-fn normal_equations(problem: &Problem<'_>, x: &[f64], rows: &[Row]) -> (DMatrix<f64>, DVector<f64>) {
-    let n = problem.len();
-    let mut information = DMatrix::zeros(n, n);
-    let mut gradient = DVector::zeros(n);
-    for i in 0..n {
-        let (mean, sd) = problem.prior(i);
-        information[(i, i)] = 1.0 / (sd * sd);
-        gradient[i] = (x[i] - mean) / (sd * sd);
-    }
-    for row in rows {
-        // A reading touches a few tens of the unknowns: its own station's and the house's.
-        let touched: Vec<usize> =
-            row.slope.iter().enumerate().filter(|(_, s)| s.abs() > 0.0).map(|(i, _)| i).collect();
-        for &i in &touched {
-            gradient[i] += row.slope[i] * row.residual;
-            for &j in &touched {
-                information[(i, j)] += row.slope[i] * row.slope[j];
-            }
-        }
-    }
-    (information, gradient)
 }

@@ -95,9 +95,9 @@ fn partial(network: &Network, w: &Workspace, k: usize) -> Partial {
     // d ln m / d n of a leak: from the pressure, and from the correction for density and viscosity.
     let by_n = |factor_ln: f64, dp: f64| 0.5 * ln(dp * dp + e2) + factor_ln;
     let (by_ln_c_kg_s, by_n_kg_s) = match (&w.terms[k].law, &network.passages[k].kind) {
-        (Law::Leak { .. }, _) => (flow, flow * by_n(w.joint_ratio_ln(network, k), dp)),
+        (Law::Leak { .. }, _) => (flow, flow * by_n(w.joint_ratio_ln(network, k, dp >= 0.0), dp)),
         (Law::Damper(d), Kind::Damper { c_m3_s_pan, closed_c_m3_s_pan, .. }) => {
-            let factor_ln = w.joint_ratio_ln(network, k);
+            let factor_ln = w.joint_ratio_ln(network, k, true);
             let closed = law::leak(d.closed, d.n, e2, dp).flow;
             let beyond = dp - d.opens_pa;
             let open = if beyond > 0.0 { law::leak(d.more, d.n, e2, beyond).flow } else { 0.0 };

@@ -172,7 +172,7 @@ fn linear_start(network: &Network, w: &mut Workspace) -> Result<(), SolveError> 
         let ends = &network.ends[k];
         let dp = w.terms[k].offset + w.now.p[ends.a] - w.now.p[ends.b];
         let (slope, flow) = match w.terms[k].law {
-            Law::Leak { k, .. } => (k, k * dp),
+            Law::Leak { forward, .. } => (forward, forward * dp),
             Law::Damper(d) => (d.closed + d.more, (d.closed + d.more) * (dp - d.opens_pa)),
             Law::Opening(o) => (o.forward, o.forward * (dp + o.sill_pa + 0.5 * o.rise_pa)),
             Law::Fixed(_) | Law::Curve { .. } => {

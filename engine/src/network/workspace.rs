@@ -21,22 +21,34 @@ const REST_KG_S: f64 = 1e-13;
 /// A passage's law with the densities and viscosities of the moment.
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Law {
-    Leak { k: f64, n: f64 },
+    /// Mass flow coefficients for air of a and of b, kg/(s Pa^n).
+    Leak {
+        forward: f64,
+        backward: f64,
+        n: f64,
+    },
     Damper(DamperTerms),
     Opening(OpeningTerms),
     Fixed(f64),
-    Curve { inlet_density: f64 },
+    Curve {
+        inlet_density: f64,
+    },
 }
 
 /// The leaks among the passages as columns, so that their law is worked out in lanes. Passages of
-/// another kind have `k = 0` here and are listed apart.
+/// another kind have coefficients of zero here and are listed apart.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Columns {
     offset: Vec<f64>,
-    k: Vec<f64>,
+    /// Coefficient for air of a, which flows where the pressure difference is positive.
+    forward: Vec<f64>,
+    /// Coefficient for air of b.
+    backward: Vec<f64>,
     n_less_one: Vec<f64>,
     half_n_less_one: Vec<f64>,
     inverse_n_plus_one: Vec<f64>,
+    /// Potential of a unit coefficient at rest, taken off so that both directions meet there.
+    at_rest: Vec<f64>,
     others: Vec<usize>,
 }
 
@@ -44,10 +56,12 @@ impl Columns {
     fn resize(&mut self, passages: usize) {
         for column in [
             &mut self.offset,
-            &mut self.k,
+            &mut self.forward,
+            &mut self.backward,
             &mut self.n_less_one,
             &mut self.half_n_less_one,
             &mut self.inverse_n_plus_one,
+            &mut self.at_rest,
         ] {
             column.resize(passages, 0.0);
         }
@@ -113,8 +127,8 @@ pub struct Workspace {
     pub(super) ldlt: Ldlt,
     pub(super) terms: Vec<Term>,
     columns: Columns,
-    /// Scratch: the correction of each leak for density and viscosity.
-    correction: Vec<f64>,
+    /// Scratch: the correction of each leak for density and viscosity of the air of a, and of b.
+    correction: [Vec<f64>; 2],
     exponent: Vec<f64>,
     pub(super) now: State,
     pub(super) trial: State,
@@ -136,7 +150,7 @@ impl Workspace {
             ldlt: Ldlt::new(&network.profile),
             terms: Vec::new(),
             columns: Columns::default(),
-            correction: Vec::new(),
+            correction: [Vec::new(), Vec::new()],
             exponent: Vec::new(),
             now: State::default(),
             trial: State::default(),
@@ -176,7 +190,7 @@ impl Workspace {
         self.ldlt = Ldlt::new(&network.profile);
         self.terms.resize(passages, Term { offset: 0.0, law: Law::Fixed(0.0) });
         self.columns.resize(passages);
-        self.correction.resize(passages, 1.0);
+        self.correction.iter_mut().for_each(|c| c.resize(passages, 1.0));
         self.exponent.resize(passages, 0.0);
         self.now.resize(zones, passages);
         self.trial.resize(zones, passages);
@@ -215,7 +229,7 @@ impl Workspace {
         c.others.clear();
         for (k, (passage, ends)) in network.passages.iter().zip(&network.ends).enumerate() {
             let (rho_a, rho_b) = (self.density[ends.a], self.density[ends.b]);
-            let factor = self.correction[k];
+            let factors = [self.correction[0][k], self.correction[1][k]];
             let mut offset = 0.0;
             if let Node::Outdoors { wind } = passage.a {
                 offset += boundary.wind_pa[wind];
@@ -225,10 +239,13 @@ impl Workspace {
             }
             let lift = (rho_b - rho_a) * GRAVITY_M_S2;
             let law = match passage.kind {
-                Kind::Leak { c_m3_s_pan, n } => Law::Leak { k: c_m3_s_pan * factor, n },
+                Kind::Leak { c_m3_s_pan, n } => {
+                    Law::Leak { forward: c_m3_s_pan * factors[0], backward: c_m3_s_pan * factors[1], n }
+                }
+                // What passes an open damper is air of a.
                 Kind::Damper { c_m3_s_pan, n, closed_c_m3_s_pan, opens_pa } => Law::Damper(DamperTerms {
-                    closed: closed_c_m3_s_pan * factor,
-                    more: (c_m3_s_pan - closed_c_m3_s_pan) * factor,
+                    closed: closed_c_m3_s_pan * factors[0],
+                    more: (c_m3_s_pan - closed_c_m3_s_pan) * factors[0],
                     n,
                     opens_pa,
                 }),
@@ -249,42 +266,51 @@ impl Workspace {
             let term = Term { offset: offset + lift * height_m, law };
             self.terms[k] = term;
             c.offset[k] = term.offset;
-            let (coefficient, n) = match law {
-                Law::Leak { k, n } => (k, n),
+            let (forward, backward, n) = match law {
+                Law::Leak { forward, backward, n } => (forward, backward, n),
                 _ => {
                     c.others.push(k);
-                    (0.0, 1.0)
+                    (0.0, 0.0, 1.0)
                 }
             };
-            c.k[k] = coefficient;
+            c.forward[k] = forward;
+            c.backward[k] = backward;
             c.n_less_one[k] = n - 1.0;
             c.half_n_less_one[k] = 0.5 * (n - 1.0);
             c.inverse_n_plus_one[k] = 1.0 / (n + 1.0);
+            c.at_rest[k] = self.smoothing2;
+            self.exponent[k] = 0.5 * (n + 1.0);
+        }
+        pow_each(&mut c.at_rest, &self.exponent);
+        for (rest, inverse) in c.at_rest.iter_mut().zip(&c.inverse_n_plus_one) {
+            *rest *= inverse;
         }
         Ok(())
     }
 
     /// Factor from each leak's volumetric coefficient at reference conditions to its mass flow
-    /// coefficient, `rho0 (rho/rho0)^n (mu0/mu)^(2n-1)` in kg/m3, with the means of both sides.
+    /// coefficient, `rho0 (rho/rho0)^n (mu0/mu)^(2n-1)` in kg/m3, for the air of either side: what
+    /// flows through a leak is air of the side it comes from, as the fan-test standards have it.
     fn correct(&mut self, network: &Network) {
         let mu0 = viscosity_pa_s(REFERENCE_TEMP_K);
-        for (k, (passage, ends)) in network.passages.iter().zip(&network.ends).enumerate() {
-            let (base, n) = match passage.kind {
-                Kind::Leak { n, .. } | Kind::Damper { n, .. } => {
-                    let density = 0.5 * (self.density[ends.a] + self.density[ends.b]);
-                    let viscosity = 0.5 * (self.viscosity[ends.a] + self.viscosity[ends.b]);
-                    let ratio = mu0 / viscosity;
-                    (density / REFERENCE_DENSITY_KG_M3 * ratio * ratio, n)
-                }
-                _ => (1.0, 0.0),
-            };
-            self.correction[k] = base;
-            self.exponent[k] = n;
-        }
-        pow_each(&mut self.correction, &self.exponent);
-        for (factor, ends) in self.correction.iter_mut().zip(&network.ends) {
-            let viscosity = 0.5 * (self.viscosity[ends.a] + self.viscosity[ends.b]);
-            *factor *= REFERENCE_DENSITY_KG_M3 * viscosity / mu0;
+        for (side, correction) in self.correction.iter_mut().enumerate() {
+            for (k, (passage, ends)) in network.passages.iter().zip(&network.ends).enumerate() {
+                let row = if side == 0 { ends.a } else { ends.b };
+                let (base, n) = match passage.kind {
+                    Kind::Leak { n, .. } | Kind::Damper { n, .. } => {
+                        let ratio = mu0 / self.viscosity[row];
+                        (self.density[row] / REFERENCE_DENSITY_KG_M3 * ratio * ratio, n)
+                    }
+                    _ => (1.0, 0.0),
+                };
+                correction[k] = base;
+                self.exponent[k] = n;
+            }
+            pow_each(correction, &self.exponent);
+            for (factor, ends) in correction.iter_mut().zip(&network.ends) {
+                let row = if side == 0 { ends.a } else { ends.b };
+                *factor *= REFERENCE_DENSITY_KG_M3 * self.viscosity[row] / mu0;
+            }
         }
     }
 
@@ -297,14 +323,13 @@ impl Workspace {
         evaluate(network, &self.terms, &self.columns, &self.known, self.smoothing2, state);
     }
 
-    /// Derivative of the logarithm of a leak's coefficient, corrected for density and viscosity,
-    /// by its exponent.
-    pub(super) fn joint_ratio_ln(&self, network: &Network, passage: usize) -> f64 {
+    /// Derivative of the logarithm of a leak's coefficient, corrected for density and viscosity of
+    /// the air that comes from a (or from b), by its exponent.
+    pub(super) fn joint_ratio_ln(&self, network: &Network, passage: usize, from_a: bool) -> f64 {
         let ends = &network.ends[passage];
-        let density = 0.5 * (self.density[ends.a] + self.density[ends.b]) / REFERENCE_DENSITY_KG_M3;
-        let viscosity = 0.5 * (self.viscosity[ends.a] + self.viscosity[ends.b]);
-        let viscosity_ratio = viscosity_pa_s(REFERENCE_TEMP_K) / viscosity;
-        crate::math::ln(density * viscosity_ratio * viscosity_ratio)
+        let row = if from_a { ends.a } else { ends.b };
+        let viscosity_ratio = viscosity_pa_s(REFERENCE_TEMP_K) / self.viscosity[row];
+        crate::math::ln(self.density[row] / REFERENCE_DENSITY_KG_M3 * viscosity_ratio * viscosity_ratio)
     }
 
     /// Fills the matrix of slopes and factors it.
@@ -355,7 +380,9 @@ impl Workspace {
 #[inline(always)]
 pub(super) fn point(law: &Law, kind: &Kind, e2: f64, dp: f64) -> Point {
     match law {
-        Law::Leak { k, n } => law::leak(*k, *n, e2, dp),
+        Law::Leak { forward, backward, n } => {
+            law::leak(if dp >= 0.0 { *forward } else { *backward }, *n, e2, dp)
+        }
         Law::Damper(terms) => law::damper(terms, e2, dp),
         Law::Opening(terms) => law::opening(terms, e2, dp).net(),
         Law::Fixed(flow) => Point { flow: *flow, slope: 0.0, potential: flow * dp },
@@ -395,15 +422,17 @@ fn evaluate(
     pow_each(power, &c.half_n_less_one);
     // The law of a leak, as `law::leak` has it, for all passages in lanes.
     let (flow, slope) = (&mut state.flow[..count], &mut state.slope[..count]);
-    let (k, n_less_one) = (&c.k[..count], &c.n_less_one[..count]);
+    let (forward, backward) = (&c.forward[..count], &c.backward[..count]);
+    let (n_less_one, at_rest) = (&c.n_less_one[..count], &c.at_rest[..count]);
     let inverse_n_plus_one = &c.inverse_n_plus_one[..count];
     for i in 0..count {
         let d2 = dp[i] * dp[i];
         let s = d2 + e2;
-        let w = k[i] * power[i];
+        let k = if dp[i] >= 0.0 { forward[i] } else { backward[i] };
+        let w = k * power[i];
         flow[i] = w * dp[i];
         slope[i] = w * (1.0 + n_less_one[i] * (d2 / s));
-        power[i] = w * s * inverse_n_plus_one[i];
+        power[i] = w * s * inverse_n_plus_one[i] - k * at_rest[i];
     }
     for &i in &c.others {
         let at = point(&terms[i].law, &network.passages[i].kind, e2, dp[i]);

@@ -228,6 +228,17 @@ impl Words {
         self.text("from-to", &[("lo", Arg::from(lo)), ("hi", Arg::from(hi))])
     }
 
+    /// The range alone with its unit: `19 to 37 cfm`; the value where there is no range.
+    pub fn range(&self, estimate: &Estimate, show: Show) -> String {
+        let shown = self.shown_estimate(estimate, show);
+        match shown.ends {
+            Some((lo, hi)) => {
+                format!("{}{NBSP}{}", self.from_to(&lo, &hi), self.unit_symbol(estimate.quantity, show))
+            }
+            None => shown.value.to_string(),
+        }
+    }
+
     /// The range alone for a tight table: `19–37`, or with words where an end is negative.
     pub fn range_tight(&self, estimate: &Estimate, show: Show) -> String {
         match self.shown_estimate(estimate, show).ends {
