@@ -1,14 +1,11 @@
 """Exact answers for what the air carries under constant flows, by scipy.linalg.expm.
 
-Writes cases.csv: one row a zone. Columns: case, zone, duration_s, capacity, lost, input, start,
-transfer to zones 0..7 (empty beyond the case's zones), end. The system is
+One row a zone; transfer to zones 0..7, empty beyond the case's zones. The system is
 capacity[i] dx[i]/dt = sum_j transfer[j][i] x[j] - (sum_i transfer[j][i] + lost) x + input.
 """
 
-import csv
-import os
-
 import numpy as np
+from run import number, write
 from scipy.linalg import expm
 
 MOST_ZONES = 8
@@ -37,23 +34,18 @@ def exact(duration, capacity, transfer, lost, source, start):
 
 def main(outdir):
     rng = np.random.default_rng(20240611)
-    os.makedirs(outdir, exist_ok=True)
-    with open(os.path.join(outdir, "cases.csv"), "w", newline="") as out:
-        writer = csv.writer(out, lineterminator="\n")
-        writer.writerow(
-            ["case", "zone", "duration_s", "capacity", "lost", "input", "start"]
-            + [f"to_{i}" for i in range(MOST_ZONES)]
-            + ["end"]
-        )
-        for number in range(CASES):
-            zones = 2 + number % (MOST_ZONES - 1)
-            duration, capacity, transfer, lost, source, start = case(rng, zones)
-            end = exact(duration, capacity, transfer, lost, source, start)
-            for zone in range(zones):
-                cells = [duration, capacity[zone], lost[zone], source[zone], start[zone]]
-                row = [repr(float(v)) for v in transfer[zone]] + [""] * (MOST_ZONES - zones)
-                writer.writerow([number, zone] + [repr(float(v)) for v in cells] + row + [repr(float(end[zone]))])
-
-
-if __name__ == "__main__":
-    main("validate/data/transport-expm")
+    rows = []
+    # What is stored is what is solved.
+    kept = np.vectorize(lambda value: float(number(value)))
+    for index in range(CASES):
+        zones = 2 + index % (MOST_ZONES - 1)
+        duration, capacity, transfer, lost, source, start = (kept(part) for part in case(rng, zones))
+        end = exact(duration, capacity, transfer, lost, source, start)
+        for zone in range(zones):
+            to = [*transfer[zone], *[""] * (MOST_ZONES - zones)]
+            rows.append([
+                f"case-{index:02d}", zone, duration, capacity[zone], lost[zone], source[zone], start[zone],
+                *to, end[zone],
+            ])
+    header = ["case", "zone", "duration_s", "capacity", "lost", "input", "start"]
+    write(outdir, "transport-expm", "cases.csv", header + [f"to_{i}" for i in range(MOST_ZONES)] + ["end"], rows)

@@ -1,3 +1,14 @@
 //! Checks of the engine against the outside world; not published.
+//!
+//! `data/<source-id>/` holds what somebody else published or computed, with a `SOURCE.toml` that
+//! says where it comes from and how far the engine may differ and why ([`source`]). Each source
+//! has one comparison ([`compare`]) that puts every number through one helper ([`record`]). The
+//! whole account is `RESIDUALS.md`: written by `cargo run -p airwright-validate`, and a test fails
+//! where it no longer says the truth. Outside libraries are asked by `oracles/run.py`.
+//! [`houses`] and [`fit_cases`] are invented houses for tests and benches.
 
+pub mod compare;
 pub mod fit_cases;
+pub mod houses;
+pub mod record;
+pub mod source;

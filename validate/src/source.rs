@@ -24,7 +24,7 @@ pub enum Status {
 pub struct Exception {
     /// Largest allowed difference: absolute in `unit`, or relative where there is none.
     pub tolerance: f64,
-    /// SI unit of an absolute tolerance.
+    /// Unit of an absolute tolerance, or what it is a share of.
     pub unit: Option<String>,
     /// Why this much.
     pub reason: String,

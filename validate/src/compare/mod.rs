@@ -3,6 +3,8 @@
 mod air;
 mod fan_test;
 mod lines;
+mod network;
+pub mod transport;
 
 use crate::record::Sheet;
 use crate::source::Source;
@@ -25,6 +27,9 @@ pub const ALL: &[(&str, Compare)] = &[
     ("dm4bem-a06", fan_test::published_test),
     ("fan-test-corrections", fan_test::corrections),
     ("fan-test-figures", fan_test::figures),
+    ("epanet-networks", network::epanet),
+    ("transport-expm", transport::expm),
+    ("two-zone-co2", transport::two_zones),
 ];
 
 /// Runs the comparison of one source.

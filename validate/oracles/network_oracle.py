@@ -1,26 +1,20 @@
-"""Random power-law networks solved by EPANET 2.2, the outside check of the air network's solver.
+"""Random networks of pipes solved by EPANET 2.2, the outside check of the air network's solver.
 
 EPANET's Hazen-Williams pipes obey `q = K h^(1/1.852)`: a network of leaks of exponent 0.54 with
 metres of head in the place of pascals. Reservoirs stand for outdoors at given wind pressures,
 junctions for zones, demands for fixed flows out of a zone.
-
-    python -m venv venv && venv/bin/pip install wntr==1.5.0 six==1.17.0
-    venv/bin/python validate/oracles/network_epanet.py
-
-Writes nodes.csv and links.csv to validate/data/epanet-networks/. Same seed, same files.
 """
 
-import csv
 import logging
 import pathlib
 import random
 import tempfile
 
 import wntr
+from run import write
 
 SEED = 20_261
 NETWORKS = 30
-DATA = pathlib.Path(__file__).resolve().parent.parent / "data"
 
 
 def make(rng, zones):
@@ -72,34 +66,23 @@ def solve(nodes, links, folder):
     return heads, flows
 
 
-def main(outdir=DATA):
-    """Writes both files into `outdir`/epanet-networks."""
-    out = pathlib.Path(outdir) / "epanet-networks"
+def main(outdir):
     logging.getLogger("wntr").setLevel(logging.ERROR)
     rng = random.Random(SEED)
-    out.mkdir(parents=True, exist_ok=True)
     node_rows, link_rows = [], []
+    # EPANET answers in single precision: six digits are what there is.
+    short = lambda value: format(value, ".6g")
     with tempfile.TemporaryDirectory() as folder:
         for n in range(NETWORKS):
-            zones = 3 + round(37 * n / (NETWORKS - 1))
-            nodes, links = make(rng, zones)
+            case = f"network-{n:02d}"
+            nodes, links = make(rng, 3 + round(37 * n / (NETWORKS - 1)))
             heads, flows = solve(nodes, links, pathlib.Path(folder))
             for name, (kind, value) in nodes.items():
                 demand = 0.0 if kind == "outdoors" else value
-                node_rows.append([n, name, kind, f"{demand:.5f}", f"{heads[name]:.6g}"])
-            for k, (a, b, length, diameter, roughness) in enumerate(links):
-                flow = f"{flows[f'L{k}']:.6g}"
-                link_rows.append([n, k, a, b, length, diameter, roughness, flow])
-    with open(out / "nodes.csv", "w", newline="") as file:
-        writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(["network", "node", "kind", "demand_m3_s", "head_m"])
-        writer.writerows(node_rows)
-    with open(out / "links.csv", "w", newline="") as file:
-        writer = csv.writer(file, lineterminator="\n")
-        names = ["network", "link", "from", "to", "length_m", "diameter_m", "roughness_hw"]
-        writer.writerow([*names, "flow_m3_s"])
-        writer.writerows(link_rows)
-
-
-if __name__ == "__main__":
-    main()
+                node_rows.append([case, name, kind, demand, short(heads[name])])
+            for k, link in enumerate(links):
+                link_rows.append([case, *link, short(flows[f"L{k}"])])
+    write(outdir, "epanet-networks", "nodes.csv",
+          ["case", "node", "kind", "demand_m3_s", "head_m"], node_rows)
+    write(outdir, "epanet-networks", "links.csv",
+          ["case", "from", "to", "length_m", "diameter_m", "roughness_hw", "flow_m3_s"], link_rows)

@@ -1,0 +1,91 @@
+//! Who may use whom, under which licence, and how often.
+
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Crates of the workspace and those of it that each may use: data flows one way.
+const MAY_USE: &[(&str, &[&str])] = &[
+    ("airwright-engine", &[]),
+    ("airwright-report", &["airwright-engine"]),
+    ("airwright-api", &["airwright-engine", "airwright-report"]),
+    ("airwright", &["airwright-engine", "airwright-report", "airwright-api"]),
+    ("airwright-validate", &["airwright-engine"]),
+];
+
+const LICENCES: &[&str] = &[
+    "MIT",
+    "Apache-2.0",
+    "BSD-2-Clause",
+    "BSD-3-Clause",
+    "ISC",
+    "Zlib",
+    "Unicode-3.0",
+    "MPL-2.0",
+    "CC0-1.0",
+    "Unlicense",
+];
+
+/// Crates that may stand twice in the tree, with the reason.
+const TWICE: &[(&str, &str)] = &[
+    ("cpufeatures", "small; the hash and the random numbers ask for different ones"),
+    ("glam", "optional conversions of nalgebra, named in the lock file and never built"),
+    ("syn", "runs at build time only; half of the derive macros have moved to the next one"),
+];
+
+/// What `cargo metadata` says of every crate in the lock file.
+fn packages() -> Vec<Value> {
+    let output = std::process::Command::new(env!("CARGO"))
+        .args(["metadata", "--format-version", "1", "--locked"])
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let metadata: Value = serde_json::from_slice(&output.stdout).unwrap();
+    metadata["packages"].as_array().unwrap().clone()
+}
+
+fn text<'a>(package: &'a Value, key: &str) -> &'a str {
+    package[key].as_str().unwrap_or("")
+}
+
+/// Whether a licence expression can be kept by keeping allowed licences alone.
+fn allowed(expression: &str) -> bool {
+    let plain = expression.replace(['(', ')'], "").replace('/', " OR ");
+    plain.split(" AND ").all(|part| part.split(" OR ").any(|choice| LICENCES.contains(&choice.trim())))
+}
+
+#[test]
+fn crates_use_only_what_stands_before_them() {
+    let packages = packages();
+    let own: Vec<&Value> = packages.iter().filter(|p| p["source"].is_null()).collect();
+    let names: BTreeSet<&str> = own.iter().map(|p| text(p, "name")).collect();
+    assert_eq!(names, MAY_USE.iter().map(|(name, _)| *name).collect());
+    for package in own {
+        let (name, may) = MAY_USE.iter().find(|(name, _)| *name == text(package, "name")).unwrap();
+        for used in package["dependencies"].as_array().unwrap().iter().map(|d| text(d, "name")) {
+            assert!(!names.contains(used) || may.contains(&used), "{name} must not use {used}");
+        }
+    }
+}
+
+#[test]
+fn every_licence_is_one_we_can_keep() {
+    assert!(allowed("(MIT OR GPL-3.0) AND Unicode-3.0") && !allowed("MIT AND GPL-3.0") && !allowed(""));
+    let refused: Vec<String> = packages()
+        .iter()
+        .filter(|p| !allowed(text(p, "license")))
+        .map(|p| format!("{} {}: `{}`", text(p, "name"), text(p, "version"), text(p, "license")))
+        .collect();
+    assert!(refused.is_empty(), "{refused:?}");
+}
+
+#[test]
+fn one_version_of_each_crate() {
+    let mut versions: BTreeMap<String, usize> = BTreeMap::new();
+    for package in packages() {
+        *versions.entry(text(&package, "name").to_owned()).or_default() += 1;
+    }
+    let twice: Vec<&str> = versions.iter().filter(|(_, n)| **n > 1).map(|(name, _)| name.as_str()).collect();
+    // Both ways: a crate that stands once again leaves the list.
+    assert_eq!(twice, TWICE.iter().map(|(name, _)| *name).collect::<Vec<_>>());
+}
