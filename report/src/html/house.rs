@@ -228,6 +228,8 @@ fn plan(p: &Plan, words: &Words) -> El {
         .with(el("ul").with_all(p.changes.iter().map(|c| el("li").with(c.as_str()))))
         .with(
             classed("p", "soft")
+                .with(crate::text::plan_best(p, words))
+                .with(" ")
                 .with(words.text("plan-targets", &[("share", words.percent(p.targets_frac).into())])),
         );
     match &p.status {
@@ -237,21 +239,27 @@ fn plan(p: &Plan, words: &Words) -> El {
                 classed("p", "held").with(el("b").with(words.say("plan-held-title"))).with(format!(" {why}")),
             );
         }
-        PlanStatus::Released => card.push(classed("p", "ok").with(words.say("plan-released"))),
+        PlanStatus::Released(conditions) => {
+            card.push(classed("p", "ok").with(crate::text::released(conditions, words)));
+        }
     }
     card
 }
 
 fn plans(p: &Plans, words: &Words) -> Vec<El> {
-    let mut caption = format!("{} {}", p.rule, words.say("plans-hatched"));
+    let mut caption = p.rule.clone();
     if p.list.iter().any(|x| matches!(x.status, PlanStatus::Held(_))) {
         caption = format!("{caption} {}", words.say("plans-held-note"));
     }
     let mut out = vec![
         el("h3").with(words.say("plans-chance")),
         figure("", Some(caption), |size| figure::chance_of_best(p, words, size)),
+        el("p").with(words.text("plans-none-meet", &[("share", words.percent(p.none_meets_frac).into())])),
         classed("div", "cards").with_all(p.list.iter().map(|x| plan(x, words))),
     ];
+    if !p.scores.is_empty() {
+        out.push(classed("p", "cap soft").with(words.say("plans-hatched")));
+    }
     let mut scores = classed("div", "scores");
     for (i, s) in p.scores.iter().enumerate() {
         let first = s.as_found.as_ref().or_else(|| s.plans.first());
