@@ -26,7 +26,13 @@ pub fn score(score: &Score, plans: &Plans, index: usize, words: &Words) -> El {
     let shown: Vec<_> = rows.iter().map(|r| words.shown_estimate(&r.1.estimate, show)).collect();
     let range: Vec<String> = rows
         .iter()
-        .map(|r| if r.1.estimate.bounds().is_some() { words.range_tight(&r.1.estimate, show) } else { String::new() })
+        .map(|r| {
+            if r.1.estimate.bounds().is_some() {
+                words.range_tight(&r.1.estimate, show)
+            } else {
+                String::new()
+            }
+        })
         .collect();
     let range_width = range.iter().map(|r| text_width(r, 13.0, false)).fold(0.0, f64::max);
     let value_width = shown.iter().map(|s| text_width(&s.value.number, 14.0, true)).fold(0.0, f64::max);

@@ -65,7 +65,11 @@ pub(super) fn decimals_about(value: f64, unit: &Unit) -> i32 {
 /// Decimals for a number that stands without an interval: up to four digits, zeros at the end dropped.
 pub(super) fn decimals_plain(value: f64, unit: &Unit) -> i32 {
     let most = (3 - exponent(value)).clamp(-12, 12);
-    let most = if value.abs() >= 0.1 { most.min(finest_decimals(unit, value.abs()).map_or(4, |d| d.max(2))) } else { most };
+    let most = if value.abs() >= 0.1 {
+        most.min(finest_decimals(unit, value.abs()).map_or(4, |d| d.max(2)))
+    } else {
+        most
+    };
     if most <= 0 {
         return most;
     }
