@@ -36,6 +36,7 @@ state-assumed-by = assumed: { $by }
 states-measured = read on site
 states-computed = worked out from the readings
 states-assumed = no reading stands behind it
+states-all = All of these:
 stale-title = Stale:
 
 # Safety
@@ -78,6 +79,7 @@ section-down-flue = down the flue { $flow }
 key-outdoor = air from outdoors
 key-buffer = through garage, crawl space or attic
 key-house = house air
+key-sizes = width by flow:
 
 tests-title = Tests
 plot-flow-axis = flow, { $unit }
@@ -162,6 +164,7 @@ checks-failed = { $failed ->
 check-name = check
 check-found = found
 check-wanted = wanted
+check-source = source
 check-state = outcome
 check-holds = holds
 check-failed = failed

@@ -36,6 +36,7 @@ state-assumed-by = supuesto: { $by }
 states-measured = leído en el lugar
 states-computed = obtenido de las lecturas
 states-assumed = sin lectura que lo respalde
+states-all = Todo esto:
 stale-title = Desactualizado:
 
 # Seguridad
@@ -78,6 +79,7 @@ section-down-flue = baja por el conducto de humos { $flow }
 key-outdoor = aire del exterior
 key-buffer = a través de garaje, cámara sanitaria o ático
 key-house = aire de la casa
+key-sizes = ancho según el caudal:
 
 tests-title = Ensayos
 plot-flow-axis = caudal, { $unit }
@@ -162,6 +164,7 @@ checks-failed = { $failed ->
 check-name = comprobación
 check-found = hallado
 check-wanted = pedido
+check-source = fuente
 check-state = resultado
 check-holds = se cumple
 check-failed = falla

@@ -34,11 +34,11 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     let tight =
         r.tightness.as_ref().and_then(|t| section("", &words.say("tightness-title"), tightness(t, words)));
     out.push(classed("div", "two").with_all(complaints.into_iter().chain(tight)));
-    let drawing = r.house.as_ref().and_then(|h| section("", &h.title, drawing(h, words)));
+    let drawing = r.house.as_ref().and_then(|h| section("whole", &h.title, drawing(h, words)));
     let ladder = r.ladder.as_ref().and_then(|l| {
         let caption = words.say("ladder-caption");
         let f = figure("lad-fig", Some(caption), |size| figure::ladder(l, words, size));
-        section("", &words.say("ladder-title"), vec![f])
+        section("whole", &words.say("ladder-title"), vec![f])
     });
     out.push(classed("div", "two").with_all(drawing.into_iter().chain(ladder)));
     out.extend(r.house.as_ref().map(|h| flows(h, words)));
@@ -113,7 +113,12 @@ fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
 
 fn drawing(h: &HouseDrawing, words: &Words) -> Vec<El> {
     let draw = figure("", Some(h.setup.clone()), |size| figure::section(h, words, size));
-    vec![draw, figure::flow_key(h, words)]
+    let mut out = vec![draw];
+    // The two drawings have arrows of different widths, so each has its own key.
+    for (class, size) in [("narrow", figure::Size::Narrow), ("wide", figure::Size::Wide)] {
+        out.push(classed("div", class).with(figure::flow_key(h, words, size)));
+    }
+    out
 }
 
 /// Every flow of the drawing as tables: into the house, out of it, within it; the largest first.
@@ -160,9 +165,10 @@ fn flows(h: &HouseDrawing, words: &Words) -> El {
 fn test(t: &TestPlot, words: &Words) -> Vec<El> {
     let caption = words.text("plot-caption", &[("level", words.percent(t.level).into())]);
     vec![
-        el("h3").with(t.title.as_str()),
-        figure("plot-fig", Some(caption), |size| figure::test_plot(t, words, size)),
-        parts::evidence(&t.facts, words),
+        classed("div", "whole")
+            .with(el("h3").with(t.title.as_str()))
+            .with(figure("plot-fig", Some(caption), |size| figure::test_plot(t, words, size)))
+            .with(parts::evidence(&t.facts, words)),
     ]
 }
 
@@ -174,8 +180,8 @@ fn known(k: &Known, words: &Words) -> Vec<El> {
         let symbol = words.unit_symbol(group.quantity, crate::words::Show::usage(group.usage));
         let title =
             if symbol.is_empty() { group.title.clone() } else { format!("{}, {symbol}", group.title) };
-        out.push(el("h3").with(title));
-        out.push(figure("", None, |size| figure::known(group, words, size)));
+        let drawn = figure("", None, |size| figure::known(group, words, size));
+        out.push(classed("div", "whole").with(el("h3").with(title)).with(drawn));
     }
     out
 }
@@ -199,12 +205,15 @@ fn residuals(r: &HouseReport, words: &Words) -> Vec<El> {
         let value = words.shown_estimate(&x.value.estimate, x.value.show());
         let z = words.fixed(x.z, 1);
         let sign = if x.z > 0.05 { "+" } else { "" };
-        let expected = crate::view::Number { estimate: x.expected, ..x.value.clone() };
+        let expected = match x.expected.bounds() {
+            Some(_) => parts::ranged(&crate::view::Number { estimate: x.expected, ..x.value.clone() }, words),
+            None => parts::shown(&words.shown_about(x.expected.si, x.expected.quantity, x.value.show())),
+        };
         el("tr")
             .attr("class", if x.suspect { "check-f" } else { "" })
             .with(head)
             .with(cell(parts::shown(&value.value)))
-            .with(cell(parts::ranged(&expected, words)))
+            .with(cell(expected))
             .with(cell(format!("{sign}{z}")))
     };
     vec![
