@@ -117,10 +117,29 @@ pub fn plan(p: &Plan, words: &Words) -> String {
             let why = words.text("plan-held", &[("reasons", reasons.join("; ").into())]);
             format!("{} {why}", words.say("plan-held-title"))
         }
-        PlanStatus::Released => words.say("plan-released"),
+        PlanStatus::Released(conditions) => released(conditions, words),
     };
-    out += &format!("   {status}\n");
+    out += &format!("   {status}\n   {}\n", plan_best(p, words));
     out + &format!("   {}\n", words.text("plan-targets", &[("share", words.percent(p.targets_frac).into())]))
+}
+
+/// That a plan is released, and to what it has to be kept.
+pub fn released(conditions: &[String], words: &Words) -> String {
+    if conditions.is_empty() {
+        words.say("plan-released")
+    } else {
+        words.text("plan-released-with", &[("conditions", conditions.join("; ").into())])
+    }
+}
+
+/// In how many of the possible houses a plan is best, or would be if it were released.
+pub fn plan_best(p: &Plan, words: &Words) -> String {
+    match (&p.status, p.if_released_frac) {
+        (PlanStatus::Held(_), Some(share)) => {
+            words.text("plan-if-released", &[("share", words.percent(share).into())])
+        }
+        _ => words.text("plan-best-share", &[("share", words.percent(p.best_frac).into())]),
+    }
 }
 
 /// The house in a dozen lines: safety, tightness, plans, next readings.
