@@ -33,7 +33,7 @@ pub fn number(n: &Number, words: &Words) -> String {
     format!("{} [{}]", words.estimate(&n.estimate, n.show()), state(&n.state, words))
 }
 
-/// A limit with its source: `at most 60 s (source)`.
+/// A limit with its source.
 pub fn limit(l: &Limit, words: &Words) -> String {
     let value = words.quantity_as(l.si, l.quantity, Show::usage(l.usage));
     let args = [("value", value.into()), ("source", l.source.clone().into())];

@@ -5,7 +5,6 @@ use super::parts::{self, facts, row_head, table};
 use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
-use crate::text;
 use crate::view::{Certificate, Check, CheckState};
 use crate::words::Words;
 
@@ -66,7 +65,7 @@ fn result(c: &Certificate, words: &Words) -> El {
     }
     if let Some(l) = &t.limit {
         out.push(
-            classed("p", "soft").with(words.text("limit-is", &[("limit", text::limit(l, words).into())])),
+            classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
         );
     }
     out.push(classed("figure", "lim-fig").with(figure::against_limit(t, words, figure::Size::Narrow)));

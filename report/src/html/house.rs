@@ -5,7 +5,6 @@ use super::parts::{self, cell, figure, row_head, table};
 use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
-use crate::text;
 use crate::view::{
     Complaint, HouseDrawing, HouseReport, Known, OUTDOORS, Passage, Plan, PlanStatus, Plans, TestPlot,
     Tightness, ZoneKind,
@@ -102,7 +101,7 @@ fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
     out.extend(t.verdict.map(|v| parts::verdict(v, words)));
     if let Some(l) = &t.limit {
         out.push(
-            classed("p", "soft").with(words.text("limit-is", &[("limit", text::limit(l, words).into())])),
+            classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
         );
     }
     out.push(figure("lim-fig", None, |size| figure::against_limit(t, words, size)));

@@ -94,6 +94,19 @@ pub(super) fn states(words: &Words) -> El {
     classed("p", "states").with_all(all.map(item))
 }
 
+/// A limit as text: `at most 60 s (source)`.
+pub(super) fn limit(l: &Limit, words: &Words) -> String {
+    let value = words.quantity_as(l.si, l.quantity, Show::usage(l.usage));
+    let args = [("value", value.into()), ("source", l.source.clone().into())];
+    let mut text =
+        if l.at_most { words.text("limit-at-most", &args) } else { words.text("limit-at-least", &args) };
+    if !l.confirmed {
+        text += ", ";
+        text += &words.say("limit-not-confirmed");
+    }
+    text
+}
+
 fn octagon() -> El {
     el("svg")
         .attr("viewBox", "0 0 30 30")
@@ -126,7 +139,7 @@ pub(super) fn safety(lines: &[SafetyLine], words: &Words) -> Option<El> {
             p.push(".");
         }
         if let Some(l) = &line.limit {
-            p.push(format!(" {}", words.text("safety-limit", &[("limit", text::limit(l, words).into())])));
+            p.push(format!(" {}", words.text("safety-limit", &[("limit", limit(l, words).into())])));
         }
         p.push(format!(" {}", line.who));
         block.push(el("div").with(octagon()).with(p));
