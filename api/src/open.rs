@@ -317,10 +317,8 @@ fn read_weather(documents: &Documents, files: &[File], sink: &Sink) -> Option<We
 }
 
 fn check_complaints(house: &House, documents: &Documents, sink: &Sink) {
-    for complaint in &documents.job.complaints {
-        for name in complaint.zone.iter().chain(&complaint.from) {
-            check_name(name, "zone", house.zones.iter().map(|z| z.name.as_str()), sink);
-        }
+    for name in &documents.job.named_zones {
+        check_name(name, "zone", house.text.zones.iter().map(|z| z.name.value.as_str()), sink);
     }
 }
 

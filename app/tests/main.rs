@@ -1,1 +1,11 @@
-//! The program as its user runs it.
+//! The program as its user runs it: whole commands, exit status, what is printed and written.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "clippy sees as tests only functions marked so, not their helpers; a test that cannot go on fails"
+)]
+
+mod demo;
+mod mistakes;
+mod run;
+mod single;

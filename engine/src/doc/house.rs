@@ -97,8 +97,8 @@ pub struct Leak {
     pub label: String,
     /// The two sides.
     pub between: [Sp<String>; 2],
-    /// Prior range.
-    pub size: Size,
+    /// Prior range; nothing where it was written wrongly, which was reported.
+    pub size: Option<Size>,
     /// Exponent range.
     pub exponent: Option<(f64, f64)>,
     /// Height above ground, m; nothing where it follows from the zones.
@@ -122,8 +122,8 @@ pub struct Door {
     pub height_m: f64,
     /// Height of the sill above ground, m.
     pub bottom_m: Option<f64>,
-    /// Free area when shut, m2, low and high end.
-    pub gap_m2: (f64, f64),
+    /// Free area when shut, m2, low and high end; nothing where it was written wrongly.
+    pub gap_m2: Option<(f64, f64)>,
     /// Which side of the house, where one side is outdoors.
     pub face: Face,
     /// Open by day.
@@ -143,8 +143,8 @@ pub struct Fan {
     pub from: Sp<String>,
     /// Where it blows it.
     pub to: Sp<String>,
-    /// Flow, m3/s, low and high end.
-    pub flow_m3_s: (f64, f64),
+    /// Flow, m3/s, low and high end; nothing where it was written wrongly.
+    pub flow_m3_s: Option<(f64, f64)>,
     /// Electric power, W.
     pub power_w: f64,
     /// Hours a day it runs, as spans from-to in seconds of the day.
@@ -499,7 +499,7 @@ fn leak((name, t): &Named<'_, '_>) -> Option<Leak> {
         name: name.clone(),
         label,
         between: between?,
-        size: size?,
+        size,
         exponent: exponent.map(|e| e.value),
         height_m: height.map(|h| h.value),
         face: face.map_or(Face::All, |f| f.value),
@@ -537,10 +537,10 @@ fn door((name, t): &Named<'_, '_>) -> Option<Door> {
         name: name.clone(),
         label,
         between: between?,
-        width_m: width?.value,
-        height_m: height?.value,
+        width_m: width.map_or(0.8, |w| w.value),
+        height_m: height.map_or(2.0, |h| h.value),
         bottom_m: bottom.map(|b| b.value),
-        gap_m2: gap?.value,
+        gap_m2: gap.map(|g| g.value),
         face: face.map_or(Face::All, |f| f.value),
         open_by_day: day.is_some_and(|d| d.value),
         open_at_night: night.is_some_and(|d| d.value),
@@ -561,7 +561,7 @@ fn fan((name, t): &Named<'_, '_>) -> Option<Fan> {
         label,
         from: from?,
         to: to?,
-        flow_m3_s: flow?.value,
+        flow_m3_s: flow.map(|f| f.value),
         power_w: power.map_or(0.0, |p| p.value),
         runs_s: runs,
         capture: capture.map_or(0.0, |c| (c.0 + c.1) / 2.0),

@@ -161,6 +161,8 @@ pub struct Job {
     pub building: Building,
     /// What the people say.
     pub complaints: Vec<Complaint>,
+    /// Every zone that a complaint names, also one that could not be read as a whole.
+    pub named_zones: Vec<Sp<String>>,
     /// Years over which a first cost is spread when plans are compared.
     pub years_of_cost: f64,
 }
@@ -172,6 +174,8 @@ pub fn read(file: &File, sink: &Sink) -> Job {
     top.format();
     let units = top.choice("units", &[("SI", System::Si), ("IP", System::Ip)]);
     let language = top.choice("language", &[("en", "en"), ("es", "es")]);
+    let complaints = top.list("complaint");
+    let zones = |t: &Tab<'_, '_>| t.text("zone").into_iter().chain(t.text("from")).collect::<Vec<_>>();
     Job {
         name: top.need("name", top.text("name")).map_or_else(String::new, |n| n.value),
         units: units.map_or(System::Ip, |u| u.value),
@@ -180,7 +184,8 @@ pub fn read(file: &File, sink: &Sink) -> Job {
         tester: top.table("tester").map(|t| tester(&t)).unwrap_or_default(),
         place: top.table("place").map(|t| place(&t)).unwrap_or_default(),
         building: top.table("building").map(|t| building(&t)).unwrap_or_default(),
-        complaints: top.list("complaint").iter().filter_map(complaint).collect(),
+        named_zones: complaints.iter().flat_map(zones).collect(),
+        complaints: complaints.iter().filter_map(complaint).collect(),
         years_of_cost: top
             .table("weights")
             .and_then(|t| t.bounded("cost_over", Q::Time, 1.0..=100.0 * 365.0 * 86400.0))

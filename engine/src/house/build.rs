@@ -45,7 +45,11 @@ pub fn build(doc: &text::House, sink: &Sink) -> House {
         b.air_handler(handler);
     }
     b.other_references(doc);
-    if doc.zones.len() == b.house.zones.len() {
+    // A zone whose only leak was written wrongly is not isolated; that mistake stands on its own.
+    let whole = doc.zones.len() == b.house.zones.len()
+        && doc.leaks.len() == b.house.leaks.len()
+        && doc.doors.len() == b.house.doors.len();
+    if whole && !b.house_errors() {
         b.isolated();
     }
     b.house
@@ -60,6 +64,13 @@ struct Builder<'s> {
 impl Builder<'_> {
     fn say(&self, diagnostic: Diagnostic) {
         self.sink.borrow_mut().push(diagnostic);
+    }
+
+    fn house_errors(&self) -> bool {
+        let file = &self.house.text.span.file;
+        self.sink.borrow().list.iter().any(|d| {
+            d.severity == crate::diag::Severity::Error && d.spans.first().is_some_and(|s| s.file == *file)
+        })
     }
 
     fn unique_names(&self, doc: &text::House) {
@@ -186,7 +197,8 @@ impl Builder<'_> {
     fn leak(&mut self, l: &text::Leak) {
         let Some(between) = self.sides(&l.between, l.face) else { return };
         let of = (l.name.value.as_str(), l.label.as_str());
-        let (range, exponent) = match l.size {
+        let Some(size) = l.size else { return };
+        let (range, exponent) = match size {
             Size::At50 { lo_m3_s, hi_m3_s } => {
                 let exponent = match l.exponent {
                     Some((lo, hi)) if hi > lo && lo > 0.5 && hi < 1.0 => Exponent::Own(self.param(
@@ -276,7 +288,8 @@ impl Builder<'_> {
     fn door(&mut self, d: &text::Door) {
         let Some(between) = self.sides(&d.between, d.face) else { return };
         let of = (d.name.value.as_str(), d.label.as_str());
-        let prior = normal_of_range(Scale::Ln, d.gap_m2.0, d.gap_m2.1, LEAST_SD);
+        let Some((lo, hi)) = d.gap_m2 else { return };
+        let prior = normal_of_range(Scale::Ln, lo, hi, LEAST_SD);
         let gap = self.param(of, ParamKind::Gap, Scale::Ln, prior);
         let (horizontal, plane) = match between {
             [Place::Zone(a), Place::Zone(b)] => {
@@ -307,7 +320,8 @@ impl Builder<'_> {
             return;
         }
         let of = (f.name.value.as_str(), f.label.as_str());
-        let prior = normal_of_range(Scale::Ln, f.flow_m3_s.0, f.flow_m3_s.1, LEAST_SD);
+        let Some((lo, hi)) = f.flow_m3_s else { return };
+        let prior = normal_of_range(Scale::Ln, lo, hi, LEAST_SD);
         let flow = self.param(of, ParamKind::FanFlow, Scale::Ln, prior);
         let fan = self.house.fans.len();
         self.house.elements.push(Element {

@@ -15,6 +15,7 @@ T003 = { $table } needs `{ $key }`
     .because = no value can be taken for granted here
     .help = add a line `{ $key } = ...` to { $table }
 T004 = `{ $key }` must be { $wanted }; found: { $found }
+    .because = a value of another type cannot be understood here
     .help = write { $wanted }; text and quantities stand in quotes, as in "4 Pa"
 T005 = `{ $key }` cannot be `{ $found }`
     .because = the choices are { $choices }
@@ -30,7 +31,7 @@ T006 = row { $row } has { $found ->
     .help = add the missing cells (a cell may be empty) or take out the extra ones
 T007 = the column `{ $column }` is not known here or names no unit
     .because = a number without a unit cannot be used
-    .help = write the header as a known name with its unit, as in `pressure_pa` or `flow_cfm`
+    .help = write the header as a known name with its unit: { $known }
 T008 = column `{ $column }`, row { $row }: `{ $found }` is not a number
     .because = the row is kept as written and left out of the series
     .help = correct the cell, or leave it empty where nothing was read
@@ -63,6 +64,7 @@ T012 = `{ $key }` holds { $found ->
         [one] { $found } entry
        *[other] { $found } entries
     }; at least { $wanted } are needed
+    .because = the values belong together
     .help = add entries to the list
 T013 = `{ $found }` cannot be read as a date or a time
     .because = a time needs one clear meaning, also at the change of the clock
@@ -87,8 +89,10 @@ U005 = `{ $found }` is { $is }, but { $wanted } is needed here
     .because = one cannot be turned into the other
     .help = use a unit that fits: { $wanted_units }
 U006 = the range `{ $found }` runs from the larger value to the smaller
+    .because = a range is read as from the least to the most that is believed
     .help = write the smaller value first
 U007 = `{ $found }` is not a finite number
+    .because = an infinite or undefined number cannot be computed with
     .help = check the digits and the exponent
 U008 = `{ $key }` cannot be { $found }
     .because = it lies between { $low } and { $high } in any house

@@ -15,6 +15,7 @@ T003 = a { $table } le falta `{ $key }`
     .because = aquí no se puede dar ningún valor por supuesto
     .help = añada una línea `{ $key } = ...` a { $table }
 T004 = `{ $key }` debe ser { $wanted }; se encontró: { $found }
+    .because = un valor de otro tipo no se entiende aquí
     .help = escriba { $wanted }; los textos y las cantidades van entre comillas, como "4 Pa"
 T005 = `{ $key }` no puede ser `{ $found }`
     .because = las opciones son { $choices }
@@ -30,7 +31,7 @@ T006 = la fila { $row } tiene { $found ->
     .help = añada las celdas que faltan (una celda puede quedar vacía) o quite las que sobran
 T007 = la columna `{ $column }` no se conoce aquí o no nombra su unidad
     .because = un número sin unidad no se puede usar
-    .help = escriba el encabezado como un nombre conocido con su unidad, como `pressure_pa` o `flow_cfm`
+    .help = escriba el encabezado como un nombre conocido con su unidad: { $known }
 T008 = columna `{ $column }`, fila { $row }: `{ $found }` no es un número
     .because = la fila se conserva como está escrita y queda fuera de la serie
     .help = corrija la celda o déjela vacía donde no se leyó nada
@@ -63,6 +64,7 @@ T012 = `{ $key }` tiene { $found ->
         [one] { $found } entrada
        *[other] { $found } entradas
     }; hacen falta al menos { $wanted }
+    .because = los valores van juntos
     .help = añada entradas a la lista
 T013 = `{ $found }` no se puede leer como fecha ni como hora
     .because = una hora necesita un solo significado, también cuando cambia el horario
@@ -87,8 +89,10 @@ U005 = `{ $found }` es { $is }, pero aquí hace falta { $wanted }
     .because = una cosa no se puede convertir en la otra
     .help = use una unidad que sirva: { $wanted_units }
 U006 = el intervalo `{ $found }` va del valor mayor al menor
+    .because = un intervalo se lee de lo menos a lo más que se cree
     .help = escriba primero el valor menor
 U007 = `{ $found }` no es un número finito
+    .because = con un número infinito o indefinido no se puede calcular
     .help = revise las cifras y el exponente
 U008 = `{ $key }` no puede ser { $found }
     .because = está entre { $low } y { $high } en cualquier casa

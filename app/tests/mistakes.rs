@@ -1,0 +1,147 @@
+//! The mistakes of a tired person: all of them named in one run, with file, line, reason, remedy.
+
+use crate::run::{Folder, airwright, json};
+
+const JOB: &str = "format = 1
+name = 'tired'
+units = 'imperial'
+[place]
+altitude = '886'
+limit_ach50 = '3 cfm'
+[[complaint]]
+words = 'stuffy'
+zone = 'bedrom'
+quantity = 'CO2 at nite'
+limit = '1000 ppm'
+";
+
+const HOUSE: &str = "format = 1
+[zone.main]
+kind = 'living'
+volume = '-300 m3'
+floor_area = '120 m2'
+floor = '0 m'
+ceiling = '2,5 m'
+[zone.bedroom]
+kind = 'living'
+volume = '40 m3'
+floor_area = '16 m2'
+floor = '0 m'
+ceiling = '2.5 m'
+[zone.attic]
+kind = 'attic'
+volume = '100 m3'
+floor_area = '136 m2'
+floor = '2.5 m'
+ceiling = '4 m'
+[leak.walls]
+between = ['bedroom', 'outdoor']
+at50 = '900 to 300 cfm'
+exponent = '0.3 to 0.7'
+colour = 'red'
+[leak.top]
+between = ['bedroom', 'attic']
+at50 = '50 to 300 cfn'
+";
+
+const VISIT: &str = "format = 1
+date = '2026-13-40'
+[instrument.gauge]
+measures = 'pressure'
+accuracy = '1 %'
+[test.t]
+standard = 'ASTM E77'
+direction = 'depressurise'
+pressure_with = 'gage'
+flow_with = 'fan'
+stations = { columns = ['house Pa', 'fan'], rows = [[-50, 1000], [-40], [-30, 'x']] }
+[[reading]]
+feels = 'bedroom'
+compared_with = 'outdoors'
+value = '3 Pa'
+set = { bedroom_dor = 'open', test_fan = 'sideways' }
+";
+
+#[test]
+fn twenty_mistakes_give_twenty_messages_in_one_run() {
+    let folder = Folder::new();
+    folder.write("job.toml", JOB);
+    folder.write("house.toml", HOUSE);
+    folder.write("visits/2026-01-10/visit.toml", VISIT);
+    let ran = airwright(&["work"], folder.path());
+    assert_eq!(ran.code, 2, "{}\n{}", ran.out, ran.err);
+    // What was written, and what is said of it.
+    let expected = [
+        ("imperial", "T005"),
+        ("altitude = '886'", "U002"),
+        ("limit_ach50", "U005"),
+        ("'bedrom'", "did you mean `bedroom`"),
+        ("CO2 at nite", "CO2 at night"),
+        ("volume = '-300 m3'", "U008"),
+        ("ceiling = '2,5 m'", "U003"),
+        ("'outdoor'", "T011"),
+        ("900 to 300 cfm", "U006"),
+        ("exponent = '0.3 to 0.7'", "U008"),
+        ("colour", "T002"),
+        ("300 cfn", "did you mean `cfm`"),
+        ("2026-13-40", "T013"),
+        ("ASTM E77", "astm-e779"),
+        ("'gage'", "did you mean `gauge`"),
+        ("'fan'", "T007"),
+        ("[-40]", "T006"),
+        ("'x'", "T008"),
+        ("bedroom_dor", "T011"),
+        ("sideways", "V101"),
+    ];
+    for (written, said) in expected {
+        assert!(ran.err.contains(written), "nothing about {written:?}:\n{}", ran.err);
+        assert!(ran.err.contains(said), "{written:?}: nothing says {said:?}:\n{}", ran.err);
+    }
+    assert!(!ran.err.contains("H106"), "a leak that was written wrongly isolates nothing:\n{}", ran.err);
+    for file in ["job.toml:3:", "house.toml:4:", "visits/2026-01-10/visit.toml:2:"] {
+        assert!(ran.err.contains(file), "{file}:\n{}", ran.err);
+    }
+    let (_, value) = json(&["work"], folder.path());
+    for d in value["diagnostics"].as_array().unwrap() {
+        assert!(d["because"].is_string() && d["help"].is_string(), "{d}");
+        assert!(d["file"].is_null() || d["line"].is_u64(), "{d}");
+    }
+}
+
+#[test]
+fn broken_toml_is_reported_in_every_file_at_once() {
+    let folder = Folder::new();
+    folder.write("job.toml", "format = 1\nname = 'x\n[place\naltitude == 3\n");
+    folder.write("house.toml", "format = 1\n[zone.a\nkind = \n");
+    let ran = airwright(&["work"], folder.path());
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.matches("T001").count() >= 4, "{}", ran.err);
+    assert!(ran.err.contains("job.toml:") && ran.err.contains("house.toml:"), "{}", ran.err);
+}
+
+#[test]
+fn what_is_no_job_is_said_plainly() {
+    let folder = Folder::new();
+    let empty = airwright(&["work"], folder.path());
+    assert_eq!(empty.code, 2);
+    assert!(empty.err.contains("job.toml"), "{}", empty.err);
+    let nowhere = airwright(&["work"], &folder.path().join("nowhere"));
+    assert_eq!(nowhere.code, 2);
+    assert!(nowhere.err.contains("nowhere"), "{}", nowhere.err);
+    folder.write("job.toml", b"format = 1\nname = '\xff'\n");
+    let bytes = airwright(&["work"], folder.path());
+    assert_eq!(bytes.code, 2);
+    assert!(bytes.err.contains("UTF-8") && bytes.err.contains("line 2"), "{}", bytes.err);
+}
+
+/// One bad reading among good ones: the others still count, and the exit status says so.
+#[test]
+fn a_refused_reading_is_attention_and_not_failure() {
+    let folder = Folder::new();
+    let visit = include_str!("../../api/assets/starter/visit.toml");
+    folder.write("job.toml", include_str!("../../api/assets/starter/job.toml"));
+    folder.write("visits/2026-01-15/visit.toml", visit.replace("[-61.2, 1214],", "[-61.2, 'twelve'],"));
+    let ran = airwright(&["work"], folder.path());
+    assert_eq!(ran.code, 1, "{}\n{}", ran.out, ran.err);
+    assert!(ran.err.contains("T008") && ran.out.contains("ACH50"), "{}\n{}", ran.out, ran.err);
+}
