@@ -1,11 +1,19 @@
 //! The large table of the fit's coverage, misfit and time.
 //! Run with `cargo bench -p airwright-validate --bench fit` (optimised) or, as built for tests,
 //! `cargo test -p airwright-validate --bench fit`; the number of visits is the first argument.
-#![expect(clippy::print_stdout, reason = "a bench prints")]
+#![expect(
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    reason = "a bench prints; it stops where its own house cannot be made"
+)]
 
+use engine::fit::{Options, simulate};
 use validate::fit_cases::{
-    Case, FAMILIES, HOUSE, VISIT, coverage, further, hidden, house_with_sealed_ceiling, mean, misfit,
+    Case, FAMILIES, HOUSE, VISIT, coverage, further, hidden, house_with_sealed_ceiling, long_visit, mean,
+    misfit, timed,
 };
+
+const MISFITS: usize = 40;
 
 fn main() {
     let visits = std::env::args().filter_map(|a| a.parse().ok()).next().unwrap_or(100);
@@ -33,6 +41,19 @@ fn main() {
     );
     let bad = got.fits.iter().filter(|p| **p <= 0.01).count();
     println!("said not to fit though as drawn: {bad} of {visits}; mean probability {:.2}", mean(&got.fits));
+    let long = Case::new(include_str!("../../app/assets/demo/house.toml"), &long_visit());
+    let theta = long.house.prior_mean();
+    let seen = simulate::readings(&long.house, &long.seen, &theta, 1).unwrap();
+    let (fit, seconds) = timed(&long.house, &seen, Options::default());
+    println!(
+        "demonstration house, {} readings, {} parameters: {:.0} ms, {} iterations, Pareto k {:.2}, effective draws {:.0}",
+        seen.list.len(),
+        theta.len(),
+        1e3 * seconds,
+        fit.iterations,
+        fit.pareto_k,
+        fit.effective_draws
+    );
     for further in further(&case.house) {
         let list = further.promises(visits.min(40), 23);
         let expected = mean(&list.iter().map(|p| p.expected).collect::<Vec<_>>());
@@ -55,9 +76,9 @@ fn main() {
         for (a, b) in pairs {
             let mut line = format!("{title}, hidden passage {a} to {b}, said not to fit:");
             for share in [0.0, 0.1, 0.2, 0.4] {
-                let fits = misfit(house, &hidden([a, b]), share, visits, 11);
+                let fits = misfit(house, &hidden([a, b]), share, MISFITS, 11);
                 let said = fits.iter().filter(|p| **p <= 0.01).count();
-                line += &format!("  at {:.0} % of the total {said} of {visits}", 100.0 * share);
+                line += &format!("  at {:.0} % of the total {said} of {MISFITS}", 100.0 * share);
             }
             println!("{line}");
         }

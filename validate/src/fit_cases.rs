@@ -219,6 +219,14 @@ below = '30 cfm'
 with = 'hood'
 "#;
 
+/// A long visit: the same with the test fan blowing the other way and everything read again.
+pub fn long_visit() -> String {
+    let (head, rest) = VISIT.split_once("[test.t]").unwrap();
+    let (test, readings) = rest.split_once("[[reading]]").unwrap();
+    let back = test.replacen("depressurise", "pressurise", 1).replace(" [-", " [");
+    format!("{head}[test.t]{test}[test.u]{back}[[reading]]{readings}[[reading]]{readings}")
+}
+
 /// A house and the readings of its visits.
 pub struct Case {
     /// The house.

@@ -18,21 +18,18 @@ use validate::fit_cases::{
 fn intervals_cover_the_truth() {
     let case = Case::new(HOUSE, VISIT);
     assert!(case.seen.list.len() >= 20);
-    let got = coverage(&case, 36, 7);
+    let got = coverage(&case, 100, 7);
     for (name, tally) in FAMILIES.iter().zip(&got.families) {
-        // Two families have eight and three truths a visit, the others one: 36 truths at 90 % miss by
-        // chance up to ten times in 1000 series.
-        let (lo, hi) = if tally.count > 100 { (0.82, 0.97) } else { (0.72, 1.0) };
-        assert!((lo..=hi).contains(&tally.coverage()), "{name}: {tally:?}");
+        assert!((0.82..=0.97).contains(&tally.coverage()), "{name}: {tally:?}");
     }
     assert!((0.85..=0.95).contains(&got.pooled.coverage()), "{:?}", got.pooled);
     assert!(got.pooled.even() > 0.001, "{:?}", got.pooled);
     let good = got.pareto_k.iter().filter(|k| **k < 0.7).count();
-    assert!(good >= 34, "{:?}", got.pareto_k);
+    assert!(good >= 95, "{:?}", got.pareto_k);
     assert!(mean(&got.effective) > 150.0, "{:?}", got.effective);
     // As drawn, the sum of squares is what the degrees of freedom say.
-    assert!(got.fits.iter().filter(|p| **p <= 0.01).count() <= 2, "{:?}", got.fits);
-    assert!((0.35..=0.65).contains(&mean(&got.fits)), "{:?}", got.fits);
+    assert!(got.fits.iter().filter(|p| **p <= 0.01).count() <= 4, "{:?}", got.fits);
+    assert!((0.4..=0.6).contains(&mean(&got.fits)), "{:?}", got.fits);
 }
 
 #[test]
@@ -266,8 +263,10 @@ fn nothing_is_drawn_down_while_it_may_not_be() {
     let draws = prior_draws(&case.house, 100, 9);
     let free = moment(&case.house);
     let held = Moment { may_depressurise: false, ..free.clone() };
-    let (all, few) =
-        (next(&case.house, &draws, Question::Total, &free), next(&case.house, &draws, Question::Total, &held));
+    let (all, few) = (
+        next(&case.house, &draws, Question::Total, &free),
+        next(&case.house, &draws, Question::Total, &held),
+    );
     assert!(few.forbidden > 0 && few.list.len() + few.forbidden >= all.list.len());
     for c in &few.list {
         assert!(!c.test_fan && !matches!(c.reads, Reads::Exhaust { .. }), "{c:?}");
