@@ -3,7 +3,9 @@
 //! `cargo test -p airwright-validate --bench fit`; the number of visits is the first argument.
 #![expect(clippy::print_stdout, reason = "a bench prints")]
 
-use validate::fit_cases::{Case, FAMILIES, HOUSE, VISIT, coverage, further, hidden, house_with_sealed_ceiling, mean, misfit};
+use validate::fit_cases::{
+    Case, FAMILIES, HOUSE, VISIT, coverage, further, hidden, house_with_sealed_ceiling, mean, misfit,
+};
 
 fn main() {
     let visits = std::env::args().filter_map(|a| a.parse().ok()).next().unwrap_or(100);
@@ -11,7 +13,8 @@ fn main() {
     println!("{} readings, {} parameters", case.seen.list.len(), case.house.params.len());
     let got = coverage(&case, visits, 7);
     println!("{:>16} {:>6} {:>9} {:>7}  ranks in tenths", "family", "truths", "90 % hits", "even p");
-    for (name, tally) in FAMILIES.iter().copied().chain(["all"]).zip(got.families.iter().chain([&got.pooled])) {
+    for (name, tally) in FAMILIES.iter().copied().chain(["all"]).zip(got.families.iter().chain([&got.pooled]))
+    {
         println!(
             "{name:>16} {:>6} {:>7.1} % {:>7.3}  {:?}",
             tally.count,
@@ -34,12 +37,21 @@ fn main() {
         let list = further.promises(visits.min(40), 23);
         let expected = mean(&list.iter().map(|p| p.expected).collect::<Vec<_>>());
         let removed = mean(&list.iter().map(|p| p.removed).collect::<Vec<_>>());
-        println!("{}: should remove {expected:.3}, removed {removed:.3}, ratio {:.2}", further.name, expected / removed);
+        println!(
+            "{}: should remove {expected:.3}, removed {removed:.3}, ratio {:.2}",
+            further.name,
+            expected / removed
+        );
     }
     let sealed = house_with_sealed_ceiling();
     for (title, house) in [("house", HOUSE), ("house with a sealed ceiling", sealed.as_str())] {
-        let pairs =
-            [("main", "attic"), ("main", "outdoors"), ("attic", "crawl"), ("bedroom", "main"), ("attic", "outdoors")];
+        let pairs = [
+            ("main", "attic"),
+            ("main", "outdoors"),
+            ("attic", "crawl"),
+            ("bedroom", "main"),
+            ("attic", "outdoors"),
+        ];
         for (a, b) in pairs {
             let mut line = format!("{title}, hidden passage {a} to {b}, said not to fit:");
             for share in [0.0, 0.1, 0.2, 0.4] {

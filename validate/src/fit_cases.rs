@@ -253,7 +253,8 @@ pub fn timed(house: &House, seen: &Observations, options: Options) -> (Fit, f64)
 }
 
 /// The families of quantities that are held against the truth.
-pub const FAMILIES: [&str; 5] = ["leaks at 50 Pa", "door gaps", "total at 50 Pa", "room pressure", "crawl to rooms"];
+pub const FAMILIES: [&str; 5] =
+    ["leaks at 50 Pa", "door gaps", "total at 50 Pa", "room pressure", "crawl to rooms"];
 
 /// The quantities of one house: family and value.
 pub fn quantities(house: &House, air: &mut Air, theta: &[f64]) -> Vec<(usize, f64)> {
@@ -271,7 +272,10 @@ pub fn quantities(house: &House, air: &mut Air, theta: &[f64]) -> Vec<(usize, f6
     let bedroom = house.zone("bedroom").unwrap();
     all.push((3, one.rungs[bedroom].middle.si));
     let crawl = house.zone("crawl");
-    let up = one.streams.iter().filter(|s| s.from == crawl && s.to.is_some_and(|z| house.zones[z].kind.is_indoors()));
+    let up = one
+        .streams
+        .iter()
+        .filter(|s| s.from == crawl && s.to.is_some_and(|z| house.zones[z].kind.is_indoors()));
     // Supply registers bring house air past the crawl space; they are not its air.
     let leaks = up.filter(|s| !engine::fit::scene::owner_label(house, s.owner).contains("supply"));
     all.push((4, leaks.map(|s| s.flow.si).sum()));

@@ -281,7 +281,8 @@ impl<'h> Problem<'h> {
     fn fan_flow_m3_s(&self, station: usize) -> Result<f64, FitError> {
         let s = &self.seen.stations[station];
         let Some(zone) = s.fan_zone else { return Ok(1.0) };
-        let out_m3_s = -out_sign(s) * self.air.solution.held_flow_kg_s[zone] / self.fan_density_kg_m3(s, zone);
+        let out_m3_s =
+            -out_sign(s) * self.air.solution.held_flow_kg_s[zone] / self.fan_density_kg_m3(s, zone);
         if out_m3_s > 0.0 { Ok(out_m3_s) } else { Err(FitError::Backwards { station, out_m3_s }) }
     }
 
