@@ -403,12 +403,26 @@ pub fn misfit(drawn: &str, hidden: &str, share: f64, visits: usize, seed: u64) -
     each.collect()
 }
 
-/// A visit that leaves something to ask: baseline and four stations of an envelope test.
+/// The house without its air handler, whose ducts else decide what comes from the crawl space.
+pub fn house_without_ducts() -> &'static str {
+    HOUSE.get(..HOUSE.find("[air_handler]").unwrap()).unwrap()
+}
+
+/// A visit that leaves something to ask: baseline and two stations of an envelope test.
 pub fn short_visit() -> String {
-    let end = VISIT.find("[[reading]]").unwrap_or(VISIT.len());
-    let rows = VISIT.find(" [-32").zip(VISIT.find("]] }"));
-    let (from, to) = rows.unwrap();
-    format!("{} [-18, 1000]{}", VISIT.get(..from).unwrap(), VISIT.get(to + 1..end).unwrap())
+    let (head, rest) = VISIT.split_once(" [-60").unwrap();
+    let few = rest.split_once(" [-25").unwrap().1.split_once(", [-12").unwrap().0;
+    let tail = rest.split_once("]] }").unwrap().1.split_once("[[reading]]").unwrap().0;
+    format!("{head} [-25{few}] }}{tail}")
+}
+
+/// A visit without a fan: only its instruments and what the gauge shows by itself.
+pub fn visit_without_fan() -> String {
+    let end = VISIT.find("[test.t]").unwrap();
+    format!(
+        "{}[[reading]]\nfeels = 'main'\ncompared_with = 'outdoors'\nvalue = '-1 Pa'\nwith = 'gauge'\n",
+        VISIT.get(..end).unwrap()
+    )
 }
 
 /// What was expected of a further reading and what it did.
@@ -422,16 +436,17 @@ pub struct Promise {
 
 /// For `houses` truths from the priors: fits the short visit, asks what the reading that `is` picks
 /// would remove of the question's variance, takes it (`text` is its table in `visit.toml`), fits
-/// again.
+/// again. `visit` is the text of the visit before.
 pub fn promises(
+    visit: &str,
     question: Question,
     is: impl Fn(&Candidate) -> bool,
     text: &str,
     houses: usize,
     seed: u64,
 ) -> Vec<Promise> {
-    let before = Case::new(HOUSE, &short_visit());
-    let after = Case::new(HOUSE, &format!("{}{text}", short_visit()));
+    let before = Case::new(house_without_ducts(), visit);
+    let after = Case::new(house_without_ducts(), &format!("{visit}{text}"));
     let mut air = Air::new(&before.house).unwrap();
     let family = if question == Question::Total { 2 } else { 4 };
     let mut variance = |fit: &Fit| {
@@ -461,8 +476,8 @@ pub fn promises(
 /// Everything at hand, nothing forbidden, the test fan in the door.
 pub fn moment(house: &House) -> Moment {
     let mut setup = engine::house::start(house);
-    setup.test_fan = Some(engine::doc::visit::Direction::Depressurise);
-    Moment { setup, may_depressurise: true, has_test_fan: true, pressure_pa: 101_325.0 }
+    setup.test_fan = Some(doc::visit::Direction::Depressurise);
+    Moment { setup, may_depressurise: true, has_test_fan: true, pressure_pa: 101_325.0, already_read: Vec::new() }
 }
 
 /// Further readings that are put to the proof: name, question, which candidate, its table.
@@ -481,25 +496,40 @@ pub fn further(house: &House) -> Vec<Further> {
     let felt = |zone: usize| Reads::Tap { feels: zone, compared_with: None };
     vec![
         Further {
+            name: "flow of the test fan, for the total",
+            visit: visit_without_fan(),
+            question: Question::Total,
+            reads: Reads::FanFlow,
+            toggled: None,
+            text: tap("main", ""),
+            tested: true,
+        },
+        Further {
             name: "crawl space at -50 Pa, for its air",
+            visit: short_visit(),
             question: Question::AirFrom { zone: crawl },
             reads: felt(crawl),
             toggled: None,
             text: tap("crawl", ""),
+            tested: false,
         },
         Further {
             name: "crawl space with its hatch open, for its air",
+            visit: short_visit(),
             question: Question::AirFrom { zone: crawl },
             reads: felt(crawl),
             toggled: door("crawl_hatch"),
             text: tap("crawl", ", crawl_hatch = 'open'"),
+            tested: true,
         },
         Further {
             name: "attic with its hatch open, for the crawl space's air",
+            visit: short_visit(),
             question: Question::AirFrom { zone: crawl },
             reads: felt(attic),
             toggled: door("attic_hatch"),
             text: tap("attic", ", attic_hatch = 'open'"),
+            tested: false,
         },
     ]
 }
@@ -508,6 +538,8 @@ pub fn further(house: &House) -> Vec<Further> {
 pub struct Further {
     /// What it is.
     pub name: &'static str,
+    /// The visit before, `visit.toml`.
+    pub visit: String,
     /// What it is taken for.
     pub question: Question,
     /// What is read.
@@ -516,13 +548,15 @@ pub struct Further {
     pub toggled: Option<usize>,
     /// Its table in `visit.toml`.
     pub text: String,
+    /// Whether the tests take it; the rest is for the bench.
+    pub tested: bool,
 }
 
 impl Further {
     /// Takes it in `houses` houses.
     pub fn promises(&self, houses: usize, seed: u64) -> Vec<Promise> {
         let is = |c: &Candidate| c.reads == self.reads && c.toggled == self.toggled;
-        promises(self.question, is, &self.text, houses, seed)
+        promises(&self.visit, self.question, is, &self.text, houses, seed)
     }
 }
 
