@@ -127,3 +127,40 @@ fn rewrite(text: &str, visit: &visit_text::Visit, made: &Observations) -> String
 
 /// One cubic foot a minute, m3/s.
 const CFM: f64 = 0.3048 * 0.3048 * 0.3048 / 60.0;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use engine::house::air::Air;
+
+    /// Two independent ways to one number: the standard's regression on readings without error, and
+    /// the network held at 50 Pa. They share the leak's law only; what is left is rounding of the
+    /// displays, stack pressure over the house and the power law through leaks in series.
+    #[test]
+    fn the_standard_and_the_network_agree_on_a_house_read_without_error() {
+        let text = VISIT
+            .replace("1 % or 0.15 Pa", "0.0001 %")
+            .replace("accuracy = \"3 %\"", "accuracy = \"0.0001 %\"")
+            .replace("-1.0, -0.6, -1.2, -0.9, -0.7", "0.0, 0.0001")
+            .replace("-0.8, -1.1, -0.9, -0.5, -1.0", "0.0, 0.0001");
+        let sink = Sink::default();
+        let written =
+            house_text::read(&File { name: "house.toml".to_owned(), text: HOUSE.to_owned() }, &sink);
+        let house = build(&written, &sink);
+        let file = File { name: VISIT_FILE.to_owned(), text: text.clone() };
+        let visit = visit_text::read(&file, &sink);
+        let mut seen = collect(&house, std::slice::from_ref(&visit), ALTITUDE_M, &sink);
+        seen.wind_sd_pa.fill(1e-6);
+        seen.list.iter_mut().for_each(|o| o.noise_sd = 1e-6);
+        let made = simulate::readings(&house, &seen, &truth(&house), SEED).unwrap();
+        let job = File { name: "job.toml".to_owned(), text: JOB.to_owned() };
+        let read = File { name: VISIT_FILE.to_owned(), text: rewrite(&text, &visit, &made) };
+        let inputs = crate::Inputs { files: vec![job, read], now: String::new() };
+        let out =
+            crate::answer(&crate::Request::Results, &inputs, &mut |_| std::ops::ControlFlow::Continue(()));
+        let tested = out.data.results[0].result.figures.flow_at(50.0).unwrap().flow.total.si;
+        let mut air = Air::new(&house).unwrap();
+        let held = engine::fit::total_at50_m3_s(&house, &mut air, &truth(&house));
+        assert!((tested / held - 1.0).abs() < 0.015, "{} cfm, {} cfm", tested / CFM, held / CFM);
+    }
+}

@@ -3,7 +3,7 @@
 use crate::{Data, File, Inputs, Listen, Progress, envelope};
 use engine::diag::{Diagnostic, Diagnostics, Span, code};
 use engine::doc::{Documents, Sink, load};
-use engine::fit::observe::{Observations, collect};
+use engine::fit::observe::{Observations, Seen, collect};
 use engine::fit::{self, Fit};
 use engine::gate::{self, Record};
 use engine::house::{self, House};
@@ -193,8 +193,8 @@ impl Job {
         if let Some(worst) = worst {
             d = d
                 .at(worst.span.clone())
-                .arg("shown", (worst.shown, worst.quantity))
-                .arg("expected", (worst.expected, worst.quantity));
+                .arg("shown", (worst.shown.si, worst.shown.quantity))
+                .arg("expected", (worst.expected.si, worst.expected.quantity));
         }
         self.say(d);
     }
@@ -246,38 +246,54 @@ impl Job {
         }
     }
 
-    /// The question that the first complaint asks of the house.
-    pub fn question(&self) -> Question {
+    /// The questions that the complaints ask of the house; the whole house's where none does.
+    pub fn questions(&self) -> Vec<Question> {
         use engine::doc::job::Measure;
-        let Some(house) = &self.house else { return Question::Total };
+        let Some(house) = &self.house else { return Vec::new() };
         let zone = |name: &Option<engine::doc::Sp<String>>| name.as_ref().and_then(|n| house.zone(&n.value));
-        let asked = self.documents.job.complaints.iter().find_map(|c| match c.quantity.value {
-            Measure::AirFrom => zone(&c.from).map(|zone| Question::AirFrom { zone }),
-            Measure::Co2AtNight => zone(&c.zone).map(|zone| Question::RoomAir { zone }),
-            _ => None,
-        });
-        asked.unwrap_or(Question::Total)
+        let complaints = &self.documents.job.complaints;
+        let mut asked: Vec<Question> = complaints
+            .iter()
+            .filter_map(|c| match c.quantity.value {
+                Measure::AirFrom => zone(&c.from).map(|zone| Question::AirFrom { zone }),
+                Measure::Co2AtNight => zone(&c.zone).map(|zone| Question::RoomAir { zone }),
+                _ => None,
+            })
+            .collect();
+        if asked.is_empty() {
+            asked.push(Question::Total);
+        }
+        asked
     }
 
-    /// Which reading to take next.
+    /// Which reading to take next, for the question of which least is known.
     pub fn next(&self, fit: &Fit) -> Option<Next> {
         let house = self.house.as_ref()?;
-        let mut setup = house::start(house);
-        if let Some(last) = self.observations.stations.last() {
-            setup = last.setup.clone();
-        }
-        let has_test_fan =
-            self.documents.visits.iter().any(|v| v.tests.iter().any(|t| t.flow_with.is_some()));
+        let last = self.observations.stations.last();
+        let visits = &self.documents.visits;
         let moment = Moment {
-            setup,
+            setup: last.map_or_else(|| house::start(house), |s| s.setup.clone()),
             // A test fan may run with the appliances off, as every standard's preparation asks.
             may_depressurise: self.record.as_ref().is_some_and(|r| r.inspected),
-            has_test_fan,
+            has_test_fan: visits.iter().any(|v| v.tests.iter().any(|t| t.flow_with.is_some())),
             pressure_pa: engine::air::standard_pressure_pa(
                 self.documents.job.place.altitude_m.unwrap_or(0.0),
             ),
+            already_read: self.flows_read(),
         };
-        Some(next::next(house, &fit.draws, self.question(), &moment))
+        let width = |n: &Next| n.now.bounds().map_or(0.0, |(lo, hi)| (hi - lo) / n.now.si.abs());
+        let all = self.questions().into_iter().map(|q| next::next(house, &fit.draws, q, &moment));
+        all.max_by(|a, b| width(a).total_cmp(&width(b)))
+    }
+
+    fn flows_read(&self) -> Vec<next::Reads> {
+        let read = self.observations.list.iter().filter_map(|o| match o.seen {
+            Seen::Fan(fan) => Some(next::Reads::Exhaust { fan }),
+            Seen::Register(register) => Some(next::Reads::Register { register }),
+            Seen::Handler => Some(next::Reads::Handler),
+            _ => None,
+        });
+        read.collect()
     }
 
     /// A failed check, a verdict against, a held plan or a misfit.

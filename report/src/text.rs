@@ -33,7 +33,7 @@ pub fn number(n: &Number, words: &Words) -> String {
     format!("{} [{}]", words.estimate(&n.estimate, n.show()), state(&n.state, words))
 }
 
-/// A limit with its source: `at most 60 s (source)`.
+/// A limit with its source.
 pub fn limit(l: &Limit, words: &Words) -> String {
     let value = words.quantity_as(l.si, l.quantity, Show::usage(l.usage));
     let args = [("value", value.into()), ("source", l.source.clone().into())];
@@ -117,10 +117,29 @@ pub fn plan(p: &Plan, words: &Words) -> String {
             let why = words.text("plan-held", &[("reasons", reasons.join("; ").into())]);
             format!("{} {why}", words.say("plan-held-title"))
         }
-        PlanStatus::Released => words.say("plan-released"),
+        PlanStatus::Released(conditions) => released(conditions, words),
     };
-    out += &format!("   {status}\n");
+    out += &format!("   {status}\n   {}\n", plan_best(p, words));
     out + &format!("   {}\n", words.text("plan-targets", &[("share", words.percent(p.targets_frac).into())]))
+}
+
+/// That a plan is released, and to what it has to be kept.
+pub fn released(conditions: &[String], words: &Words) -> String {
+    if conditions.is_empty() {
+        words.say("plan-released")
+    } else {
+        words.text("plan-released-with", &[("conditions", conditions.join("; ").into())])
+    }
+}
+
+/// In how many of the possible houses a plan is best, or would be if it were released.
+pub fn plan_best(p: &Plan, words: &Words) -> String {
+    match (&p.status, p.if_released_frac) {
+        (PlanStatus::Held(_), Some(share)) => {
+            words.text("plan-if-released", &[("share", words.percent(share).into())])
+        }
+        _ => words.text("plan-best-share", &[("share", words.percent(p.best_frac).into())]),
+    }
 }
 
 /// The house in a dozen lines: safety, tightness, plans, next readings.

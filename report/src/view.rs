@@ -443,8 +443,9 @@ pub struct Residual {
 pub enum PlanStatus {
     /// Computed, not released, and why.
     Held(Vec<String>),
-    /// Safety results allow it.
-    Released,
+    /// May go into a work scope, to be kept to these conditions; none where nothing in it is felt by
+    /// an appliance that burns fuel.
+    Released(Vec<String>),
 }
 
 /// A plan.
@@ -460,8 +461,10 @@ pub struct Plan {
     pub price: Number,
     /// Held or released.
     pub status: PlanStatus,
-    /// Chance of being best, 0 to 1.
+    /// Chance of being best, 0 to 1; 0 for a held plan.
     pub best_frac: f64,
+    /// For a held plan: the chance of being best if every plan were released, 0 to 1.
+    pub if_released_frac: Option<f64>,
     /// Chance of meeting every target, 0 to 1.
     pub targets_frac: f64,
     /// Whether it is the best one; never true for a held plan.
@@ -490,8 +493,10 @@ pub struct Plans {
     pub rule: String,
     /// The plans.
     pub list: Vec<Plan>,
-    /// Chance that no plan meets the targets, 0 to 1.
-    pub none_frac: f64,
+    /// Chance that leaving the house as found is best, 0 to 1. With the plans' `best_frac` it makes 1.
+    pub as_found_frac: f64,
+    /// Chance that no plan meets every target, 0 to 1.
+    pub none_meets_frac: f64,
     /// Scores.
     pub scores: Vec<Score>,
 }

@@ -1,6 +1,5 @@
 //! The section drawing and the pressure ladder of one scene.
 
-use super::phrase;
 use engine::doc::house::ZoneKind;
 use engine::fit::scene::{Picture, owner_label};
 use engine::house::{House, Owner, Place};
@@ -178,12 +177,7 @@ fn drop(house: &House, picture: &Picture, zone: usize, words: &Words) -> Option<
         to,
         from_pa: at(from),
         to_pa: at(to),
-        label: words.text(
-            "ladder-drop",
-            &[
-                ("flow", flow.into()),
-                ("door", phrase::place(&owner_label(house, stream.owner), words).into()),
-            ],
-        ),
+        label: words
+            .text("ladder-drop", &[("flow", flow.into()), ("door", owner_label(house, stream.owner).into())]),
     })
 }

@@ -7,7 +7,7 @@ use engine::fit::scene::{Picture, Scene, picture};
 use engine::fit::{self, Fit, Undetermined, What};
 use engine::gate::Gate;
 use engine::house::{House, Owner, ParamKind};
-use engine::measure::{Estimate, Interval, NoInterval};
+use engine::measure::{Estimate, Interval};
 use engine::next::Next;
 use engine::units::Quantity;
 use report::view::{
@@ -191,8 +191,10 @@ fn reading_of(fit: &Fit, label: &str, words: &Words) -> Option<Evidence> {
     let read = fit.readings.iter().rev().find(|r| {
         matches!(&r.what, What::Pressure { feels, compared_with } if feels == label && !compared_with.is_empty())
     })?;
-    let typed = Estimate::without(read.shown, Quantity::Pressure, NoInterval::NotDefined);
-    Some(Evidence { label: phrase::reading(&read.what, words), number: Number::measured(typed, "").signed() })
+    Some(Evidence {
+        label: phrase::reading(&read.what, words),
+        number: Number::measured(read.shown, "").signed(),
+    })
 }
 
 fn triple(e: &Estimate) -> (f64, f64, f64) {
@@ -204,13 +206,13 @@ fn triple(e: &Estimate) -> (f64, f64, f64) {
 
 /// A reading with what was expected of it.
 fn against(r: &fit::Compared, words: &Words) -> String {
-    let shown = |si| words.quantity(si, r.quantity);
+    let shown = |e: &Estimate| words.quantity(e.si, e.quantity);
     words.text(
         "reading-against",
         &[
             ("reading", phrase::reading(&r.what, words).into()),
-            ("shown", shown(r.shown).into()),
-            ("expected", shown(r.expected).into()),
+            ("shown", shown(&r.shown).into()),
+            ("expected", shown(&r.expected).into()),
         ],
     )
 }
@@ -260,12 +262,11 @@ fn residuals(fit: &Fit, words: &Words) -> Vec<Residual> {
     fit.readings
         .iter()
         .map(|r| {
-            let plain = |si| Estimate::without(si, r.quantity, NoInterval::NotDefined);
-            let value = Number::measured(plain(r.shown), "");
+            let value = Number::measured(r.shown, "");
             Residual {
                 label: phrase::reading(&r.what, words),
-                value: if r.quantity == Quantity::Pressure { value.signed() } else { value },
-                expected: plain(r.expected),
+                value: if r.shown.quantity == Quantity::Pressure { value.signed() } else { value },
+                expected: r.expected,
                 z: r.z,
                 suspect: r.z.abs() > SUSPECT_Z,
             }
@@ -278,19 +279,18 @@ fn undetermined(fit: &Fit, words: &Words) -> Vec<String> {
 }
 
 fn direction(u: &Undetermined, words: &Words) -> String {
-    let name = |i: usize| -> engine::diag::Arg {
-        let part = u.parts.get(i).map_or("", |p| p.0.as_str());
-        match part {
-            "supply_leak" => words.say("param-supply-leak").into(),
-            "return_leak" => words.say("param-return-leak").into(),
-            other => other.into(),
+    let name = |i: usize| -> String {
+        match u.parts.get(i).map_or("", |p| p.0.as_str()) {
+            "supply_leak" => words.say("param-supply-leak"),
+            "return_leak" => words.say("param-return-leak"),
+            other => other.to_owned(),
         }
     };
     match u.parts.len() {
-        0 | 1 => words.text("fit-undetermined-one", &[("a", name(0))]),
-        2 => words.text("fit-undetermined-pair", &[("a", name(0)), ("b", name(1))]),
+        0 | 1 => words.text("fit-undetermined-one", &[("a", name(0).into())]),
+        2 => words.text("fit-undetermined-pair", &[("a", name(0).into()), ("b", name(1).into())]),
         _ => {
-            let all: Vec<&str> = u.parts.iter().map(|p| p.0.as_str()).collect();
+            let all: Vec<String> = (0..u.parts.len()).map(&name).collect();
             words.text("fit-undetermined-many", &[("list", all.join(", ").into())])
         }
     }
@@ -365,6 +365,22 @@ pub(crate) fn next(job: &Job, next: &Next, most: usize, words: &Words) -> Vec<Ne
         .collect()
 }
 
+/// The question, the best reading, and what is left out.
+pub(crate) fn next_lines(job: &Job, found: &Next, words: &Words) -> String {
+    let Some(house) = &job.house else { return String::new() };
+    let now = words.estimate(&found.now, report::words::Show::default());
+    let mut out = format!("  {}: {now}\n", phrase::question(found.question, house, words));
+    let list = next(job, found, 1, words);
+    if list.is_empty() {
+        out += &format!("  {}\n", words.say("next-nothing"));
+    }
+    out += &report::text::next(&list, words);
+    if found.forbidden > 0 {
+        out += &format!("  {}\n", words.text("next-forbidden", &[("count", found.forbidden.into())]));
+    }
+    out
+}
+
 /// At most three things to do: what holds the gate first, then the best released plan, then the
 /// next reading.
 fn todo(job: &Job, data: &Data, house: &House, words: &Words) -> Vec<Todo> {
@@ -398,6 +414,27 @@ fn todo(job: &Job, data: &Data, house: &House, words: &Words) -> Vec<Todo> {
             _ => String::new(),
         };
         let mut todo = plain("todo-plan", &[("plan", plan.label.as_str().into())]);
+        let found = &compared.plans[0];
+        let gains: Vec<String> = compared
+            .scores
+            .iter()
+            .enumerate()
+            .filter(|(_, s)| s.complaint.is_some())
+            .map(|(i, s)| {
+                let show = |e: &Estimate| words.estimate_short(e, report::words::Show::default());
+                words.text(
+                    "todo-gain-from-to",
+                    &[
+                        ("measure", phrase::score(s, house, words).into()),
+                        ("from", show(&found.values[i]).into()),
+                        ("to", show(&plan.values[i]).into()),
+                    ],
+                )
+            })
+            .collect();
+        if !gains.is_empty() {
+            todo.change = gains.join("; ");
+        }
         todo.price = plan.price.map(|p| Number::assumed(p, &words.say("priced-by-you")));
         if !conditions.is_empty() {
             todo.goes_with = conditions;

@@ -38,7 +38,7 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         block("cli-plans", plans::lines(job, compared, words));
     }
     if let Some(next) = &data.next {
-        block("cli-next", text::next(&house::next(job, next, 1, words), words));
+        block("cli-next", house::next_lines(job, next, words));
     }
     Summary { text: out }
 }

@@ -11,16 +11,6 @@ use engine::plan::{Score, ScoreKind};
 use engine::units::Quantity;
 use report::words::{Show, Usage, Words};
 
-/// Outdoors where a name is empty.
-pub(crate) fn place(name: &str, words: &Words) -> String {
-    if name.is_empty() { words.say("outdoors") } else { name.to_owned() }
-}
-
-/// Name of a zone by index; outdoors where there is none.
-pub(crate) fn zone(house: &House, zone: Option<usize>, words: &Words) -> String {
-    zone.map_or_else(|| words.say("outdoors"), |z| house.zones[z].label.clone())
-}
-
 /// What a parameter is called.
 pub(crate) fn param(known: &Known, words: &Words) -> String {
     match known.kind {
@@ -144,6 +134,10 @@ pub(crate) fn candidate(c: &Candidate, house: &House, words: &Words) -> String {
         Reads::FanFlow => words.say("next-read-fan-flow"),
         Reads::Exhaust { fan } => {
             words.text("next-read-exhaust", &[("fan", house.fans[*fan].text.label.as_str().into())])
+        }
+        Reads::Register { register } => {
+            let label = house.air_handler.as_ref().map_or("", |h| h.text.registers[*register].label.as_str());
+            words.text("next-read-exhaust", &[("fan", label.into())])
         }
         Reads::Handler => words.say("next-read-handler"),
     });

@@ -22,7 +22,9 @@ fn status(gate: &Gate, words: &Words) -> PlanStatus {
         Gate::Held { reasons } => {
             PlanStatus::Held(reasons.iter().map(|r| phrase::reason(r, words)).collect())
         }
-        Gate::Released { .. } => PlanStatus::Released,
+        Gate::Released { conditions } => {
+            PlanStatus::Released(conditions.iter().map(|c| phrase::condition(c, words)).collect())
+        }
     }
 }
 
@@ -47,8 +49,9 @@ pub(crate) fn plans(job: &Job, house: &House, compared: &Compared, words: &Words
                 name: p.label.clone(),
                 changes: planned.changes.iter().map(|c| phrase::change(c, house, words)).collect(),
                 price: price(p, words),
-                status: p.gate.as_ref().map_or(PlanStatus::Released, |g| status(g, words)),
-                best_frac: p.best_chance.unwrap_or(p.best_if_released),
+                status: p.gate.as_ref().map_or(PlanStatus::Released(Vec::new()), |g| status(g, words)),
+                best_frac: p.best_chance.unwrap_or(0.0),
+                if_released_frac: p.best_chance.is_none().then_some(p.best_if_released),
                 targets_frac: p.all_met,
                 best: compared.best == i + 1,
             }
@@ -93,7 +96,8 @@ pub(crate) fn plans(job: &Job, house: &House, compared: &Compared, words: &Words
     Plans {
         rule: words.text("plans-rule", &[("years", words.number(job.documents.job.years_of_cost).into())]),
         list,
-        none_frac: compared.none_meets,
+        as_found_frac: found.best_chance.unwrap_or(0.0),
+        none_meets_frac: compared.none_meets,
         scores,
     }
 }

@@ -100,6 +100,12 @@ struct Map {
 
 impl Map {
     fn new(optimum: &Optimum) -> Option<Map> {
+        if optimum.slopes.is_empty() {
+            let n = optimum.z.len();
+            let none = DVector::zeros(0);
+            let (v, su) = (DMatrix::zeros(n, 0), DMatrix::zeros(0, optimum.slopes.nrows()));
+            return Some(Map { v, su, narrowed: none.clone(), at_optimum: none });
+        }
         let svd = optimum.slopes.transpose().svd(true, true);
         let (Some(v), Some(u)) = (svd.u, svd.v_t) else { return None };
         let kept: Vec<usize> =
@@ -118,6 +124,9 @@ impl Map {
         e: &DVector<f64>,
         rows: &mut Vec<Row>,
     ) -> Option<(DVector<f64>, f64)> {
+        if self.v.ncols() == 0 {
+            return Some((e.clone(), 0.0));
+        }
         let along = self.v.tr_mul(e);
         let across = e - &self.v * &along;
         let mut a = &self.at_optimum + along.component_mul(&self.narrowed);

@@ -18,7 +18,6 @@ use crate::house::{House, ParamKind, start};
 use crate::math;
 use crate::measure::{Estimate, NoInterval};
 use crate::units::Quantity;
-use nalgebra::{DMatrix, SymmetricEigen};
 use observe::{Observations, Seen};
 use problem::{FitError, Problem};
 use serde::Serialize;
@@ -26,6 +25,9 @@ use std::ops::ControlFlow;
 
 /// Probability inside the intervals of fit and plans.
 pub const LEVEL: f64 = 0.9;
+
+/// Probability inside the interval of a single reading, as instruments state their accuracy.
+pub const STATED_LEVEL: f64 = 0.95;
 
 /// How much work to do.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -75,12 +77,10 @@ pub struct Known {
 pub struct Compared {
     /// What was read.
     pub what: What,
-    /// What the instrument showed, SI.
-    pub shown: f64,
-    /// What the fitted model expects it to show, SI.
-    pub expected: f64,
-    /// What it measures.
-    pub quantity: Quantity,
+    /// What the instrument showed, with its stated accuracy and noise (95 %).
+    pub shown: Estimate,
+    /// What the fitted model expects it to show.
+    pub expected: Estimate,
     /// Reading minus what all the others expect, in standard uncertainties.
     pub z: f64,
     /// Below the instrument's range.
@@ -269,6 +269,16 @@ fn compare(problem: &Problem<'_>, optimum: &solve::Optimum) -> Vec<Compared> {
         .map(|((o, row), free)| {
             let is_pressure = matches!(o.seen, Seen::Pressure { .. });
             let back = |v: f64| if is_pressure { v } else { math::exp(v) };
+            let around = |mid: f64, sd: f64, level: f64| {
+                let half = sd * crate::measure::normal_quantile(0.5 + level / 2.0);
+                let quantity = if is_pressure { Quantity::Pressure } else { Quantity::AirFlow };
+                Estimate::range(back(mid), back(mid - half), back(mid + half), level, quantity)
+            };
+            let shared = o.instrument.map(|i| &problem.seen.instruments[i]);
+            let gain_sd = shared.map_or(0.0, |s| s.gain_sd * if is_pressure { o.value } else { 1.0 });
+            let offset_sd = shared.filter(|_| is_pressure).map_or(0.0, |s| s.offset_sd);
+            let stated_sd = (o.noise_sd * o.noise_sd + gain_sd * gain_sd + offset_sd * offset_sd).sqrt();
+            let fitted_sd = o.noise_sd * (1.0 - free).clamp(0.0, 1.0).sqrt();
             Compared {
                 what: match o.seen {
                     Seen::Pressure { feels, against } => {
@@ -284,9 +294,8 @@ fn compare(problem: &Problem<'_>, optimum: &solve::Optimum) -> Vec<Compared> {
                     },
                     Seen::Handler => What::Handler,
                 },
-                shown: back(o.value),
-                expected: back(row.expected),
-                quantity: if is_pressure { Quantity::Pressure } else { Quantity::AirFlow },
+                shown: around(o.value, stated_sd, STATED_LEVEL),
+                expected: around(row.expected, fitted_sd, LEVEL),
                 z: -row.residual / free.sqrt(),
                 below: o.below,
                 span: o.span.clone(),
@@ -325,39 +334,52 @@ fn total(house: &House, air: &mut Air, draws: &[Vec<f64>]) -> Estimate {
     Estimate::from_sorted_draws(&flows, LEVEL, Quantity::AirFlow)
 }
 
-/// Directions among the sizes of leaks and gaps, from the eigenvectors of the posterior covariance
-/// in units of the prior's sd.
+/// What the readings left open among the sizes of leaks, gaps and duct leaks, in units of the
+/// prior's sd: a size of which less than half the variance was removed, or two sizes of which a sum
+/// is known and the difference is not.
+///
+/// The eigenvectors of the whole covariance say the same less well: sizes that no reading touched
+/// have equal eigenvalues, and their eigenvectors are arbitrary mixtures.
 fn undetermined(house: &House, draws: &[Vec<f64>]) -> Vec<Undetermined> {
-    let sizes: Vec<usize> = (0..house.params.len())
-        .filter(|&p| {
-            matches!(house.params[p].kind, ParamKind::LeakAt50 | ParamKind::Gap | ParamKind::DuctLeak)
-        })
-        .collect();
+    let is_size = |k: ParamKind| matches!(k, ParamKind::LeakAt50 | ParamKind::Gap | ParamKind::DuctLeak);
+    let sizes: Vec<usize> = (0..house.params.len()).filter(|&p| is_size(house.params[p].kind)).collect();
     let n = draws.len() as f64;
     let scaled = |d: &[f64], p: usize| (d[p] - house.params[p].mean) / house.params[p].sd;
     let mean: Vec<f64> = sizes.iter().map(|&p| draws.iter().map(|d| scaled(d, p)).sum::<f64>() / n).collect();
-    let covariance = DMatrix::from_fn(sizes.len(), sizes.len(), |i, j| {
-        draws.iter().map(|d| (scaled(d, sizes[i]) - mean[i]) * (scaled(d, sizes[j]) - mean[j])).sum::<f64>()
-            / (n - 1.0)
-    });
-    let eigen = SymmetricEigen::new(covariance);
+    let covariance = |i: usize, j: usize| {
+        let product = |d: &Vec<f64>| (scaled(d, sizes[i]) - mean[i]) * (scaled(d, sizes[j]) - mean[j]);
+        draws.iter().map(product).sum::<f64>() / (n - 1.0)
+    };
+    let variance: Vec<f64> = (0..sizes.len()).map(|i| covariance(i, i)).collect();
+    let name = |i: usize| {
+        let param = &house.params[sizes[i]];
+        if param.label.is_empty() { param.name.clone() } else { param.label.clone() }
+    };
+    let mut paired = vec![false; sizes.len()];
     let mut out: Vec<Undetermined> = Vec::new();
-    for (column, value) in eigen.eigenvalues.iter().enumerate() {
-        if *value <= 0.5 {
-            continue;
+    for i in 0..sizes.len() {
+        for j in i + 1..sizes.len() {
+            let shared = covariance(i, j);
+            if shared / (variance[i] * variance[j]).sqrt() > -0.6 {
+                continue;
+            }
+            // Larger eigenvalue of the two by two block.
+            let half = 0.5 * (variance[i] + variance[j]);
+            let value = half
+                + (0.25 * (variance[i] - variance[j]) * (variance[i] - variance[j]) + shared * shared).sqrt();
+            if value > 0.5 {
+                (paired[i], paired[j]) = (true, true);
+                out.push(Undetermined {
+                    parts: vec![(name(i), 1.0), (name(j), -1.0)],
+                    from_readings: (1.0 - value).clamp(0.0, 1.0),
+                });
+            }
         }
-        let vector = eigen.eigenvectors.column(column);
-        let mut parts: Vec<(usize, f64)> =
-            sizes.iter().enumerate().map(|(i, &p)| (p, vector[i])).filter(|(_, v)| v.abs() > 0.35).collect();
-        parts.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
-        let sign = parts.first().map_or(1.0, |p| p.1.signum());
-        let name = |p: usize| {
-            let param = &house.params[p];
-            if param.label.is_empty() { param.name.clone() } else { param.label.clone() }
-        };
+    }
+    for i in (0..sizes.len()).filter(|i| variance[*i] > 0.5 && !paired[*i]) {
         out.push(Undetermined {
-            parts: parts.into_iter().map(|(p, v)| (name(p), v * sign)).collect(),
-            from_readings: (1.0 - value).clamp(0.0, 1.0),
+            parts: vec![(name(i), 1.0)],
+            from_readings: (1.0 - variance[i]).clamp(0.0, 1.0),
         });
     }
     out.sort_by(|a, b| a.from_readings.total_cmp(&b.from_readings));

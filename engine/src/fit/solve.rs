@@ -74,7 +74,7 @@ pub fn optimum(
                 return Err(FitError::Singular { iterations });
             };
             let step = -(slopes.tr_mul(&factor.solve(&(&residuals - &along / mu))) + &z / mu);
-            small = step.amax() <= SMALL_STEP;
+            small = step.iter().all(|s| s.abs() <= SMALL_STEP);
             let trial_z = &z + &step;
             let trial = raw(problem, &trial_z);
             let trial_squares = match problem.rows(&trial, true, &mut trial_rows) {

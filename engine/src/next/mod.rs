@@ -5,15 +5,15 @@
 //! the network says what would be read; how closely that goes with the question's own value over
 //! the draws, against the noise that the instrument adds, is the share of the question's variance
 //! the reading would remove. Cost is the changeover from the present setup plus the reading.
-//! Linear in the draws: a reading whose relation to the question is strongly bent is judged too low.
 //! What safety forbids is left out: nothing is drawn down while combustion results are missing.
 
 use crate::doc::visit::Direction;
 use crate::fit::scene::{Scene, picture};
 use crate::house::air::{Air, STATED_AT_PA, TestFan};
-use crate::house::{House, Owner, Setup, start};
+use crate::house::{House, Owner, Place, Setup, start};
 use crate::math;
 use crate::measure::Estimate;
+use crate::rng::Stream;
 use crate::units::Quantity;
 use serde::Serialize;
 
@@ -53,6 +53,11 @@ pub enum Reads {
     Exhaust {
         /// Index in [`House::fans`].
         fan: usize,
+    },
+    /// The flow of a register or return grille, by hood.
+    Register {
+        /// Index in the air handler's registers.
+        register: usize,
     },
     /// The flow through the air handler.
     Handler,
@@ -115,20 +120,27 @@ mod minutes {
 
 /// Noise of readings: pressure sd, Pa; sd of the logarithm of a flow. Usual instruments.
 const PRESSURE_SD: f64 = 0.3;
-const FLOW_SD: f64 = 0.02;
+/// What one fan flow differs from another by: the fan's own error is common to all of them and mostly
+/// known from the first.
+const FLOW_SD: f64 = 0.01;
 const HOOD_SD: f64 = 0.05;
+/// Noise is put on each draw's reading this many times.
+const NOISY_COPIES: usize = 4;
 
 /// What the instruments and the moment allow.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Moment {
     /// State of the house now.
     pub setup: Setup,
-    /// The house may be drawn down with a fan (no embers, no open burner unknown).
+    /// Rooms may be drawn down with a fan of any kind (no embers, no open burner unknown).
     pub may_depressurise: bool,
     /// The job has a test fan.
     pub has_test_fan: bool,
     /// Barometric pressure, Pa.
     pub pressure_pa: f64,
+    /// Flows that were read already: the same instrument again would tell nothing new, because its
+    /// own error stays the same.
+    pub already_read: Vec<Reads>,
 }
 
 struct Trial {
@@ -146,7 +158,7 @@ pub fn next(house: &House, draws: &[Vec<f64>], question: Question, moment: &Mome
     let mut forbidden = 0;
     if let Ok(mut air) = Air::new(house) {
         for trial in trials(house, moment) {
-            if trial.candidate.test_fan && !moment.may_depressurise {
+            if !moment.may_depressurise && draws_down(house, &trial.setup) {
                 forbidden += 1;
                 continue;
             }
@@ -158,6 +170,16 @@ pub fn next(house: &House, draws: &[Vec<f64>], question: Question, moment: &Mome
     let rate = |c: &Candidate| c.removes / c.minutes;
     list.sort_by(|a, b| rate(b).total_cmp(&rate(a)));
     Next { question, now, list, forbidden }
+}
+
+/// Whether a setup may draw rooms down: a test fan, an exhaust, or an air handler with a door shut
+/// between its supply and its return.
+fn draws_down(house: &House, setup: &Setup) -> bool {
+    let indoors = |p: &Place| matches!(p, Place::Zone(z) if house.zones[*z].kind.is_indoors());
+    let exhaust = house.fans.iter().zip(&setup.running).any(|(f, on)| *on && indoors(&f.between[0]));
+    let usual = start(house);
+    let shut = usual.open.iter().zip(&setup.open).any(|(usual, now)| *usual && !now);
+    setup.test_fan.is_some() || exhaust || (setup.air_handler && shut)
 }
 
 /// The question's value in every draw, m3/s.
@@ -241,13 +263,21 @@ fn trials(house: &House, moment: &Moment) -> Vec<Trial> {
         let mut setup = base.clone();
         setup.air_handler = true;
         push(Reads::Handler, setup.clone(), None, minutes::PLATE + minutes::READING);
+        for register in 0..house.air_handler.as_ref().map_or(0, |h| h.registers.len()) {
+            push(Reads::Register { register }, setup.clone(), None, minutes::HOOD + minutes::READING);
+        }
+        // What the handler's leaks do to the pressures of the house.
+        for zone in 0..house.zones.len() {
+            let reads = Reads::Tap { feels: zone, compared_with: None };
+            push(reads, setup.clone(), None, minutes::TUBE + minutes::READING);
+        }
         for (d, door) in house.doors.iter().enumerate().filter(|(_, d)| !d.horizontal) {
             let ends: Vec<usize> = door
                 .between
                 .iter()
                 .filter_map(|p| match p {
-                    crate::house::Place::Zone(z) => Some(*z),
-                    crate::house::Place::Outdoors(_) => None,
+                    Place::Zone(z) => Some(*z),
+                    Place::Outdoors(_) => None,
                 })
                 .collect();
             let (Some(&a), Some(&b)) = (ends.first(), ends.get(1)) else { continue };
@@ -296,6 +326,9 @@ fn judge(
             }
             Reads::FanFlow => {}
             Reads::Exhaust { fan } => row.push(theta[house.fans[fan].flow]),
+            Reads::Register { register } => {
+                row.push(math::ln(crate::house::air::register_flow_m3_s(house, theta, register)));
+            }
             Reads::Handler => row.push(theta[house.air_handler.as_ref()?.flow]),
         }
         if candidate.test_fan {
@@ -311,7 +344,7 @@ fn judge(
     match candidate.reads {
         Reads::Tap { .. } => noise.push(PRESSURE_SD * PRESSURE_SD),
         Reads::FanFlow => {}
-        Reads::Exhaust { .. } | Reads::Handler => noise.push(HOOD_SD * HOOD_SD),
+        Reads::Exhaust { .. } | Reads::Register { .. } | Reads::Handler => noise.push(HOOD_SD * HOOD_SD),
     }
     if candidate.test_fan {
         noise.push(FLOW_SD * FLOW_SD);
@@ -330,30 +363,63 @@ fn judge(
     Some(candidate)
 }
 
-/// Share of the variance of `target` that a linear estimate from the noisy readings removes, and
-/// the first reading's values, sorted.
+/// Share of the variance of `target` that the noisy readings would remove, and the first reading's
+/// values, sorted.
+///
+/// By the law of total variance that share is the variance of the target's mean given the readings.
+/// The mean is taken as a cubic of each reading and their product, fitted over the draws with noise
+/// put on each; terms that noise alone would explain are taken off.
 fn explained(read: &[Vec<f64>], noise: &[f64], target: &[f64]) -> Option<(f64, Vec<f64>)> {
     let n = read.len();
     if n < 20 {
         return None;
     }
-    let mean = |at: usize| read.iter().map(|r| r[at]).sum::<f64>() / n as f64;
     let target_mean = target.iter().sum::<f64>() / n as f64;
-    let variance = target.iter().map(|t| (t - target_mean) * (t - target_mean)).sum::<f64>();
+    let variance = target.iter().map(|t| (t - target_mean) * (t - target_mean)).sum::<f64>() / n as f64;
     if variance <= 0.0 {
         return None;
     }
-    let width = noise.len();
-    let means: Vec<f64> = (0..width).map(mean).collect();
-    let gram = nalgebra::DMatrix::from_fn(width, width, |i, j| {
-        let shared: f64 = read.iter().map(|r| (r[i] - means[i]) * (r[j] - means[j])).sum();
-        shared + if i == j { noise[i] * n as f64 } else { 0.0 }
-    });
-    let cross = nalgebra::DVector::from_fn(width, |i, _| {
-        read.iter().zip(target).map(|(r, t)| (r[i] - means[i]) * (t - target_mean)).sum()
-    });
+    // In units of what the noisy reading spreads.
+    let scale: Vec<(f64, f64)> = (0..noise.len())
+        .map(|at| {
+            let mean = read.iter().map(|r| r[at]).sum::<f64>() / n as f64;
+            let spread = read.iter().map(|r| (r[at] - mean) * (r[at] - mean)).sum::<f64>() / n as f64;
+            (mean, (spread + noise[at]).sqrt())
+        })
+        .collect();
+    let mut stream = Stream::new(1, "next");
+    let mut features: Vec<f64> = Vec::new();
+    let width = if noise.len() == 1 { 3 } else { 7 };
+    let mut gram = nalgebra::DMatrix::<f64>::zeros(width, width);
+    let mut cross = nalgebra::DVector::<f64>::zeros(width);
+    let mut sums = nalgebra::DVector::<f64>::zeros(width);
+    for (r, t) in read.iter().zip(target) {
+        for _ in 0..NOISY_COPIES {
+            features.clear();
+            for (at, (mean, sd)) in scale.iter().enumerate() {
+                let y = (r[at] + noise[at].sqrt() * stream.normal() - mean) / sd;
+                features.extend([y, y * y, y * y * y]);
+            }
+            if let [a, _, _, b, _, _] = features[..] {
+                features.push(a * b);
+            }
+            for i in 0..width {
+                sums[i] += features[i];
+                cross[i] += features[i] * (t - target_mean);
+                for j in 0..width {
+                    gram[(i, j)] += features[i] * features[j];
+                }
+            }
+        }
+    }
+    let copies = (n * NOISY_COPIES) as f64;
+    gram -= &sums * sums.transpose() / copies;
+    // A trace of ridge: two readings that always agree are one.
+    for i in 0..width {
+        gram[(i, i)] += 1e-9 * copies;
+    }
     let weights = nalgebra::Cholesky::new(gram)?.solve(&cross);
-    let removed = (weights.dot(&cross) / variance).clamp(0.0, 1.0);
+    let removed = weights.dot(&cross) / copies / variance;
     // A few draws explain a little of anything by chance; take that off.
     let chance = width as f64 / n as f64;
     let removed = ((removed - chance) / (1.0 - chance)).clamp(0.0, 1.0);

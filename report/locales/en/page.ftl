@@ -86,6 +86,8 @@ todo-plan = { $plan }
     .change = see the plans side by side
     .with = the readings below, taken again after the work
     .proof = envelope test, flows and a week of readings after the work
+# $measure, $from, $to
+todo-gain-from-to = { $measure }: from { $from } to { $to }
 todo-reading = one more reading
     .place = on site
     .who = your tester

@@ -36,6 +36,7 @@ state-assumed-by = assumed: { $by }
 states-measured = read on site
 states-computed = worked out from the readings
 states-assumed = no reading stands behind it
+states-all = All of these:
 stale-title = Stale:
 
 # Safety
@@ -78,6 +79,7 @@ section-down-flue = down the flue { $flow }
 key-outdoor = air from outdoors
 key-buffer = through garage, crawl space or attic
 key-house = house air
+key-sizes = width by flow:
 
 tests-title = Tests
 plot-flow-axis = flow, { $unit }
@@ -104,13 +106,18 @@ plans-title = Plans side by side
 plans-chance = Chance of being best
 plans-as-found = as found
 plans-target = target { $target }
-plans-none = none
-plans-hatched = Bars are ranges with the middle notched; hatched is beyond the target.
-plans-held-note = A held plan does not count as best; its share shows how it would stand once released.
-plan-targets = Meets every target in { $share } of the houses the readings allow.
+plans-hatched = What each plan comes to. A bar is the range with its middle notched; hatched lies beyond the target. A dash: there is nothing to compute in that plan.
+plans-held-note = Held plans have no share in the bar; their cards say how they would stand if they were released.
+# $share
+plans-none-meet = In { $share } of the houses the readings allow, no plan meets every target.
+plan-best-share = Best in { $share } of the houses the readings allow.
+plan-if-released = If it were released: best in { $share }.
+plan-targets = Meets every target in { $share }.
 plan-held-title = Held.
 plan-held = Computed, not released: { $reasons }.
-plan-released = Released: the safety results on record allow it.
+plan-released = Released: nothing in it is felt by a burning appliance.
+# $conditions
+plan-released-with = Released, to be kept to: { $conditions }.
 
 todo-title = What to do, in this order
 todo-where = Where
@@ -157,6 +164,7 @@ checks-failed = { $failed ->
 check-name = check
 check-found = found
 check-wanted = wanted
+check-source = source
 check-state = outcome
 check-holds = holds
 check-failed = failed

@@ -85,6 +85,8 @@ todo-plan = { $plan }
     .change = véanse los planes uno junto a otro
     .with = las lecturas de abajo, repetidas después de la obra
     .proof = ensayo de la envolvente, caudales y una semana de lecturas después de la obra
+# $measure, $from, $to
+todo-gain-from-to = { $measure }: de { $from } a { $to }
 todo-reading = una lectura más
     .place = en la casa
     .who = su técnico

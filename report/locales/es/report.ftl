@@ -36,6 +36,7 @@ state-assumed-by = supuesto: { $by }
 states-measured = leído en el lugar
 states-computed = obtenido de las lecturas
 states-assumed = sin lectura que lo respalde
+states-all = Todo esto:
 stale-title = Desactualizado:
 
 # Seguridad
@@ -78,6 +79,7 @@ section-down-flue = baja por el conducto de humos { $flow }
 key-outdoor = aire del exterior
 key-buffer = a través de garaje, cámara sanitaria o ático
 key-house = aire de la casa
+key-sizes = ancho según el caudal:
 
 tests-title = Ensayos
 plot-flow-axis = caudal, { $unit }
@@ -104,13 +106,18 @@ plans-title = Planes lado a lado
 plans-chance = Probabilidad de ser el mejor
 plans-as-found = hoy
 plans-target = meta { $target }
-plans-none = ninguno
-plans-hatched = Las barras son intervalos con el medio marcado; lo rayado está más allá de la meta.
-plans-held-note = Un plan retenido no cuenta como mejor; su parte muestra cómo quedaría una vez liberado.
-plan-targets = Cumple todas las metas en el { $share } de las casas que las lecturas permiten.
+plans-hatched = A qué llega cada plan. Una barra es el intervalo con el medio marcado; lo rayado está más allá de la meta. Una raya: en ese plan no hay nada que calcular.
+plans-held-note = Los planes retenidos no tienen parte en la barra; sus fichas dicen cómo quedarían si se liberaran.
+# $share
+plans-none-meet = En el { $share } de las casas que las lecturas permiten, ningún plan cumple todas las metas.
+plan-best-share = El mejor en el { $share } de las casas que las lecturas permiten.
+plan-if-released = Si se liberara: el mejor en el { $share }.
+plan-targets = Cumple todas las metas en el { $share }.
 plan-held-title = Retenido.
 plan-held = Calculado, no liberado: { $reasons }.
-plan-released = Liberado: los resultados de seguridad registrados lo permiten.
+plan-released = Liberado: ningún aparato de combustión nota nada de él.
+# $conditions
+plan-released-with = Liberado, con estas condiciones: { $conditions }.
 
 todo-title = Qué hacer, en este orden
 todo-where = Dónde
@@ -157,6 +164,7 @@ checks-failed = { $failed ->
 check-name = comprobación
 check-found = hallado
 check-wanted = pedido
+check-source = fuente
 check-state = resultado
 check-holds = se cumple
 check-failed = falla

@@ -5,7 +5,7 @@ use super::canvas::{Rect, figure, hatch, line, rect, spread, text, text_width};
 use super::scale::{Scale, round_range, tick_decimals};
 use super::{NARROW_PX, Size, WIDE_PX};
 use crate::markup::El;
-use crate::view::{Number, Plans, Score};
+use crate::view::{Number, PlanStatus, Plans, Score};
 use crate::words::{Show, Words};
 
 /// One score of all plans. `index` tells the figures of a page apart.
@@ -24,10 +24,20 @@ pub fn score(score: &Score, plans: &Plans, index: usize, words: &Words) -> El {
 
     let left = rows.iter().map(|r| text_width(r.0, 14.0, true)).fold(0.0, f64::max) + 12.0;
     let shown: Vec<_> = rows.iter().map(|r| words.shown_estimate(&r.1.estimate, show)).collect();
-    let range: Vec<String> = rows.iter().map(|r| words.range_tight(&r.1.estimate, show)).collect();
+    let range: Vec<String> = rows
+        .iter()
+        .map(|r| {
+            if r.1.estimate.bounds().is_some() {
+                words.range_tight(&r.1.estimate, show)
+            } else {
+                String::new()
+            }
+        })
+        .collect();
     let range_width = range.iter().map(|r| text_width(r, 13.0, false)).fold(0.0, f64::max);
     let value_width = shown.iter().map(|s| text_width(&s.value.number, 14.0, true)).fold(0.0, f64::max);
-    let right = width - range_width - value_width - 18.0;
+    let gap = if range_width > 0.0 { 12.0 } else { 0.0 };
+    let right = width - range_width - value_width - gap - 8.0;
 
     let ends = rows.iter().flat_map(|r| {
         let (a, b) = r.1.estimate.bounds().unwrap_or((r.1.estimate.si, r.1.estimate.si));
@@ -69,6 +79,16 @@ pub fn score(score: &Score, plans: &Plans, index: usize, words: &Words) -> El {
             "b"
         };
         svg.push(text(0.0, y + 5.0, strong, label));
+        svg.push(text(
+            width - range_width - gap,
+            y + 5.0,
+            &format!("e {}", if as_found { "b" } else { strong }),
+            &shown.value.number,
+        ));
+        if !number.estimate.si.is_finite() {
+            continue;
+        }
+        svg.push(text(width, y + 5.0, "s e sf", &range[i]));
         let at = |si: f64| x.at(unit.from_si(si));
         let mid = at(number.estimate.si);
         if let Some((a, b)) = number.estimate.bounds() {
@@ -89,13 +109,6 @@ pub fn score(score: &Score, plans: &Plans, index: usize, words: &Words) -> El {
         } else {
             svg.push(line(mid, y - 7.0, mid, y + 7.0, if *best { "acc" } else { "ink" }));
         }
-        svg.push(text(
-            width - range_width - 10.0,
-            y + 5.0,
-            &format!("e {}", if as_found { "b" } else { strong }),
-            &shown.value.number,
-        ));
-        svg.push(text(width, y + 5.0, "s e sf", &range[i]));
     }
     svg
 }
@@ -133,42 +146,90 @@ pub fn chance_of_best(plans: &Plans, words: &Words, size: Size) -> El {
         Size::Narrow => NARROW_PX,
         Size::Wide => WIDE_PX,
     };
-    let none = words.say("plans-none");
-    let mut parts: Vec<(String, f64, bool, bool)> =
-        plans.list.iter().map(|p| (p.letter.clone(), p.best_frac, p.best, false)).collect();
+    // Held plans are not in it; what nobody finds best has no part of the bar.
+    let mut parts: Vec<(String, f64, bool, bool)> = plans
+        .list
+        .iter()
+        .filter(|p| matches!(p.status, PlanStatus::Released(_)))
+        .map(|p| (p.letter.clone(), p.best_frac, p.best, false))
+        .collect();
     parts.sort_by(|a, b| b.1.total_cmp(&a.1));
-    parts.push((none, plans.none_frac, false, true));
+    parts.push((words.say("plans-as-found"), plans.as_found_frac, false, true));
+    parts.retain(|p| p.1 >= 0.0005);
+    let said: Vec<String> = whole_percents(parts.iter().map(|p| p.1))
+        .into_iter()
+        .map(|p| words.percent(f64::from(p) / 100.0))
+        .collect();
     let total: f64 = parts.iter().map(|p| p.1).sum();
     let total = if total > 0.0 { total } else { 1.0 };
-    let described: Vec<String> = parts.iter().map(|p| format!("{} {}", p.0, words.percent(p.1))).collect();
+    let described: Vec<String> = parts.iter().zip(&said).map(|(p, s)| format!("{} {s}", p.0)).collect();
     let mut svg = figure(width, 76.0, &words.say("plans-chance"), &described.join("; "));
-    let id = size.id("hatch-chance");
-    svg.push(hatch(&id));
     let mut x = 0.0;
     let (mut centres, mut widths) = (Vec::new(), Vec::new());
-    for (i, (label, share, best, none)) in parts.iter().enumerate() {
+    for (i, (label, share, best, as_found)) in parts.iter().enumerate() {
         let w = width * share / total;
         let bar = Rect::new(x, 22.0, x + w, 50.0);
-        let class = match (best, none) {
+        let class = match (best, as_found) {
             (true, _) => "f-acc",
-            (_, true) => "f-bg o-edge",
+            // As in the scores: the house as found is an open bar.
+            (_, true) => "f-bg o-ink",
             _ if i % 2 == 0 => "f-ink",
             _ => "f-soft",
         };
         svg.push(rect(&bar, class));
-        if *none {
-            svg.push(rect(&bar, "").attr("fill", format!("url(#{id})")));
-        }
         if i > 0 {
             svg.push(line(x, 22.0, x, 50.0, "").attr("style", "stroke:var(--bg);stroke-width:2px"));
         }
         centres.push(x + w / 2.0);
-        widths.push(text_width(label, 14.0, true).max(text_width(&words.percent(*share), 13.0, true)));
+        widths.push(text_width(label, 14.0, true).max(text_width(&said[i], 13.0, true)));
         x += w;
     }
-    for (at, (label, share, best, _)) in spread(&centres, &widths, 8.0, 0.0, width).into_iter().zip(&parts) {
+    let at = spread(&centres, &widths, 8.0, 0.0, width);
+    for ((at, (label, _, best, _)), share) in at.into_iter().zip(&parts).zip(&said) {
         svg.push(text(at, 14.0, if *best { "b ac m" } else { "m" }, label));
-        svg.push(text(at, 68.0, "s b m", &words.percent(*share)));
+        svg.push(text(at, 68.0, "s b m", share));
     }
     svg
+}
+
+/// Shares as whole per cents that make 100 together: the largest remainders are rounded up.
+fn whole_percents(shares: impl Iterator<Item = f64>) -> Vec<u32> {
+    let shares: Vec<f64> = shares.map(|s| s.max(0.0)).collect();
+    let total: f64 = shares.iter().sum();
+    if total <= 0.0 {
+        return vec![0; shares.len()];
+    }
+    let exact: Vec<f64> = shares.iter().map(|s| 100.0 * s / total).collect();
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 100")]
+    let mut whole: Vec<u32> = exact.iter().map(|e| e.floor() as u32).collect();
+    let mut order: Vec<usize> = (0..exact.len()).collect();
+    order.sort_by(|a, b| (exact[*b] - exact[*b].floor()).total_cmp(&(exact[*a] - exact[*a].floor())));
+    let lack = 100u32.saturating_sub(whole.iter().sum());
+    for i in order.into_iter().take(usize::try_from(lack).unwrap_or(0)) {
+        whole[i] += 1;
+    }
+    whole
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shares_make_a_hundred() {
+        assert_eq!(whole_percents([1.0, 1.0, 1.0].into_iter()), [34, 33, 33]);
+        assert_eq!(whole_percents([0.84, 0.16].into_iter()), [84, 16]);
+        assert_eq!(whole_percents([0.333, 0.0, 0.666].into_iter()).iter().sum::<u32>(), 100);
+        assert_eq!(whole_percents([0.0].into_iter()), [0]);
+    }
+
+    #[test]
+    fn held_plans_have_no_part_of_the_bar() {
+        let plans = crate::sample::house().plans.unwrap();
+        let words = Words::new(crate::words::Language::En, engine::units::System::Ip);
+        let svg = chance_of_best(&plans, &words, Size::Wide);
+        let bar: String =
+            svg.walk().into_iter().filter(|e| e.name() == "text").map(|e| e.inner_text()).collect();
+        assert_eq!(bar, "D84\u{a0}%as found16\u{a0}%");
+    }
 }

@@ -1,7 +1,9 @@
 //! A test of several stations: flow against pressure, both logarithmic, with the fitted line and
 //! its band; below it the residuals in per cent.
 
-use super::canvas::{Rect, circle, figure, line, polygon, polyline, rect, text};
+use super::canvas::{
+    Rect, circle, figure, line, polygon, polyline, rect, text, text_lines, text_width, wrap,
+};
 use super::scale::{Scale, round_top};
 use super::{NARROW_PX, Size};
 use crate::markup::El;
@@ -52,17 +54,25 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
         svg.push(line(LEFT, y.at(tick), width - 8.0, y.at(tick), "grid"));
         svg.push(text(LEFT - 7.0, y.at(tick) + 4.5, "s e sf", &words.number(tick)));
     }
-    for tick in pressure_ticks(&x) {
-        svg.push(line(x.at(tick), TOP, x.at(tick), TOP + main, "grid"));
+    let ticks = pressure_ticks(&x);
+    for tick in &ticks {
+        svg.push(line(x.at(*tick), TOP, x.at(*tick), TOP + main, "grid"));
+    }
+    for tick in labelled(&ticks, &x, words) {
         svg.push(text(x.at(tick), TOP + main + 17.0, "s m sf", &words.number(tick)));
     }
     svg.push(text(width - 8.0, TOP + main + 34.0, "s e sf", &words.say("plot-pressure-axis")));
 
     let up: Vec<(f64, f64)> =
         plot.line.iter().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.hi_m3_s)))).collect();
-    let mut band = up;
-    band.extend(plot.line.iter().rev().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.lo_m3_s)))));
+    let low: Vec<(f64, f64)> =
+        plot.line.iter().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.lo_m3_s)))).collect();
+    let band: Vec<(f64, f64)> = up.iter().chain(low.iter().rev()).copied().collect();
     svg.push(polygon(&band, "f-wash"));
+    // A narrow band is seen by its edges only.
+    for edge in [&up, &low] {
+        svg.push(polyline(edge, "acc").attr("style", "stroke-width:.9px"));
+    }
     let fitted: Vec<(f64, f64)> =
         plot.line.iter().map(|p| (x.at(p.dp_pa.abs()), y.at(flow(p.flow_m3_s)))).collect();
     svg.push(polyline(&fitted, "acc"));
@@ -77,7 +87,20 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     svg.push(circle(rx, ry, 6.0, "f-bg acc"));
     let value =
         words.shown_estimate(&plot.result.number.estimate, plot.result.number.show()).value.to_string();
-    svg.push(text(rx - 12.0, ry - 8.0, "b ac e halo", &format!("{} {value}", plot.result.label)));
+    // Left of the point and above the line nothing is drawn; two lines where one is too wide.
+    let room = rx - 16.0 - LEFT;
+    let one = format!("{} {value}", plot.result.label);
+    let lines = if text_width(&one, 14.0, true) <= room {
+        vec![one]
+    } else {
+        let mut lines = wrap(&plot.result.label, room, 14.0, true);
+        lines.push(value);
+        lines
+    };
+    let first = (ry - 10.0 - 17.0 * (lines.len() as f64 - 1.0)).max(TOP + 12.0);
+    for l in text_lines(rx - 12.0, first, "b ac e halo", 17.0, &lines) {
+        svg.push(l);
+    }
 
     // Residuals.
     let worst = max_valid(stations.iter().map(|s| s.residual_frac.abs() * 100.0)).unwrap_or(1.0);
@@ -120,6 +143,22 @@ fn pressure_ticks(x: &Scale) -> Vec<f64> {
     if tens.len() >= 3 { tens } else { x.ticks(6) }
 }
 
+/// The ticks whose labels fit side by side; round ones first.
+fn labelled(ticks: &[f64], x: &Scale, words: &Words) -> Vec<f64> {
+    let rank =
+        |t: &f64| [10.0, 50.0, 100.0, 20.0, 30.0].iter().position(|r| (r - t).abs() < 1e-9).unwrap_or(9);
+    let mut order = ticks.to_vec();
+    order.sort_by_key(rank);
+    let half = |t: f64| text_width(&words.number(t), 13.0, false) / 2.0;
+    let mut kept: Vec<f64> = Vec::new();
+    for t in order {
+        if kept.iter().all(|k| (x.at(*k) - x.at(t)).abs() >= half(*k) + half(t) + 7.0) {
+            kept.push(t);
+        }
+    }
+    kept
+}
+
 /// A filled dot where the station counts, a crossed square where it does not.
 fn station_mark(s: &Station, x: f64, y: f64) -> Vec<El> {
     if s.used {
@@ -145,4 +184,25 @@ fn describe(plot: &TestPlot, words: &Words) -> String {
         words.estimate(&plot.result.number.estimate, plot.result.number.show()),
         list.join("; ")
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::words::Language;
+    use engine::units::System;
+
+    #[test]
+    fn labels_of_pressures_stand_apart() {
+        let words = Words::new(Language::En, System::Ip);
+        for right in [320.0, 408.0] {
+            let x = Scale::log(4.0, 105.0, LEFT, right);
+            let mut kept = labelled(&pressure_ticks(&x), &x, &words);
+            kept.sort_by(f64::total_cmp);
+            assert!([10.0, 50.0, 100.0].iter().all(|t| kept.contains(t)), "{kept:?}");
+            for w in kept.windows(2) {
+                assert!(x.at(w[1]) - x.at(w[0]) > 20.0, "{kept:?}");
+            }
+        }
+    }
 }

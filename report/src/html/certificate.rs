@@ -5,7 +5,6 @@ use super::parts::{self, facts, row_head, table};
 use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
-use crate::text;
 use crate::view::{Certificate, Check, CheckState};
 use crate::words::Words;
 
@@ -66,7 +65,7 @@ fn result(c: &Certificate, words: &Words) -> El {
     }
     if let Some(l) = &t.limit {
         out.push(
-            classed("p", "soft").with(words.text("limit-is", &[("limit", text::limit(l, words).into())])),
+            classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
         );
     }
     out.push(classed("figure", "lim-fig").with(figure::against_limit(t, words, figure::Size::Narrow)));
@@ -112,8 +111,17 @@ fn checks(list: &[Check], words: &Words) -> Vec<El> {
         (words.say("check-name"), false),
         (words.say("check-found"), false),
         (words.say("check-wanted"), false),
+        (words.say("check-source"), false),
         (words.say("check-state"), false),
     ];
+    // Sources repeat; each is written out once under the table and named by its number.
+    let mut sources: Vec<&str> = Vec::new();
+    for c in list {
+        if !c.source.is_empty() && !sources.contains(&c.source.as_str()) {
+            sources.push(&c.source);
+        }
+    }
+    let number = |c: &Check| sources.iter().position(|s| *s == c.source).map(|i| format!("[{}]", i + 1));
     // Failed ones first: nobody should have to look for them.
     let mut order: Vec<&Check> = list.iter().collect();
     order.sort_by_key(|c| match c.state {
@@ -127,17 +135,20 @@ fn checks(list: &[Check], words: &Words) -> Vec<El> {
             CheckState::Failed => (words.say("check-failed"), "\u{2612}"),
             CheckState::Undecided => (words.say("check-undecided"), "\u{25c7}"),
         };
-        let mut wanted = el("td").with(c.wanted.as_str());
-        if !c.source.is_empty() {
-            wanted.push(classed("span", "soft").with(format!(" ({})", c.source)));
-        }
         el("tr")
             .attr("class", if c.state == CheckState::Failed { "check-f" } else { "" })
             .with(row_head(&c.name).attr("class", "full"))
             .with(el("td").with(c.found.as_str()))
-            .with(wanted)
+            .with(el("td").with(c.wanted.as_str()))
+            .with(el("td").with(number(c).unwrap_or_else(|| "\u{2013}".to_owned())))
             .with(classed("td", "full").with(el("b").with(format!("{sign} {word}"))))
     };
     out.push(table(None, &heads, order.iter().map(row).collect()));
+    let mut notes = classed("p", "soft sources");
+    for (i, source) in sources.iter().enumerate() {
+        notes.push(el("span").with(format!("[{}]\u{a0}{source}", i + 1)));
+        notes.push(" ");
+    }
+    out.push(notes);
     out
 }

@@ -5,7 +5,6 @@ use super::parts::{self, cell, figure, row_head, table};
 use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
-use crate::text;
 use crate::view::{
     Complaint, HouseDrawing, HouseReport, Known, OUTDOORS, Passage, Plan, PlanStatus, Plans, TestPlot,
     Tightness, ZoneKind,
@@ -35,11 +34,11 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     let tight =
         r.tightness.as_ref().and_then(|t| section("", &words.say("tightness-title"), tightness(t, words)));
     out.push(classed("div", "two").with_all(complaints.into_iter().chain(tight)));
-    let drawing = r.house.as_ref().and_then(|h| section("", &h.title, drawing(h, words)));
+    let drawing = r.house.as_ref().and_then(|h| section("whole", &h.title, drawing(h, words)));
     let ladder = r.ladder.as_ref().and_then(|l| {
         let caption = words.say("ladder-caption");
         let f = figure("lad-fig", Some(caption), |size| figure::ladder(l, words, size));
-        section("", &words.say("ladder-title"), vec![f])
+        section("whole", &words.say("ladder-title"), vec![f])
     });
     out.push(classed("div", "two").with_all(drawing.into_iter().chain(ladder)));
     out.extend(r.house.as_ref().map(|h| flows(h, words)));
@@ -102,7 +101,7 @@ fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
     out.extend(t.verdict.map(|v| parts::verdict(v, words)));
     if let Some(l) = &t.limit {
         out.push(
-            classed("p", "soft").with(words.text("limit-is", &[("limit", text::limit(l, words).into())])),
+            classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
         );
     }
     out.push(figure("lim-fig", None, |size| figure::against_limit(t, words, size)));
@@ -114,7 +113,12 @@ fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
 
 fn drawing(h: &HouseDrawing, words: &Words) -> Vec<El> {
     let draw = figure("", Some(h.setup.clone()), |size| figure::section(h, words, size));
-    vec![draw, figure::flow_key(h, words)]
+    let mut out = vec![draw];
+    // The two drawings have arrows of different widths, so each has its own key.
+    for (class, size) in [("narrow", figure::Size::Narrow), ("wide", figure::Size::Wide)] {
+        out.push(classed("div", class).with(figure::flow_key(h, words, size)));
+    }
+    out
 }
 
 /// Every flow of the drawing as tables: into the house, out of it, within it; the largest first.
@@ -161,9 +165,10 @@ fn flows(h: &HouseDrawing, words: &Words) -> El {
 fn test(t: &TestPlot, words: &Words) -> Vec<El> {
     let caption = words.text("plot-caption", &[("level", words.percent(t.level).into())]);
     vec![
-        el("h3").with(t.title.as_str()),
-        figure("plot-fig", Some(caption), |size| figure::test_plot(t, words, size)),
-        parts::evidence(&t.facts, words),
+        classed("div", "whole")
+            .with(el("h3").with(t.title.as_str()))
+            .with(figure("plot-fig", Some(caption), |size| figure::test_plot(t, words, size)))
+            .with(parts::evidence(&t.facts, words)),
     ]
 }
 
@@ -175,8 +180,8 @@ fn known(k: &Known, words: &Words) -> Vec<El> {
         let symbol = words.unit_symbol(group.quantity, crate::words::Show::usage(group.usage));
         let title =
             if symbol.is_empty() { group.title.clone() } else { format!("{}, {symbol}", group.title) };
-        out.push(el("h3").with(title));
-        out.push(figure("", None, |size| figure::known(group, words, size)));
+        let drawn = figure("", None, |size| figure::known(group, words, size));
+        out.push(classed("div", "whole").with(el("h3").with(title)).with(drawn));
     }
     out
 }
@@ -200,12 +205,15 @@ fn residuals(r: &HouseReport, words: &Words) -> Vec<El> {
         let value = words.shown_estimate(&x.value.estimate, x.value.show());
         let z = words.fixed(x.z, 1);
         let sign = if x.z > 0.05 { "+" } else { "" };
-        let expected = crate::view::Number { estimate: x.expected, ..x.value.clone() };
+        let expected = match x.expected.bounds() {
+            Some(_) => parts::ranged(&crate::view::Number { estimate: x.expected, ..x.value.clone() }, words),
+            None => parts::shown(&words.shown_about(x.expected.si, x.expected.quantity, x.value.show())),
+        };
         el("tr")
             .attr("class", if x.suspect { "check-f" } else { "" })
             .with(head)
             .with(cell(parts::shown(&value.value)))
-            .with(cell(parts::ranged(&expected, words)))
+            .with(cell(expected))
             .with(cell(format!("{sign}{z}")))
     };
     vec![
@@ -229,6 +237,8 @@ fn plan(p: &Plan, words: &Words) -> El {
         .with(el("ul").with_all(p.changes.iter().map(|c| el("li").with(c.as_str()))))
         .with(
             classed("p", "soft")
+                .with(crate::text::plan_best(p, words))
+                .with(" ")
                 .with(words.text("plan-targets", &[("share", words.percent(p.targets_frac).into())])),
         );
     match &p.status {
@@ -238,21 +248,27 @@ fn plan(p: &Plan, words: &Words) -> El {
                 classed("p", "held").with(el("b").with(words.say("plan-held-title"))).with(format!(" {why}")),
             );
         }
-        PlanStatus::Released => card.push(classed("p", "ok").with(words.say("plan-released"))),
+        PlanStatus::Released(conditions) => {
+            card.push(classed("p", "ok").with(crate::text::released(conditions, words)));
+        }
     }
     card
 }
 
 fn plans(p: &Plans, words: &Words) -> Vec<El> {
-    let mut caption = format!("{} {}", p.rule, words.say("plans-hatched"));
+    let mut caption = p.rule.clone();
     if p.list.iter().any(|x| matches!(x.status, PlanStatus::Held(_))) {
         caption = format!("{caption} {}", words.say("plans-held-note"));
     }
     let mut out = vec![
         el("h3").with(words.say("plans-chance")),
         figure("", Some(caption), |size| figure::chance_of_best(p, words, size)),
+        el("p").with(words.text("plans-none-meet", &[("share", words.percent(p.none_meets_frac).into())])),
         classed("div", "cards").with_all(p.list.iter().map(|x| plan(x, words))),
     ];
+    if !p.scores.is_empty() {
+        out.push(classed("p", "cap soft").with(words.say("plans-hatched")));
+    }
     let mut scores = classed("div", "scores");
     for (i, s) in p.scores.iter().enumerate() {
         let first = s.as_found.as_ref().or_else(|| s.plans.first());

@@ -2,9 +2,9 @@
 
 use crate::figure::Size;
 use crate::markup::{El, Node, classed, el};
-use crate::text;
-use crate::view::{Evidence, Fact, Instrument, Number, Provenance, SafetyLine, State, Verdict};
-use crate::words::{Shown, Words};
+use crate::view::{Evidence, Fact, Instrument, Limit, Number, Provenance, SafetyLine, State, Verdict};
+use crate::words::{Show, Shown, Words};
+use engine::measure::{Interval, NoInterval};
 
 /// A number and its unit, the unit a little smaller.
 pub(super) fn shown(s: &Shown) -> El {
@@ -26,10 +26,14 @@ pub(super) fn ranged(n: &Number, words: &Words) -> El {
     let parts = words.shown_estimate(&n.estimate, n.show());
     let mut span = el("span").with(shown(&parts.value));
     if let Some((lo, hi)) = parts.ends {
-        span.push(classed("span", "r").with(format!(" ({})", words.from_to(&lo, &hi))));
+        // A break may come between value and range, never inside of them.
+        span.push(" ");
+        span.push(classed("span", "r").with(format!("({})", words.from_to(&lo, &hi))));
     } else if let Some(reason) = parts.reason {
-        // An assumed number says so by its mark.
-        if !matches!(n.state, State::Assumed { .. }) {
+        // An assumed number says so by its mark; a plain reading is what the instrument showed.
+        let read = matches!(n.state, State::Measured { .. })
+            && n.estimate.interval == Interval::None(NoInterval::NotDefined);
+        if n.estimate.si.is_finite() && !read && !matches!(n.state, State::Assumed { .. }) {
             let text = words.text("no-interval", &[("reason", reason.into())]);
             span.push(classed("span", "soft").with(format!(", {text}")));
         }
@@ -90,6 +94,19 @@ pub(super) fn states(words: &Words) -> El {
     classed("p", "states").with_all(all.map(item))
 }
 
+/// A limit as text: `at most 60 s (source)`.
+pub(super) fn limit(l: &Limit, words: &Words) -> String {
+    let value = words.quantity_as(l.si, l.quantity, Show::usage(l.usage));
+    let args = [("value", value.into()), ("source", l.source.clone().into())];
+    let mut text =
+        if l.at_most { words.text("limit-at-most", &args) } else { words.text("limit-at-least", &args) };
+    if !l.confirmed {
+        text += ", ";
+        text += &words.say("limit-not-confirmed");
+    }
+    text
+}
+
 fn octagon() -> El {
     el("svg")
         .attr("viewBox", "0 0 30 30")
@@ -122,7 +139,7 @@ pub(super) fn safety(lines: &[SafetyLine], words: &Words) -> Option<El> {
             p.push(".");
         }
         if let Some(l) = &line.limit {
-            p.push(format!(" {}", words.text("safety-limit", &[("limit", text::limit(l, words).into())])));
+            p.push(format!(" {}", words.text("safety-limit", &[("limit", limit(l, words).into())])));
         }
         p.push(format!(" {}", line.who));
         block.push(el("div").with(octagon()).with(p));
@@ -148,22 +165,31 @@ pub(super) fn verdict(v: Verdict, words: &Words) -> El {
     classed("p", class).with(svg.with(path)).with(word)
 }
 
-/// Labels and numbers, each with its mark.
+/// Labels and numbers with their marks; a state that all of them share is said once.
 pub(super) fn evidence(list: &[Evidence], words: &Words) -> El {
+    let shared = list.len() > 1 && list.windows(2).all(|w| w[0].number.state == w[1].number.state);
     let mut dl = classed("dl", "ev");
     for e in list {
         dl.push(el("dt").with(e.label.as_str()));
-        dl.push(el("dd").with(number(&e.number, words)));
+        let text = if shared { ranged(&e.number, words) } else { number(&e.number, words) };
+        dl.push(el("dd").with(text));
     }
-    dl
+    let mut block = classed("div", "evs").with(dl);
+    if let (true, Some(first)) = (shared, list.first()) {
+        let all = words.say("states-all");
+        block.push(classed("p", "soft").with(format!("{all} ")).with(mark(&first.number.state, words)));
+    }
+    block
 }
 
 /// Labels and texts.
 pub(super) fn facts(list: &[Fact]) -> El {
     let mut dl = el("dl");
     for f in list {
-        dl.push(el("dt").with(f.label.as_str()));
-        dl.push(el("dd").with(f.text.as_str()));
+        // A long text takes the whole width; beside its label it would be a column of letters.
+        let class = if f.text.chars().count() > 24 { "long" } else { "" };
+        dl.push(classed("dt", class).with(f.label.as_str()));
+        dl.push(classed("dd", class).with(f.text.as_str()));
     }
     dl
 }

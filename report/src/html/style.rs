@@ -38,7 +38,8 @@ blockquote{margin:0 0 8px;padding-left:14px;border-left:5px solid var(--accent);
 blockquote footer{font-size:.875rem;font-weight:400;color:var(--soft)}
 dl{display:grid;grid-template-columns:minmax(5rem,max-content) minmax(0,1fr);gap:4px 14px;margin:0 0 12px}
 dt{color:var(--soft)}dd{margin:0;min-width:0}
-dl.ev{grid-template-columns:1fr}dl.ev dt{margin-top:4px}
+dl.ev{grid-template-columns:1fr;margin-bottom:4px}dl.ev dt{margin-top:4px}.evs{margin:0 0 12px}.evs p{margin:0}
+dt.long,dd.long{grid-column:1/-1}dt.long{margin-bottom:-4px}
 table{border-collapse:collapse;width:100%;font-size:.9375rem;line-height:1.4}
 caption{text-align:left;font-weight:700;padding:8px 0 4px}
 th,td{text-align:left;vertical-align:top;padding:8px 10px 8px 0;border-bottom:1px solid var(--line)}
@@ -62,7 +63,7 @@ th .soft,.price .soft{font-weight:400}
 .scores h3{margin:0}.scores>div,.scores figure{display:flex;flex-direction:column}.scores figure{flex:1}.scores svg{margin-top:auto}
 .scores figure{max-width:26rem;margin:0}
 .key{display:flex;flex-wrap:wrap;gap:4px 16px;font-size:.8125rem;color:var(--soft);margin:8px 0 16px}
-.key span{display:inline-flex;align-items:center;gap:6px}.key svg.fig{width:44px;height:26px}
+.key span{display:inline-flex;align-items:center;gap:6px}.key .sizes{flex-wrap:wrap;gap:4px 14px}.key svg.fig{width:44px;height:26px}
 .states{max-width:none;display:flex;flex-wrap:wrap;gap:4px 20px;margin:0 0 8px}
 .todo h3{min-height:34px}
 .num-tag{position:absolute;right:12px;top:10px;width:30px;height:30px;border-radius:50%;background:var(--ink);color:var(--bg);font-weight:700;display:grid;place-items:center;print-color-adjust:exact;-webkit-print-color-adjust:exact}
@@ -82,7 +83,7 @@ main{max-width:736px}.narrow{display:none!important}.wide{display:block}
 .cards{grid-template-columns:repeat(auto-fit,minmax(210px,1fr))}
 .scores{grid-template-columns:1fr 1fr}
 h1{font-size:1.875rem}
-dl.ev{grid-template-columns:minmax(0,auto) minmax(12rem,1fr)}dl.ev dt{margin:0}
+dl.ev{grid-template-columns:auto auto;justify-content:start;gap:4px 18px}dl.ev dt{margin:0}
 }
 @media screen and (min-width:1220px){
 main{max-width:1216px;padding:32px 32px 56px}
@@ -96,7 +97,7 @@ main{max-width:1216px;padding:32px 32px 56px}
 @media print{
 html{font-size:10.5pt}body{background:#fff}main{max-width:none;padding:0}
 
-figure,.card,.safe,tr,blockquote,.key,.scores>div,.held,.complaint{break-inside:avoid}
+figure,.card,.safe,tr,blockquote,.key,.scores>div,.held,.complaint,.whole,.evs,li{break-inside:avoid}
 h1,h2,h3,caption,figcaption,.cap{break-after:avoid}
 .fig text{font-size:14px}
 section{margin-bottom:20px}.tables{grid-template-columns:1fr 1fr;gap:8px 28px}table{font-size:.875rem}th,td{padding:4px 8px 4px 0}
@@ -106,7 +107,7 @@ section{margin-bottom:20px}.tables{grid-template-columns:1fr 1fr;gap:8px 28px}ta
 .plot-fig{max-width:416px}
 }
 .lad-fig{max-width:26rem}.plot-fig{max-width:26rem}.lim-fig{max-width:26rem}
-.cert .facts{display:grid;gap:0 28px}.duo{display:grid;grid-template-columns:1fr 1fr;gap:0 20px}.duo dl{grid-template-columns:auto minmax(0,1fr);gap:2px 10px}
+.cert .facts{display:grid;gap:0 28px}.duo{display:grid;grid-template-columns:1fr 1fr;gap:0 20px}.duo dl{grid-template-columns:fit-content(60%) minmax(4.5em,1fr);gap:2px 10px}.sources span{margin-right:10px}
 @media print,(min-width:760px){.cert .facts{grid-template-columns:1fr 1fr}}
 @media print{
 .cert{font-size:9pt;line-height:1.34}.cert .mk,.cert .soft,.cert figcaption,.cert td.num .r{font-size:8pt;line-height:1.3}.cert .mk svg{width:11px;height:11px}.cert .hash{font-size:7.5pt}.cert p{max-width:none}.cert dl.prov{grid-template-columns:auto 1fr auto auto}.cert ul{columns:1}.cert h1{font-size:16pt}.cert h2{font-size:10.5pt;margin:0 0 3px}.cert section{margin-bottom:6px}.cert table{font-size:8.5pt}.cert th,.cert td{padding:2px 8px 2px 0}.cert dl{gap:1px 12px;margin-bottom:4px;font-size:8.5pt}.cert p{margin-bottom:3px}.cert .big{font-size:22pt}.cert .facts{grid-template-columns:1fr 1fr}.cert .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 24px}.cert .plot-fig{max-width:255px}.cert .lim-fig{max-width:290px}.cert .lead{margin-bottom:3px}.cert .sign{margin-top:20px}.cert .verdict{padding:2px 10px;margin-bottom:4px;font-size:11pt}.cert ul{margin:0 0 4px;padding-left:16px}.cert .stale{margin-bottom:8px;padding:4px 10px}.cert figure{margin-bottom:6px}

@@ -24,35 +24,52 @@ fn exponent(x: f64) -> i32 {
     e
 }
 
-/// The finest step, as decimals, worth showing in a unit; instruments of the trade resolve no more.
+/// The finest step worth showing in a unit, as decimals; instruments and models of the trade resolve
+/// no more. Some units step coarser where the number is large. `None`: the unit sets no step.
 /// Common practice, no source.
-fn finest_decimals(unit: &Unit) -> i32 {
-    match unit.symbol {
-        "Pa" | "L/s" | "degF" | "degC" | "ft" | "pt/d" | "L/d" | "mph" | "m/s" | "in2" => 1,
-        "cfm" | "m3/h" | "ppm" | "ft2" | "ft3" | "m3" | "cm2" | "%" | "W" | "min" | "USD" | "CAD" | "EUR"
-        | "GBP" => 0,
-        "kWh" => 0,
-        _ => 4,
-    }
+fn finest_decimals(unit: &Unit, largest: f64) -> Option<i32> {
+    let coarse_from = |at: f64, coarse: i32, fine: i32| if largest >= at { coarse } else { fine };
+    Some(match unit.symbol {
+        "Pa" | "degF" | "degC" | "ft" | "pt/d" | "L/d" | "mph" | "m/s" | "ug/m3" | "h" | "gr/lb" => 1,
+        "cfm" | "m3/h" | "ppm" | "ft2" | "ft3" | "m3" | "%" | "W" | "min" | "s" | "USD" | "CAD" | "EUR"
+        | "GBP" | "hPa" | "Btu/h" | "therm" | "mm" | "fpm" => 0,
+        "kWh" => coarse_from(100.0, -1, 0),
+        "in2" | "m2" => coarse_from(10.0, 0, 1),
+        "cm2" | "L/s" => coarse_from(20.0, 0, 1),
+        // Air changes by a fan at 50 Pa, and air changes by weather.
+        "1/h" => coarse_from(2.0, 1, 2),
+        "m3/(h m2)" => 1,
+        "cfm/ft2" => 3,
+        _ => return None,
+    })
 }
 
 /// Decimals to show: two digits of `half_width`, at most four digits of the largest of `values`,
-/// no finer than the unit deserves. Negative: rounded to tens, hundreds.
+/// no finer than the unit's step. Negative: rounded to tens, hundreds.
 pub(super) fn decimals(values: &[f64], half_width: f64, unit: &Unit) -> i32 {
     let largest = max_valid(values.iter().map(|v| v.abs())).unwrap_or(0.0);
-    let by_width = if half_width > 0.0 { 1 - exponent(half_width) } else { 3 - exponent(largest) };
     let by_digits = 3 - exponent(largest);
-    let finest = finest_decimals(unit);
-    // A value that would vanish at the unit's step keeps its own digits.
-    let smallest_step = pow(10.0, f64::from(-finest));
-    let by_unit = if largest > 0.0 && largest < smallest_step { by_digits - 2 } else { finest };
-    by_width.min(by_digits).min(by_unit)
+    let by_width = if half_width > 0.0 { 1 - exponent(half_width) } else { by_digits };
+    by_width.min(by_digits).min(finest_decimals(unit, largest).unwrap_or(4))
+}
+
+/// Decimals of a computed number in a sentence: the unit's step, at most four digits; three digits
+/// where the unit sets no step.
+pub(super) fn decimals_about(value: f64, unit: &Unit) -> i32 {
+    match finest_decimals(unit, value.abs()) {
+        Some(finest) => finest.min(3 - exponent(value)),
+        None => (2 - exponent(value)).clamp(-12, 12),
+    }
 }
 
 /// Decimals for a number that stands without an interval: up to four digits, zeros at the end dropped.
 pub(super) fn decimals_plain(value: f64, unit: &Unit) -> i32 {
     let most = (3 - exponent(value)).clamp(-12, 12);
-    let most = if value.abs() >= 0.1 { most.min(finest_decimals(unit).max(2)) } else { most };
+    let most = if value.abs() >= 0.1 {
+        most.min(finest_decimals(unit, value.abs()).map_or(4, |d| d.max(2)))
+    } else {
+        most
+    };
     if most <= 0 {
         return most;
     }
@@ -140,14 +157,36 @@ mod tests {
     #[test]
     fn two_digits_of_the_half_width_and_at_most_four() {
         let ach = u("1/h", Quantity::AirChange);
-        assert_eq!(decimals(&[9.52, 9.07, 9.97], 0.45, ach), 2);
-        assert_eq!(decimals(&[12.345], 0.0012, ach), 2);
+        assert_eq!(decimals(&[12.97, 12.50, 13.45], 0.48, ach), 1);
+        assert_eq!(decimals(&[0.42, 0.38, 0.47], 0.045, ach), 2);
+        let n = u("1", Quantity::Number);
+        assert_eq!(decimals(&[0.653, 0.637, 0.669], 0.016, n), 3);
+        assert_eq!(decimals(&[12.345], 0.0012, n), 2);
         let cfm = u("cfm", Quantity::AirFlow);
         assert_eq!(decimals(&[2291.0], 44.0, cfm), 0);
         assert_eq!(decimals(&[26.3, 19.2, 37.1], 9.0, cfm), 0);
         assert_eq!(decimals(&[1230.0], 175.0, cfm), -1);
-        assert_eq!(decimals(&[0.42], 0.1, cfm), 2);
+        assert_eq!(decimals(&[0.42], 0.1, cfm), 0, "never finer than 1 cfm");
         assert_eq!(decimals(&[23_456.0], 10.0, cfm), -1);
+    }
+
+    #[test]
+    fn no_number_is_finer_than_its_unit_deserves() {
+        let steps = [
+            ("Pa", Quantity::Pressure, 0.040, 0.02, 1),
+            ("ug/m3", Quantity::ParticleConcentration, 7.36, 0.07, 1),
+            ("kWh", Quantity::Energy, 5770.0, 23.0, -1),
+            ("in2", Quantity::Area, 126.8, 6.2, 0),
+            ("in2", Quantity::Area, 2.8, 0.4, 1),
+            ("cfm/ft2", Quantity::Permeability, 0.5961, 0.0021, 3),
+        ];
+        for (symbol, quantity, value, half, want) in steps {
+            assert_eq!(decimals(&[value], half, u(symbol, quantity)), want, "{symbol}");
+        }
+        assert_eq!(decimals_about(112.7, u("cfm", Quantity::AirFlow)), 0);
+        assert_eq!(decimals_about(7.738, u("Pa", Quantity::Pressure)), 1);
+        assert_eq!(decimals_about(23_456.0, u("cfm", Quantity::AirFlow)), -1);
+        assert_eq!(decimals_about(0.6533, u("1", Quantity::Number)), 3);
     }
 
     #[test]

@@ -75,7 +75,7 @@ impl std::fmt::Display for Shown {
 pub struct ShownRange {
     /// The value with its unit.
     pub value: Shown,
-    /// Low and high end, without unit.
+    /// Low and high end, without unit; none where both round to the same figure.
     pub ends: Option<(String, String)>,
     /// `90 %`, where there is a range.
     pub level: Option<String>,
@@ -128,6 +128,19 @@ impl Words {
         self.shown(si, quantity, show).to_string()
     }
 
+    /// A computed quantity in a sentence, rounded to the finest step that means something in its
+    /// unit (1 cfm, 0.1 Pa, 1 ppm), at most four digits: `113 cfm`.
+    pub fn about(&self, si: f64, quantity: Quantity, show: Show) -> String {
+        self.shown_about(si, quantity, show).to_string()
+    }
+
+    /// The same, taken apart.
+    pub fn shown_about(&self, si: f64, quantity: Quantity, show: Show) -> Shown {
+        let unit = self.unit_for(quantity, show);
+        let value = unit.from_si(si);
+        self.dress(value, number::decimals_about(value, unit), unit, show)
+    }
+
     /// A quantity taken apart.
     pub fn shown(&self, si: f64, quantity: Quantity, show: Show) -> Shown {
         let unit = self.unit_for(quantity, show);
@@ -138,6 +151,10 @@ impl Words {
     /// The digits of a value in a fixed number of decimals, with its unit's dress.
     fn dress(&self, value: f64, decimals: i32, unit: &Unit, show: Show) -> Shown {
         let digits = number::write(value, decimals, show.signed, self.language());
+        if !value.is_finite() {
+            // No value: a dash alone, with no unit to it.
+            return Shown { number: digits, unit: String::new() };
+        }
         let leading = match unit.symbol {
             "USD" => Some('$'),
             "GBP" => Some('\u{a3}'),
@@ -164,9 +181,11 @@ impl Words {
                 let (lo, hi) = (unit.from_si(lo), unit.from_si(hi));
                 let decimals = number::decimals(&[value, lo, hi], (hi - lo) / 2.0, unit);
                 let end = |x: f64| self.dress(x, decimals, unit, show).number;
+                let (lo, hi) = (end(lo), end(hi));
                 ShownRange {
                     value: self.dress(value, decimals, unit, show),
-                    ends: Some((end(lo), end(hi))),
+                    // Narrower than the step: the value alone says all there is to see.
+                    ends: (lo != hi).then_some((lo, hi)),
                     level: Some(self.percent(level)),
                     reason: None,
                 }
@@ -239,7 +258,8 @@ impl Words {
         }
     }
 
-    /// The range alone for a tight table: `19–37`, or with words where an end is negative.
+    /// The range alone for a tight table: `19–37`, or with words where an end is negative; empty where
+    /// it is narrower than the unit's step, a dash where there is none.
     pub fn range_tight(&self, estimate: &Estimate, show: Show) -> String {
         match self.shown_estimate(estimate, show).ends {
             Some((lo, hi))
@@ -248,6 +268,7 @@ impl Words {
                 self.from_to(&lo, &hi)
             }
             Some((lo, hi)) => format!("{lo}\u{2013}{hi}"),
+            None if estimate.bounds().is_some() => String::new(),
             None => "\u{2013}".to_owned(),
         }
     }

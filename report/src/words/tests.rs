@@ -173,6 +173,23 @@ fn estimates_read_as_the_look_asks() {
 }
 
 #[test]
+fn computed_values_in_sentences_are_rounded() {
+    let flow = si(112.7, "cfm", Quantity::AirFlow);
+    assert_eq!(en().about(flow, Quantity::AirFlow, Show::default()), "113\u{a0}cfm");
+    assert_eq!(es().about(7.738, Quantity::Pressure, Show::default().signed()), "+7,7\u{a0}Pa");
+    assert_eq!(en().about(-0.013, Quantity::Pressure, Show::default().signed()), "0.0\u{a0}Pa");
+    let tiny = Estimate::range(0.040, 0.020, 0.049, 0.9, Quantity::Pressure);
+    assert_eq!(en().estimate_short(&tiny, Show::default().signed()), "0.0\u{a0}Pa");
+    let none = Estimate::range(0.0, 0.0, 0.001, 0.9, Quantity::Fraction);
+    assert_eq!(en().estimate_short(&none, Show::default()), "0\u{a0}%");
+    assert_eq!(en().range_tight(&none, Show::default()), "");
+    let ppm = Estimate::range(632e-6, 630e-6, 635e-6, 0.9, Quantity::GasFraction);
+    assert_eq!(en().estimate_short(&ppm, Show::default()), "632\u{a0}ppm (630 to 635)");
+    let no_value = Estimate::without(f64::NAN, Quantity::Money, NoInterval::NotComputed);
+    assert_eq!(en().estimate_short(&no_value, Show::default()), "\u{2013}");
+}
+
+#[test]
 fn money_has_its_sign_before_or_after() {
     assert_eq!(en().quantity(1900.0, Quantity::Money), "$1,900");
     assert_eq!(en().quantity(-1900.0, Quantity::Money), "\u{2212}$1,900");

@@ -299,9 +299,9 @@ mod tests {
         }
     }
 
-    /// A limit whose rectangular standard uncertainty is `u`.
+    /// A limit whose standard uncertainty is `u`.
     fn limit(u: f64) -> f64 {
-        u * 3.0_f64.sqrt()
+        u * coverage()
     }
 
     #[test]

@@ -1,9 +1,9 @@
 //! Intervals of a fan test: scatter about the line, and what the instruments add.
 //!
 //! All parts are 95 % half widths of the logarithm of a flow, added in quadrature. The scatter part is
-//! the standards' own interval. A gauge's stated accuracy is taken as the limits of a rectangular
-//! distribution (GUM 4.3.7): standard uncertainty limit / sqrt 3. A gain is one number for all
-//! readings of an instrument, so it does not average out over stations or directions.
+//! the standards' own interval. A gauge's stated accuracy is read as 95 %
+//! limits, as the fit reads it. A gain is one number for all readings of an instrument, so it does
+//! not average out over stations or directions.
 
 use crate::math;
 use crate::measure::{Estimate, Interval, NoInterval, normal_quantile};
@@ -21,9 +21,9 @@ pub(super) fn coverage() -> f64 {
     normal_quantile(0.5 + LEVEL / 2.0)
 }
 
-/// 95 % half width of a stated accuracy limit.
+/// 95 % half width of a stated accuracy limit: the limit itself.
 pub(super) fn half_width_of_limit(limit: f64) -> f64 {
-    coverage() * limit / 3.0_f64.sqrt()
+    limit
 }
 
 /// A number with two intervals.

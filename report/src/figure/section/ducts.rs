@@ -5,7 +5,7 @@ use super::layout::Role;
 use super::route::{Draft, Run};
 use crate::figure::Size;
 use crate::figure::canvas::Rect;
-use crate::view::{Passage, ZoneKind};
+use crate::view::{Passage, PassageKind, ZoneKind};
 
 impl Draft<'_> {
     pub(super) fn run(&self, zone: &crate::view::Zone) -> Option<Run> {
@@ -21,6 +21,8 @@ impl Draft<'_> {
         let r = place.rect;
         let y = match place.role {
             Role::Roof => r.y1 - 22.0,
+            // Ducts hang under the floor; below them is room for names and leaks.
+            Role::Ground => (r.y0 + 18.0).min((r.y0 + r.y1) / 2.0),
             _ => self.l.y(mid).clamp(r.y0 + 14.0, (r.y1 - 14.0).max(r.y0 + 14.0)),
         };
         let middle = (r.x0 + r.x1) / 2.0;
@@ -35,11 +37,14 @@ impl Draft<'_> {
                     _ => continue,
                 };
                 let middle = (a + b) / 2.0;
+                let host = self.runs[i].as_ref().and_then(|r| r.host).and_then(|h| self.place(h));
+                let low = host.filter(|p| p.role == Role::Ground && p.rect.height() > 70.0).is_some();
+                let (up, down) = if low { (0.0, 27.0) } else { (10.0, 10.0) };
                 if let Some(r) = &mut self.runs[j] {
-                    r.y = middle - 10.0;
+                    r.y = middle - up;
                 }
                 if let Some(r) = &mut self.runs[i] {
-                    r.y = middle + 10.0;
+                    r.y = middle + down;
                 }
             }
         }
@@ -50,10 +55,17 @@ impl Draft<'_> {
         duct(&p.from) && duct(&p.to)
     }
 
-    pub(super) fn air_handler(&mut self, p: &Passage) {
-        let (Some(from), Some(to)) = self.ends(p) else {
-            return;
-        };
+    /// The ducts that air is drawn into and blown out of, where no passage between them is given.
+    pub(super) fn return_and_supply(&self) -> Option<(usize, usize)> {
+        let ducts = || (0..self.house.zones.len()).filter(|i| self.house.zones[*i].kind == ZoneKind::Duct);
+        let registers = || self.house.passages.iter().filter(|p| p.kind == PassageKind::Duct);
+        let draws = ducts().find(|d| registers().any(|p| self.ends(p).1 == Some(*d)))?;
+        let blows = ducts().find(|d| *d != draws && registers().any(|p| self.ends(p).0 == Some(*d)))?;
+        Some((draws, blows))
+    }
+
+    /// The air handler between two ducts, the air going `from` one `to` the other.
+    pub(super) fn air_handler(&mut self, from: usize, to: usize) {
         let (Some(Some(a)), Some(Some(b))) = (self.runs.get(from), self.runs.get(to)) else {
             return;
         };
@@ -67,6 +79,7 @@ impl Draft<'_> {
         let x = match role {
             Role::Left => host.x1 - host.width() * 0.24 - w / 2.0,
             Role::Right => host.x0 + host.width() * 0.24 + w / 2.0,
+            // Off the middle, where names stand.
             _ => host.x0 + host.width() * 0.30,
         };
         let y = ((a.y + b.y) / 2.0).min(host.y1 - h / 2.0 - 3.0).max(host.y0 + h / 2.0 + 2.0);

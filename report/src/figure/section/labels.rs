@@ -200,10 +200,15 @@ fn flow_label(arrow: &Arrow, board: &Board, size: Size) -> Option<Label> {
     let (mx, my) = ((r.x0 + r.x1) / 2.0, (r.y0 + r.y1) / 2.0);
     let vertical = r.height() > r.width();
     let mut centres = if vertical {
-        let ys = [my, r.y0 + hh, r.y1 - hh, r.y0 - 2.0, r.y1 + 2.0];
-        ys.iter().flat_map(|y| [(r.x1 + hw + 5.0, *y), (r.x0 - hw - 5.0, *y)]).collect::<Vec<_>>()
+        let ys = [my, r.y0 + hh, r.y1 - hh, r.y0 - 2.0, r.y1 + 2.0, r.y0 - 9.0, r.y1 + 9.0];
+        let beside = |gap: f64| {
+            ys.iter().flat_map(move |y| [(r.x1 + hw + gap, *y), (r.x0 - hw - gap, *y)]).collect::<Vec<_>>()
+        };
+        let mut all = beside(5.0);
+        all.extend(beside(12.0));
+        all
     } else {
-        let xs = [mx, r.x0 + hw, r.x1 - hw, r.x0, r.x1];
+        let xs = [mx, r.x0 + hw, r.x1 - hw, r.x0, r.x1, r.x0 - hw, r.x1 + hw];
         xs.iter().flat_map(|x| [(*x, r.y0 - hh - 1.0), (*x, r.y1 + hh + 1.0)]).collect()
     };
     if vertical {

@@ -2,7 +2,7 @@
 
 use crate::figure::canvas::Rect;
 use crate::figure::{NARROW_PX, Size, WIDE_PX};
-use crate::view::{HouseDrawing, Zone, ZoneKind};
+use crate::view::{HouseDrawing, PassageKind, Zone, ZoneKind};
 use engine::math::{max_valid, min_valid};
 
 /// What part of the house a zone belongs to on the drawing.
@@ -65,9 +65,14 @@ struct Room {
     margin: f64,
     px_per_m: f64,
     least: f64,
+    /// Least height of a zone that holds ducts.
+    ducts: f64,
     roof: f64,
     /// Largest width of a garage against the body.
     side: f64,
+    /// Least share of its storey for a room, and for a closet: names and arrows have to stand in it.
+    room: f64,
+    closet: f64,
 }
 
 fn height_to_px(levels: &[(f64, f64)], px_per_m: f64, h: f64) -> f64 {
@@ -84,7 +89,7 @@ fn height_to_px(levels: &[(f64, f64)], px_per_m: f64, h: f64) -> f64 {
 }
 
 /// Heights against pixels: to scale, but no storey lower than its words need.
-fn levels(zones: &[&Zone], room: &Room, top: f64) -> Vec<(f64, f64)> {
+fn levels(zones: &[&Zone], holds_ducts: &dyn Fn(&Zone) -> bool, room: &Room, top: f64) -> Vec<(f64, f64)> {
     let mut heights: Vec<f64> =
         zones.iter().flat_map(|z| [z.floor_m, z.ceiling_m]).filter(|h| h.is_finite()).collect();
     if heights.is_empty() {
@@ -98,7 +103,13 @@ fn levels(zones: &[&Zone], room: &Room, top: f64) -> Vec<(f64, f64)> {
         let span = w[1] - w[0];
         let to_scale = span * room.px_per_m;
         // A thin slab between a ceiling and the next floor stays thin.
-        let step = if span >= 0.5 { to_scale.max(room.least) } else { to_scale.min(10.0) };
+        let inside = |z: &&&Zone| z.floor_m < w[1] - 0.02 && z.ceiling_m > w[0] + 0.02;
+        let ducts = zones.iter().filter(inside).any(|z| z.kind == ZoneKind::Ground && holds_ducts(z));
+        let step = match () {
+            () if span < 0.5 => to_scale.min(10.0),
+            () if ducts => to_scale.max(room.ducts),
+            () => to_scale.max(room.least),
+        };
         y -= step;
         list.push((w[1], y));
     }
@@ -110,8 +121,26 @@ fn levels(zones: &[&Zone], room: &Room, top: f64) -> Vec<(f64, f64)> {
 /// Lays out the zones.
 pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
     let room = match size {
-        Size::Narrow => Room { margin: 42.0, px_per_m: 42.0, least: 44.0, roof: 92.0, side: 0.4 },
-        Size::Wide => Room { margin: 78.0, px_per_m: 52.0, least: 54.0, roof: 128.0, side: 0.6 },
+        Size::Narrow => Room {
+            margin: 38.0,
+            px_per_m: 46.0,
+            least: 44.0,
+            ducts: 84.0,
+            roof: 92.0,
+            side: 0.4,
+            room: 0.28,
+            closet: 0.2,
+        },
+        Size::Wide => Room {
+            margin: 78.0,
+            px_per_m: 54.0,
+            least: 54.0,
+            ducts: 104.0,
+            roof: 128.0,
+            side: 0.6,
+            room: 0.22,
+            closet: 0.14,
+        },
     };
     let width = match size {
         Size::Narrow => NARROW_PX,
@@ -124,7 +153,10 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
     let body = of(Role::Body);
 
     // Widths: the body takes what the sides leave.
-    let storeys = storeys(&house.zones, &body);
+    let mut storeys = storeys(&house.zones, &body);
+    for storey in &mut storeys {
+        *storey = by_neighbours(house, storey, &left, &right);
+    }
     let body_m = max_valid(storeys.iter().map(|s| s.iter().map(|i| house.zones[*i].width).sum::<f64>()))
         .unwrap_or(1.0);
     let side_share = |list: &[usize]| -> f64 {
@@ -143,7 +175,10 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
     let top_margin = if attics.is_empty() { 56.0 } else { room.roof + 44.0 };
     let measured: Vec<&Zone> = body.iter().chain(&ground).map(|i| &house.zones[*i]).collect();
     let body_top = max_valid(body.iter().map(|i| house.zones[*i].ceiling_m)).unwrap_or(2.5);
-    let levels = levels(&measured, &room, top_margin);
+    let holds_ducts = |z: &Zone| {
+        house.zones.iter().any(|d| d.kind == ZoneKind::Duct && d.inside.as_deref() == Some(z.id.as_str()))
+    };
+    let levels = levels(&measured, &holds_ducts, &room, top_margin);
     let y = |h: f64| height_to_px(&levels, room.px_per_m, h);
     let eaves_y = y(body_top);
     let lowest = min_valid(body.iter().chain(&ground).map(|i| house.zones[*i].floor_m)).unwrap_or(0.0);
@@ -166,8 +201,8 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
         levels,
         px_per_m: room.px_per_m,
     };
-    rows(&mut out, house, &storeys, Role::Body);
-    rows(&mut out, house, std::slice::from_ref(&ground), Role::Ground);
+    rows(&mut out, house, &storeys, Role::Body, &room);
+    rows(&mut out, house, std::slice::from_ref(&ground), Role::Ground, &room);
     roof(&mut out, house, &attics);
     side(&mut out, house, &left, Role::Left, x0 - l * body_px);
     side(&mut out, house, &right, Role::Right, x1 + r * body_px);
@@ -201,19 +236,89 @@ fn storeys(zones: &[Zone], body: &[usize]) -> Vec<Vec<usize>> {
     numbers.iter().map(|n| body.iter().copied().filter(|i| zones[*i].storey == *n).collect()).collect()
 }
 
+/// The rooms of a storey in the order in which air crosses fewest rooms that it does not enter, and
+/// most rooms with outside leaks have an outside wall; as given where that is no better.
+fn by_neighbours(house: &HouseDrawing, storey: &[usize], left: &[usize], right: &[usize]) -> Vec<usize> {
+    if storey.len() < 3 || storey.len() > 6 {
+        return storey.to_vec();
+    }
+    let zone = |id: &str| house.zones.iter().position(|z| z.id == id);
+    let ends: Vec<(Option<usize>, Option<usize>, PassageKind)> =
+        house.passages.iter().map(|p| (zone(&p.from), zone(&p.to), p.kind)).collect();
+    let last = storey.len() - 1;
+    let cost = |order: &[usize]| -> usize {
+        let at = |i: usize| order.iter().position(|o| *o == i);
+        let mut cost = 0;
+        for (a, b, kind) in &ends {
+            cost += match (a.and_then(at), b.and_then(at)) {
+                (Some(x), Some(y)) => 3 * x.abs_diff(y).saturating_sub(1),
+                (Some(x), None) | (None, Some(x)) => match a.filter(|i| at(*i).is_none()).or(*b) {
+                    Some(other) if left.contains(&other) => 2 * x,
+                    Some(other) if right.contains(&other) => 2 * (last - x),
+                    _ => usize::from(
+                        (a.is_none() || b.is_none()) && *kind != PassageKind::Flue && x > 0 && x < last,
+                    ),
+                },
+                (None, None) => 0,
+            };
+        }
+        let moved: usize =
+            (0..order.len()).map(|i| (0..i).filter(|j| at(storey[*j]) > at(storey[i])).count()).sum();
+        // Moving rooms about is worth less than any crossing.
+        cost * 100 + moved
+    };
+    let mut best = storey.to_vec();
+    for order in orders(storey) {
+        if cost(&order) < cost(&best) {
+            best = order;
+        }
+    }
+    best
+}
+
+fn orders(list: &[usize]) -> Vec<Vec<usize>> {
+    if list.len() < 2 {
+        return vec![list.to_vec()];
+    }
+    let mut all = Vec::new();
+    for (i, first) in list.iter().enumerate() {
+        let rest: Vec<usize> = list.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, x)| *x).collect();
+        all.extend(orders(&rest).into_iter().map(|o| std::iter::once(*first).chain(o).collect()));
+    }
+    all
+}
+
+/// Shares of a width by size, none below its least; what the small ones get comes from the others.
+fn shares(sizes: &[f64], least: &[f64]) -> Vec<f64> {
+    let wanted: f64 = least.iter().sum();
+    let scale = if wanted > 1.0 { 1.0 / wanted } else { 1.0 };
+    let least: Vec<f64> = least.iter().map(|l| l * scale).collect();
+    let mut fixed = vec![false; sizes.len()];
+    loop {
+        let free: f64 = 1.0 - (0..sizes.len()).filter(|i| fixed[*i]).map(|i| least[i]).sum::<f64>();
+        let total: f64 = (0..sizes.len()).filter(|i| !fixed[*i]).map(|i| sizes[i]).sum::<f64>().max(1e-9);
+        let share = |i: usize| if fixed[i] { least[i] } else { free * sizes[i] / total };
+        match (0..sizes.len()).find(|i| !fixed[*i] && share(*i) < least[*i]) {
+            Some(i) => fixed[i] = true,
+            None => return (0..sizes.len()).map(share).collect(),
+        }
+    }
+}
+
 /// Zones side by side over the width of the body.
-fn rows(out: &mut Layout, house: &HouseDrawing, storeys: &[Vec<usize>], role: Role) {
+fn rows(out: &mut Layout, house: &HouseDrawing, storeys: &[Vec<usize>], role: Role, room: &Room) {
     let (x0, x1) = out.body;
     for storey in storeys {
-        let total: f64 = storey.iter().map(|i| house.zones[*i].width.max(0.0)).sum();
-        // No zone narrower than a sixth of the body: its name has to stand in it.
-        let least = (1.0 / 6.0f64).min(1.0 / storey.len().max(1) as f64);
-        let share = |i: usize| (house.zones[i].width.max(0.0) / total.max(1e-9)).max(least);
-        let sum: f64 = storey.iter().map(|i| share(*i)).sum();
+        let sizes: Vec<f64> = storey.iter().map(|i| house.zones[*i].width.max(1e-6)).collect();
+        let least: Vec<f64> = storey
+            .iter()
+            .map(|i| if house.zones[*i].kind == ZoneKind::Closet { room.closet } else { room.room })
+            .collect();
+        let shares = shares(&sizes, &least);
         let mut x = x0;
         for (n, i) in storey.iter().enumerate() {
             let zone = &house.zones[*i];
-            let w = (x1 - x0) * share(*i) / sum;
+            let w = (x1 - x0) * shares[n];
             let rect = Rect::new(x, out.y(zone.ceiling_m), x + w, out.y(zone.floor_m));
             if n > 0 {
                 out.thin.push(Rect { x0: x, y0: rect.y0, x1: x, y1: rect.y1 });

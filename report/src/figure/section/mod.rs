@@ -139,8 +139,8 @@ fn draw_arrow(svg: &mut El, a: &Arrow) {
     svg.push(polygon(&points, "").attr("style", format!("fill:{colour};stroke:var(--bg);stroke-width:.8px")));
 }
 
-/// The key under the drawing: what the arrows mean, and three sizes.
-pub fn flow_key(house: &HouseDrawing, words: &Words) -> El {
+/// The key under a drawing of this size: what the arrows mean, and how wide three flows are.
+pub fn flow_key(house: &HouseDrawing, words: &Words, size: Size) -> El {
     let largest = max_valid(house.passages.iter().map(|p| p.flow.estimate.si.abs())).unwrap_or(0.0);
     let mut key = classed("div", "key");
     let swatch = |air: Air, width: f64| {
@@ -149,7 +149,8 @@ pub fn flow_key(house: &HouseDrawing, words: &Words) -> El {
         draw_arrow(&mut svg, &arrow);
         svg
     };
-    let mut add = |svg: El, text: String| key.push(el("span").with(svg).with(text));
+    let entry = |svg: El, text: String| el("span").with(svg).with(text);
+    let mut add = |svg: El, text: String| key.push(entry(svg, text));
     let airs: Vec<Air> = house.passages.iter().map(arrows::air_of).collect();
     if airs.contains(&Air::Outdoor) {
         add(swatch(Air::Outdoor, 4.0), words.say("key-outdoor"));
@@ -163,16 +164,17 @@ pub fn flow_key(house: &HouseDrawing, words: &Words) -> El {
     };
     let unit = words.unit_for(first.flow.estimate.quantity, first.flow.show());
     let top = round_step(unit.from_si(largest) / 1.6, 1);
+    let mut sizes = classed("span", "sizes").with(format!("{} ", words.say("key-sizes")));
     for share in [0.02, 0.2, 1.0] {
         let value = round_step(top * share, 1);
         let si = unit.to_si(value);
-        let width = arrows::arrow_width(si, largest, Size::Wide);
-        add(
+        let width = arrows::arrow_width(si, largest, size);
+        sizes.push(entry(
             swatch(Air::House, width),
             words.quantity_as(si, first.flow.estimate.quantity, first.flow.show()),
-        );
+        ));
     }
-    key
+    key.with(sizes)
 }
 
 fn describe(house: &HouseDrawing, words: &Words) -> String {

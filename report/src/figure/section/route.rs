@@ -64,7 +64,13 @@ pub(super) fn arrows(house: &HouseDrawing, l: &Layout, words: &Words, size: Size
     let (handlers, others): (Vec<&Passage>, Vec<&Passage>) =
         others.into_iter().partition(|p| d.is_air_handler(p));
     flues.into_iter().for_each(|p| d.flue(p));
-    handlers.into_iter().for_each(|p| d.air_handler(p));
+    let given = handlers.iter().find_map(|p| match d.ends(p) {
+        (Some(from), Some(to)) => Some((from, to)),
+        _ => None,
+    });
+    if let Some((from, to)) = given.or_else(|| d.return_and_supply()) {
+        d.air_handler(from, to);
+    }
     // What crosses a wall at its own height has less choice than what may cross a floor anywhere.
     let (across, others): (Vec<&Passage>, Vec<&Passage>) =
         others.into_iter().partition(|p| d.crosses_a_wall(p));

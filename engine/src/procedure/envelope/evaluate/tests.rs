@@ -210,7 +210,8 @@ fn the_gain_of_the_gauge_widens_the_interval_in_quadrature() {
     let half = |e: &Estimate| math::ln(e.bounds().unwrap().1 / e.si);
     let scatter = math::ln(729.40698338 / 661.76813194);
     assert!((half(&q50.flow.scatter) - scatter).abs() < 1e-8);
-    let gain = 1.959963985 * 0.05 / 3.0_f64.sqrt();
+    // A stated 5 % is read as 95 % limits.
+    let gain = 0.05;
     assert!((half(&q50.flow.total) - (scatter * scatter + gain * gain).sqrt()).abs() < 1e-8);
     assert!((result.exponent.scatter.bounds().unwrap().1 - 0.643448789 - 0.122707169).abs() < 1e-8);
     let ach50 = result.figures.get(FigureKind::Ach50).unwrap().total;
