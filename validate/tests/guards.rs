@@ -1,6 +1,7 @@
 //! Guards: no reference value without its source, none unused, none that rests on memory alone.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 use validate::compare::ALL;
 use validate::source::{Source, Status, data_folder};
 
@@ -51,4 +52,25 @@ fn nothing_rests_on_memory_alone() {
     for (subject, sources) in support {
         assert!(sources.iter().any(|(_, s)| *s != Status::Memory), "{subject} rests on memory: {sources:?}");
     }
+}
+
+/// With one test binary a crate, a file that `main.rs` does not name is never built.
+#[test]
+fn every_file_of_tests_is_part_of_its_binary() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap();
+    let mut files = 0;
+    for main in ["engine", "report", "api", "app", "validate"].map(|c| root.join(c).join("tests/main.rs")) {
+        let Ok(text) = std::fs::read_to_string(&main) else { continue };
+        for entry in std::fs::read_dir(main.parent().unwrap()).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.file_stem().unwrap().to_str().unwrap().to_owned();
+            let module = path.extension().is_some_and(|e| e == "rs") || path.join("mod.rs").exists();
+            if name == "main" || !module {
+                continue;
+            }
+            files += 1;
+            assert!(text.contains(&format!("mod {name};")), "{} is never built", path.display());
+        }
+    }
+    assert!(files > 8, "{files}");
 }

@@ -10,6 +10,7 @@
 
 mod coverage;
 mod crates;
+mod fit;
 mod guards;
 mod residuals;
 mod results;
