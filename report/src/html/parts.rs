@@ -29,6 +29,7 @@ pub(super) fn ranged(n: &Number, words: &Words) -> El {
         // A break may come between value and range, never inside of them.
         span.push(" ");
         span.push(classed("span", "r").with(format!("({})", words.from_to(&lo, &hi))));
+        span = span.attr("class", "nr");
     } else if let Some(reason) = parts.reason {
         // An assumed number says so by its mark; a plain reading is what the instrument showed.
         let read = matches!(n.state, State::Measured { .. })

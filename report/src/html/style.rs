@@ -45,7 +45,7 @@ caption{text-align:left;font-weight:700;padding:8px 0 4px}
 th,td{text-align:left;vertical-align:top;padding:8px 10px 8px 0;border-bottom:1px solid var(--line)}
 th{font-weight:700}th[scope=row]{font-weight:400}
 td.num,th.num{text-align:right}td:last-child,th:last-child{padding-right:0}
-.r{white-space:nowrap}td.num .r{color:var(--soft);font-size:.875rem}
+.r{white-space:nowrap}@media print,(min-width:760px){.nr{white-space:nowrap}dl.ev dt{font-size:.9375rem}}td.num .r{color:var(--soft);font-size:.875rem}
 th .soft,.price .soft{font-weight:400}
 .cards{display:grid;gap:16px;margin:0 0 24px}
 .card{border:1px solid var(--line);border-top:5px solid var(--ink);border-radius:8px;padding:12px 16px;position:relative}

@@ -188,7 +188,8 @@ impl Draft<'_> {
         };
         let r = place.rect;
         let (w, h) = if self.size == Size::Wide { (26.0, 56.0) } else { (17.0, 38.0) };
-        let x = (r.x0 + r.x1) / 2.0;
+        // In a small room at its wall, so that its name has room beside it.
+        let x = if r.width() < 130.0 { r.x1 - w / 2.0 - 7.0 } else { (r.x0 + r.x1) / 2.0 };
         let top = (self.l.roof_y(x) - 46.0).max(12.0);
         let tank = Rect::new(x - w / 2.0, r.y1 - h - 3.0, x + w / 2.0, r.y1 - 3.0);
         self.out.pipes.push(Pipe {
