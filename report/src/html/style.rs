@@ -64,7 +64,7 @@ th .soft,.price .soft{font-weight:400}
 .scores figure{max-width:26rem;margin:0}
 .key{display:flex;flex-wrap:wrap;gap:4px 16px;font-size:.8125rem;color:var(--soft);margin:8px 0 16px}
 .key span{display:inline-flex;align-items:center;gap:6px}.key .sizes{flex-wrap:wrap;gap:4px 14px}.key svg.fig{width:44px;height:26px}
-.states{max-width:none;display:flex;flex-wrap:wrap;gap:4px 20px;margin:0 0 8px}
+.states{max-width:none;display:flex;flex-wrap:wrap;gap:4px 20px;margin:0 0 24px}
 .todo h3{min-height:34px}
 .num-tag{position:absolute;right:12px;top:10px;width:30px;height:30px;border-radius:50%;background:var(--ink);color:var(--bg);font-weight:700;display:grid;place-items:center;print-color-adjust:exact;-webkit-print-color-adjust:exact}
 .check-f td,.check-f th{border-left:0}.check-f td:first-child,.check-f th:first-child{box-shadow:inset 3px 0 0 var(--caution);padding-left:10px}
@@ -83,7 +83,7 @@ main{max-width:736px}.narrow{display:none!important}.wide{display:block}
 .cards{grid-template-columns:repeat(auto-fit,minmax(210px,1fr))}
 .scores{grid-template-columns:1fr 1fr}
 h1{font-size:1.875rem}
-dl.ev{grid-template-columns:auto auto;justify-content:start;gap:4px 18px}dl.ev dt{margin:0}
+dl.ev{grid-template-columns:auto minmax(min-content,auto);justify-content:start;gap:4px 18px}dl.ev dt{margin:0}
 }
 @media screen and (min-width:1220px){
 main{max-width:1216px;padding:32px 32px 56px}

@@ -110,7 +110,7 @@ impl Draft<'_> {
         if run_host == Some(zone) {
             // A leak into or out of the zone it runs in, square to the run.
             let (lo, hi) = self.reach_of_run(run_host, run_y - 20.0);
-            let (lo, hi) = (lo.max(r.x0).max(start - 90.0), hi.min(r.x1).min(start + 150.0));
+            let (lo, hi) = (lo.max(r.x0).max(start - 150.0), hi.min(r.x1).min(start + 260.0));
             let x = self.free_x(lo, hi, r.y0, r.y1, start + 40.0);
             self.extend(duct, x);
             let up = run_y - r.y0 > r.y1 - run_y;

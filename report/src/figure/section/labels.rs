@@ -234,6 +234,6 @@ fn flow_label(arrow: &Arrow, board: &Board, size: Size) -> Option<Label> {
         (board.cost(&label.rect) + n as f64 * 2.0, board.cost(&label.rect), label)
     });
     let best = scored.min_by(|a, b| a.0.total_cmp(&b.0))?;
-    let bearable = if size == Size::Wide { 90.0 } else { 60.0 };
+    let bearable = if size == Size::Wide { 40.0 } else { 25.0 };
     (best.1 < bearable || arrow.caution || arrow.selected).then_some(best.2)
 }
