@@ -187,10 +187,8 @@ pub(super) fn evidence(list: &[Evidence], words: &Words) -> El {
 pub(super) fn facts(list: &[Fact]) -> El {
     let mut dl = el("dl");
     for f in list {
-        // A long text takes the whole width; beside its label it would be a column of letters.
-        let class = if f.text.chars().count() > 24 { "long" } else { "" };
-        dl.push(classed("dt", class).with(f.label.as_str()));
-        dl.push(classed("dd", class).with(f.text.as_str()));
+        dl.push(el("dt").with(f.label.as_str()));
+        dl.push(el("dd").with(f.text.as_str()));
     }
     dl
 }

@@ -138,7 +138,7 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
             ducts: 104.0,
             roof: 128.0,
             side: 0.6,
-            room: 0.22,
+            room: 0.27,
             closet: 0.18,
         },
     };
