@@ -120,7 +120,7 @@ fn fitting_ticks(x: &Scale, words: &Words) -> (Vec<f64>, i32) {
         let decimals = tick_decimals(&ticks);
         let width = |t: f64| text_width(&words.fixed(t, decimals), 13.0, false);
         let fits = |w: &[f64]| x.at(w[1]) - x.at(w[0]) >= (width(w[0]) + width(w[1])) / 2.0 + 6.0;
-        if ticks.windows(2).all(fits) {
+        if ticks.len() > 1 && ticks.windows(2).all(fits) {
             return (ticks, decimals);
         }
     }

@@ -18,7 +18,7 @@ const TOP: f64 = 26.0;
 /// Stations, line, band and residuals.
 pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     let (width, main, strip) = match size {
-        Size::Narrow => (NARROW_PX, 190.0, 60.0),
+        Size::Narrow => (NARROW_PX, 164.0, 50.0),
         Size::Wide => (WIDE, 300.0, 84.0),
     };
     let unit = words.unit_for(Quantity::AirFlow, Show::usage(Usage::TestFlow));

@@ -5,7 +5,7 @@ use super::parts::{self, facts, row_head, table};
 use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
-use crate::view::{Certificate, Check, CheckState};
+use crate::view::{Certificate, Check, CheckState, Evidence, Fact};
 use crate::words::Words;
 
 /// The whole file; one sheet on A4 and Letter for a test of usual size.
@@ -21,20 +21,10 @@ pub(super) fn tree(c: &Certificate, words: &Words) -> El {
     if let Some(why) = &c.stale {
         out.push(super::house::stale(why, words));
     }
-    out.push(classed("div", "pair").with(result(c, words)).with(plot(c, words)));
+    let left = el("div").with(result(c, words)).with_all(people(c, words));
+    let right = el("div").with(plot(c, words)).with_all(conditions(c, words));
+    out.push(classed("div", "pair").with(left).with(right));
     out.extend(section("", &words.say("checks-title"), checks(&c.checks, words)));
-    let mut columns = classed("div", "facts");
-    let prep = el("ul").with_all(c.preparation.iter().map(|p| el("li").with(p.as_str())));
-    let blocks = [
-        (words.say("certificate-preparation"), prep, c.preparation.is_empty()),
-        (words.say("certificate-tester"), facts(&c.tester), c.tester.is_empty()),
-    ];
-    for (heading, block, empty) in blocks {
-        if !empty {
-            columns.push(el("section").with(el("h2").with(heading)).with(block));
-        }
-    }
-    out.push(columns);
     if !c.instruments.is_empty() {
         out.extend(section(
             "",
@@ -58,11 +48,12 @@ fn result(c: &Certificate, words: &Words) -> El {
     let shown = words.shown_estimate(&t.number.estimate, t.number.show());
     let mut out = el("section")
         .with(el("h2").with(t.name.as_str()))
-        .with(classed("p", "big").with(parts::shown(&shown.value)))
+        .with(
+            classed("div", "head")
+                .with(classed("p", "big").with(parts::shown(&shown.value)))
+                .with_all(t.verdict.map(|v| parts::verdict(v, words))),
+        )
         .with(parts::range_line(&t.number, words));
-    if let Some(v) = t.verdict {
-        out.push(parts::verdict(v, words));
-    }
     if let Some(l) = &t.limit {
         out.push(
             classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
@@ -72,21 +63,49 @@ fn result(c: &Certificate, words: &Words) -> El {
     if !t.others.is_empty() {
         out.push(parts::evidence(&t.others, words));
     }
+    out
+}
+
+/// How the building was prepared, and who measured.
+fn people(c: &Certificate, words: &Words) -> Vec<El> {
+    let prep = classed("p", "prep").with(format!("{}.", c.preparation.join("; ")));
+    let blocks = [
+        (words.say("certificate-preparation"), prep, c.preparation.is_empty()),
+        (words.say("certificate-tester"), facts(&c.tester), c.tester.is_empty()),
+    ];
+    blocks
+        .into_iter()
+        .filter(|b| !b.2)
+        .map(|(heading, block, _)| el("section").with(el("h2").with(heading)).with(block))
+        .collect()
+}
+
+/// Building and weather, side by side.
+fn conditions(c: &Certificate, words: &Words) -> Option<El> {
     let mut columns = classed("div", "duo");
-    for (heading, list) in
-        [(words.say("certificate-building"), &c.building), (words.say("certificate-weather"), &c.weather)]
-    {
+    // A long text stands under both columns; beside its label it would be a column of letters.
+    let long = |f: &&Fact| f.text.chars().count() > 24;
+    let lists =
+        [(words.say("certificate-building"), &c.building), (words.say("certificate-weather"), &c.weather)];
+    for (heading, list) in &lists {
         if !list.is_empty() {
-            columns.push(el("div").with(el("h2").with(heading)).with(facts(list)));
+            let short: Vec<Fact> = list.iter().filter(|f| !long(f)).cloned().collect();
+            columns.push(el("div").with(el("h2").with(heading.as_str())).with(facts(&short)));
         }
     }
-    out.with(columns)
+    for f in lists.iter().flat_map(|l| l.1).filter(long) {
+        let label = classed("span", "soft").with(format!("{}: ", f.label));
+        columns.push(classed("p", "long").with(label).with(f.text.as_str()));
+    }
+    (!c.building.is_empty() || !c.weather.is_empty()).then_some(columns)
 }
 
 fn plot(c: &Certificate, words: &Words) -> El {
     let Some(p) = &c.plot else {
         return el("section");
     };
+    // What stands beside the result already is not said again.
+    let told: Vec<Evidence> = p.facts.iter().filter(|f| !c.tightness.others.contains(f)).cloned().collect();
     let caption = words.text("plot-caption", &[("level", words.percent(p.level).into())]);
     el("section")
         .with(el("h2").with(p.title.as_str()))
@@ -95,7 +114,7 @@ fn plot(c: &Certificate, words: &Words) -> El {
             words,
             figure::Size::Narrow,
         )))
-        .with(parts::evidence(&p.facts, words))
+        .with_all((!told.is_empty()).then(|| parts::evidence(&told, words)))
 }
 
 fn checks(list: &[Check], words: &Words) -> Vec<El> {

@@ -96,15 +96,17 @@ fn complaint(c: &Complaint, words: &Words) -> El {
 
 fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
     let shown = words.shown_estimate(&t.number.estimate, t.number.show());
-    let mut out = vec![classed("p", "big").with(parts::shown(&shown.value).with(format!(" {}", t.name)))];
-    out.push(parts::range_line(&t.number, words));
-    out.extend(t.verdict.map(|v| parts::verdict(v, words)));
+    let mut head = classed("div", "whole")
+        .with(classed("p", "big").with(parts::shown(&shown.value).with(format!(" {}", t.name))))
+        .with(parts::range_line(&t.number, words))
+        .with_all(t.verdict.map(|v| parts::verdict(v, words)));
     if let Some(l) = &t.limit {
-        out.push(
+        head.push(
             classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
         );
     }
-    out.push(figure("lim-fig", None, |size| figure::against_limit(t, words, size)));
+    head.push(figure("lim-fig", None, |size| figure::against_limit(t, words, size)));
+    let mut out = vec![head];
     if !t.others.is_empty() {
         out.push(parts::evidence(&t.others, words));
     }

@@ -29,6 +29,7 @@ pub(super) fn ranged(n: &Number, words: &Words) -> El {
         // A break may come between value and range, never inside of them.
         span.push(" ");
         span.push(classed("span", "r").with(format!("({})", words.from_to(&lo, &hi))));
+        span = span.attr("class", "nr");
     } else if let Some(reason) = parts.reason {
         // An assumed number says so by its mark; a plain reading is what the instrument showed.
         let read = matches!(n.state, State::Measured { .. })
@@ -186,10 +187,8 @@ pub(super) fn evidence(list: &[Evidence], words: &Words) -> El {
 pub(super) fn facts(list: &[Fact]) -> El {
     let mut dl = el("dl");
     for f in list {
-        // A long text takes the whole width; beside its label it would be a column of letters.
-        let class = if f.text.chars().count() > 24 { "long" } else { "" };
-        dl.push(classed("dt", class).with(f.label.as_str()));
-        dl.push(classed("dd", class).with(f.text.as_str()));
+        dl.push(el("dt").with(f.label.as_str()));
+        dl.push(el("dd").with(f.text.as_str()));
     }
     dl
 }

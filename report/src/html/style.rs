@@ -39,13 +39,13 @@ blockquote footer{font-size:.875rem;font-weight:400;color:var(--soft)}
 dl{display:grid;grid-template-columns:minmax(5rem,max-content) minmax(0,1fr);gap:4px 14px;margin:0 0 12px}
 dt{color:var(--soft)}dd{margin:0;min-width:0}
 dl.ev{grid-template-columns:1fr;margin-bottom:4px}dl.ev dt{margin-top:4px}.evs{margin:0 0 12px}.evs p{margin:0}
-dt.long,dd.long{grid-column:1/-1}dt.long{margin-bottom:-4px}
+.duo .long{grid-column:1/-1}.duo dd{white-space:nowrap}
 table{border-collapse:collapse;width:100%;font-size:.9375rem;line-height:1.4}
 caption{text-align:left;font-weight:700;padding:8px 0 4px}
 th,td{text-align:left;vertical-align:top;padding:8px 10px 8px 0;border-bottom:1px solid var(--line)}
 th{font-weight:700}th[scope=row]{font-weight:400}
 td.num,th.num{text-align:right}td:last-child,th:last-child{padding-right:0}
-.r{white-space:nowrap}td.num .r{color:var(--soft);font-size:.875rem}
+.r{white-space:nowrap}@media print,(min-width:760px){.nr{white-space:nowrap}}td.num .r{color:var(--soft);font-size:.875rem}
 th .soft,.price .soft{font-weight:400}
 .cards{display:grid;gap:16px;margin:0 0 24px}
 .card{border:1px solid var(--line);border-top:5px solid var(--ink);border-radius:8px;padding:12px 16px;position:relative}
@@ -64,7 +64,7 @@ th .soft,.price .soft{font-weight:400}
 .scores figure{max-width:26rem;margin:0}
 .key{display:flex;flex-wrap:wrap;gap:4px 16px;font-size:.8125rem;color:var(--soft);margin:8px 0 16px}
 .key span{display:inline-flex;align-items:center;gap:6px}.key .sizes{flex-wrap:wrap;gap:4px 14px}.key svg.fig{width:44px;height:26px}
-.states{max-width:none;display:flex;flex-wrap:wrap;gap:4px 20px;margin:0 0 8px}
+.states{max-width:none;display:flex;flex-wrap:wrap;gap:4px 20px;margin:0 0 24px}
 .todo h3{min-height:34px}
 .num-tag{position:absolute;right:12px;top:10px;width:30px;height:30px;border-radius:50%;background:var(--ink);color:var(--bg);font-weight:700;display:grid;place-items:center;print-color-adjust:exact;-webkit-print-color-adjust:exact}
 .check-f td,.check-f th{border-left:0}.check-f td:first-child,.check-f th:first-child{box-shadow:inset 3px 0 0 var(--caution);padding-left:10px}
@@ -83,7 +83,7 @@ main{max-width:736px}.narrow{display:none!important}.wide{display:block}
 .cards{grid-template-columns:repeat(auto-fit,minmax(210px,1fr))}
 .scores{grid-template-columns:1fr 1fr}
 h1{font-size:1.875rem}
-dl.ev{grid-template-columns:auto auto;justify-content:start;gap:4px 18px}dl.ev dt{margin:0}
+dl.ev{grid-template-columns:auto minmax(min-content,auto);justify-content:start;gap:4px 18px}dl.ev dt{margin:0}.two dl.ev{font-size:.9375rem}
 }
 @media screen and (min-width:1220px){
 main{max-width:1216px;padding:32px 32px 56px}
@@ -101,15 +101,14 @@ figure,.card,.safe,tr,blockquote,.key,.scores>div,.held,.complaint,.whole,.evs,l
 h1,h2,h3,caption,figcaption,.cap{break-after:avoid}
 .fig text{font-size:14px}
 section{margin-bottom:20px}.tables{grid-template-columns:1fr 1fr;gap:8px 28px}table{font-size:.875rem}th,td{padding:4px 8px 4px 0}
-.card{padding:8px 12px}.card dl{font-size:.8125rem;grid-template-columns:4.2rem minmax(0,1fr);gap:2px 8px}.cards{grid-template-columns:repeat(auto-fit,minmax(200px,1fr))}
+.card{padding:8px 12px;font-size:.875rem}.held,.ok{font-size:.8125rem}.card dl{font-size:.8125rem;grid-template-columns:4.2rem minmax(0,1fr);gap:2px 8px}.cards{grid-template-columns:repeat(auto-fit,minmax(200px,1fr))}
 .scores figure{max-width:none}
 .lad-fig{max-width:416px}
 .plot-fig{max-width:416px}
 }
 .lad-fig{max-width:26rem}.plot-fig{max-width:26rem}.lim-fig{max-width:26rem}
-.cert .facts{display:grid;gap:0 28px}.duo{display:grid;grid-template-columns:1fr 1fr;gap:0 20px}.duo dl{grid-template-columns:fit-content(60%) minmax(4.5em,1fr);gap:2px 10px}.sources span{margin-right:10px}
-@media print,(min-width:760px){.cert .facts{grid-template-columns:1fr 1fr}}
+.cert .prep{margin:0}.cert .head{display:flex;align-items:center;gap:4px 20px;flex-wrap:wrap}.cert .head p{margin:0}.duo{display:grid;grid-template-columns:3fr 2fr;gap:0 20px}.duo dl{grid-template-columns:auto minmax(min-content,1fr);gap:2px 10px}.sources span{margin-right:10px}
 @media print{
-.cert{font-size:9pt;line-height:1.34}.cert .mk,.cert .soft,.cert figcaption,.cert td.num .r{font-size:8pt;line-height:1.3}.cert .mk svg{width:11px;height:11px}.cert .hash{font-size:7.5pt}.cert p{max-width:none}.cert dl.prov{grid-template-columns:auto 1fr auto auto}.cert ul{columns:1}.cert h1{font-size:16pt}.cert h2{font-size:10.5pt;margin:0 0 3px}.cert section{margin-bottom:6px}.cert table{font-size:8.5pt}.cert th,.cert td{padding:2px 8px 2px 0}.cert dl{gap:1px 12px;margin-bottom:4px;font-size:8.5pt}.cert p{margin-bottom:3px}.cert .big{font-size:22pt}.cert .facts{grid-template-columns:1fr 1fr}.cert .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 24px}.cert .plot-fig{max-width:255px}.cert .lim-fig{max-width:290px}.cert .lead{margin-bottom:3px}.cert .sign{margin-top:20px}.cert .verdict{padding:2px 10px;margin-bottom:4px;font-size:11pt}.cert ul{margin:0 0 4px;padding-left:16px}.cert .stale{margin-bottom:8px;padding:4px 10px}.cert figure{margin-bottom:6px}
+.cert{font-size:9pt;line-height:1.34}.cert .mk,.cert .soft,.cert figcaption,.cert td.num .r{font-size:8.5pt;line-height:1.25}.cert .mk svg{width:11px;height:11px}.cert .hash{font-size:8.5pt}.cert p{max-width:none}.cert dl.prov{display:flex;flex-wrap:wrap;gap:0 5px}.cert .prov dd{margin-right:14px}.cert ul{columns:1}.cert h1{font-size:16pt}.cert h2{font-size:10.5pt;margin:0 0 3px}.cert section{margin-bottom:5px}.cert table{font-size:8.5pt;line-height:1.25}.cert th,.cert td{padding:1px 8px 1px 0}.cert dl{gap:1px 12px;margin-bottom:4px;font-size:8.5pt}.cert p{margin-bottom:3px}.cert .big{font-size:22pt}.cert .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 24px}.cert .plot-fig{max-width:none}.cert .plot-fig svg{width:275px}.cert .lim-fig{max-width:290px}.cert .lead{margin-bottom:3px}.cert .sign{margin-top:24px}.cert .verdict{padding:2px 10px;margin-bottom:4px;font-size:11pt}.cert ul{margin:0 0 4px;padding-left:16px}.cert .stale{margin-bottom:8px;padding:4px 10px}.cert figure{margin-bottom:6px}
 }
 ";

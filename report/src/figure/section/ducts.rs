@@ -110,7 +110,7 @@ impl Draft<'_> {
         if run_host == Some(zone) {
             // A leak into or out of the zone it runs in, square to the run.
             let (lo, hi) = self.reach_of_run(run_host, run_y - 20.0);
-            let (lo, hi) = (lo.max(r.x0).max(start - 90.0), hi.min(r.x1).min(start + 150.0));
+            let (lo, hi) = (lo.max(r.x0).max(start - 150.0), hi.min(r.x1).min(start + 260.0));
             let x = self.free_x(lo, hi, r.y0, r.y1, start + 40.0);
             self.extend(duct, x);
             let up = run_y - r.y0 > r.y1 - run_y;
@@ -188,7 +188,8 @@ impl Draft<'_> {
         };
         let r = place.rect;
         let (w, h) = if self.size == Size::Wide { (26.0, 56.0) } else { (17.0, 38.0) };
-        let x = (r.x0 + r.x1) / 2.0;
+        // In a small room at its wall, so that its name has room beside it.
+        let x = if r.width() < 130.0 { r.x1 - w / 2.0 - 7.0 } else { (r.x0 + r.x1) / 2.0 };
         let top = (self.l.roof_y(x) - 46.0).max(12.0);
         let tank = Rect::new(x - w / 2.0, r.y1 - h - 3.0, x + w / 2.0, r.y1 - 3.0);
         self.out.pipes.push(Pipe {

@@ -18,7 +18,7 @@ impl Draft<'_> {
             let flat = self.out.arrows.iter().map(Arrow::rect).filter(|a| a.y0 < y1 && a.y1 > y0);
             let beside = flat.map(|a| (a.x0 - x).max(x - a.x1).max(0.0));
             let gap = near.chain(beside).fold(f64::INFINITY, f64::min).min(64.0);
-            let score = gap - 0.15 * (x - wish).abs();
+            let score = gap - 0.08 * (x - wish).abs();
             if score > best.0 {
                 best = (score, x);
             }

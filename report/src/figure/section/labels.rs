@@ -152,7 +152,7 @@ fn zone_label(
         Role::Roof => ((r.x0 + r.x1) / 2.0, r.y0 + r.height() * 0.62),
         _ => ((r.x0 + r.x1) / 2.0, r.y0 + r.height() * 0.32),
     };
-    let mut best: Option<(f64, Label)> = None;
+    let mut best: Option<(f64, f64, Label)> = None;
     for (form, dislike) in &forms {
         for ix in 0..=24 {
             for iy in 0..=16 {
@@ -161,16 +161,17 @@ fn zone_label(
                 let label = block(form.clone(), px, cx, cy);
                 let out = outside(&label.rect, place, l);
                 let far = (cx - want_x).abs() * 0.35 + (cy - want_y).abs() * 0.6;
-                let cost = board.cost(&label.rect) * 2.5 + out * 3.0 + far + dislike;
+                let covers = board.cost(&label.rect) * 2.5 + out * 3.0;
+                let cost = covers + far + dislike;
                 if best.as_ref().is_none_or(|b| cost < b.0) {
-                    best = Some((cost, label));
+                    best = Some((cost, covers, label));
                 }
             }
         }
     }
     // A closet too small for its own name on a phone is known by what stands in it.
     let too_small = size == Size::Narrow && zone.kind == ZoneKind::Closet;
-    best.filter(|b| !too_small || b.0 < 900.0).map(|b| b.1)
+    best.filter(|b| !too_small || b.1 < 200.0).map(|b| b.2)
 }
 
 /// How far a label sticks out of its zone, as an area.
@@ -233,6 +234,6 @@ fn flow_label(arrow: &Arrow, board: &Board, size: Size) -> Option<Label> {
         (board.cost(&label.rect) + n as f64 * 2.0, board.cost(&label.rect), label)
     });
     let best = scored.min_by(|a, b| a.0.total_cmp(&b.0))?;
-    let bearable = if size == Size::Wide { 90.0 } else { 60.0 };
+    let bearable = if size == Size::Wide { 40.0 } else { 25.0 };
     (best.1 < bearable || arrow.caution || arrow.selected).then_some(best.2)
 }

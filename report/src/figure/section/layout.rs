@@ -129,7 +129,7 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
             roof: 92.0,
             side: 0.4,
             room: 0.28,
-            closet: 0.2,
+            closet: 0.22,
         },
         Size::Wide => Room {
             margin: 78.0,
@@ -138,8 +138,8 @@ pub(super) fn layout(house: &HouseDrawing, size: Size) -> Layout {
             ducts: 104.0,
             roof: 128.0,
             side: 0.6,
-            room: 0.22,
-            closet: 0.14,
+            room: 0.27,
+            closet: 0.18,
         },
     };
     let width = match size {
