@@ -41,7 +41,7 @@ fn main() {
     );
     let bad = got.fits.iter().filter(|p| **p <= 0.01).count();
     println!("said not to fit though as drawn: {bad} of {visits}; mean probability {:.2}", mean(&got.fits));
-    let long = Case::new(include_str!("../../app/assets/demo/house.toml"), &long_visit());
+    let long = Case::new(include_str!("../../api/assets/demo/house.toml"), &long_visit());
     let theta = long.house.prior_mean();
     let seen = simulate::readings(&long.house, &long.seen, &theta, 1).unwrap();
     let (fit, seconds) = timed(&long.house, &seen, Options::default());
