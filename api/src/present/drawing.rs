@@ -4,7 +4,7 @@ use engine::doc::house::ZoneKind;
 use engine::fit::scene::{Picture, owner_label};
 use engine::house::{House, Owner, Place};
 use report::view::{self, Drop, HouseDrawing, Ladder, Number, OUTDOORS, Passage, PassageKind, Rung, Zone};
-use report::words::Words;
+use report::words::{Show, Words};
 
 /// Names of the duct zones that the drawing adds.
 const SUPPLY: &str = "(supply)";
@@ -171,7 +171,7 @@ fn drop(house: &House, picture: &Picture, zone: usize, words: &Words) -> Option<
         let part = ((stream.z_m - zone.floor_m) / (zone.ceiling_m - zone.floor_m)).clamp(0.0, 1.0);
         r.floor.si + part * (r.ceiling.si - r.floor.si)
     };
-    let flow = words.quantity(stream.flow.si, engine::units::Quantity::AirFlow);
+    let flow = words.about(stream.flow.si, engine::units::Quantity::AirFlow, Show::default());
     Some(Drop {
         from,
         to,

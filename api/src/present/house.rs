@@ -13,7 +13,7 @@ use engine::units::Quantity;
 use report::view::{
     Complaint, Evidence, HouseReport, Known, KnownGroup, KnownRow, NextReading, Number, Residual, Todo,
 };
-use report::words::{Usage, Words};
+use report::words::{Show, Usage, Words};
 
 /// A reading further from the others than this, in standard uncertainties, is marked suspect.
 const SUSPECT_Z: f64 = 3.0;
@@ -124,7 +124,8 @@ fn explanation(
     let streams = || wanted_streams(measure, zone, house, seen);
     let total: f64 = streams().map(|s| s.flow.si).sum();
     let label: engine::diag::Arg = house.zones[zone].label.as_str().into();
-    let flow = |si: f64| -> engine::diag::Arg { words.quantity(si, Quantity::AirFlow).into() };
+    let flow =
+        |si: f64| -> engine::diag::Arg { words.about(si, Quantity::AirFlow, Show::default()).into() };
     match measure {
         Measure::Co2AtNight => {
             let shut = house
@@ -206,7 +207,7 @@ fn triple(e: &Estimate) -> (f64, f64, f64) {
 
 /// A reading with what was expected of it.
 fn against(r: &fit::Compared, words: &Words) -> String {
-    let shown = |e: &Estimate| words.quantity(e.si, e.quantity);
+    let shown = |e: &Estimate| words.about(e.si, e.quantity, Show::default());
     words.text(
         "reading-against",
         &[
@@ -304,7 +305,7 @@ pub(crate) fn three_known(fit: &Fit, words: &Words) -> String {
         "fit-known-line",
         &[
             ("label", words.say("param-total").into()),
-            ("value", words.estimate(&fit.total_at50, report::words::Show::usage(Usage::TestFlow)).into()),
+            ("value", words.estimate(&fit.total_at50, Show::usage(Usage::TestFlow)).into()),
             ("share", words.percent(total_share(fit)).into()),
         ],
     );
@@ -368,7 +369,7 @@ pub(crate) fn next(job: &Job, next: &Next, most: usize, words: &Words) -> Vec<Ne
 /// The question, the best reading, and what is left out.
 pub(crate) fn next_lines(job: &Job, found: &Next, words: &Words) -> String {
     let Some(house) = &job.house else { return String::new() };
-    let now = words.estimate(&found.now, report::words::Show::default());
+    let now = words.estimate(&found.now, Show::default());
     let mut out = format!("  {}: {now}\n", phrase::question(found.question, house, words));
     let list = next(job, found, 1, words);
     if list.is_empty() {
@@ -421,7 +422,7 @@ fn todo(job: &Job, data: &Data, house: &House, words: &Words) -> Vec<Todo> {
             .enumerate()
             .filter(|(_, s)| s.complaint.is_some())
             .map(|(i, s)| {
-                let show = |e: &Estimate| words.estimate_short(e, report::words::Show::default());
+                let show = |e: &Estimate| words.estimate_short(e, Show::default());
                 words.text(
                     "todo-gain-from-to",
                     &[
