@@ -25,8 +25,8 @@ use std::ops::ControlFlow;
 /// Directions that move no reading by more than this share of its noise are left to the prior; the
 /// weights account for it.
 const LEAST_NARROWING: f64 = 1e-6;
-/// `F` is solved to this, in standard deviations.
-const SOLVED: f64 = 1e-3;
+/// `F` is solved to this, in standard deviations; what is left is put into the weight.
+const SOLVED: f64 = 1e-2;
 /// Most Newton steps a draw.
 const MOST_STEPS: usize = 25;
 
@@ -90,6 +90,8 @@ pub fn draws(
 struct Map {
     /// Orthonormal directions that readings act on, in units of the prior; one column each.
     v: DMatrix<f64>,
+    /// The same turned, so that what belongs to one unknown lies together.
+    v_rows: DMatrix<f64>,
     /// `S U'`.
     su: DMatrix<f64>,
     /// `(1 + S^2)^(-1/2)`.
@@ -104,7 +106,7 @@ impl Map {
             let n = optimum.z.len();
             let none = DVector::zeros(0);
             let (v, su) = (DMatrix::zeros(n, 0), DMatrix::zeros(0, optimum.slopes.nrows()));
-            return Some(Map { v, su, narrowed: none.clone(), at_optimum: none });
+            return Some(Map { v_rows: v.transpose(), v, su, narrowed: none.clone(), at_optimum: none });
         }
         let svd = optimum.slopes.transpose().svd(true, true);
         let (Some(v), Some(u)) = (svd.u, svd.v_t) else { return None };
@@ -114,7 +116,13 @@ impl Map {
         let v = v.select_columns(&kept);
         let su = DMatrix::from_diagonal(&s) * u.select_rows(&kept);
         let at_optimum = v.tr_mul(&optimum.z);
-        Some(Map { v, su, narrowed: s.map(|s| 1.0 / (1.0 + s * s).sqrt()), at_optimum })
+        Some(Map {
+            v_rows: v.transpose(),
+            v,
+            su,
+            narrowed: s.map(|s| 1.0 / (1.0 + s * s).sqrt()),
+            at_optimum,
+        })
     }
 
     /// The draw that `e` maps to and the logarithm of its weight.
@@ -134,8 +142,7 @@ impl Map {
         let mut residuals = self.residuals(problem, &z, rows)?;
         let mut gap = self.gap(&a, &residuals, &along);
         for _ in 0..MOST_STEPS {
-            let slopes = solve::slopes_by_z(problem, rows) * &self.v;
-            let mut jacobian = &self.su * slopes;
+            let mut jacobian = &self.su * self.slopes_along(problem, rows);
             for i in 0..jacobian.nrows() {
                 jacobian[(i, i)] += 1.0;
                 for j in 0..jacobian.ncols() {
@@ -170,6 +177,18 @@ impl Map {
             }
         }
         None
+    }
+
+    /// The readings' derivatives along `v`, one row a reading. A reading touches its own station's
+    /// unknowns and the house's: most derivatives are zero.
+    fn slopes_along(&self, problem: &Problem<'_>, rows: &[Row]) -> DMatrix<f64> {
+        let mut along = DMatrix::zeros(self.v.ncols(), rows.len());
+        for (row, mut column) in rows.iter().zip(along.column_iter_mut()) {
+            for (i, slope) in row.slope.iter().enumerate().filter(|(_, s)| s.abs() > 0.0) {
+                column.axpy(slope * problem.prior(i).1, &self.v_rows.column(i), 1.0);
+            }
+        }
+        along.transpose()
     }
 
     fn residuals(

@@ -133,7 +133,7 @@ pub(super) fn residuals(rows: &[Row]) -> DVector<f64> {
 }
 
 /// The readings' derivatives by the whitened unknowns.
-pub(super) fn slopes_by_z(problem: &Problem<'_>, rows: &[Row]) -> DMatrix<f64> {
+fn slopes_by_z(problem: &Problem<'_>, rows: &[Row]) -> DMatrix<f64> {
     DMatrix::from_fn(rows.len(), problem.len(), |r, i| rows[r].slope[i] * problem.prior(i).1)
 }
 
