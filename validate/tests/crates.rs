@@ -89,3 +89,24 @@ fn one_version_of_each_crate() {
     // Both ways: a crate that stands once again leaves the list.
     assert_eq!(twice, TWICE.iter().map(|(name, _)| *name).collect::<Vec<_>>());
 }
+
+/// Every direct dependency has its line, with the licence it has.
+#[test]
+fn dependencies_are_accounted_for() {
+    let account = include_str!("../../docs/DEPENDENCIES.md");
+    let packages = packages();
+    let licence = |name: &str| packages.iter().find(|p| text(p, "name") == name).map(|p| text(p, "license"));
+    let mut direct = BTreeSet::new();
+    for package in packages.iter().filter(|p| p["source"].is_null()) {
+        let used = package["dependencies"].as_array().unwrap().iter().filter(|d| !d["source"].is_null());
+        direct.extend(used.map(|d| text(d, "name")));
+    }
+    let mut told = BTreeSet::new();
+    for line in account.lines().filter(|line| line.starts_with("| `")) {
+        let cells: Vec<&str> = line.split('|').map(str::trim).collect();
+        let name = cells[1].trim_matches('`');
+        assert_eq!(Some(cells[4]), licence(name), "{name}");
+        told.insert(name);
+    }
+    assert_eq!(told, direct);
+}
