@@ -160,7 +160,7 @@ fn flows(h: &HouseDrawing, words: &Words) -> El {
         .unwrap_or_default();
     let caption = el("p")
         .with(parts::mark(&crate::view::State::Computed, words))
-        .with(format!(" {}", words.text("flows-caption", &[("level", level.into())])));
+        .with(format!(". {}", words.text("flows-caption", &[("level", level.into())])));
     el("section").with(el("h2").with(words.say("flows-title"))).with(caption).with(tables)
 }
 

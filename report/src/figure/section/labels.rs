@@ -100,7 +100,9 @@ pub(super) fn place(
         (b.selected || b.caution).cmp(&(a.selected || a.caution)).then(b.flow_si.total_cmp(&a.flow_si))
     });
     for arrow in order {
-        if let Some(label) = flow_label(arrow, &board, size) {
+        let others: Vec<Rect> =
+            drawn.arrows.iter().filter(|a| !std::ptr::eq(*a, arrow)).map(Arrow::rect).collect();
+        if let Some(label) = flow_label(arrow, &others, &board, size) {
             board.taken.push((label.rect.grown(2.0), 4.0));
             labels.push(label);
         }
@@ -186,7 +188,7 @@ fn outside(label: &Rect, place: &Place, l: &Layout) -> f64 {
     sticks + (over(label.x0) + over(label.x1)) * 20.0
 }
 
-fn flow_label(arrow: &Arrow, board: &Board, size: Size) -> Option<Label> {
+fn flow_label(arrow: &Arrow, others: &[Rect], board: &Board, size: Size) -> Option<Label> {
     let class = match (arrow.caution, arrow.air) {
         (true, _) => "s b ca",
         (_, Air::House) if arrow.selected => "s b",
@@ -231,7 +233,11 @@ fn flow_label(arrow: &Arrow, board: &Board, size: Size) -> Option<Label> {
     let candidates = centres.iter().chain(&clamped);
     let scored = candidates.enumerate().map(|(n, (x, y))| {
         let label = block(lines.clone(), 13.0, *x, *y);
-        (board.cost(&label.rect) + n as f64 * 2.0, board.cost(&label.rect), label)
+        let cost = board.cost(&label.rect);
+        // Close to another arrow it could be taken for that arrow's.
+        let near = label.rect.grown(7.0);
+        let doubtful: f64 = others.iter().map(|o| o.overlap(&near)).sum::<f64>() * 0.3;
+        (cost + doubtful + n as f64 * 2.0, cost, label)
     });
     let best = scored.min_by(|a, b| a.0.total_cmp(&b.0))?;
     let bearable = if size == Size::Wide { 40.0 } else { 25.0 };

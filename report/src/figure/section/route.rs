@@ -75,7 +75,11 @@ pub(super) fn arrows(house: &HouseDrawing, l: &Layout, words: &Words, size: Size
     let (across, others): (Vec<&Passage>, Vec<&Passage>) =
         others.into_iter().partition(|p| d.crosses_a_wall(p));
     across.into_iter().for_each(|p| d.passage(p));
+    // A duct may leak anywhere along its run, so it comes after what crosses a floor in one room.
+    let (leaks, others): (Vec<&Passage>, Vec<&Passage>) =
+        others.into_iter().partition(|p| d.leaks_into_its_host(p));
     others.into_iter().for_each(|p| d.passage(p));
+    leaks.into_iter().for_each(|p| d.passage(p));
     let facing = std::mem::take(&mut d.facing);
     facing.into_iter().for_each(|(p, zone, out)| d.facing_wall(p, zone, out));
     d.pipes_of_runs();
@@ -115,6 +119,12 @@ impl<'a> Draft<'a> {
             selected: p.selected,
             flow_si,
         });
+    }
+
+    fn leaks_into_its_host(&self, p: &Passage) -> bool {
+        let host = |i: Option<usize>| i.and_then(|i| self.runs.get(i)?.as_ref()?.host);
+        let (a, b) = self.ends(p);
+        (a.is_some() && host(b) == a) || (b.is_some() && host(a) == b)
     }
 
     pub(super) fn crosses_a_wall(&self, p: &Passage) -> bool {

@@ -77,7 +77,80 @@ fn houses() -> Vec<HouseDrawing> {
             passage("flat", "nowhere", 2.0, K::Leak, 20.0),
         ],
     );
-    vec![crate::sample::drawing(), attic_ducts, flat_roof, house(vec![], vec![])]
+    vec![crate::sample::drawing(), attic_ducts, flat_roof, crawl_ducts(), house(vec![], vec![])]
+}
+
+/// Ducts in a crawl space, a small bedroom and a closet with a heater; the air handler is not told.
+fn crawl_ducts() -> HouseDrawing {
+    use PassageKind as K;
+    use ZoneKind as Z;
+    let named = |id: &str, name: &str, kind, floor_m, ceiling_m, storey, width| Zone {
+        name: name.into(),
+        width,
+        pressure: Some(Number::computed(Estimate::range(1.3, 0.9, 1.8, 0.9, Quantity::Pressure)).signed()),
+        ..zone(id, kind, floor_m, ceiling_m, storey)
+    };
+    house(
+        vec![
+            named("main", "main floor", Z::Living, 0.6, 3.0, 0, 100.0),
+            named("bedroom", "north bedroom", Z::Living, 0.6, 3.0, 0, 14.0),
+            named("closet", "heater closet", Z::Closet, 0.6, 3.0, 0, 2.0),
+            named("attic", "attic", Z::Buffer, 3.0, 4.6, 1, 100.0),
+            named("crawl", "crawl space", Z::Ground, -0.3, 0.6, -1, 100.0),
+            Zone { inside: Some("crawl".into()), ..zone("supply", Z::Duct, -0.3, 0.6, -1) },
+            Zone { inside: Some("crawl".into()), ..zone("return", Z::Duct, -0.3, 0.6, -1) },
+        ],
+        vec![
+            passage("main", "return", 0.6, K::Duct, 764.0),
+            passage("supply", "main", 0.6, K::Duct, 674.0),
+            passage("supply", "bedroom", 0.6, K::Duct, 113.0),
+            passage("attic", OUTDOORS, 4.5, K::Vent, 148.0),
+            passage(OUTDOORS, "attic", 3.0, K::Vent, 101.0),
+            passage("crawl", "return", 0.2, K::Duct, 65.0),
+            passage("supply", "crawl", 0.2, K::Duct, 58.0),
+            passage("crawl", "main", 0.6, K::Leak, 60.0),
+            passage("bedroom", "crawl", 0.6, K::Leak, 22.0),
+            passage(OUTDOORS, "main", 1.5, K::Leak, 39.0),
+            passage("bedroom", OUTDOORS, 1.8, K::Leak, 29.0),
+            passage("bedroom", "attic", 3.0, K::Leak, 26.0),
+            passage("main", "attic", 3.0, K::Leak, 16.0),
+            passage("closet", "attic", 3.0, K::Leak, 1.0),
+            passage("closet", OUTDOORS, 4.0, K::Flue, 17.0),
+            passage("main", "closet", 0.8, K::Door, 18.0),
+            passage("bedroom", "main", 0.7, K::Door, 36.0),
+            passage(OUTDOORS, "crawl", 0.2, K::Vent, 43.0),
+        ],
+    )
+}
+
+#[test]
+fn names_keep_off_arrows_and_ducts() {
+    let house = crawl_ducts();
+    let l = layout::layout(&house, Size::Wide);
+    let drawn = route::arrows(&house, &l, &words(), Size::Wide);
+    assert_eq!(drawn.boxes.len(), 3, "a heater, an air handler, a mark on the wall that faces the reader");
+    let labels = labels::place(&house, &l, &drawn, &words(), Size::Wide);
+    let names = house.zones.iter().filter(|z| z.kind != ZoneKind::Duct).count();
+    for name in labels.iter().take(names) {
+        for arrow in &drawn.arrows {
+            let shared = name.rect.overlap(&arrow.rect());
+            assert!(shared < 6.0, "{name:?} covers {shared} px2 of {arrow:?}");
+        }
+        for pipe in &drawn.pipes {
+            for w in pipe.points.windows(2) {
+                let body = Rect::new(w[0].0, w[0].1, w[1].0, w[1].1).grown(pipe.width / 2.0 - 1.0);
+                assert!(name.rect.overlap(&body) < 6.0, "{name:?} covers a duct");
+            }
+        }
+    }
+}
+
+#[test]
+fn rooms_stand_beside_the_rooms_they_share_air_with() {
+    let house = crawl_ducts();
+    let l = layout::layout(&house, Size::Wide);
+    let x = |i: usize| l.places[i].as_ref().map_or(0.0, |p| p.rect.x0);
+    assert!((x(1) < x(0)) == (x(0) < x(2)), "the main floor is between bedroom and closet");
 }
 
 #[test]
