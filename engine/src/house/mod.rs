@@ -1,6 +1,6 @@
 //! The house, resolved: names are indices, ranges are priors, every number is SI.
 //!
-//! A [`House`] is made from `house.toml` by [`build`]. It lists zones, the unknown [`Param`]s with
+//! A [`House`] is made from `house.toml` by [`build()`]. It lists zones, the unknown [`Param`]s with
 //! their priors, and the [`Element`]s of the air network that those parameters size. A group of
 //! leaks is one parameter and several elements (two heights, four faces), because nobody measures
 //! its cracks one by one while wind and stack meet each differently.

@@ -3,7 +3,7 @@
 //! Problem: given densities, wind, fans and doors, find every zone's pressure and every flow.
 //! Method: each passage is a non-decreasing function of the pressure difference across it, so the
 //! balance is the gradient of a convex potential; Newton with an Armijo test on that potential
-//! converges from any start ([`solve`]). The matrix is factored on the zone graph's own profile,
+//! converges from any start ([`solve()`]). The matrix is factored on the zone graph's own profile,
 //! ordered once. Derivatives by the implicit-function theorem ([`Network::derivatives`]).
 //! Sources: see [`law`] and [`FanCurve`]. Checked against EPANET 2.2 in `validate`.
 //! Not covered: time, humidity and heat (densities come in), pressure loss along duct runs as

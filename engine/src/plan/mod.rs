@@ -1,7 +1,7 @@
 //! Plans: every set of changes lived through the weather year in houses that the readings allow,
 //! the same weather and the same draws for all, so that differences are sharper than the values.
 //!
-//! A plan's names are resolved and checked by [`resolve`]; [`compare`] runs the years and scores
+//! A plan's names are resolved and checked by [`resolve()`]; [`compare`] runs the years and scores
 //! them, complaints first; [`crate::gate`] says which may be acted on. A held plan is computed and
 //! shown and is never best.
 

@@ -6,7 +6,7 @@
 //! conservative. Its matrix is a column diagonally dominant M-matrix; it is eliminated without
 //! pivoting and without a subtraction (Grassmann, Taksar and Heyman 1985, Operations Research
 //! 33(5)), so every unknown is right to rounding relative to itself, however large the step. The
-//! reference is the exact exponential ([`exact`]). Nothing here can fail: all coefficients are
+//! reference is the exact exponential ([`exact()`]). Nothing here can fail: all coefficients are
 //! non-negative and each capacity is positive, or the zone has a way to lose what it holds.
 
 mod exact;

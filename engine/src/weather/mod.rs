@@ -4,7 +4,7 @@
 //! Instant values hold at the end of their hour and are interpolated linearly (the wind's
 //! direction as a vector); irradiance is the mean of its hour (Wilcox and Marion 2008,
 //! NREL/TP-581-43156). The year is cyclic: before the first hour comes the last. Reading a file
-//! can fail, with diagnostics W101 to W109 ([`read`]). Not covered: rain, snow, long-wave sky.
+//! can fail, with diagnostics W101 to W109 ([`read()`]). Not covered: rain, snow, long-wave sky.
 
 mod read;
 mod strata;

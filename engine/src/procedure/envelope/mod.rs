@@ -1,6 +1,6 @@
 //! Fan-pressurisation tests of the building envelope, worked to a published procedure.
 //!
-//! [`evaluate`] takes an [`EnvelopeTest`] (typed SI readings that say what they show) and a
+//! [`evaluate()`] takes an [`EnvelopeTest`] (typed SI readings that say what they show) and a
 //! [`Profile`] (the standard's rules as data) and gives the leakage curve, the figures with their
 //! intervals, and every validity check. Chain: baseline out, flow at the meter, through the
 //! envelope, log-log line, reference conditions, figures; sources at each step. An exponent outside
