@@ -84,6 +84,7 @@ impl Job {
         if let Some(h) = &house {
             check_complaints(h, &documents, &sink);
         }
+        check_currency(&documents, &sink);
         let weather = read_weather(&documents, &inputs.files, &sink);
         Job {
             documents,
@@ -314,6 +315,22 @@ fn read_weather(documents: &Documents, files: &[File], sink: &Sink) -> Option<We
     let (weather, found) = weather::read(&file.name, &file.text);
     sink.borrow_mut().append(found);
     weather
+}
+
+/// One job counts in one currency: nothing here knows what one is worth in another.
+fn check_currency(documents: &Documents, sink: &Sink) {
+    let mut first = documents.job.place.currency.as_deref();
+    for currency in documents.plans.iter().filter_map(|p| p.currency.as_ref()) {
+        let one = *first.get_or_insert(currency.value);
+        if one != currency.value {
+            sink.borrow_mut().push(
+                Diagnostic::error(code::U009)
+                    .at(currency.span.clone())
+                    .arg("found", currency.value)
+                    .arg("first", one),
+            );
+        }
+    }
 }
 
 fn check_complaints(house: &House, documents: &Documents, sink: &Sink) {

@@ -109,6 +109,15 @@ fn twenty_mistakes_give_twenty_messages_in_one_run() {
 }
 
 #[test]
+fn two_currencies_in_one_job_are_refused() {
+    let folder = Folder::new();
+    folder.write("job.toml", "format = 1\nname = 'x'\n[place]\nelectricity = '0.3 EUR/kWh'\n");
+    folder.write("plans.toml", "format = 1\n[plan.a]\nprice = '900 to 1200 USD'\n");
+    let ran = airwright(&["work"], folder.path());
+    assert!(ran.err.contains("U009") && ran.err.contains("plans.toml:3:"), "{}", ran.err);
+}
+
+#[test]
 fn broken_toml_is_reported_in_every_file_at_once() {
     let folder = Folder::new();
     folder.write("job.toml", "format = 1\nname = 'x\n[place\naltitude == 3\n");

@@ -2,7 +2,7 @@
 //!
 //! No files, no clock, no network, no log, no threads required, no sentence of any language:
 //! what it needs from outside comes in as arguments, and what it has to say goes out as
-//! [`diag::Diagnostic`]s and plain results. The path of a number is told in `docs/ARCHITECTURE.md`.
+//! [`diag::Diagnostic`]s and plain results. The path of a number is told in `ARCHITECTURE.md`.
 
 pub mod air;
 pub mod device;

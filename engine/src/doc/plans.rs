@@ -99,6 +99,8 @@ pub struct Plan {
     pub extends: Option<Sp<String>>,
     /// First cost, money, low and high end.
     pub price: Option<(f64, f64)>,
+    /// Currency of the first cost.
+    pub currency: Option<Sp<&'static str>>,
     /// The changes, with their places.
     pub changes: Vec<Sp<Change>>,
 }
@@ -112,11 +114,13 @@ pub fn read(file: &File, sink: &Sink) -> Vec<Plan> {
 }
 
 fn plan((name, t): &(Sp<String>, Tab<'_, '_>)) -> Plan {
+    let price = t.range_as_written("price", Q::Money);
     Plan {
         name: name.clone(),
         label: t.text("label").map_or_else(|| name.value.replace('_', " "), |l| l.value),
         extends: t.text("extends"),
-        price: t.range("price", Q::Money).map(|p| p.value),
+        price: price.as_ref().map(|p| (p.value.0.si, p.value.1.si)),
+        currency: price.map(|p| p.map(|(_, high)| high.unit.symbol)),
         changes: t
             .list("change")
             .iter()

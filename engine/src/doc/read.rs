@@ -313,8 +313,12 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// A range such as `300 to 1500 cfm`, SI; a single value is a range of no width.
     pub fn range(&self, key: &'static str, quantity: Quantity) -> Option<Sp<(f64, f64)>> {
+        self.range_as_written(key, quantity).map(|w| w.map(|(lo, hi)| (lo.si, hi.si)))
+    }
+
+    /// A range with the units it was written in.
+    pub fn range_as_written(&self, key: &'static str, quantity: Quantity) -> Option<Sp<(Written, Written)>> {
         self.written(key, quantity, |t| units::parse_range(t, quantity))
-            .map(|w| w.map(|(lo, hi)| (lo.si, hi.si)))
     }
 
     /// How exact an instrument is.

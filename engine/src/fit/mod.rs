@@ -3,7 +3,7 @@
 //!
 //! Readings become stations and observations ([`observe`]); the unknowns and their derivatives are
 //! [`problem`]; the optimum is found by [`solve`]; [`draws`] carry the doubt on to everything that
-//! comes after. Method: NUMERICS, "Fit", in `docs/ARCHITECTURE.md`.
+//! comes after. Why it is done this way: `docs/DECISIONS.md`.
 
 pub mod draws;
 pub mod observe;

@@ -361,12 +361,4 @@ impl House {
     pub fn indoor_floor_area_m2(&self) -> f64 {
         self.zones.iter().filter(|z| z.kind.is_indoors()).map(|z| z.floor_area_m2).sum()
     }
-
-    /// What people read for a place.
-    pub fn label(&self, place: Place) -> &str {
-        match place {
-            Place::Outdoors(_) => "outdoors",
-            Place::Zone(z) => &self.zones[z].label,
-        }
-    }
 }
