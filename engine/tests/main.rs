@@ -7,4 +7,5 @@
     reason = "clippy sees as tests only functions marked so, not their helpers; oracles use std"
 )]
 
+mod documents;
 mod network;

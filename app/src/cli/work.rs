@@ -48,12 +48,12 @@ pub(crate) fn finish(job: &Path, outcome: &Outcome) -> Result<Vec<std::path::Pat
     files::write_all(&job.join(files::OUT), &outcome.documents)
 }
 
-/// Prints the summary, and what was found to standard error.
+/// Prints the summary, safety first, then what was found to standard error.
 pub(crate) fn tell(inputs: &Inputs, outcome: &Outcome, words: &Words) {
+    data(&outcome.summary.text);
     if !outcome.diagnostics.list.is_empty() {
         let sources: BTreeMap<String, String> =
             inputs.files.iter().map(|f| (f.name.clone(), f.text.clone())).collect();
         talk(&render_all(&outcome.diagnostics, &sources, words, Style { colour: colour() }));
     }
-    data(&outcome.summary.text);
 }
