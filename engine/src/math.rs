@@ -80,3 +80,14 @@ pub fn quantile_sorted(sorted: &[f64], q: f64) -> Option<f64> {
     let part = place - below as f64;
     Some(sorted[below] + part * (sorted[above] - sorted[below]))
 }
+
+/// The `q` quantile of draws sorted ascending, at place `q (n + 1)` (definition 6 of Hyndman and Fan
+/// 1996): the range between two such quantiles of n draws holds one more draw with the probability it
+/// states, where definition 7 holds it too seldom. Nothing where there are no values.
+pub fn quantile_of_draws(sorted: &[f64], q: f64) -> Option<f64> {
+    let n = sorted.len() as f64;
+    if sorted.len() < 2 {
+        return sorted.first().copied();
+    }
+    quantile_sorted(sorted, ((q * (n + 1.0) - 1.0) / (n - 1.0)).clamp(0.0, 1.0))
+}

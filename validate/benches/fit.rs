@@ -13,7 +13,7 @@ use validate::fit_cases::{
     misfit, timed,
 };
 
-const MISFITS: usize = 40;
+const HOUSES: usize = 40;
 
 fn main() {
     let visits = std::env::args().filter_map(|a| a.parse().ok()).next().unwrap_or(100);
@@ -55,7 +55,7 @@ fn main() {
         fit.effective_draws
     );
     for further in further(&case.house) {
-        let list = further.promises(visits.min(40), 23);
+        let list = further.promises(HOUSES, 23);
         let expected = mean(&list.iter().map(|p| p.expected).collect::<Vec<_>>());
         let removed = mean(&list.iter().map(|p| p.removed).collect::<Vec<_>>());
         println!(
@@ -76,9 +76,9 @@ fn main() {
         for (a, b) in pairs {
             let mut line = format!("{title}, hidden passage {a} to {b}, said not to fit:");
             for share in [0.0, 0.1, 0.2, 0.4] {
-                let fits = misfit(house, &hidden([a, b]), share, MISFITS, 11);
+                let fits = misfit(house, &hidden([a, b]), share, HOUSES, 11);
                 let said = fits.iter().filter(|p| **p <= 0.01).count();
-                line += &format!("  at {:.0} % of the total {said} of {MISFITS}", 100.0 * share);
+                line += &format!("  at {:.0} % of the total {said} of {HOUSES}", 100.0 * share);
             }
             println!("{line}");
         }

@@ -485,7 +485,13 @@ pub fn promises(
 pub fn moment(house: &House) -> Moment {
     let mut setup = engine::house::start(house);
     setup.test_fan = Some(doc::visit::Direction::Depressurise);
-    Moment { setup, may_depressurise: true, has_test_fan: true, pressure_pa: 101_325.0, already_read: Vec::new() }
+    Moment {
+        setup,
+        may_depressurise: true,
+        has_test_fan: true,
+        pressure_pa: 101_325.0,
+        already_read: Vec::new(),
+    }
 }
 
 /// Further readings that are put to the proof: name, question, which candidate, its table.

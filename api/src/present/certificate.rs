@@ -100,7 +100,7 @@ pub(crate) fn tightness(result: &TestResult, job: &Job, words: &Words) -> Tightn
 fn check(check: &Check, words: &Words) -> view::Check {
     let number = |si: f64| match check.id.quantity() {
         Some(Quantity::Number) => words.number(si),
-        Some(quantity) => words.quantity(si, quantity),
+        Some(quantity) => words.about(si, quantity, Show::default()),
         None => format!("{}\u{a0}{}", words.number(si), check.unit),
     };
     let wanted = match (check.lo, check.hi) {

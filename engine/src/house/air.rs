@@ -18,7 +18,7 @@ pub const STATED_AT_PA: f64 = 50.0;
 /// The network of one house, reused from solution to solution.
 #[derive(Clone, Debug)]
 pub struct Air {
-    /// The network: one passage an element, then one a zone for a test fan.
+    /// The network: one passage an element.
     pub network: Network,
     /// Scratch memory.
     pub workspace: Workspace,
@@ -26,7 +26,6 @@ pub struct Air {
     pub boundary: Boundary,
     /// The last solution.
     pub solution: Solution,
-    first_fan: usize,
 }
 
 /// What a test fan does while the network is solved.
@@ -34,13 +33,6 @@ pub struct Air {
 pub enum TestFan {
     /// None runs.
     Off,
-    /// Blows this much out of a zone, m3/s of the zone's air (negative: outdoor air into it).
-    Flow {
-        /// Zone.
-        zone: usize,
-        /// Flow out of it, m3/s.
-        out_m3_s: f64,
-    },
     /// Holds a zone at this pressure against outdoors at the zone's middle height, Pa.
     Hold {
         /// Zone.
@@ -58,25 +50,16 @@ impl Air {
     /// before.
     pub fn new(house: &House) -> Result<Air, NetworkError> {
         let theta = house.prior_mean();
-        let mut passages: Vec<Passage> = house
+        let passages: Vec<Passage> = house
             .elements
             .iter()
             .map(|e| Passage { a: node(e.a), b: node(e.b), z_m: e.z_m, kind: start_kind(house, e, &theta) })
             .collect();
-        let first_fan = passages.len();
-        for (zone, z) in house.zones.iter().enumerate() {
-            passages.push(Passage {
-                a: Node::Zone(zone),
-                b: Node::Outdoors { wind: super::ROOF },
-                z_m: z.middle_m(),
-                kind: Kind::Fixed { kg_s: 0.0 },
-            });
-        }
         let network = Network::new(house.zones.iter().map(|z| z.name.clone()), passages)?;
         let mut boundary = Boundary::still(&network, crate::air::REFERENCE_TEMP_K);
         boundary.wind_pa.resize(super::WINDS, 0.0);
         let workspace = Workspace::new(&network).with_tolerance(TOLERANCE_FIT);
-        Ok(Air { network, workspace, boundary, solution: Solution::default(), first_fan })
+        Ok(Air { network, workspace, boundary, solution: Solution::default() })
     }
 
     /// Sets temperatures; densities follow, air at 50 % relative humidity as the fan-test
@@ -124,19 +107,10 @@ impl Air {
             self.network.set_kind(k, kind)?;
         }
         for zone in 0..house.zones.len() {
-            self.network.set_fixed(self.first_fan + zone, 0.0)?;
             self.boundary.held_pa[zone] = None;
         }
         match fan {
             TestFan::Off => {}
-            TestFan::Flow { zone, out_m3_s } => {
-                let kg_s = if out_m3_s >= 0.0 {
-                    out_m3_s * self.boundary.zone_density_kg_m3[zone]
-                } else {
-                    out_m3_s * self.boundary.outdoor_density_kg_m3
-                };
-                self.network.set_fixed(self.first_fan + zone, kg_s)?;
-            }
             TestFan::Hold { zone, pa } => {
                 let reference = self.boundary.reference_pa(zone, pa, house.zones[zone].middle_m());
                 self.boundary.held_pa[zone] = Some(reference);
@@ -162,11 +136,6 @@ impl Air {
             zone.map_or(0.0, |z| self.boundary.pressure_at_pa(z, self.solution.zone_pa[z], z_m))
         };
         at(a) - at(b)
-    }
-
-    /// The passage that stands for a test fan in a zone.
-    pub fn fan_passage(&self, zone: usize) -> usize {
-        self.first_fan + zone
     }
 }
 

@@ -67,9 +67,9 @@ impl Estimate {
     pub fn from_sorted_draws(sorted: &[f64], level: f64, quantity: Quantity) -> Estimate {
         let tail = (1.0 - level) / 2.0;
         match (
-            crate::math::quantile_sorted(sorted, 0.5),
-            crate::math::quantile_sorted(sorted, tail),
-            crate::math::quantile_sorted(sorted, 1.0 - tail),
+            crate::math::quantile_of_draws(sorted, 0.5),
+            crate::math::quantile_of_draws(sorted, tail),
+            crate::math::quantile_of_draws(sorted, 1.0 - tail),
         ) {
             (Some(mid), Some(lo), Some(hi)) => Estimate::range(mid, lo, hi, level, quantity),
             _ => Estimate::without(f64::NAN, quantity, NoInterval::NotComputed),

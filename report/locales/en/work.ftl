@@ -103,7 +103,7 @@ fit-undetermined-many = The readings cannot tell these apart: { $list }.
 # $reading
 fit-not-as-drawn = The readings do not fit the house as drawn: something is open, sealed or there that nobody drew, or a reading is wrong. Fits worst: { $reading }.
 # $k
-fit-weights-bad = The draws stand poorly for what the readings allow (Pareto shape { $k }, at most 0.7 is wanted); the ranges may be too narrow.
+fit-weights-bad = The ranges on this page may be too narrow: the readings pull against each other harder than the computation can follow (measure { $k }, at most 0.7 is wanted).
 # $readings, $instruments
 fit-used = { $readings ->
         [one] { $readings } reading

@@ -103,7 +103,7 @@ fit-undetermined-many = Las lecturas no distinguen entre sí: { $list }.
 # $reading
 fit-not-as-drawn = Las lecturas no concuerdan con la casa dibujada: hay algo abierto, sellado o presente que nadie dibujó, o una lectura es errónea. La que peor concuerda: { $reading }.
 # $k
-fit-weights-bad = La muestra representa mal lo que las lecturas permiten (forma de Pareto { $k }, se busca como máximo 0,7); los intervalos pueden ser demasiado estrechos.
+fit-weights-bad = Los intervalos de esta página pueden ser demasiado estrechos: las lecturas tiran unas de otras más de lo que el cálculo puede seguir (medida { $k }, se busca como máximo 0,7).
 # $readings, $instruments
 fit-used = { $readings ->
         [one] { $readings } lectura

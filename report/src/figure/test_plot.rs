@@ -44,7 +44,7 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
         TOP + main,
         TOP,
     );
-    let strip_top = TOP + main + 70.0;
+    let strip_top = TOP + main + 78.0;
     let height = strip_top + strip + 8.0;
     let mut svg = figure(width, height, &plot.title, &describe(plot, words));
 
@@ -108,7 +108,7 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
     let reach = worst.max(limit.unwrap_or(0.0)).max(0.5);
     let top = round_top(reach * 1.1);
     let r = Scale::linear(-top, top, strip_top + strip, strip_top);
-    svg.push(text(0.0, strip_top - 8.0, "s sf", &words.say("plot-residuals")));
+    svg.push(text(0.0, strip_top - 15.0, "s sf", &words.say("plot-residuals")));
     for tick in [-top, 0.0, top] {
         svg.push(line(LEFT, r.at(tick), width - 8.0, r.at(tick), if tick == 0.0 { "axis" } else { "grid" }));
         let sign = if tick > 0.0 { "+" } else { "" };
@@ -122,7 +122,7 @@ pub fn test_plot(plot: &TestPlot, words: &Words, size: Size) -> El {
             "plot-residual-limit",
             &[("limit", format!("\u{b1}{}", words.percent(limit / 100.0)).into())],
         );
-        svg.push(text(width - 8.0, strip_top - 8.0, "s e ca", &label));
+        svg.push(text(width - 8.0, strip_top - 15.0, "s e ca", &label));
     }
     for s in stations {
         let (sx, sy) = (x.at(s.dp_pa.abs()), r.at(s.residual_frac * 100.0));

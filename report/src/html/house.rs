@@ -10,6 +10,7 @@ use crate::view::{
     Tightness, ZoneKind,
 };
 use crate::words::Words;
+use engine::measure::Estimate;
 use engine::units::Quantity;
 
 /// The whole file.
@@ -204,17 +205,18 @@ fn residuals(r: &HouseReport, words: &Words) -> Vec<El> {
             head.push(" ");
             head.push(el("b").with(words.say("residual-suspect")));
         }
-        let value = words.shown_estimate(&x.value.estimate, x.value.show());
+        // Reading and expectation to the same step.
+        let plain = |e: &Estimate| parts::shown(&words.shown_about(e.si, e.quantity, x.value.show()));
         let z = words.fixed(x.z, 1);
         let sign = if x.z > 0.05 { "+" } else { "" };
         let expected = match x.expected.bounds() {
             Some(_) => parts::ranged(&crate::view::Number { estimate: x.expected, ..x.value.clone() }, words),
-            None => parts::shown(&words.shown_about(x.expected.si, x.expected.quantity, x.value.show())),
+            None => plain(&x.expected),
         };
         el("tr")
             .attr("class", if x.suspect { "check-f" } else { "" })
             .with(head)
-            .with(cell(parts::shown(&value.value)))
+            .with(cell(plain(&x.value.estimate)))
             .with(cell(expected))
             .with(cell(format!("{sign}{z}")))
     };

@@ -91,23 +91,25 @@ main{max-width:1216px;padding:32px 32px 56px}
 .two>section{min-width:0}
 .scores{grid-template-columns:repeat(3,1fr)}.tables{grid-template-columns:1fr 1fr}
 .safe p{max-width:none}
-.cert main,.cert{--w:736px}.cert main{max-width:800px}
+.cert main{max-width:980px}
 }
 @page{margin:12mm 11mm}
 @media print{
 html{font-size:10.5pt}body{background:#fff}main{max-width:none;padding:0}
 
-figure,.card,.safe,tr,blockquote,.key,.scores>div,.held,.complaint,.whole,.evs,li{break-inside:avoid}
+figure,.card,.safe,tr,blockquote,.key,.scores>div,.held,.complaint,.whole,.evs,li,.tables>div{break-inside:avoid}
+h2+p,.cap,thead{break-after:avoid}
 h1,h2,h3,caption,figcaption,.cap{break-after:avoid}
 .fig text{font-size:14px}
 section{margin-bottom:20px}.tables{grid-template-columns:1fr 1fr;gap:8px 28px}table{font-size:.875rem}th,td{padding:4px 8px 4px 0}
-.card{padding:8px 12px;font-size:.875rem}.held,.ok{font-size:.8125rem}.card dl{font-size:.8125rem;grid-template-columns:4.2rem minmax(0,1fr);gap:2px 8px}.cards{grid-template-columns:repeat(auto-fit,minmax(200px,1fr))}
+.card{padding:8px 12px;font-size:.875rem}.held,.ok{font-size:.8125rem}.card dl{font-size:.8125rem;grid-template-columns:4.9rem minmax(0,1fr);gap:2px 8px}.cards{grid-template-columns:repeat(auto-fit,minmax(200px,1fr))}
 .scores figure{max-width:none}
 .lad-fig{max-width:416px}
 .plot-fig{max-width:416px}
 }
 .lad-fig{max-width:26rem}.plot-fig{max-width:26rem}.lim-fig{max-width:26rem}
-.cert .prep{margin:0}.cert .head{display:flex;align-items:center;gap:4px 20px;flex-wrap:wrap}.cert .head p{margin:0}.duo{display:grid;grid-template-columns:3fr 2fr;gap:0 20px}.duo dl{grid-template-columns:auto minmax(min-content,1fr);gap:2px 10px}.sources span{margin-right:10px}
+.cert .prep{margin:0}.cert .head{display:flex;align-items:center;gap:4px 20px;flex-wrap:wrap}.cert .head p{margin:0}@media screen{.cert section{margin-bottom:24px}.cert dl.ev{font-size:.9375rem}}
+.duo{display:grid;gap:0 20px}@media print,(min-width:480px){.duo{grid-template-columns:3fr 2fr}}.duo dl{grid-template-columns:auto minmax(min-content,1fr);gap:2px 10px}.sources span{margin-right:10px}
 @media print{
 .cert{font-size:9pt;line-height:1.34}.cert .mk,.cert .soft,.cert figcaption,.cert td.num .r{font-size:8.5pt;line-height:1.25}.cert .mk svg{width:11px;height:11px}.cert .hash{font-size:8.5pt}.cert p{max-width:none}.cert dl.prov{display:flex;flex-wrap:wrap;gap:0 5px}.cert .prov dd{margin-right:14px}.cert ul{columns:1}.cert h1{font-size:16pt}.cert h2{font-size:10.5pt;margin:0 0 3px}.cert section{margin-bottom:5px}.cert table{font-size:8.5pt;line-height:1.25}.cert th,.cert td{padding:1px 8px 1px 0}.cert dl{gap:1px 12px;margin-bottom:4px;font-size:8.5pt}.cert p{margin-bottom:3px}.cert .big{font-size:22pt}.cert .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 24px}.cert .plot-fig{max-width:none}.cert .plot-fig svg{width:275px}.cert .lim-fig{max-width:290px}.cert .lead{margin-bottom:3px}.cert .sign{margin-top:24px}.cert .verdict{padding:2px 10px;margin-bottom:4px;font-size:11pt}.cert ul{margin:0 0 4px;padding-left:16px}.cert .stale{margin-bottom:8px;padding:4px 10px}.cert figure{margin-bottom:6px}
 }
