@@ -62,11 +62,12 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
 fn subtitle(job: &Job, words: &Words) -> String {
     let Some(visit) = job.documents.visits.last() else { return String::new() };
     let mut parts = vec![words.text("tested-on", &[("date", visit.date.as_str().into())])];
+    let about = |si, quantity| words.about(si, quantity, Show::default());
     if let Some(k) = visit.conditions.outdoor_k {
-        parts.push(words.text("outside-at", &[("value", (k, Quantity::Temperature).into())]));
+        parts.push(words.text("outside-at", &[("value", about(k, Quantity::Temperature).into())]));
     }
     if let Some(w) = visit.conditions.wind_m_s {
-        parts.push(words.text("wind-at", &[("value", (w, Quantity::Speed).into())]));
+        parts.push(words.text("wind-at", &[("value", about(w, Quantity::Speed).into())]));
     }
     parts.join(" \u{b7} ")
 }
@@ -77,7 +78,7 @@ fn complaint(said: &Said, house: &House, data: &Data, seen: Option<&Picture>, wo
     let from = said.from.as_ref().and_then(|z| house.zone(&z.value));
     let at = if said.quantity.value == Measure::AirFrom { from } else { zone };
     let name = phrase::measure(said.quantity.value, house, at, words);
-    let limit = words.quantity(said.limit.value, said.quantity.value.quantity());
+    let limit = words.about(said.limit.value, said.quantity.value.quantity(), Show::default());
     let args = [("measure", name.as_str().into()), ("limit", limit.into())];
     let statement = if said.quantity.value.lower_is_better() {
         words.text("complaint-statement", &args)

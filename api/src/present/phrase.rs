@@ -159,7 +159,7 @@ pub(crate) fn change(change: &Change, house: &House, words: &Words) -> String {
         all.find(|(n, _)| n.as_str() == name).map_or_else(|| name.to_owned(), |(_, label)| label.clone())
     };
     let share = |(lo, hi): (f64, f64)| words.from_to(&words.percent(lo), &words.percent(hi));
-    let flow = |si: f64| words.quantity(si, Quantity::AirFlow);
+    let flow = |si: f64| words.about(si, Quantity::AirFlow, Show::default());
     match change {
         Change::Seal { what, removes } => words
             .text("change-seal", &[("what", named(&what.value).into()), ("share", share(*removes).into())]),
@@ -167,7 +167,7 @@ pub(crate) fn change(change: &Change, house: &House, words: &Words) -> String {
             words.text("change-seal-ducts", &[("share", share(*removes).into())])
         }
         Change::Transfer { between, area_m2 } => {
-            let area = words.quantity_as(*area_m2, Quantity::Area, Show::usage(Usage::LeakageArea));
+            let area = words.about(*area_m2, Quantity::Area, Show::usage(Usage::LeakageArea));
             words.text(
                 "change-transfer",
                 &[
