@@ -105,7 +105,9 @@ fn each_step_alone_prints_json_with_the_same_envelope() {
     }
     let schema = program().arg("schema").output().unwrap();
     let schema: serde_json::Value = serde_json::from_slice(&schema.stdout).unwrap();
-    assert!(schema["units"].as_array().unwrap().iter().any(|u| u["quantity"] == "air_flow" && u["si"] == "m3/s"));
+    assert!(
+        schema["units"].as_array().unwrap().iter().any(|u| u["quantity"] == "air_flow" && u["si"] == "m3/s")
+    );
     assert!(schema["request"].is_object());
 }
 

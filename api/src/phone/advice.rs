@@ -175,9 +175,7 @@ impl Plan {
         if taken.is_empty() {
             return Some(self.top());
         }
-        let apart = |aim: f64| {
-            taken.iter().map(|t| math::ln(aim / t).abs()).fold(f64::INFINITY, f64::min)
-        };
+        let apart = |aim: f64| taken.iter().map(|t| math::ln(aim / t).abs()).fold(f64::INFINITY, f64::min);
         let free = self.aims.iter().copied().filter(|aim| apart(*aim) > math::ln(NEAR));
         free.max_by(|a, b| apart(*a).total_cmp(&apart(*b)))
     }

@@ -144,7 +144,11 @@ fn sizes(a: &mut Asker<'_>) {
             ("area", a.words.quantity(area, Quantity::Area).into()),
             ("volume", a.words.quantity(volume, Quantity::Volume).into()),
         ];
-        let id = if area < SHAPE.start() * math::pow(volume, 2.0 / 3.0) { "envelope-small" } else { "envelope-large" };
+        let id = if area < SHAPE.start() * math::pow(volume, 2.0 / 3.0) {
+            "envelope-small"
+        } else {
+            "envelope-large"
+        };
         a.ask(id, "building.envelope_area", &args);
     }
     if let (Some(floor), Some(area)) = (floor, envelope)
@@ -200,7 +204,8 @@ fn air_and_wind(a: &mut Asker<'_>) {
     let unit = a.words.unit_symbol(Quantity::Temperature, Show::default());
     let wrong = |t: f64| !(low..=high).contains(&t);
     if let Some(t) = indoor.filter(|t| wrong(*t)) {
-        let args = [("typed", a.words.number(t).into()), ("unit", unit.clone().into()), ("other", other.into())];
+        let args =
+            [("typed", a.words.number(t).into()), ("unit", unit.clone().into()), ("other", other.into())];
         a.ask("temperature", "conditions.indoor", &args);
     }
     let hottest = if a.words.system() == System::Si { 50.0 } else { 122.0 };
@@ -307,8 +312,12 @@ fn not_rising(a: &mut Asker<'_>, whole: &[(usize, f64, f64)]) {
         let [(i, low_pa, low), (j, high_pa, high)] = pair else { continue };
         if high_pa - low_pa > SAME_PA && *high < low * (1.0 - FALLS) {
             let (last, fan) = if i > j { (*i, *low) } else { (*j, *high) };
-            let args =
-                [("typed", a.fan(fan)), ("low", a.fan(*low)), ("high", a.fan(*high)), ("pressure", a.pa(*high_pa))];
+            let args = [
+                ("typed", a.fan(fan)),
+                ("low", a.fan(*low)),
+                ("high", a.fan(*high)),
+                ("pressure", a.pa(*high_pa)),
+            ];
             a.ask("not-rising", &format!("stations.{last}.fan"), &args);
         }
     }
@@ -345,7 +354,9 @@ fn baseline(a: &mut Asker<'_>) {
     }
     // A tester who aims at round pressures reads them off a display that has the baseline out.
     let aims = d.profile().map(profiles::pressures_pa).unwrap_or_default();
-    let round = |pa: f64| aims.iter().any(|aim| (aim - pa).abs() < 0.05) || (pa / 5.0 - (pa / 5.0).round()).abs() < 0.01;
+    let round = |pa: f64| {
+        aims.iter().any(|aim| (aim - pa).abs() < 0.05) || (pa / 5.0 - (pa / 5.0).round()).abs() < 0.01
+    };
     let typed: Vec<f64> = d.stations.iter().filter_map(|s| digits(&s.house)).map(f64::abs).collect();
     if let Some(first) = typed.first()
         && typed.iter().all(|pa| round(*pa))
@@ -372,7 +383,8 @@ fn better_offset(whole: &[(usize, f64, f64)], along_pa: f64, fan_pressure: bool)
     }
     let scatter = |offset_pa: f64| {
         let dp: Vec<f64> = whole.iter().map(|s| s.1 - offset_pa).collect();
-        let flow: Vec<f64> = whole.iter().map(|s| if fan_pressure { s.2.max(0.0).sqrt() } else { s.2 }).collect();
+        let flow: Vec<f64> =
+            whole.iter().map(|s| if fan_pressure { s.2.max(0.0).sqrt() } else { s.2 }).collect();
         let law = PowerLaw::ordinary(&dp, &flow).ok()?;
         // Only the line of a house is a better one.
         (0.45..=1.0).contains(&law.exponent()).then(|| {

@@ -64,7 +64,8 @@ pub(super) fn accuracy(text: &str, unit: &Unit) -> String {
             Some(n) => format!("{n} {usual}"),
             // `0,25 Pa`: the number again, then its own unit.
             None => {
-                let at = part.find(|c: char| !(c.is_ascii_digit() || ".,-".contains(c))).unwrap_or(part.len());
+                let at =
+                    part.find(|c: char| !(c.is_ascii_digit() || ".,-".contains(c))).unwrap_or(part.len());
                 let (number, unit) = part.split_at(at);
                 match digits(number) {
                     Some(n) => format!("{n} {}", unit.trim()),

@@ -89,8 +89,7 @@ pub fn ask(question: &str) -> String {
         Ask::PhoneLook { draft, now } => look::look(&draft, &now),
         Ask::PhoneSheet { draft, now } => sheet::sheet(&draft, &now),
         Ask::PhoneOpen { files, language } => {
-            let files: Vec<File> =
-                files.into_iter().map(|f| File { name: f.name, text: f.text }).collect();
+            let files: Vec<File> = files.into_iter().map(|f| File { name: f.name, text: f.text }).collect();
             open::open(&files, draft::language(&language))
         }
     };

@@ -5,9 +5,7 @@
 //! is not part of the draft.
 
 use super::compose::{BEGUN_MARK, TEST_MARK, basement_words};
-use super::draft::{
-    Building, Conditions, Draft, Fan, Field, Gauge, Place, SHOWS, Station, Tester,
-};
+use super::draft::{Building, Conditions, Draft, Fan, Field, Gauge, Place, SHOWS, Station, Tester};
 use super::prepare::read_back;
 use crate::envelope_json;
 use engine::diag::{Diagnostic, code};
@@ -90,10 +88,7 @@ fn draft(
         place: Place {
             name: text(&job.place.name),
             altitude: in_unit(job.place.altitude_m, Field::Length.unit(words)),
-            limit: in_unit(
-                job.place.limit_ach50_s.as_ref().map(|l| l.value),
-                Field::AirChange.unit(words),
-            ),
+            limit: in_unit(job.place.limit_ach50_s.as_ref().map(|l| l.value), Field::AirChange.unit(words)),
             limit_source: text(&job.place.limit_source),
             limit_confirmed: job.place.limit_confirmed,
         },

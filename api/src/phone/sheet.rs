@@ -27,7 +27,8 @@ pub(super) fn sheet(draft: &Draft, now: &str) -> Value {
         let mut c = certificate(result, &worked.job, &words, now);
         c.tightness.verdict = decided(draft, &c.tightness);
         if is_extrapolated(&worked) {
-            c.tightness.name = words.text("phone-sheet-extrapolated", &[("name", c.tightness.name.as_str().into())]);
+            c.tightness.name =
+                words.text("phone-sheet-extrapolated", &[("name", c.tightness.name.as_str().into())]);
         }
         let mut marks = Vec::new();
         if prepare::is_restore_open(draft) {
@@ -42,7 +43,6 @@ pub(super) fn sheet(draft: &Draft, now: &str) -> Value {
         }
         html::certificate(&c, &words)
     });
-    let files: Vec<Value> =
-        worked.files.iter().map(|f| json!({ "name": f.name, "text": f.text })).collect();
+    let files: Vec<Value> = worked.files.iter().map(|f| json!({ "name": f.name, "text": f.text })).collect();
     envelope_json(&worked.found, &worked.files, &words, json!({ "html": page, "files": files }))
 }

@@ -124,8 +124,7 @@ fn explanation(
     let streams = || wanted_streams(measure, zone, house, seen);
     let total: f64 = streams().map(|s| s.flow.si).sum();
     let label: engine::diag::Arg = house.zones[zone].label.as_str().into();
-    let flow =
-        |si: f64| -> engine::diag::Arg { words.about(si, Quantity::AirFlow, Show::default()).into() };
+    let flow = |si: f64| -> engine::diag::Arg { words.about(si, Quantity::AirFlow, Show::default()).into() };
     match measure {
         Measure::Co2AtNight => {
             let shut = house
