@@ -236,7 +236,7 @@ fn basis(draft: &Draft, words: &Words) -> String {
         .map(|n| super::draft::Field::Density.unit(words).to_si(n))
         // Taken by the reader of the documents where none is written.
         .unwrap_or(1.2014);
-    let density: Arg = words.about(density, Quantity::Density, Show::default()).into();
+    let density: Arg = words.quantity(density, Quantity::Density).into();
     let fan = match draft.fan.shows.trim() {
         "fan-pressure" => words.text("phone-basis-fan-pressure", &[("density", density)]),
         "calibration-density" => words.text("phone-basis-calibration-density", &[("density", density)]),

@@ -29,30 +29,35 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 
 #[derive(Debug, Deserialize)]
-#[serde(tag = "ask", rename_all = "kebab-case")]
+#[serde(tag = "ask")]
 enum Ask {
-    PhoneWords {
+    #[serde(rename = "phone-words")]
+    Words {
         #[serde(default)]
         language: String,
         #[serde(default)]
         system: String,
     },
-    PhoneProfiles {
+    #[serde(rename = "phone-profiles")]
+    Profiles {
         #[serde(default)]
         language: String,
     },
-    PhoneLook {
+    #[serde(rename = "phone-look")]
+    Look {
         draft: Box<Draft>,
         /// Date of today; calibrations are held against it.
         #[serde(default)]
         now: String,
     },
-    PhoneSheet {
+    #[serde(rename = "phone-sheet")]
+    Sheet {
         draft: Box<Draft>,
         #[serde(default)]
         now: String,
     },
-    PhoneOpen {
+    #[serde(rename = "phone-open")]
+    Open {
         files: Vec<Text>,
         #[serde(default)]
         language: String,
@@ -78,17 +83,17 @@ pub fn ask(question: &str) -> String {
         Err(error) => return unreadable(&error.to_string()),
     };
     let answer = match asked {
-        Ask::PhoneWords { language, system } => {
+        Ask::Words { language, system } => {
             let words = Words::new(draft::language(&language), draft::system(&system));
             plain(&words, words::all(&words))
         }
-        Ask::PhoneProfiles { language } => {
+        Ask::Profiles { language } => {
             let words = Words::new(draft::language(&language), draft::system(""));
             plain(&words, json!({ "profiles": profiles::all(&words) }))
         }
-        Ask::PhoneLook { draft, now } => look::look(&draft, &now),
-        Ask::PhoneSheet { draft, now } => sheet::sheet(&draft, &now),
-        Ask::PhoneOpen { files, language } => {
+        Ask::Look { draft, now } => look::look(&draft, &now),
+        Ask::Sheet { draft, now } => sheet::sheet(&draft, &now),
+        Ask::Open { files, language } => {
             let files: Vec<File> = files.into_iter().map(|f| File { name: f.name, text: f.text }).collect();
             open::open(&files, draft::language(&language))
         }

@@ -185,3 +185,12 @@ phone-advice-stop-settled = Enough: more stations hardly narrow the interval.
 phone-sheet-extrapolated = { $name }, extrapolated
 phone-sheet-restore-open = restore list open
 phone-sheet-no-accuracy = accuracy of an instrument missing, no verdict
+
+# Command line
+cli-no-pages = this program was built without the pages of the phone; run `./web/build`, then `cargo build`
+# $address
+cli-serving = the phone's pages: { $address } (Ctrl-C ends it)
+# $port
+cli-port-taken = cannot listen on port { $port } of this machine
+# $path
+cli-phone-next = put { $path } on any web server with https, open it once on the phone and install it; after that it works without a network

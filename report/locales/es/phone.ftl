@@ -185,3 +185,12 @@ phone-advice-stop-settled = Basta: más puntos apenas estrechan el intervalo.
 phone-sheet-extrapolated = { $name }, extrapolado
 phone-sheet-restore-open = lista de reposición abierta
 phone-sheet-no-accuracy = falta la exactitud de un instrumento, sin veredicto
+
+# Línea de órdenes
+cli-no-pages = este programa se compiló sin las páginas del teléfono; ejecute `./web/build` y después `cargo build`
+# $address
+cli-serving = las páginas del teléfono: { $address } (Ctrl-C lo termina)
+# $port
+cli-port-taken = no se puede escuchar en el puerto { $port } de esta máquina
+# $path
+cli-phone-next = ponga { $path } en cualquier servidor web con https, ábralo una vez en el teléfono e instálelo; después funciona sin red
