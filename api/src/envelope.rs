@@ -55,7 +55,7 @@ pub(crate) fn work(
     Some((result, comparison))
 }
 
-fn profile(name: &Sp<String>, sink: &Sink) -> Option<&'static Profile> {
+pub(crate) fn profile(name: &Sp<String>, sink: &Sink) -> Option<&'static Profile> {
     // Before the edition and the variant, as people write it.
     let short = |p: &Profile| p.standard.split([',', ':']).next().unwrap_or(p.standard).to_lowercase();
     let wanted = name.value.to_lowercase();

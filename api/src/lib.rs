@@ -7,6 +7,7 @@
 mod demo;
 mod envelope;
 mod open;
+pub mod phone;
 mod present;
 mod schema;
 mod starter;

@@ -92,20 +92,25 @@ pub(crate) fn is_free(folder: &Path) -> Result<bool> {
 pub(crate) fn write_all(folder: &Path, files: &[File]) -> Result<Vec<PathBuf>> {
     let mut written = Vec::new();
     for file in files {
-        let path = file.name.split('/').fold(folder.to_path_buf(), |p, part| p.join(part));
-        write(&path, &file.text)?;
-        written.push(path);
+        written.push(write_bytes(folder, &file.name, file.text.as_bytes())?);
     }
     Ok(written)
 }
 
-fn write(path: &Path, text: &str) -> Result<()> {
+/// Writes one file below a folder; its name has `/`.
+pub(crate) fn write_bytes(folder: &Path, name: &str, bytes: &[u8]) -> Result<PathBuf> {
+    let path = name.split('/').fold(folder.to_path_buf(), |p, part| p.join(part));
+    write(&path, bytes)?;
+    Ok(path)
+}
+
+fn write(path: &Path, bytes: &[u8]) -> Result<()> {
     let folder = path.parent().context("a file needs a folder")?;
     fs::create_dir_all(folder).with_context(|| format!("cannot make `{}`", folder.display()))?;
     let mut half = path.as_os_str().to_owned();
     half.push(".part");
     let half = PathBuf::from(half);
-    let done = fs::write(&half, text).and_then(|()| fs::rename(&half, path));
+    let done = fs::write(&half, bytes).and_then(|()| fs::rename(&half, path));
     if done.is_err() && fs::remove_file(&half).is_err() {
         // Nothing was begun; the error below says why.
     }

@@ -3,6 +3,7 @@
 mod cli;
 mod clock;
 mod files;
+mod pages;
 mod progress;
 
 use std::process::ExitCode;

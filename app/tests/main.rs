@@ -7,5 +7,6 @@
 
 mod demo;
 mod mistakes;
+mod phone;
 mod run;
 mod single;

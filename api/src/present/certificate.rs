@@ -97,7 +97,7 @@ pub(crate) fn tightness(result: &TestResult, job: &Job, words: &Words) -> Tightn
     }
 }
 
-fn check(check: &Check, words: &Words) -> view::Check {
+pub(crate) fn check(check: &Check, words: &Words) -> view::Check {
     let number = |si: f64| match check.id.quantity() {
         Some(Quantity::Number) => words.number(si),
         Some(quantity) => words.about(si, quantity, Show::default()),

@@ -1,6 +1,6 @@
 //! From results to what people see: the view of the pages, the certificate, the summary.
 
-mod certificate;
+pub(crate) mod certificate;
 mod drawing;
 mod house;
 mod phrase;

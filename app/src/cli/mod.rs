@@ -1,8 +1,11 @@
 //! The command line: what can be asked, and how answers are printed.
 
 mod demo;
+mod dev;
 mod new;
+mod phone;
 mod schema;
+mod serve;
 mod work;
 
 use anyhow::Result;
@@ -55,8 +58,31 @@ enum Command {
     Next(OnJob),
     /// Write the report (or the certificate of a single test).
     Report(OnJob),
+    /// Write the phone's pages as a static folder, for any web server.
+    Phone {
+        /// Folder to make.
+        dir: PathBuf,
+    },
+    /// Show the phone's pages to the browsers of this machine.
+    Serve {
+        /// Port on this machine; 0 takes a free one.
+        #[arg(long, default_value_t = 8064)]
+        port: u16,
+    },
     /// Print the JSON Schemas and the table of units.
     Schema,
+    /// For the tests of this program.
+    #[command(hide = true)]
+    Dev {
+        #[command(subcommand)]
+        what: Dev,
+    },
+}
+
+#[derive(Debug, Subcommand)]
+enum Dev {
+    /// Answer the phone's questions: one JSON a line on standard input.
+    Ask,
 }
 
 /// A job folder and how to answer.
@@ -89,7 +115,10 @@ pub(crate) fn run() -> ExitCode {
         Command::Plans { on, draws } => work::run(on, &Request::Plans { draws: *draws }, quiet),
         Command::Next(on) => work::run(on, &Request::Next, quiet),
         Command::Report(on) => work::run(on, &Request::Report, quiet),
+        Command::Phone { dir } => phone::run(dir),
+        Command::Serve { port } => serve::run(*port),
         Command::Schema => schema::run(),
+        Command::Dev { what: Dev::Ask } => dev::ask(),
     };
     match done {
         Ok(code) => ExitCode::from(code),

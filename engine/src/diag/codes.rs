@@ -212,4 +212,14 @@ codes! {
     Y113;
     /// The cooling set point was missed.
     Y114;
+
+    // Drafts of a phone
+    /// A question that cannot be read.
+    D101;
+    /// A folder without an envelope test.
+    D102;
+    /// A sheet without a date.
+    D103;
+    /// Half a station.
+    D104;
 }

@@ -83,3 +83,17 @@ F102 = the readings do not fit the house as drawn: squares sum to { $chi_square 
 F103 = the house could not be fitted: { $detail }
     .because = the model has to be computable at every setup of the visit
     .help = look at the ranges of the leaks and at the setups; a very large or very small number is the usual cause
+
+# A phone's questions and drafts
+D101 = this is no question that can be answered: { $detail }
+    .because = a question is JSON with `ask` and what belongs to it
+    .help = load the page again; if it stays, page and engine are of different versions
+D102 = there is no envelope test in this folder
+    .because = a draft is made of one envelope test of one visit
+    .help = choose the job file of a test
+D103 = the test has no date
+    .because = a sheet without a date proves nothing
+    .help = type the date of the test
+D104 = a station has only one of its two numbers and is left out
+    .because = a point of the line needs a pressure and a flow
+    .help = type the other number, or clear the line

@@ -83,3 +83,17 @@ F102 = las lecturas no encajan con la casa dibujada: los cuadrados suman { $chi_
 F103 = no se pudo ajustar la casa: { $detail }
     .because = el modelo tiene que poder calcularse en cada situación de la visita
     .help = mire los intervalos de las fugas y las situaciones; un número muy grande o muy pequeño es la causa habitual
+
+# Preguntas y borradores de un teléfono
+D101 = esto no es una pregunta que se pueda contestar: { $detail }
+    .because = una pregunta es JSON con `ask` y lo que le corresponde
+    .help = cargue la página otra vez; si sigue, página y motor son de versiones distintas
+D102 = en esta carpeta no hay ningún ensayo de la envolvente
+    .because = un borrador se hace de un ensayo de la envolvente de una visita
+    .help = elija el archivo de trabajo de un ensayo
+D103 = el ensayo no tiene fecha
+    .because = una hoja sin fecha no prueba nada
+    .help = escriba la fecha del ensayo
+D104 = un punto tiene solo uno de sus dos números y se deja fuera
+    .because = un punto de la recta necesita una presión y un caudal
+    .help = escriba el otro número o borre la línea

@@ -1,0 +1,254 @@
+//! What a draft says so far: the answer and how it narrowed, what is missing, what contradicts.
+
+use super::challenge::challenges;
+use super::compose::{compose, compose_prefix};
+use super::draft::{Draft, is_typed};
+use super::{Worked, advice, prepare, profiles, work};
+use crate::envelope_json;
+use crate::present::certificate::{check, tightness};
+use engine::diag::{Arg, code};
+use engine::procedure::envelope::Method;
+use engine::units::Quantity;
+use report::view::{CheckState, Tightness, Verdict};
+use report::words::{Show, Words};
+use serde_json::{Value, json};
+
+/// An interval is drawn from this many stations on.
+const FIRST_INTERVAL: usize = 3;
+
+/// The answer after a number of stations, in its display unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Step {
+    pub(super) stations: usize,
+    pub(super) value: f64,
+    pub(super) ends: Option<(f64, f64)>,
+}
+
+/// The envelope with `look`.
+pub(super) fn look(draft: &Draft, now: &str) -> Value {
+    let words = draft.words();
+    let worked = work(compose(draft, now), now);
+    let headline = worked.result.as_ref().map(|r| tightness(r, &worked.job, &words));
+    let verdict = headline.as_ref().and_then(|t| decided(draft, t));
+    let steps = history(draft, now, &words, headline.as_ref());
+    let answer = headline.as_ref().and_then(|t| answer(draft, t, verdict, is_extrapolated(&worked), &words));
+    let residuals: Vec<Value> = (worked.result.iter().flat_map(|r| &r.result.runs))
+        .flat_map(|r| &r.stations)
+        .map(|s| json!({ "station": typed_place(draft, s.station), "percent": s.residual_percent }))
+        .collect();
+    let checks: Vec<Value> = (worked.result.iter().flat_map(|r| r.result.all_checks()))
+        .map(|c| check(c, &words))
+        .map(|c| json!({ "name": c.name, "found": c.found, "wanted": c.wanted, "state": state(c.state) }))
+        .collect();
+    let others: Vec<Value> = (headline.iter().flat_map(|t| &t.others))
+        .map(|o| json!({ "label": o.label, "text": words.estimate_short(&o.number.estimate, o.number.show()) }))
+        .collect();
+    let restore: Vec<Value> = prepare::restore_list(draft)
+        .iter()
+        .map(|p| json!({ "id": p.id, "label": prepare::label(&p.id, &words), "done": p.restored }))
+        .collect();
+    let data = json!({ "look": {
+        "missing": missing(draft, now, &words),
+        "challenges": challenges(draft, now, &words),
+        "answer": answer,
+        "others": others,
+        "history": steps.iter().map(|s| json!({
+            "stations": s.stations,
+            "value": s.value,
+            "lo": s.ends.map(|e| e.0),
+            "hi": s.ends.map(|e| e.1),
+        })).collect::<Vec<_>>(),
+        "residuals": residuals,
+        "checks": checks,
+        "advice": advice::advice(draft, &steps, verdict, worked.result.as_ref(), &words),
+        "basis_sentence": basis(draft, &words),
+        "restore": restore,
+    }});
+    envelope_json(&worked.found, &worked.files, &words, data)
+}
+
+fn state(state: CheckState) -> &'static str {
+    match state {
+        CheckState::Holds => "holds",
+        CheckState::Failed => "failed",
+        CheckState::Undecided => "undecided",
+    }
+}
+
+/// The engine numbers stations of the document; a half typed line is none of them.
+fn typed_place(draft: &Draft, station: usize) -> usize {
+    let written = draft.stations.iter().enumerate().filter(|(_, s)| is_typed(&s.house) && is_typed(&s.fan));
+    written.map(|(i, _)| i + 1).nth(station.saturating_sub(1)).unwrap_or(station)
+}
+
+/// The engine says so where the highest station lies below 50 Pa by more than the gauge can tell.
+pub(super) fn is_extrapolated(worked: &Worked) -> bool {
+    worked.found.list.iter().any(|d| d.code == code::E113)
+}
+
+/// Without the accuracy of both instruments the interval is too narrow to decide by.
+pub(super) fn decided(draft: &Draft, t: &Tightness) -> Option<Verdict> {
+    match t.verdict {
+        Some(Verdict::Pass | Verdict::Fail | Verdict::TooClose) if !accuracies_are_stated(draft) => None,
+        other => other,
+    }
+}
+
+pub(super) fn accuracies_are_stated(draft: &Draft) -> bool {
+    is_typed(&draft.gauge.accuracy) && is_typed(&draft.fan.accuracy)
+}
+
+fn answer(
+    draft: &Draft,
+    t: &Tightness,
+    verdict: Option<Verdict>,
+    extrapolated: bool,
+    words: &Words,
+) -> Option<Value> {
+    let (estimate, show) = (&t.number.estimate, t.number.show());
+    if !estimate.si.is_finite() {
+        return None;
+    }
+    let unit = words.unit_for(estimate.quantity, show);
+    let shown = words.shown_estimate(estimate, show);
+    let bounds = estimate.bounds().map(|(lo, hi)| (unit.from_si(lo), unit.from_si(hi)));
+    let range = match (&shown.ends, shown.reason) {
+        (Some((lo, hi)), _) => words.from_to(lo, hi),
+        (None, Some(why)) => words.text("no-interval", &[("reason", why.into())]),
+        (None, None) => String::new(),
+    };
+    let limit = t.limit.as_ref().map(|l| {
+        json!({
+            "value": words.unit_for(l.quantity, Show::usage(l.usage)).from_si(l.si),
+            "text": words.quantity_as(l.si, l.quantity, Show::usage(l.usage)),
+            "source": l.source,
+            "confirmed": l.confirmed,
+        })
+    });
+    Some(json!({
+        "name": t.name,
+        "text": shown.value.number,
+        "unit": shown.value.unit,
+        "range": range,
+        "level": shown.level.unwrap_or_default(),
+        "value": unit.from_si(estimate.si),
+        "lo": bounds.map(|b| b.0),
+        "hi": bounds.map(|b| b.1),
+        "limit": limit,
+        "verdict": verdict.map(verdict_id),
+        "verdict_text": verdict_text(draft, t, verdict, words),
+        "extrapolated": extrapolated,
+    }))
+}
+
+fn verdict_id(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Pass => "pass",
+        Verdict::Fail => "fail",
+        Verdict::TooClose => "too-close",
+        Verdict::LimitNotConfirmed => "limit-not-confirmed",
+    }
+}
+
+fn verdict_text(draft: &Draft, t: &Tightness, verdict: Option<Verdict>, words: &Words) -> String {
+    match verdict {
+        Some(Verdict::Pass) => words.say("phone-verdict-pass"),
+        Some(Verdict::Fail) => words.say("phone-verdict-fail"),
+        Some(Verdict::TooClose) => words.say("phone-verdict-too-close"),
+        Some(Verdict::LimitNotConfirmed) => words.say("phone-verdict-not-confirmed"),
+        None if t.limit.is_none() => words.say("phone-verdict-no-limit"),
+        None if !accuracies_are_stated(draft) => words.say("phone-verdict-no-accuracy"),
+        None => words.say("phone-verdict-no-interval"),
+    }
+}
+
+/// The answer after each number of stations, the last one taken from the look itself.
+fn history(draft: &Draft, now: &str, words: &Words, whole: Option<&Tightness>) -> Vec<Step> {
+    let count = draft.whole_stations().len();
+    let step = |stations: usize, t: &Tightness| {
+        let unit = words.unit_for(t.number.estimate.quantity, t.number.show());
+        let ends = t.number.estimate.bounds().map(|(lo, hi)| (unit.from_si(lo), unit.from_si(hi)));
+        let value = unit.from_si(t.number.estimate.si);
+        value.is_finite().then_some(Step { stations, value, ends })
+    };
+    let mut steps: Vec<Step> = (FIRST_INTERVAL..count)
+        .filter_map(|n| {
+            let worked = work(compose_prefix(draft, now, n), now);
+            let t = tightness(worked.result.as_ref()?, &worked.job, words);
+            step(n, &t)
+        })
+        .collect();
+    if count >= FIRST_INTERVAL {
+        steps.extend(whole.and_then(|t| step(count, t)));
+    }
+    steps
+}
+
+/// What is still to be typed before the test is whole.
+fn missing(draft: &Draft, now: &str, words: &Words) -> Vec<Value> {
+    let mut out = Vec::new();
+    let mut need = |field: &str, key: &str, there: bool| {
+        if !there {
+            out.push(json!({ "field": field, "text": words.say(key) }));
+        }
+    };
+    let profile = draft.profile();
+    need("profile", "phone-missing-profile", profile.is_some());
+    need("direction", "phone-missing-direction", draft.direction().is_some());
+    need("created", "phone-missing-date", draft.date(now).is_some());
+    need("place.name", "phone-missing-place", is_typed(&draft.place.name));
+    let site = is_typed(&draft.place.altitude) || is_typed(&draft.conditions.barometer);
+    need("place.altitude", "phone-missing-altitude", site);
+    need("building.volume", "phone-missing-volume", is_typed(&draft.building.volume));
+    need("building.basement", "phone-missing-basement", is_typed(&draft.building.basement));
+    need("gauge.accuracy", "phone-missing-gauge-accuracy", is_typed(&draft.gauge.accuracy));
+    need("fan.shows", "phone-missing-fan-shows", is_typed(&draft.fan.shows));
+    need("fan.accuracy", "phone-missing-fan-accuracy", is_typed(&draft.fan.accuracy));
+    if draft.fan_shows_pressure() {
+        need("fan.calibration_flow", "phone-missing-calibration", is_typed(&draft.fan.calibration_flow));
+        let exponent = is_typed(&draft.fan.calibration_exponent);
+        need("fan.calibration_exponent", "phone-missing-calibration", exponent);
+    }
+    let prepared = !draft.preparation.is_empty() && draft.preparation.iter().all(|p| is_typed(&p.state));
+    need("preparation", "phone-missing-preparation", prepared);
+    need("conditions.indoor", "phone-missing-indoor", is_typed(&draft.conditions.indoor));
+    need("conditions.outdoor", "phone-missing-outdoor", is_typed(&draft.conditions.outdoor));
+    let taken = draft.gauge.baseline_subtracted;
+    let some = |list: &[String]| list.iter().any(|t| is_typed(t));
+    need("baseline_before", "phone-missing-baseline-before", taken || some(&draft.baseline_before));
+    need("baseline_after", "phone-missing-baseline-after", taken || some(&draft.baseline_after));
+    need("tester.name", "phone-missing-tester", is_typed(&draft.tester.name));
+    if let Some(profile) = profile {
+        let (have, wanted) = (draft.whole_stations().len(), profiles::stations_wanted(profile));
+        if have < wanted {
+            let args = [("have", Arg::from(have)), ("wanted", Arg::from(wanted))];
+            out.push(json!({ "field": "stations", "text": words.text("phone-missing-stations", &args) }));
+        }
+    }
+    out
+}
+
+/// What the gauge and the fan show, in one sentence.
+fn basis(draft: &Draft, words: &Words) -> String {
+    let gauge = if draft.gauge.baseline_subtracted { "out" } else { "in" };
+    let gauge = words.say(&format!("phone-basis-gauge-{gauge}"));
+    let density = super::draft::digits(&draft.fan.calibration_density)
+        .map(|n| super::draft::Field::Density.unit(words).to_si(n))
+        // Taken by the reader of the documents where none is written.
+        .unwrap_or(1.2014);
+    let density: Arg = words.quantity(density, Quantity::Density).into();
+    let fan = match draft.fan.shows.trim() {
+        "fan-pressure" => words.text("phone-basis-fan-pressure", &[("density", density)]),
+        "calibration-density" => words.text("phone-basis-calibration-density", &[("density", density)]),
+        "actual-density" => words.say("phone-basis-actual-density"),
+        "through-envelope" => words.say("phone-basis-through-envelope"),
+        "reference-conditions" => words.say("phone-basis-reference-conditions"),
+        _ => words.say("phone-basis-not-chosen"),
+    };
+    format!("{gauge} {fan}")
+}
+
+/// Whether the profile draws one line through many pressures.
+pub(super) fn is_multi_point(draft: &Draft) -> bool {
+    draft.profile().is_some_and(|p| p.method == Method::MultiPoint)
+}

@@ -1,0 +1,128 @@
+//! The questions of the phone: one test from the doorway to the sheet, JSON in and JSON out.
+//!
+//! A draft (everything as typed) becomes the documents of a job ([`compose`]), and the documents are
+//! worked by the code that the command line uses; nothing is computed in a second way. What the
+//! phone adds is asked of the typed values themselves: what is missing, what contradicts
+//! ([`challenge`]), which pressure next and when to stop ([`advice`]). Answers stand in the envelope
+//! of `--json`; a question that cannot be read is answered with a diagnostic and `null` data.
+
+mod advice;
+mod challenge;
+mod compose;
+mod draft;
+mod look;
+mod open;
+mod prepare;
+mod profiles;
+mod sheet;
+#[cfg(test)]
+mod tests;
+mod words;
+mod write;
+
+use crate::{Inputs, Job, TestResult, envelope_json};
+use draft::Draft;
+use engine::diag::{Diagnostic, Diagnostics, code};
+use engine::doc::File;
+use report::words::Words;
+use serde::Deserialize;
+use serde_json::{Value, json};
+
+#[derive(Debug, Deserialize)]
+#[serde(tag = "ask")]
+enum Ask {
+    #[serde(rename = "phone-words")]
+    Words {
+        #[serde(default)]
+        language: String,
+        #[serde(default)]
+        system: String,
+    },
+    #[serde(rename = "phone-profiles")]
+    Profiles {
+        #[serde(default)]
+        language: String,
+    },
+    #[serde(rename = "phone-look")]
+    Look {
+        draft: Box<Draft>,
+        /// Date of today; calibrations are held against it.
+        #[serde(default)]
+        now: String,
+    },
+    #[serde(rename = "phone-sheet")]
+    Sheet {
+        draft: Box<Draft>,
+        #[serde(default)]
+        now: String,
+    },
+    #[serde(rename = "phone-open")]
+    Open {
+        files: Vec<Text>,
+        #[serde(default)]
+        language: String,
+    },
+}
+
+#[derive(Debug, Deserialize)]
+struct Text {
+    name: String,
+    text: String,
+}
+
+/// Answers one question of the phone.
+///
+/// ```
+/// let answer = api::phone::ask(r#"{"ask": "phone-profiles", "language": "es"}"#);
+/// assert!(answer.contains("ISO 9972"));
+/// assert!(api::phone::ask("{}").contains("D101"));
+/// ```
+pub fn ask(question: &str) -> String {
+    let asked: Ask = match serde_json::from_str(question) {
+        Ok(asked) => asked,
+        Err(error) => return unreadable(&error.to_string()),
+    };
+    let answer = match asked {
+        Ask::Words { language, system } => {
+            let words = Words::new(draft::language(&language), draft::system(&system));
+            plain(&words, words::all(&words))
+        }
+        Ask::Profiles { language } => {
+            let words = Words::new(draft::language(&language), draft::system(""));
+            plain(&words, json!({ "profiles": profiles::all(&words) }))
+        }
+        Ask::Look { draft, now } => look::look(&draft, &now),
+        Ask::Sheet { draft, now } => sheet::sheet(&draft, &now),
+        Ask::Open { files, language } => {
+            let files: Vec<File> = files.into_iter().map(|f| File { name: f.name, text: f.text }).collect();
+            open::open(&files, draft::language(&language))
+        }
+    };
+    answer.to_string()
+}
+
+fn plain(words: &Words, data: Value) -> Value {
+    envelope_json(&Diagnostics::default(), &[], words, data)
+}
+
+fn unreadable(why: &str) -> String {
+    let mut found = Diagnostics::default();
+    found.push(Diagnostic::error(code::D101).arg("detail", why));
+    envelope_json(&found, &[], &crate::plain_words(), Value::Null).to_string()
+}
+
+/// The documents opened and their first test worked, as every client of the program does it.
+struct Worked {
+    files: Vec<File>,
+    job: Job,
+    result: Option<TestResult>,
+    found: Diagnostics,
+}
+
+fn work(files: Vec<File>, now: &str) -> Worked {
+    let inputs = Inputs { files, now: now.to_owned() };
+    let mut job = Job::open(&inputs);
+    let result = job.results().into_iter().next();
+    let found = job.take_diagnostics();
+    Worked { files: inputs.files, job, result, found }
+}

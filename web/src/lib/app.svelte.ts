@@ -1,0 +1,130 @@
+// What the whole page knows: settings of this device, where we are, the store.
+import { askProfiles, startEngine } from './engine.svelte';
+import { Store } from './store';
+import { loadWords } from './words.svelte';
+import type { Language, Profile, System } from './types';
+
+export type Theme = 'auto' | 'light' | 'dark' | 'sun';
+
+export type Route =
+  | { page: 'tests' }
+  | { page: 'books' }
+  | { page: 'device' }
+  | { page: 'test'; id: string; step: number };
+
+function read(key: string): string | null {
+  try {
+    return localStorage.getItem(`airwright-${key}`);
+  } catch {
+    return null;
+  }
+}
+
+export function remember(key: string, value: string): void {
+  try {
+    localStorage.setItem(`airwright-${key}`, value);
+  } catch {
+    // A setting that cannot be kept still holds for this page.
+  }
+}
+
+const oneOf = <T extends string>(value: string | null, choices: readonly T[], otherwise: T): T =>
+  choices.find((choice) => choice === value) ?? otherwise;
+
+const spanish = navigator.language.toLowerCase().startsWith('es');
+const american = navigator.language.toLowerCase().endsWith('-us');
+
+export const settings = $state({
+  language: oneOf<Language>(read('language'), ['en', 'es'], spanish ? 'es' : 'en'),
+  system: oneOf<System>(read('system'), ['IP', 'SI'], american ? 'IP' : 'SI'),
+  theme: oneOf<Theme>(read('theme'), ['auto', 'light', 'dark', 'sun'], 'auto'),
+});
+
+export const app = $state<{
+  route: Route;
+  profiles: Profile[];
+  /** Undefined while it opens. */
+  storage: 'open' | 'none' | undefined;
+  persisted: boolean | undefined;
+}>({ route: { page: 'tests' }, profiles: [], storage: undefined, persisted: undefined });
+
+let opened: Store | undefined;
+
+/** The store, or nothing where the browser gives none. */
+export const store = (): Store | undefined => opened;
+
+function parse(hash: string): Route {
+  const [, page, id, step] = hash.split('/');
+  if (page === 'books' || page === 'device') return { page };
+  if (page === 'test' && id) return { page: 'test', id, step: Math.min(9, Math.max(1, Number(step) || 1)) };
+  return { page: 'tests' };
+}
+
+export function go(route: Route, replace = false): void {
+  const hash = route.page === 'test' ? `#/test/${route.id}/${route.step}` : route.page === 'tests' ? '#/' : `#/${route.page}`;
+  if (replace) history.replaceState(null, '', hash);
+  else if (location.hash !== hash) history.pushState(null, '', hash);
+  app.route = route;
+}
+
+export const goStep = (id: string, step: number): void => go({ page: 'test', id, step });
+
+function follow(): void {
+  app.route = parse(location.hash);
+}
+
+export function setTheme(theme: Theme): void {
+  settings.theme = theme;
+  remember('theme', theme);
+  document.documentElement.dataset.theme = theme;
+}
+
+export function setSystem(system: System): void {
+  settings.system = system;
+  remember('system', system);
+}
+
+export async function setLanguage(language: Language): Promise<void> {
+  settings.language = language;
+  remember('language', language);
+  document.documentElement.lang = language;
+  await speak();
+}
+
+/** Loads words and profiles of the language. */
+export async function speak(): Promise<void> {
+  await loadWords(settings.language);
+  app.profiles = await askProfiles(settings.language);
+}
+
+export const profileOf = (id: string): Profile | undefined => app.profiles.find((p) => p.id === id);
+
+/** Asks the browser not to clear the storage by itself. */
+export async function askPersist(): Promise<void> {
+  if (!navigator.storage?.persist) return;
+  app.persisted = (await navigator.storage.persisted()) || (await navigator.storage.persist());
+}
+
+export async function start(): Promise<void> {
+  setTheme(settings.theme);
+  document.documentElement.lang = settings.language;
+  window.addEventListener('popstate', follow);
+  window.addEventListener('hashchange', follow);
+  follow();
+  startEngine();
+  // The words need the engine, the store does not: neither waits for the other.
+  const spoken = speak().catch(() => undefined);
+  try {
+    opened = await Store.open();
+    app.storage = 'open';
+  } catch {
+    app.storage = 'none';
+  }
+  // A page that was killed in the middle of a test and is started from its icon comes back to it.
+  const last = read('open');
+  if (app.route.page === 'tests' && location.hash === '' && last && opened) {
+    const doc = await opened.newest(last).catch(() => undefined);
+    if (doc) go({ page: 'test', id: last, step: doc.spot.step }, true);
+  }
+  await spoken;
+}

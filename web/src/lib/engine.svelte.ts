@@ -1,0 +1,127 @@
+// The page's side of the engine: numbered questions, and of each kind only the newest counts.
+import EngineWorker from './worker?worker';
+import type { Question, Reply } from './worker';
+import type { Draft, Envelope, Language, Look, Profile, Sheet, System, TextFile, WordsAnswer } from './types';
+
+interface Waiting {
+  resolve: (body: string) => void;
+  reject: (error: Error) => void;
+}
+
+/** What the engine is doing; `failed` holds why it did not start. */
+export const engine = $state<{ ready: boolean; failed: string; version: string }>({
+  ready: false,
+  failed: '',
+  version: '',
+});
+
+let worker: Worker | undefined;
+let next = 1;
+const waiting = new Map<number, Waiting>();
+
+function fail(why: string): void {
+  engine.failed = why;
+  engine.ready = false;
+  worker?.terminate();
+  worker = undefined;
+  for (const one of waiting.values()) one.reject(new Error(why));
+  waiting.clear();
+}
+
+/** Starts the worker, or starts it anew after it failed. */
+export function startEngine(): void {
+  engine.failed = '';
+  worker = new EngineWorker({ name: 'airwright' });
+  worker.addEventListener('message', ({ data }: MessageEvent<Reply>) => {
+    if (data.number === 0) {
+      if (data.error) fail(data.error);
+      else engine.ready = true;
+      return;
+    }
+    const one = waiting.get(data.number);
+    waiting.delete(data.number);
+    if (!one) return;
+    // After a trap the module's memory is not to be trusted: the next question gets a fresh one.
+    if (data.error !== undefined) {
+      one.reject(new Error(data.error));
+      fail(data.error);
+    } else one.resolve(data.body ?? '');
+  });
+  worker.addEventListener('error', (event) => fail(event.message || 'worker'));
+}
+
+function post(body: object): Promise<string> {
+  if (!worker) startEngine();
+  const number = next++;
+  return new Promise((resolve, reject) => {
+    waiting.set(number, { resolve, reject });
+    const question: Question = { number, body: JSON.stringify(body) };
+    worker?.postMessage(question);
+  });
+}
+
+async function askFor<T>(body: object): Promise<T> {
+  const envelope = JSON.parse(await post(body)) as Envelope<T | null>;
+  engine.version = envelope.version;
+  if (envelope.data === null || envelope.data === undefined) {
+    const first = envelope.diagnostics[0];
+    throw new Error(first?.text ?? first?.message ?? 'no answer');
+  }
+  return envelope.data;
+}
+
+export const askWords = (language: Language, system: System): Promise<WordsAnswer> =>
+  askFor({ ask: 'phone-words', language, system });
+
+export const askProfiles = async (language: Language): Promise<Profile[]> =>
+  (await askFor<{ profiles: Profile[] }>({ ask: 'phone-profiles', language })).profiles;
+
+export const askSheet = (draft: Draft, now: string): Promise<Sheet> =>
+  askFor({ ask: 'phone-sheet', draft, now });
+
+export const askOpen = async (files: TextFile[], language: Language): Promise<Draft> =>
+  (await askFor<{ draft: Draft }>({ ask: 'phone-open', files, language })).draft;
+
+/**
+ * Looks at drafts one at a time: while one is being looked at, only the newest of those that come
+ * in is kept, and an answer to anything but the newest is dropped.
+ */
+export class Looker {
+  #busy = false;
+  #pending: Draft | undefined;
+  #closed = false;
+
+  constructor(
+    private readonly show: (look: Look) => void,
+    private readonly trouble: (why: string) => void,
+  ) {}
+
+  look(draft: Draft): void {
+    this.#pending = draft;
+    if (!this.#busy) void this.#run();
+  }
+
+  close(): void {
+    this.#closed = true;
+    this.#pending = undefined;
+  }
+
+  async #run(): Promise<void> {
+    this.#busy = true;
+    while (this.#pending) {
+      const draft = this.#pending;
+      this.#pending = undefined;
+      try {
+        const { look } = await askFor<{ look: Look }>({
+          ask: 'phone-look',
+          draft,
+          now: new Date().toISOString(),
+        });
+        if (!this.#pending && !this.#closed) this.show(look);
+      } catch (error) {
+        if (!this.#closed) this.trouble(error instanceof Error ? error.message : String(error));
+      }
+    }
+    this.#busy = false;
+  }
+}

@@ -1,0 +1,153 @@
+// One open test: what is typed, what of it is on the device, and what the engine says to it.
+import { Looker, askSheet } from './engine.svelte';
+import { app, askPersist, store } from './app.svelte';
+import { completeDraft, entryText, setEntry, trimmed } from './entries';
+import type { Doc, Revision, Spot } from './store';
+import type { Draft, Look, Sheet } from './types';
+
+export type Keeping = 'kept' | 'keeping' | 'not-kept';
+
+export class Session {
+  draft: Draft;
+  spot: Spot;
+  accepted: string[];
+  closed: boolean;
+  keeping = $state<Keeping>('kept');
+  look = $state.raw<Look | undefined>(undefined);
+  lookTrouble = $state('');
+  /** Counts what was typed, so that a picture can tell whether the answer is of now. */
+  typed = $state(0);
+  /** The next digit replaces the entry instead of going to its end. */
+  fresh = $state(false);
+
+  #newest = 0;
+  #looker: Looker;
+
+  constructor(doc: Doc) {
+    this.draft = $state(completeDraft(doc.draft, doc.draft.id));
+    this.spot = $state({ ...doc.spot });
+    this.accepted = $state([...doc.accepted]);
+    this.closed = $state(doc.closed);
+    this.#looker = new Looker(
+      (look) => {
+        this.look = look;
+        this.lookTrouble = '';
+      },
+      (why) => {
+        this.lookTrouble = why;
+      },
+    );
+    this.relook();
+  }
+
+  static async open(id: string): Promise<Session | undefined> {
+    const held = heldDocs.get(id);
+    if (held) return new Session(held);
+    const revision: Revision | undefined = await store()?.newest(id);
+    return revision && new Session(revision);
+  }
+
+  doc(): Doc {
+    return {
+      draft: $state.snapshot(this.draft) as Draft,
+      spot: $state.snapshot(this.spot),
+      accepted: $state.snapshot(this.accepted),
+      closed: this.closed,
+    };
+  }
+
+  /** The draft as the engine gets it. */
+  plain(): Draft {
+    return trimmed($state.snapshot(this.draft) as Draft);
+  }
+
+  /** Changes the draft, writes a revision and asks the engine to look; nothing is waited for. */
+  change(how: (draft: Draft) => void): void {
+    how(this.draft);
+    this.typed += 1;
+    this.write();
+    this.relook();
+  }
+
+  relook(): void {
+    this.#looker.look(this.plain());
+  }
+
+  type(id: string, text: string): void {
+    if (entryText(this.draft, id) === text) return;
+    this.change((draft) => setEntry(draft, id, text));
+  }
+
+  /** Goes to an entry; the place is kept too. */
+  stand(entry: string, fresh: boolean): void {
+    this.fresh = fresh && entryText(this.draft, entry) !== '';
+    if (this.spot.entry === entry) return;
+    this.spot.entry = entry;
+    this.write();
+  }
+
+  step(step: number): void {
+    if (this.spot.step === step) return;
+    this.spot.step = step;
+    this.write();
+  }
+
+  accept(field: string): void {
+    this.accepted.push(acceptedMark(this.draft, field));
+    this.write();
+  }
+
+  isAccepted(field: string): boolean {
+    return this.accepted.includes(acceptedMark(this.draft, field));
+  }
+
+  setClosed(closed: boolean): void {
+    this.closed = closed;
+    this.write();
+  }
+
+  /** Writes the whole document as a new revision. `kept` stands only when the last one is on the device. */
+  write(): void {
+    const number = ++this.#newest;
+    const doc = this.doc();
+    const base = store();
+    this.keeping = 'keeping';
+    const written = base ? base.add(doc) : Promise.reject(new Error('storage'));
+    written.then(
+      () => {
+        if (number !== this.#newest) return;
+        this.keeping = 'kept';
+        heldDocs.delete(doc.draft.id);
+      },
+      () => {
+        // The newest document holds everything the older ones did: one that arrives makes up for all.
+        heldDocs.set(doc.draft.id, this.doc());
+        if (number === this.#newest) this.keeping = 'not-kept';
+      },
+    );
+    if (app.persisted === undefined) {
+      app.persisted = false;
+      void askPersist();
+    }
+  }
+
+  async sheet(): Promise<Sheet> {
+    return askSheet(this.plain(), new Date().toISOString());
+  }
+
+  end(): void {
+    this.#looker.close();
+  }
+}
+
+/** Documents that the device has refused, for as long as this page lives. */
+export const heldDocs = new Map<string, Doc>();
+
+// The mark holds the value: a reading that is changed is looked at anew.
+function acceptedMark(draft: Draft, field: string): string {
+  const id = entryOf(field);
+  return `${field}=${entryText(draft, id)}`;
+}
+
+/** The entry of a field as the engine names it: `stations.2.fan` or `stations[2].fan`. */
+export const entryOf = (field: string): string => field.replace(/\[(\d+)\]/g, '.$1');

@@ -1,0 +1,64 @@
+// The nine steps of a test, and which of them has what it needs.
+import { filled, filledStations } from './entries';
+import type { Session } from './session.svelte';
+import type { Profile } from './types';
+
+export const STEPS = [
+  'profile',
+  'place',
+  'instruments',
+  'preparation',
+  'baseline',
+  'points',
+  'after',
+  'restore',
+  'sheet',
+] as const;
+
+export type StepName = (typeof STEPS)[number];
+
+const HOME: Record<string, StepName> = {
+  profile: 'profile',
+  direction: 'profile',
+  place: 'place',
+  building: 'place',
+  gauge: 'instruments',
+  fan: 'instruments',
+  tester: 'instruments',
+  preparation: 'preparation',
+  baseline_before: 'baseline',
+  stations: 'points',
+  baseline_after: 'after',
+  conditions: 'after',
+};
+
+/** The step in which a field of the draft is typed. */
+export const stepOf = (field: string): StepName => HOME[field.split(/[.[]/)[0] ?? ''] ?? 'place';
+
+export const stepNumber = (step: StepName): number => STEPS.indexOf(step) + 1;
+
+/** What the engine says a step lacks. */
+export const lacking = (session: Session, step: StepName): { field: string; text: string }[] =>
+  (session.look?.missing ?? []).filter((one) => stepOf(one.field) === step);
+
+export const allRestored = (session: Session): boolean => {
+  const ticked = new Set(session.draft.preparation.filter((p) => p.restored).map((p) => p.id));
+  return (session.look?.restore ?? []).every((one) => ticked.has(one.id));
+};
+
+export function stepDone(session: Session, step: StepName, profile: Profile | undefined): boolean {
+  const { draft } = session;
+  if (step === 'profile') return draft.profile !== '';
+  if (step === 'restore') return filledStations(draft) > 0 && allRestored(session);
+  if (step === 'sheet') return session.closed;
+  if (!session.look || lacking(session, step).length > 0) return false;
+  if (step === 'place') return draft.building.volume !== '';
+  if (step === 'instruments') return draft.gauge.accuracy !== '' && draft.fan.accuracy !== '';
+  if (step === 'preparation') {
+    const stands = new Set(draft.preparation.filter((p) => p.state !== '').map((p) => p.id));
+    return profile !== undefined && profile.preparation.every((p) => stands.has(p.id));
+  }
+  if (step === 'baseline') return filled(draft.baseline_before) > 0;
+  if (step === 'points') return filledStations(draft) >= Math.max(1, profile?.stations_wanted ?? 1);
+  return filled(draft.baseline_after) > 0 && draft.conditions.indoor !== '' && draft.conditions.outdoor !== '';
+}

@@ -1,0 +1,83 @@
+// Words and units of the chosen language, from the engine's catalogues. The last ones that were
+// seen are kept on the device, so that a page has words before the engine has started.
+import { askWords } from './engine.svelte';
+import type { Language, System, UnitOf, WordsAnswer } from './types';
+
+const current = $state<{ words: Record<string, string>; units: Record<System, UnitOf>; language: Language }>({
+  words: {},
+  units: { IP: {}, SI: {} },
+  language: 'en',
+});
+
+const place = (language: Language, system: System) => `airwright-words-${language}-${system}`;
+
+function recall(language: Language, system: System): WordsAnswer | undefined {
+  try {
+    const text = localStorage.getItem(place(language, system));
+    return text ? (JSON.parse(text) as WordsAnswer) : undefined;
+  } catch {
+    return undefined;
+  }
+}
+
+function keep(language: Language, system: System, answer: WordsAnswer): void {
+  try {
+    localStorage.setItem(place(language, system), JSON.stringify(answer));
+  } catch {
+    // Only a start with words in place is lost.
+  }
+}
+
+function use(language: Language, system: System, answer: WordsAnswer): void {
+  current.words = answer.words;
+  current.units[system] = answer.units;
+  current.language = language;
+}
+
+/** Loads the words of a language and the units of both systems. */
+export async function loadWords(language: Language): Promise<void> {
+  for (const system of ['IP', 'SI'] as const) {
+    const old = recall(language, system);
+    if (old) use(language, system, old);
+  }
+  for (const system of ['IP', 'SI'] as const) {
+    const answer = await askWords(language, system);
+    use(language, system, answer);
+    keep(language, system, answer);
+  }
+}
+
+/** The text of `phone-page-<key>`. */
+export function w(key: string): string {
+  const text = current.words[`phone-page-${key}`];
+  return text ?? (hasWords() ? `phone-page-${key}` : '');
+}
+
+/** A text of the engine's own, by its whole key; nothing where there is none. */
+export const said = (key: string): string => current.words[key] ?? '';
+
+export const hasWords = (): boolean => Object.keys(current.words).length > 0;
+
+/** The unit of a field, for its label. */
+export const unit = (system: System, field: keyof UnitOf): string => current.units[system][field] ?? '';
+
+export const shownLanguage = (): Language => current.language;
+
+/** The digits of a whole or decimal number with the decimal mark of the language. */
+export const localNumber = (value: number, digits: number): string =>
+  new Intl.NumberFormat(current.language === 'es' ? 'es' : 'en-US', {
+    minimumFractionDigits: digits,
+    maximumFractionDigits: digits,
+  })
+    .format(value)
+    .replace('-', '\u2212');
+
+/** What was typed, with the decimal mark and minus of the language; stored is always `.` and `-`. */
+export const localTyped = (typed: string): string =>
+  (current.language === 'es' ? typed.replace('.', ',') : typed).replace('-', '\u2212');
+
+export function localDate(iso: string): string {
+  const date = new Date(iso);
+  if (Number.isNaN(date.getTime())) return iso;
+  return new Intl.DateTimeFormat(current.language, { dateStyle: 'medium', timeStyle: 'short', hourCycle: 'h23' }).format(date);
+}

@@ -1,0 +1,31 @@
+// The engine's own thread. It answers in the order it is asked; whoever asks decides what is stale.
+import init, { ask } from '../../wasm/airwright.js';
+import address from '../../wasm/airwright_bg.wasm?url';
+
+export interface Question {
+  number: number;
+  body: string;
+}
+
+export interface Reply {
+  /** 0 when the engine itself started or did not. */
+  number: number;
+  body?: string;
+  error?: string;
+}
+
+const port = self as unknown as DedicatedWorkerGlobalScope;
+const answer = (reply: Reply) => port.postMessage(reply);
+
+const ready = init({ module_or_path: new URL(address, self.location.href) });
+ready.then(
+  () => answer({ number: 0 }),
+  (error: unknown) => answer({ number: 0, error: String(error) }),
+);
+
+port.addEventListener('message', (event: MessageEvent<Question>) => {
+  const { number, body } = event.data;
+  ready
+    .then(() => answer({ number, body: ask(body) }))
+    .catch((error: unknown) => answer({ number, error: String(error) }));
+});

@@ -1,0 +1,44 @@
+// Makes the folder work without a network: every file of one build is put into one cache, and pages
+// are answered from there alone. A newer build is fetched into a cache of its own and waits until the
+// person says "take it"; the bytes of two builds never mix.
+const VERSION = 'airwright-__VERSION__';
+const FILES = '__FILES__';
+
+const start = new URL('./', self.location.href).href;
+
+self.addEventListener('install', (event) => {
+  event.waitUntil(
+    caches.open(VERSION).then((cache) =>
+      // `reload`: not from the browser's own cache, which may hold files of another build.
+      cache.addAll(FILES.map((name) => new Request(name === 'index.html' ? './' : name, { cache: 'reload' }))),
+    ),
+  );
+});
+
+self.addEventListener('activate', (event) => {
+  event.waitUntil(
+    (async () => {
+      for (const name of await caches.keys()) {
+        if (name.startsWith('airwright-') && name !== VERSION) await caches.delete(name);
+      }
+      await self.clients.claim();
+    })(),
+  );
+});
+
+self.addEventListener('message', (event) => {
+  if (event.data === 'take') self.skipWaiting();
+});
+
+self.addEventListener('fetch', (event) => {
+  const { request } = event;
+  if (request.method !== 'GET' || !request.url.startsWith(start)) return;
+  event.respondWith(
+    (async () => {
+      const cache = await caches.open(VERSION);
+      const page = request.mode === 'navigate' ? start : request.url;
+      const kept = await cache.match(page, { ignoreSearch: true, ignoreVary: true });
+      return kept ?? fetch(request);
+    })(),
+  );
+});
