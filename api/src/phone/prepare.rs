@@ -155,7 +155,8 @@ pub(super) fn written(draft: &Draft, words: &Words) -> Vec<(String, String)> {
     draft.preparation.iter().filter(|p| is_typed(&p.id)).filter_map(line).collect()
 }
 
-/// The way back from [`written`]; a line in other words keeps its name and loses its state.
+/// The way back from [`written`]; a line in other words becomes a line of the tester's own, all its
+/// words kept, that waits for a state.
 pub(super) fn read_back(what: &str, how: &str, words: &Words) -> Prepared {
     let item = ITEMS.iter().find(|i| label(i.id, words) == what);
     let kind = item.map_or(Opening, |i| i.kind);
@@ -165,11 +166,11 @@ pub(super) fn read_back(what: &str, how: &str, words: &Words) -> Prepared {
         (None, Some(state)) => (state, false),
         (None, None) => (how, false),
     };
-    let state = State::ALL.into_iter().find(|s| state_words(kind, *s, words) == state);
-    Prepared {
-        id: item.map_or(what, |i| i.id).to_owned(),
-        state: state.map_or("", State::id).to_owned(),
-        restored,
+    match State::ALL.into_iter().find(|s| state_words(kind, *s, words) == state) {
+        Some(state) => {
+            Prepared { id: item.map_or(what, |i| i.id).to_owned(), state: state.id().to_owned(), restored }
+        }
+        None => Prepared { id: format!("{what} ({how})"), ..Prepared::default() },
     }
 }
 

@@ -76,6 +76,7 @@ phone-verdict-too-close = Too close to call: the limit lies inside the interval.
 phone-verdict-not-confirmed = No verdict: nobody has confirmed the limit in its own text.
 phone-verdict-no-limit = No limit is entered.
 phone-verdict-no-accuracy = No verdict: the accuracy of gauge or fan is missing, so the interval is too narrow.
+phone-verdict-no-basis = No verdict: it is not said what the fan shows.
 phone-verdict-no-interval = No verdict: too little is known for an interval.
 
 # Missing
@@ -184,7 +185,6 @@ phone-advice-stop-settled = Enough: more stations hardly narrow the interval.
 # Sheet. $name
 phone-sheet-extrapolated = { $name }, extrapolated
 phone-sheet-restore-open = restore list open
-phone-sheet-no-accuracy = accuracy of an instrument missing, no verdict
 
 # Command line
 cli-no-pages = this program was built without the pages of the phone; run `./web/build`, then `cargo build`

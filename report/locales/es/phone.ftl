@@ -76,6 +76,7 @@ phone-verdict-too-close = Demasiado justo: el límite cae dentro del intervalo.
 phone-verdict-not-confirmed = Sin veredicto: nadie ha confirmado el límite en su propio texto.
 phone-verdict-no-limit = No se ha escrito ningún límite.
 phone-verdict-no-accuracy = Sin veredicto: falta la exactitud del manómetro o del ventilador, y el intervalo es demasiado estrecho.
+phone-verdict-no-basis = Sin veredicto: no está dicho qué muestra el ventilador.
 phone-verdict-no-interval = Sin veredicto: se sabe demasiado poco para un intervalo.
 
 # Lo que falta
@@ -184,7 +185,6 @@ phone-advice-stop-settled = Basta: más puntos apenas estrechan el intervalo.
 # Hoja. $name
 phone-sheet-extrapolated = { $name }, extrapolado
 phone-sheet-restore-open = lista de reposición abierta
-phone-sheet-no-accuracy = falta la exactitud de un instrumento, sin veredicto
 
 # Línea de órdenes
 cli-no-pages = este programa se compiló sin las páginas del teléfono; ejecute `./web/build` y después `cargo build`
