@@ -42,7 +42,11 @@ export class Session {
 
   static async open(id: string): Promise<Session | undefined> {
     const held = heldDocs.get(id);
-    if (held) return new Session(held);
+    if (held) {
+      const session = new Session(held);
+      session.write();
+      return session;
+    }
     const revision: Revision | undefined = await store()?.newest(id);
     return revision && new Session(revision);
   }
@@ -112,7 +116,9 @@ export class Session {
     const doc = this.doc();
     const base = store();
     this.keeping = 'keeping';
+    pending += 1;
     const written = base ? base.add(doc) : Promise.reject(new Error('storage'));
+    void written.finally(() => (pending -= 1)).catch(() => undefined);
     written.then(
       () => {
         if (number !== this.#newest) return;
@@ -142,6 +148,14 @@ export class Session {
 
 /** Documents that the device has refused, for as long as this page lives. */
 export const heldDocs = new Map<string, Doc>();
+
+/** Writes on their way. */
+let pending = 0;
+
+// The browser asks before it closes a page that holds something the device does not.
+window.addEventListener('beforeunload', (event) => {
+  if (pending > 0 || heldDocs.size > 0) event.preventDefault();
+});
 
 // The mark holds the value: a reading that is changed is looked at anew.
 function acceptedMark(draft: Draft, field: string): string {
