@@ -25,6 +25,7 @@ pub(super) fn sheet(draft: &Draft, now: &str) -> Value {
     let dated = draft.date(now).is_some();
     let page = worked.result.as_ref().filter(|_| dated).map(|result| {
         let mut c = certificate(result, &worked.job, &words, now);
+        c.preparation = prepare::grouped(draft, &words);
         c.tightness.verdict = decided(draft, &c.tightness);
         if is_extrapolated(&worked) {
             c.tightness.name =

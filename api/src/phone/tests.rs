@@ -174,7 +174,7 @@ fn a_sheet_says_what_is_not_done() {
     );
     d.preparation[0].restored = true;
     let done = sheet(&d);
-    assert!(!done.contains("restore list open") && done.contains("switched off, put back"));
+    assert!(!done.contains("restore list open") && done.contains("switched off, put back: Combustion"));
     d.fan.accuracy = String::new();
     let no_accuracy = sheet(&d);
     assert!(
