@@ -39,6 +39,23 @@ test('a whole test is typed to the sheet, and the number is the known one', asyn
   await hand.points(rows);
   await settled(page, rows.length);
   const value = await hand.answerValue();
+  // How long after the last digit of a point the answer is another one, writing to the device included.
+  const times = [];
+  for (const digit of ['back', '8', 'back', '9', 'back', '1']) {
+    if (times.length === 0) await page.locator('table.points button').last().click().then(() => hand.key('before'));
+    times.push(
+      await page.evaluate(async (key) => {
+        const answer = document.querySelector('[data-answer]');
+        const began = performance.now();
+        const changed = new Promise((resolve) => new MutationObserver(resolve).observe(answer, { attributes: true }));
+        document.querySelector(`[data-key="${key}"]`).click();
+        await changed;
+        return performance.now() - began;
+      }, digit),
+    );
+  }
+  console.log(`      answer after a digit: ${times.map((ms) => ms.toFixed(0)).join(', ')} ms`);
+  assert.ok(Math.min(...times) < 50, `${times}`);
   const known = FT2.q50 / Number(HOUSE.volume);
   console.log(`      ${((performance.now() - atPoints) / 1000).toFixed(1)} s for ten points, ${((performance.now() - began) / 1000).toFixed(1)} s from the start; ACH50 ${value} (known ${known})`);
   // The baseline is 0 on the mean and this basis is not corrected for density: the line is that of the record.
@@ -141,6 +158,32 @@ test('a reading that contradicts is asked about and can be right or changed', as
   await page.locator('[data-entry]').first().waitFor();
   await page.waitForTimeout(1500);
   assert.equal(await doubt.count(), 0, 'what was said to be right stays so');
+});
+
+test('round readings raise the question whether the gauge takes the baseline out', async (t) => {
+  const { page } = t;
+  const hand = await open(t);
+  await upToPoints(hand);
+  await hand.goStep(5);
+  await page.locator('[data-entry="baseline_before.3"]').waitFor();
+  for (let i = 0; i < 3; i += 1) {
+    await page.locator('.readings button').nth(i).click();
+    for (let n = 0; n < 4; n += 1) await hand.key('back');
+    await hand.pad('-2.5');
+  }
+  await hand.goStep(6);
+  await page.locator('[data-entry="stations.0.house"]').waitFor();
+  await hand.points([[60, 1178], [50, 1040]]);
+  const doubt = page.locator('.doubt');
+  await doubt.waitFor();
+  const asked = await doubt.innerText();
+  assert.match(asked, /2\.5/);
+  await page.getByRole('button', { name: hand.w('challenge-change') }).click();
+  // Now the typed baseline is the one that does not fit; it was typed, and that is said.
+  await page.waitForFunction((old) => (document.querySelector('.doubt')?.innerText ?? '') !== old, asked);
+  await hand.goStep(3);
+  await page.locator('details > summary').first().click();
+  assert.ok(await page.getByRole('radio', { name: hand.w('gauge-subtracts') }).isChecked());
 });
 
 test('a keyboard alone types points: digits, Enter, arrows', async (t) => {

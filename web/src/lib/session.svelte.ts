@@ -1,9 +1,9 @@
 // One open test: what is typed, what of it is on the device, and what the engine says to it.
 import { Looker, askSheet } from './engine.svelte';
 import { app, askPersist, store } from './app.svelte';
-import { completeDraft, entryText, setEntry, trimmed } from './entries';
+import { completeDraft, entryText, setEntry, trimmed, valueAt } from './entries';
 import type { Doc, Revision, Spot } from './store';
-import type { Draft, Look, Sheet } from './types';
+import type { Challenge, Draft, Look, Sheet } from './types';
 
 export type Keeping = 'kept' | 'keeping' | 'not-kept';
 
@@ -96,13 +96,13 @@ export class Session {
     this.write();
   }
 
-  accept(field: string): void {
-    this.accepted.push(acceptedMark(this.draft, field));
+  accept(doubt: Challenge): void {
+    this.accepted.push(acceptedMark(this.draft, doubt));
     this.write();
   }
 
-  isAccepted(field: string): boolean {
-    return this.accepted.includes(acceptedMark(this.draft, field));
+  isAccepted(doubt: Challenge): boolean {
+    return this.accepted.includes(acceptedMark(this.draft, doubt));
   }
 
   setClosed(closed: boolean): void {
@@ -157,11 +157,10 @@ window.addEventListener('beforeunload', (event) => {
   if (pending > 0 || heldDocs.size > 0) event.preventDefault();
 });
 
-// The mark holds the value: a reading that is changed is looked at anew.
-function acceptedMark(draft: Draft, field: string): string {
-  const id = entryOf(field);
-  return `${field}=${entryText(draft, id)}`;
-}
+// The mark holds the value: a reading that is changed is looked at anew. It holds the question too: one
+// field can be asked about for several reasons.
+const acceptedMark = (draft: Draft, { id, field }: Challenge): string =>
+  `${id}: ${field}=${valueAt(draft, entryOf(field))}`;
 
 /** The entry of a field as the engine names it: `stations.2.fan` or `stations[2].fan`. */
 export const entryOf = (field: string): string => field.replace(/\[(\d+)\]/g, '.$1');
