@@ -120,7 +120,9 @@ fn numbers(a: &mut Asker<'_>) {
         list.push((format!("stations.{i}.fan"), &s.fan));
     }
     for (field, text) in list {
-        if is_typed(text) && digits(text).is_none() {
+        // A sign or a mark alone is the beginning of a number.
+        let begun = text.trim().chars().all(|c| "-\u{2212}.,".contains(c));
+        if !begun && digits(text).is_none() {
             a.ask("number", &field, &[("typed", text.trim().into())]);
         }
     }
@@ -160,10 +162,14 @@ fn sizes(a: &mut Asker<'_>) {
 
 fn instruments(a: &mut Asker<'_>, now: &str) {
     let d = a.draft;
-    if !is_typed(&d.gauge.accuracy) {
+    // Not before somebody has begun with the instrument, or with the test.
+    let testing = !d.whole_stations().is_empty();
+    let known = |typed: [&String; 3]| testing || typed.into_iter().any(|t| is_typed(t));
+    let (gauge, fan) = (&d.gauge, &d.fan);
+    if !is_typed(&gauge.accuracy) && known([&gauge.label, &gauge.serial, &gauge.calibrated]) {
         a.ask("gauge-accuracy", "gauge.accuracy", &[]);
     }
-    if !is_typed(&d.fan.accuracy) {
+    if !is_typed(&fan.accuracy) && known([&fan.label, &fan.serial, &fan.calibrated]) {
         a.ask("fan-accuracy", "fan.accuracy", &[]);
     }
     // Where nobody says what day it is, the day of the test is.

@@ -2,7 +2,7 @@
 
 use super::challenge::challenges;
 use super::compose::{compose, compose_prefix};
-use super::draft::{Draft, is_typed};
+use super::draft::{Draft, SHOWS, is_typed};
 use super::{Worked, advice, prepare, profiles, work};
 use crate::envelope_json;
 use crate::present::certificate::{check, tightness};
@@ -86,16 +86,26 @@ pub(super) fn is_extrapolated(worked: &Worked) -> bool {
     worked.found.list.iter().any(|d| d.code == code::E113)
 }
 
-/// Without the accuracy of both instruments the interval is too narrow to decide by.
-pub(super) fn decided(draft: &Draft, t: &Tightness) -> Option<Verdict> {
-    match t.verdict {
-        Some(Verdict::Pass | Verdict::Fail | Verdict::TooClose) if !accuracies_are_stated(draft) => None,
-        other => other,
+/// Why nothing can be decided although there is a limit: a key of the catalogue.
+///
+/// Without the accuracy of both instruments the interval is too narrow to decide by; without what
+/// the fan shows the number itself is a guess.
+pub(super) fn undecidable(draft: &Draft) -> Option<&'static str> {
+    let stated = is_typed(&draft.gauge.accuracy) && is_typed(&draft.fan.accuracy);
+    if !SHOWS.iter().any(|s| s.0 == draft.fan.shows.trim()) {
+        Some("phone-verdict-no-basis")
+    } else if !stated {
+        Some("phone-verdict-no-accuracy")
+    } else {
+        None
     }
 }
 
-pub(super) fn accuracies_are_stated(draft: &Draft) -> bool {
-    is_typed(&draft.gauge.accuracy) && is_typed(&draft.fan.accuracy)
+pub(super) fn decided(draft: &Draft, t: &Tightness) -> Option<Verdict> {
+    match t.verdict {
+        Some(Verdict::Pass | Verdict::Fail | Verdict::TooClose) if undecidable(draft).is_some() => None,
+        other => other,
+    }
 }
 
 fn answer(
@@ -157,8 +167,7 @@ fn verdict_text(draft: &Draft, t: &Tightness, verdict: Option<Verdict>, words: &
         Some(Verdict::TooClose) => words.say("phone-verdict-too-close"),
         Some(Verdict::LimitNotConfirmed) => words.say("phone-verdict-not-confirmed"),
         None if t.limit.is_none() => words.say("phone-verdict-no-limit"),
-        None if !accuracies_are_stated(draft) => words.say("phone-verdict-no-accuracy"),
-        None => words.say("phone-verdict-no-interval"),
+        None => words.say(undecidable(draft).unwrap_or("phone-verdict-no-interval")),
     }
 }
 

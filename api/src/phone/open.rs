@@ -27,11 +27,24 @@ pub(super) fn open(files: &[File], language: Language) -> Value {
     let words = Words::new(said, documents.job.units);
     let draft = found.map(|(visit, test)| draft(&documents, visit, test, files, &words, &sink));
     let mut diagnostics = sink.into_inner();
+    if found.is_some_and(|(visit, test)| holds_more(&documents, visit, test)) {
+        diagnostics.push(Diagnostic::warning(code::D105));
+    }
     if draft.is_none() {
         diagnostics.push(Diagnostic::error(code::D102));
     }
     let answer = Words::new(language, documents.job.units);
     envelope_json(&diagnostics.sorted(), files, &answer, draft.map_or(Value::Null, |d| json!({ "draft": d })))
+}
+
+/// Whether the folder says more than a draft can.
+fn holds_more(documents: &Documents, visit: &Visit, test: &EnvelopeTest) -> bool {
+    let c = &visit.conditions;
+    documents.house.is_some()
+        || documents.visits.iter().map(|v| v.tests.len() + v.readings.len()).sum::<usize>() > 1
+        || c.indoor_rh.or(c.outdoor_rh).is_some()
+        || test.method.is_some()
+        || visit.instruments.iter().any(|i| i.calibration.as_ref().is_some_and(|c| c.table.is_some()))
 }
 
 /// A number with the digits somebody may have typed.

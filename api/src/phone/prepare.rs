@@ -3,7 +3,7 @@
 //! The lists are common practice and recalled from memory, worded by us; the page shows them as
 //! "usual, check your edition" and the tester changes them. They decide nothing.
 
-use self::Kind::{Device, Fan, Opening};
+use self::Kind::{Device, Fan, Opening, Trap};
 use self::State::{Closed, Open, Sealed};
 use super::draft::{Draft, Prepared, is_typed};
 use report::words::Words;
@@ -44,6 +44,8 @@ pub(super) enum Kind {
     Fan,
     /// What runs by itself: left on, switched off, switched off and sealed.
     Device,
+    /// Water that shuts a drain: left, filled, sealed.
+    Trap,
 }
 
 impl Kind {
@@ -52,6 +54,7 @@ impl Kind {
             Opening => "opening",
             Fan => "fan",
             Device => "device",
+            Trap => "trap",
         }
     }
 }
@@ -86,7 +89,7 @@ const ITEMS: &[Item] = &[
     item("combustion-air", Opening, Open, true),
     item("registers", Opening, Open, true),
     item("room-coolers", Device, Closed, true),
-    item("traps", Opening, Closed, false),
+    item("traps", Trap, Closed, false),
 ];
 
 /// Where a procedure usually wants another state than the list says.
@@ -155,7 +158,22 @@ pub(super) fn written(draft: &Draft, words: &Words) -> Vec<(String, String)> {
     draft.preparation.iter().filter(|p| is_typed(&p.id)).filter_map(line).collect()
 }
 
-/// The way back from [`written`]; a line in other words keeps its name and loses its state.
+/// The list as the sheet prints it: what stands alike together, what is to be put back first.
+pub(super) fn grouped(draft: &Draft, words: &Words) -> Vec<String> {
+    let mut groups: Vec<(String, Vec<String>)> = Vec::new();
+    for (what, how) in written(draft, words) {
+        match groups.iter_mut().find(|g| g.0 == how) {
+            Some(group) => group.1.push(what),
+            None => groups.push((how, vec![what])),
+        }
+    }
+    let open = format!(", {}", words.say("phone-to-restore"));
+    groups.sort_by_key(|g| !g.0.ends_with(&open));
+    groups.into_iter().map(|(how, what)| format!("{how}: {}", what.join(", "))).collect()
+}
+
+/// The way back from [`written`]; a line in other words becomes a line of the tester's own, all its
+/// words kept, that waits for a state.
 pub(super) fn read_back(what: &str, how: &str, words: &Words) -> Prepared {
     let item = ITEMS.iter().find(|i| label(i.id, words) == what);
     let kind = item.map_or(Opening, |i| i.kind);
@@ -165,11 +183,11 @@ pub(super) fn read_back(what: &str, how: &str, words: &Words) -> Prepared {
         (None, Some(state)) => (state, false),
         (None, None) => (how, false),
     };
-    let state = State::ALL.into_iter().find(|s| state_words(kind, *s, words) == state);
-    Prepared {
-        id: item.map_or(what, |i| i.id).to_owned(),
-        state: state.map_or("", State::id).to_owned(),
-        restored,
+    match State::ALL.into_iter().find(|s| state_words(kind, *s, words) == state) {
+        Some(state) => {
+            Prepared { id: item.map_or(what, |i| i.id).to_owned(), state: state.id().to_owned(), restored }
+        }
+        None => Prepared { id: format!("{what} ({how})"), ..Prepared::default() },
     }
 }
 

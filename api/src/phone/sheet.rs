@@ -3,7 +3,7 @@
 
 use super::compose::compose;
 use super::draft::Draft;
-use super::look::{accuracies_are_stated, decided, is_extrapolated};
+use super::look::{decided, is_extrapolated, undecidable};
 use super::{prepare, work};
 use crate::envelope_json;
 use crate::present::certificate::certificate;
@@ -25,6 +25,7 @@ pub(super) fn sheet(draft: &Draft, now: &str) -> Value {
     let dated = draft.date(now).is_some();
     let page = worked.result.as_ref().filter(|_| dated).map(|result| {
         let mut c = certificate(result, &worked.job, &words, now);
+        c.preparation = prepare::grouped(draft, &words);
         c.tightness.verdict = decided(draft, &c.tightness);
         if is_extrapolated(&worked) {
             c.tightness.name =
@@ -34,8 +35,8 @@ pub(super) fn sheet(draft: &Draft, now: &str) -> Value {
         if prepare::is_restore_open(draft) {
             marks.push(words.say("phone-sheet-restore-open"));
         }
-        if !accuracies_are_stated(draft) {
-            marks.push(words.say("phone-sheet-no-accuracy"));
+        if let Some(why) = undecidable(draft) {
+            marks.push(words.say(why));
         }
         // Beside the date, where nobody can miss it.
         for mark in marks {

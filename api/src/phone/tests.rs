@@ -174,16 +174,49 @@ fn a_sheet_says_what_is_not_done() {
     );
     d.preparation[0].restored = true;
     let done = sheet(&d);
-    assert!(!done.contains("restore list open") && done.contains("switched off, put back"));
+    assert!(!done.contains("restore list open") && done.contains("switched off, put back: Combustion"));
     d.fan.accuracy = String::new();
     let no_accuracy = sheet(&d);
     assert!(
-        no_accuracy.contains("accuracy of an instrument missing")
+        no_accuracy.contains("the accuracy of gauge or fan is missing")
             && !no_accuracy.contains("\"verdict fail\"")
     );
+    d.fan.accuracy = "4".into();
+    d.fan.shows = String::new();
+    let no_basis = sheet(&d);
+    assert!(no_basis.contains("not said what the fan shows") && !no_basis.contains("\"verdict fail\""));
+    d.fan.shows = "actual-density".into();
     d.stations.retain(|s| s.house.parse::<f64>().unwrap() < 40.0);
     assert!(sheet(&d).contains("ACH50, extrapolated"));
     assert_eq!(look(&d)["answer"]["extrapolated"], true);
+}
+
+#[test]
+fn a_folder_of_another_hand_becomes_a_draft() {
+    let files: Vec<Value> = (crate::starter("2026-01-15").iter())
+        .filter(|f| f.name.ends_with(".toml"))
+        .map(|f| json!({ "name": f.name, "text": f.text }))
+        .collect();
+    let opened = answer(&json!({ "ask": "phone-open", "files": files, "language": "en" }));
+    let d: Draft = serde_json::from_value(opened["data"]["draft"].clone()).unwrap();
+    assert_eq!((d.profile.as_str(), d.fan.shows.as_str()), ("astm-e779", "calibration-density"));
+    assert_eq!((d.stations.len(), d.stations[0].house.as_str()), (8, "61.2"));
+    // The phone makes of it what the command line makes of the folder itself.
+    let inputs = crate::Inputs { files: crate::starter("2026-01-15"), now: String::new() };
+    let out = crate::answer(&crate::Request::Results, &inputs, &mut |_| std::ops::ControlFlow::Continue(()));
+    let ach50_h = out.data.results[0].result.figures.ach50.unwrap().total.si * 3600.0;
+    let told = look(&d)["answer"]["value"].as_f64().unwrap();
+    assert!((told / ach50_h - 1.0).abs() < 1e-9, "{told} {ach50_h}");
+    // A preparation in other words keeps them and waits for a state.
+    let hood = d.preparation.iter().find(|p| p.id.starts_with("range hood")).unwrap();
+    assert_eq!((hood.id.as_str(), hood.state.as_str()), ("range hood (off, left open)", ""));
+    assert_eq!(opened["diagnostics"], json!([]));
+    // A house does not fit into a draft, and that is said.
+    let files: Vec<Value> =
+        crate::demo().unwrap().iter().map(|f| json!({ "name": f.name, "text": f.text })).collect();
+    let opened = answer(&json!({ "ask": "phone-open", "files": files, "language": "es" }));
+    assert!(opened["data"]["draft"]["stations"].as_array().unwrap().len() == 8);
+    assert!(opened["diagnostics"].to_string().contains("D105"), "{}", opened["diagnostics"]);
 }
 
 #[test]
@@ -192,6 +225,7 @@ fn an_empty_draft_is_looked_at() {
     assert!(empty["answer"].is_null() && empty["advice"].is_null());
     assert_eq!(empty["history"], json!([]));
     assert!(empty["missing"].as_array().unwrap().len() > 10);
+    assert_eq!(empty["challenges"], json!([]), "nothing is asked before something is typed");
     let none = answer(&json!({ "ask": "phone-open", "files": [] }));
     assert!(none["data"].is_null() && none["diagnostics"].to_string().contains("D102"));
     let wrong = answer(&json!({ "ask": "phone-dance" }));

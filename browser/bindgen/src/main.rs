@@ -8,6 +8,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         return Err("usage: bindgen MODULE.wasm DIR".into());
     };
     let mut bindgen = Bindgen::new();
-    bindgen.web(true)?.typescript(true).omit_default_module_path(false).input_path(module).generate(folder)?;
+    bindgen
+        .web(true)?
+        .typescript(true)
+        .omit_default_module_path(false)
+        .input_path(module)
+        .generate(folder)?;
     Ok(())
 }

@@ -222,4 +222,6 @@ codes! {
     D103;
     /// Half a station.
     D104;
+    /// A folder that holds more than a draft can.
+    D105;
 }

@@ -26,7 +26,7 @@ phone-definition-note = From memory, in our words: read the definition in your e
 # Preparation. The words of a state depend on what it is the state of.
 phone-prep-note = Usual preparation, from memory: check your edition and change what differs.
 phone-prep-appliance = Combustion appliances and their flues
-phone-prep-fireplace = Fireplace and its damper; no fire, ashes covered
+phone-prep-fireplace = Fireplace (no fire, ashes covered)
 phone-prep-air-handler = Air handler
 phone-prep-ventilation = Whole-house ventilation
 phone-prep-exhaust-fans = Bathroom and other exhaust fans
@@ -39,7 +39,7 @@ phone-prep-trickle-vents = Trickle vents
 phone-prep-combustion-air = Openings for combustion and make-up air
 phone-prep-registers = Supply and return registers
 phone-prep-room-coolers = Window and wall air conditioners
-phone-prep-traps = Plumbing traps, filled with water
+phone-prep-traps = Plumbing traps
 phone-state-opening-open = open
 phone-state-opening-closed = closed
 phone-state-opening-sealed = sealed
@@ -49,6 +49,9 @@ phone-state-fan-sealed = off, sealed
 phone-state-device-open = left on
 phone-state-device-closed = switched off
 phone-state-device-sealed = switched off, sealed
+phone-state-trap-open = left as they are
+phone-state-trap-closed = filled with water
+phone-state-trap-sealed = sealed
 phone-restored = put back
 phone-to-restore = to be put back
 
@@ -76,6 +79,7 @@ phone-verdict-too-close = Too close to call: the limit lies inside the interval.
 phone-verdict-not-confirmed = No verdict: nobody has confirmed the limit in its own text.
 phone-verdict-no-limit = No limit is entered.
 phone-verdict-no-accuracy = No verdict: the accuracy of gauge or fan is missing, so the interval is too narrow.
+phone-verdict-no-basis = No verdict: it is not said what the fan shows.
 phone-verdict-no-interval = No verdict: too little is known for an interval.
 
 # Missing
@@ -184,7 +188,6 @@ phone-advice-stop-settled = Enough: more stations hardly narrow the interval.
 # Sheet. $name
 phone-sheet-extrapolated = { $name }, extrapolated
 phone-sheet-restore-open = restore list open
-phone-sheet-no-accuracy = accuracy of an instrument missing, no verdict
 
 # Command line
 cli-no-pages = this program was built without the pages of the phone; run `./web/build`, then `cargo build`

@@ -26,7 +26,7 @@ phone-definition-note = De memoria, con nuestras palabras: lea la definición en
 # Preparación. Las palabras de un estado dependen de qué es.
 phone-prep-note = Preparación habitual, de memoria: compruebe su edición y cambie lo que difiera.
 phone-prep-appliance = Aparatos de combustión y sus conductos de humos
-phone-prep-fireplace = Chimenea y su compuerta; sin fuego, cenizas tapadas
+phone-prep-fireplace = Chimenea (sin fuego, cenizas tapadas)
 phone-prep-air-handler = Climatizadora
 phone-prep-ventilation = Ventilación de toda la casa
 phone-prep-exhaust-fans = Extractores de baño y otros
@@ -39,7 +39,7 @@ phone-prep-trickle-vents = Aireadores
 phone-prep-combustion-air = Aberturas de aire de combustión y de reposición
 phone-prep-registers = Rejillas de impulsión y de retorno
 phone-prep-room-coolers = Acondicionadores de ventana y de pared
-phone-prep-traps = Sifones, llenos de agua
+phone-prep-traps = Sifones
 phone-state-opening-open = abierto
 phone-state-opening-closed = cerrado
 phone-state-opening-sealed = sellado
@@ -49,6 +49,9 @@ phone-state-fan-sealed = apagado, sellado
 phone-state-device-open = en marcha
 phone-state-device-closed = desconectado
 phone-state-device-sealed = desconectado, sellado
+phone-state-trap-open = como están
+phone-state-trap-closed = llenos de agua
+phone-state-trap-sealed = sellados
 phone-restored = repuesto
 phone-to-restore = por reponer
 
@@ -76,6 +79,7 @@ phone-verdict-too-close = Demasiado justo: el límite cae dentro del intervalo.
 phone-verdict-not-confirmed = Sin veredicto: nadie ha confirmado el límite en su propio texto.
 phone-verdict-no-limit = No se ha escrito ningún límite.
 phone-verdict-no-accuracy = Sin veredicto: falta la exactitud del manómetro o del ventilador, y el intervalo es demasiado estrecho.
+phone-verdict-no-basis = Sin veredicto: no está dicho qué muestra el ventilador.
 phone-verdict-no-interval = Sin veredicto: se sabe demasiado poco para un intervalo.
 
 # Lo que falta
@@ -184,7 +188,6 @@ phone-advice-stop-settled = Basta: más puntos apenas estrechan el intervalo.
 # Hoja. $name
 phone-sheet-extrapolated = { $name }, extrapolado
 phone-sheet-restore-open = lista de reposición abierta
-phone-sheet-no-accuracy = falta la exactitud de un instrumento, sin veredicto
 
 # Línea de órdenes
 cli-no-pages = este programa se compiló sin las páginas del teléfono; ejecute `./web/build` y después `cargo build`

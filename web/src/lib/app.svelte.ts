@@ -65,6 +65,12 @@ export function go(route: Route, replace = false): void {
   if (replace) history.replaceState(null, '', hash);
   else if (location.hash !== hash) history.pushState(null, '', hash);
   app.route = route;
+  forget();
+}
+
+/** Whoever goes to another page by himself is not brought back to the test at the next start. */
+function forget(): void {
+  if (app.route.page !== 'test') remember('open', '');
 }
 
 export const goStep = (id: string, step: number): void => go({ page: 'test', id, step });
@@ -108,8 +114,12 @@ export async function askPersist(): Promise<void> {
 export async function start(): Promise<void> {
   setTheme(settings.theme);
   document.documentElement.lang = settings.language;
-  window.addEventListener('popstate', follow);
-  window.addEventListener('hashchange', follow);
+  for (const event of ['popstate', 'hashchange']) {
+    window.addEventListener(event, () => {
+      follow();
+      forget();
+    });
+  }
   follow();
   startEngine();
   // The words need the engine, the store does not: neither waits for the other.

@@ -40,6 +40,16 @@ export function entryText(draft: Draft, id: string): string {
   return '';
 }
 
+/** The value of any field of the draft, as text; nothing where there is none. */
+export function valueAt(draft: Draft, path: string): string {
+  let value: unknown = draft;
+  for (const part of path.split('.')) {
+    if (typeof value !== 'object' || value === null) return '';
+    value = (value as Record<string, unknown>)[part];
+  }
+  return value === undefined || value === null ? '' : typeof value === 'object' ? JSON.stringify(value) : String(value);
+}
+
 /** Sets an entry; a list grows to hold it. */
 export function setEntry(draft: Draft, id: string, text: string): void {
   const [list, second = '', third] = id.split('.');

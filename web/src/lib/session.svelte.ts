@@ -1,9 +1,9 @@
 // One open test: what is typed, what of it is on the device, and what the engine says to it.
 import { Looker, askSheet } from './engine.svelte';
 import { app, askPersist, store } from './app.svelte';
-import { completeDraft, entryText, setEntry, trimmed } from './entries';
+import { completeDraft, entryText, setEntry, trimmed, valueAt } from './entries';
 import type { Doc, Revision, Spot } from './store';
-import type { Draft, Look, Sheet } from './types';
+import type { Challenge, Draft, Look, Sheet } from './types';
 
 export type Keeping = 'kept' | 'keeping' | 'not-kept';
 
@@ -42,7 +42,11 @@ export class Session {
 
   static async open(id: string): Promise<Session | undefined> {
     const held = heldDocs.get(id);
-    if (held) return new Session(held);
+    if (held) {
+      const session = new Session(held);
+      session.write();
+      return session;
+    }
     const revision: Revision | undefined = await store()?.newest(id);
     return revision && new Session(revision);
   }
@@ -92,13 +96,13 @@ export class Session {
     this.write();
   }
 
-  accept(field: string): void {
-    this.accepted.push(acceptedMark(this.draft, field));
+  accept(doubt: Challenge): void {
+    this.accepted.push(acceptedMark(this.draft, doubt));
     this.write();
   }
 
-  isAccepted(field: string): boolean {
-    return this.accepted.includes(acceptedMark(this.draft, field));
+  isAccepted(doubt: Challenge): boolean {
+    return this.accepted.includes(acceptedMark(this.draft, doubt));
   }
 
   setClosed(closed: boolean): void {
@@ -112,7 +116,9 @@ export class Session {
     const doc = this.doc();
     const base = store();
     this.keeping = 'keeping';
+    pending += 1;
     const written = base ? base.add(doc) : Promise.reject(new Error('storage'));
+    void written.finally(() => (pending -= 1)).catch(() => undefined);
     written.then(
       () => {
         if (number !== this.#newest) return;
@@ -143,11 +149,18 @@ export class Session {
 /** Documents that the device has refused, for as long as this page lives. */
 export const heldDocs = new Map<string, Doc>();
 
-// The mark holds the value: a reading that is changed is looked at anew.
-function acceptedMark(draft: Draft, field: string): string {
-  const id = entryOf(field);
-  return `${field}=${entryText(draft, id)}`;
-}
+/** Writes on their way. */
+let pending = 0;
+
+// The browser asks before it closes a page that holds something the device does not.
+window.addEventListener('beforeunload', (event) => {
+  if (pending > 0 || heldDocs.size > 0) event.preventDefault();
+});
+
+// The mark holds the value: a reading that is changed is looked at anew. It holds the question too: one
+// field can be asked about for several reasons.
+const acceptedMark = (draft: Draft, { id, field }: Challenge): string =>
+  `${id}: ${field}=${valueAt(draft, entryOf(field))}`;
 
 /** The entry of a field as the engine names it: `stations.2.fan` or `stations[2].fan`. */
 export const entryOf = (field: string): string => field.replace(/\[(\d+)\]/g, '.$1');

@@ -12,7 +12,7 @@ export interface Spot {
 export interface Doc {
   draft: Draft;
   spot: Spot;
-  /** Readings the person has said to be right: `field=value`. */
+  /** Values that were asked about and that the person has said to be right. */
   accepted: string[];
   closed: boolean;
 }

@@ -144,6 +144,8 @@ export interface Step {
 }
 
 export interface Challenge {
+  /** Which question it is. */
+  id: string;
   field: string;
   text: string;
   help: string;
