@@ -5,9 +5,10 @@ V107 = test `{ $test }` names { $fans ->
         [0] no fan
         [one] { $fans } fan
        *[other] { $fans } fans
-    } in `flow_with` and has { $columns ->
+    } in `flow_with`, and its stations have { $columns ->
         [0] no flow column
-       *[other] { $columns } in its stations: { $found }
+        [one] one flow column: { $found }
+       *[other] { $columns } flow columns: { $found }
     }
     .because = each fan is read by an instrument of its own, in a column of its own
     .help = { $fans ->

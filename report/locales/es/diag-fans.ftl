@@ -5,9 +5,10 @@ V107 = el ensayo `{ $test }` nombra { $fans ->
         [0] ningún ventilador
         [one] { $fans } ventilador
        *[other] { $fans } ventiladores
-    } en `flow_with` y tiene { $columns ->
+    } en `flow_with`, y sus puntos tienen { $columns ->
         [0] ninguna columna de caudal
-       *[other] { $columns } en sus puntos: { $found }
+        [one] una columna de caudal: { $found }
+       *[other] { $columns } columnas de caudal: { $found }
     }
     .because = cada ventilador se lee con un instrumento propio, en una columna propia
     .help = { $fans ->

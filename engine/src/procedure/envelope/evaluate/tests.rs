@@ -457,36 +457,40 @@ mod any_input {
     }
 
     prop_compose! {
-        fn any_station()(down in any::<bool>(), shown_pa in value(-80.0..80.0), shown in value(0.01..1.0), range in 0..2_usize)
+        fn any_station()(down in any::<bool>(), shown_pa in value(-80.0..80.0), shown in value(0.01..1.0), range in 0..2_usize,
+            second in prop_oneof![Just(0.0), value(0.01..1.0)])
             -> Station {
             let direction = if down { Depressurise } else { Pressurise };
-            Station { direction, shown_pa, fans: vec![FanReading { shown, range }], span: None }
+            Station { direction, shown_pa, fans: vec![FanReading { shown, range }, FanReading { shown: second, range: 0 }], span: None }
         }
     }
 
     proptest! {
         #[test]
         fn nothing_panics_and_every_figure_is_finite(
-            stations in prop::collection::vec(any_station(), 0..12),
+            mut stations in prop::collection::vec(any_station(), 0..12),
             before in prop::collection::vec(value(-3.0..3.0), 0..4),
             told in prop::collection::vec(value(0.1..400.0), 9),
             which in 0..PROFILES.len(),
-            basis in 0..6_usize,
+            bases in prop::collection::vec(0..6_usize, 1..3),
             out in any::<bool>(),
         ) {
             let density_kg_m3 = told[0];
-            let basis = [Basis::FanPressure, Basis::CalibrationDensity { density_kg_m3 }, Basis::Actual,
-                Basis::StandardAir, Basis::Envelope, Basis::Reference][basis];
+            let bases: Vec<Basis> = bases.into_iter().map(|b| [Basis::FanPressure, Basis::CalibrationDensity { density_kg_m3 }, Basis::Actual,
+                Basis::StandardAir, Basis::Envelope, Basis::Reference][b]).collect();
+            for station in &mut stations {
+                station.fans.truncate(bases.len());
+            }
             let curve = Curve::Power { k_m3_s: told[1], exponent: told[2], span_pa: None };
             let order = if out { TapOrder::Unsigned } else { TapOrder::HouseMinusOutdoors };
             let test = EnvelopeTest {
                 name: "any".into(),
                 pressure_gauge: gauge(order, out),
-                flow_gauges: vec![FlowGauge {
+                flow_gauges: bases.into_iter().map(|basis| FlowGauge {
                     basis,
-                    calibrations: vec![Calibration { curve, density_kg_m3: 1.2 }],
+                    calibrations: vec![Calibration { curve: curve.clone(), density_kg_m3: 1.2 }],
                     accuracy: Some(Accuracy { relative: 0.05, absolute: told[3], larger: true }),
-                }],
+                }).collect(),
                 runs: vec![Run { baseline_before: Some(Baseline::Samples(before)), baseline_after: None, stations }],
                 conditions: Conditions {
                     indoor_k: Some(told[4]),
