@@ -23,7 +23,8 @@ pub(crate) fn work(
 ) -> Option<(EnvelopeResult, Option<Comparison>)> {
     let profile = profile(&test.profile, sink)?;
     let gauge = instrument(test.pressure_with.as_ref(), visit, sink, house.is_none());
-    let fan = instrument(test.flow_with.as_ref(), visit, sink, house.is_none());
+    let fans: Vec<Option<&Instrument>> =
+        test.flow_with.iter().map(|name| instrument(Some(name), visit, sink, house.is_none())).collect();
     let asked = Asked {
         name: test.name.value.clone(),
         pressure_gauge: PressureGauge {
@@ -35,8 +36,13 @@ pub(crate) fn work(
             baseline_already_out: gauge.is_some_and(|g| g.baseline_subtracted),
             accuracy: gauge.map(|g| g.accuracy),
         },
-        flow_gauge: flow_gauge(fan),
-        runs: vec![run(test)],
+        // A test may be typed without an instrument.
+        flow_gauges: if fans.is_empty() {
+            vec![flow_gauge(None)]
+        } else {
+            fans.into_iter().map(flow_gauge).collect()
+        },
+        runs: vec![run(test, visit)],
         conditions: conditions(visit, job),
         building: building(job, house),
         span: Some(test.span.clone()),
@@ -129,7 +135,7 @@ fn calibration(c: &visit::Calibration, density_kg_m3: f64) -> Calibration {
     Calibration { curve, density_kg_m3 }
 }
 
-fn run(test: &EnvelopeTest) -> Run {
+fn run(test: &EnvelopeTest, visit: &Visit) -> Run {
     let direction = match test.direction {
         visit::Direction::Depressurise => Direction::Depressurise,
         visit::Direction::Pressurise => Direction::Pressurise,
@@ -137,18 +143,15 @@ fn run(test: &EnvelopeTest) -> Run {
     let samples = |s: &Option<Sp<Vec<f64>>>| s.as_ref().map(|s| Baseline::Samples(s.value.clone()));
     let mut stations = Vec::new();
     if let Some(grid) = &test.stations {
-        let at = |name: &str| grid.columns.iter().position(|c| c == name);
-        let (house, fan) = (at("house"), at("fan").or_else(|| at("fan-pressure")));
+        let house = grid.columns.iter().position(|c| c == "house");
+        let columns = visit.fan_columns(test);
         for row in &grid.rows {
-            if let (Some(shown), Some(flow)) =
-                (house.and_then(|c| row.value.get(c)), fan.and_then(|c| row.value.get(c)))
+            let shown = columns.iter().filter_map(|c| row.value.get(c.at));
+            let fans: Vec<FanReading> = shown.map(|v| FanReading { shown: *v, range: 0 }).collect();
+            if let Some(shown_pa) = house.and_then(|c| row.value.get(c)).copied()
+                && !fans.is_empty()
             {
-                stations.push(Station {
-                    direction,
-                    shown_pa: *shown,
-                    fan: FanReading { shown: *flow, range: 0 },
-                    span: Some(row.span.clone()),
-                });
+                stations.push(Station { direction, shown_pa, fans, span: Some(row.span.clone()) });
             }
         }
     }

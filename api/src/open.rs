@@ -276,7 +276,7 @@ impl Job {
             setup: last.map_or_else(|| house::start(house), |s| s.setup.clone()),
             // A test fan may run with the appliances off, as every standard's preparation asks.
             may_depressurise: self.record.as_ref().is_some_and(|r| r.inspected),
-            has_test_fan: visits.iter().any(|v| v.tests.iter().any(|t| t.flow_with.is_some())),
+            has_test_fan: visits.iter().any(|v| v.tests.iter().any(|t| !t.flow_with.is_empty())),
             pressure_pa: engine::air::standard_pressure_pa(
                 self.documents.job.place.altitude_m.unwrap_or(0.0),
             ),

@@ -6,6 +6,7 @@
 )]
 
 mod demo;
+mod fans;
 mod mistakes;
 mod phone;
 mod run;

@@ -48,10 +48,10 @@ fn simulate(trouble: &Trouble, profile: &str, rng: &mut Stream) -> Sample {
         .map(|dp| Station {
             direction: Direction::Pressurise,
             shown_pa: pressure_gain * (dp + offset_pa),
-            fan: FanReading {
+            fans: vec![FanReading {
                 shown: flow_gain * c * math::pow(*dp, n) * math::exp(trouble.flow_scatter * rng.normal()),
                 range: 0,
-            },
+            }],
             span: None,
         })
         .collect();
@@ -63,10 +63,10 @@ fn simulate(trouble: &Trouble, profile: &str, rng: &mut Stream) -> Sample {
             baseline_already_out: false,
             accuracy: stated(trouble.pressure_gain_limit),
         },
-        flow_gauge: FlowGauge {
+        flow_gauges: vec![FlowGauge {
             accuracy: stated(trouble.flow_gain_limit),
             ..FlowGauge::flow(Basis::Reference)
-        },
+        }],
         runs: vec![Run { baseline_before: Some(before), baseline_after: Some(after), stations }],
         conditions: Conditions::default(),
         building: Building::default(),

@@ -11,7 +11,7 @@ fn test(points: &[(f64, f64)]) -> EnvelopeTest {
     let station = |(dp, q): &(f64, f64)| Station {
         direction: Direction::Pressurise,
         shown_pa: *dp,
-        fan: FanReading { shown: *q, range: 0 },
+        fans: vec![FanReading { shown: *q, range: 0 }],
         span: None,
     };
     EnvelopeTest {
@@ -21,10 +21,10 @@ fn test(points: &[(f64, f64)]) -> EnvelopeTest {
             baseline_already_out: true,
             accuracy: None,
         },
-        flow_gauge: FlowGauge {
+        flow_gauges: vec![FlowGauge {
             accuracy: Some(Accuracy { relative: 0.05, absolute: 0.0, larger: false }),
             ..FlowGauge::flow(Basis::Envelope)
-        },
+        }],
         runs: vec![Run { stations: points.iter().map(station).collect(), ..Run::default() }],
         conditions: Conditions { indoor_k: Some(294.0), outdoor_k: Some(280.0), ..Conditions::default() },
         building: Building { volume_m3: Some(300.0), ..Building::default() },

@@ -114,6 +114,12 @@ codes! {
     V105;
     /// A visit that found no fuel in a house with an appliance.
     V106;
+    /// Flow columns of an envelope test that do not fit its fans.
+    V107;
+    /// A flow column of another kind than its instrument shows.
+    V108;
+    /// One instrument for two fans.
+    V109;
     /// The weights of the draws cannot be trusted.
     F101;
     /// The readings do not fit the house as drawn.
@@ -166,6 +172,10 @@ codes! {
     E121;
     /// A stated accuracy that is negative or not finite.
     E122;
+    /// Several fans, of which only some show flow at reference conditions.
+    E123;
+    /// A station without one reading for each fan.
+    E124;
 
     // Weather
     /// A column that weather needs is missing.

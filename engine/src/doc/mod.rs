@@ -5,6 +5,7 @@
 //! what could be read, so that later checks can still speak. Documents refer to each other by
 //! name; [`crate::house`] resolves the names.
 
+pub mod fans;
 pub mod house;
 pub mod job;
 pub mod plans;

@@ -76,10 +76,12 @@ impl Drop for Tab<'_, '_> {
 }
 
 /// A table of numbers: named columns with units, and rows.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Grid {
     /// Names of the columns found, in order.
     pub columns: Vec<String>,
+    /// Where they stand.
+    pub columns_span: Span,
     /// Rows of SI values, one a column.
     pub rows: Vec<Sp<Vec<f64>>>,
 }
@@ -347,6 +349,14 @@ impl<'a, 't> Tab<'a, 't> {
         out
     }
 
+    /// A text, or a list of them.
+    pub fn text_or_texts(&self, key: &'static str) -> Vec<Sp<String>> {
+        match self.get(key) {
+            Some(value) if value.get_ref().as_array().is_none() => self.text(key).into_iter().collect(),
+            _ => self.texts(key),
+        }
+    }
+
     /// A list of quantities in one column, SI: `["Pa", -1.2, 0.4]` or a list of written quantities.
     pub fn quantities(&self, key: &'static str, quantity: Quantity) -> Option<Sp<Vec<f64>>> {
         let value = self.get(key)?;
@@ -465,23 +475,38 @@ impl<'a, 't> Tab<'a, 't> {
     /// A table of numbers `{ columns = ["house Pa", "fan cfm"], rows = [[-50.1, 1210], ...] }`.
     /// `known` gives the columns understood: name and quantity.
     pub fn grid(&self, key: &'static str, known: &[(&'static str, Quantity)]) -> Option<Grid> {
+        self.numbered_grid(key, known, &[])
+    }
+
+    /// A table of numbers whose columns `numbered` may stand there more than once: the second as
+    /// `name-2`, the third as `name-3`, and so on.
+    pub fn numbered_grid(
+        &self,
+        key: &'static str,
+        known: &[(&'static str, Quantity)],
+        numbered: &[(&'static str, Quantity)],
+    ) -> Option<Grid> {
         let tab = self.table(key)?;
         let headers = tab.texts("columns");
         let rows = tab.need("rows", tab.get("rows"))?;
         let mut columns: Vec<(String, Option<&'static units::Unit>)> = Vec::new();
         for header in &headers {
             let text = header.value.trim();
-            let found = known.iter().find(|(name, _)| {
-                text.strip_prefix(name).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
-            });
-            let unit = found.and_then(|(name, quantity)| {
-                let rest = text.get(name.len()..).unwrap_or("").trim();
+            let (name, rest) = text.split_once(' ').map_or((text, ""), |(name, rest)| (name, rest.trim()));
+            let found = known
+                .iter()
+                .find(|(known, _)| *known == name)
+                .or_else(|| numbered.iter().find(|(stem, _)| is_numbered(name, stem)));
+            let unit = found.and_then(|(_, quantity)| {
                 let spelled = if rest.is_empty() && *quantity == Quantity::Number { "1" } else { rest };
                 units::unit(spelled, *quantity)
             });
             if unit.is_none() {
-                let examples: Vec<String> =
-                    known.iter().map(|(n, q)| format!("{n} {}", q.likely_units()[0])).collect();
+                let examples: Vec<String> = known
+                    .iter()
+                    .chain(numbered)
+                    .map(|(n, q)| format!("{n} {}", q.likely_units()[0]))
+                    .collect();
                 tab.say(
                     Diagnostic::error(code::T007)
                         .at(header.span.clone())
@@ -489,9 +514,11 @@ impl<'a, 't> Tab<'a, 't> {
                         .arg("known", examples.join(", ")),
                 );
             }
-            columns.push((found.map_or(text, |f| f.0).to_owned(), unit));
+            columns.push((if found.is_some() { name } else { text }.to_owned(), unit));
         }
-        let mut grid = Grid { columns: columns.iter().map(|c| c.0.clone()).collect(), rows: Vec::new() };
+        let columns_span = tab.get("columns").map_or_else(|| tab.span(), |c| Span::new(self.file, c.span()));
+        let mut grid =
+            Grid { columns: columns.iter().map(|c| c.0.clone()).collect(), columns_span, rows: Vec::new() };
         let Some(list) = rows.get_ref().as_array() else {
             tab.wrong_type("rows", rows, "list");
             return None;
@@ -547,6 +574,13 @@ impl<'a, 't> Tab<'a, 't> {
             _ => {}
         }
     }
+}
+
+/// Whether a column's name is the stem, or the stem with a number from 2 on.
+fn is_numbered(name: &str, stem: &str) -> bool {
+    let Some(rest) = name.strip_prefix(stem) else { return false };
+    let number = rest.strip_prefix('-').and_then(|digits| Some((digits, digits.parse::<u16>().ok()?)));
+    rest.is_empty() || number.is_some_and(|(digits, n)| n >= 2 && digits == n.to_string())
 }
 
 fn bare_number(value: &DeValue<'_>) -> Option<f64> {

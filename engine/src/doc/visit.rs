@@ -109,15 +109,16 @@ pub struct EnvelopeTest {
     pub zone: Option<Sp<String>>,
     /// The gauge.
     pub pressure_with: Option<Sp<String>>,
-    /// The fan.
-    pub flow_with: Option<Sp<String>>,
+    /// The fans that ran at once; none where no instrument is named.
+    pub flow_with: Vec<Sp<String>>,
     /// True where the gauge shows outdoors minus house.
     pub reads_outdoors_minus_house: bool,
     /// Zero-flow pressures before, Pa.
     pub baseline_before: Option<Sp<Vec<f64>>>,
     /// Zero-flow pressures after, Pa.
     pub baseline_after: Option<Sp<Vec<f64>>>,
-    /// Columns `house` and `fan` or `fan-pressure`, SI.
+    /// Columns `house` and, a fan, `fan` or `fan-pressure` (then `fan-2` and so on), SI; see
+    /// [`Visit::fan_columns`].
     pub stations: Option<Grid>,
     /// What was touched for it.
     pub set: Vec<(Sp<String>, Sp<String>)>,
@@ -269,7 +270,7 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
                 .arg("found", date.value.as_str()),
         );
     }
-    Visit {
+    let mut visit = Visit {
         folder: file.name.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned(),
         date: date.map_or_else(String::new, |d| d.value),
         conditions: top.table("conditions").map(|t| conditions(&t)).unwrap_or_default(),
@@ -278,7 +279,11 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
         tests: top.named("test").iter().filter_map(test).collect(),
         readings: top.list("reading").iter().filter_map(reading).collect(),
         combustion: top.table("combustion").and_then(|t| combustion(&t)),
-    }
+    };
+    let mut tests = std::mem::take(&mut visit.tests);
+    tests.retain(|test| super::fans::check(&visit, test, sink));
+    visit.tests = tests;
+    visit
 }
 
 const AIR_TEMPERATURE: std::ops::RangeInclusive<f64> = 213.15..=343.15;
@@ -372,13 +377,17 @@ fn test((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<EnvelopeTest> {
     let reads = t.choice("reads", &[("house minus outdoors", false), ("outdoors minus house", true)]);
     let stations = t.need(
         "stations",
-        t.grid("stations", &[("house", Q::Pressure), ("fan-pressure", Q::Pressure), ("fan", Q::AirFlow)]),
+        t.numbered_grid(
+            "stations",
+            &[("house", Q::Pressure)],
+            &[("fan-pressure", Q::Pressure), ("fan", Q::AirFlow)],
+        ),
     );
     Some(EnvelopeTest {
         name: name.clone(),
         zone: t.text("zone"),
         pressure_with: t.text("pressure_with"),
-        flow_with: t.text("flow_with"),
+        flow_with: t.text_or_texts("flow_with"),
         reads_outdoors_minus_house: reads.is_some_and(|r| r.value),
         baseline_before: t.quantities("baseline_before", Q::Pressure),
         baseline_after: t.quantities("baseline_after", Q::Pressure),

@@ -244,7 +244,9 @@ impl Day<'_> {
         house::apply(self.house, &mut setup, &test.set, self.sink);
         let Some(zone) = self.fan_zone(test.zone.as_ref()) else { return };
         let gauge = self.instrument(test.pressure_with.as_ref()).map(|(i, g)| (i, g.clone()));
-        let fan = self.instrument(test.flow_with.as_ref()).map(|(i, f)| (i, f.clone()));
+        let fans: Vec<Option<(usize, Instrument)>> = (test.flow_with.iter())
+            .map(|name| self.instrument(Some(name)).map(|(i, f)| (i, f.clone())))
+            .collect();
         let middle = self.house.zones[zone].middle_m();
         let (inside, outside) = (Tap { zone: Some(zone), z_m: middle }, Tap { zone: None, z_m: middle });
         let (feels, against) =
@@ -275,8 +277,7 @@ impl Day<'_> {
         setup.test_fan = Some(test.direction);
         let Some(grid) = &test.stations else { return };
         let house_at = grid.columns.iter().position(|c| c == "house");
-        let fan_at = grid.columns.iter().position(|c| c == "fan");
-        let raw_at = grid.columns.iter().position(|c| c == "fan-pressure");
+        let columns = self.visit.fan_columns(test);
         for row in &grid.rows {
             let station = self.station(&setup, Some(zone));
             if let Some(house_pa) = house_at.and_then(|c| row.value.get(c)) {
@@ -292,14 +293,50 @@ impl Day<'_> {
                     span: row.span.clone(),
                 });
             }
-            let flow = fan_at.and_then(|c| row.value.get(c).copied()).or_else(|| {
-                let pressure = *raw_at.and_then(|c| row.value.get(c))?;
-                calibrated_flow_m3_s(fan.as_ref().map(|f| &f.1), pressure)
+            let shown = columns.iter().enumerate().map(|(i, column)| {
+                let fan = fans.get(i).and_then(Option::as_ref).map(|f| (f.0, &f.1));
+                let read = *row.value.get(column.at)?;
+                // Of several fans, one that shows zero was sealed.
+                let turned = column.holds_pressure && (read != 0.0 || columns.len() == 1);
+                let flow = if turned { calibrated_flow_m3_s(fan.map(|f| f.1), read)? } else { read };
+                Some((flow, fan))
             });
-            if let Some(flow) = flow {
-                self.test_fan_flow(station, flow, false, fan.as_ref().map(|f| (f.0, &f.1)), row.span.clone());
+            match shown.collect::<Option<Vec<_>>>().as_deref() {
+                Some(&[(flow, fan)]) => self.test_fan_flow(station, flow, false, fan, row.span.clone()),
+                Some(several @ [_, ..]) => self.test_fans_flow(station, several, row.span.clone()),
+                _ => {}
             }
         }
+    }
+
+    /// Several fans at once: one observation of their sum. The errors of their gauges are independent
+    /// and stand in its own noise; no gain of the sum is shared with other readings.
+    fn test_fans_flow(&mut self, station: usize, shown: &[(f64, Option<(usize, &Instrument)>)], span: Span) {
+        let running = || shown.iter().filter(|(m3_s, _)| *m3_s != 0.0);
+        if running().count() == 0 || running().any(|(m3_s, _)| *m3_s < 0.0) {
+            self.say(Diagnostic::warning(code::V102).at(span));
+            return;
+        }
+        let (mut sum_m3_s, mut noise2) = (0.0, 0.0);
+        for (shown_m3_s, fan) in running() {
+            let Some(ln_shown_over_true) = self.ln_shown_over_true(station, fan.map(|f| f.1)) else { return };
+            let true_m3_s = shown_m3_s / math::exp(ln_shown_over_true);
+            let (limit, step) =
+                fan.map_or((0.0, 0.0), |(_, f)| (f.accuracy.limit(*shown_m3_s), f.resolution));
+            let (own, gain_sd) = (flow_noise_sd(step / shown_m3_s), limit / STATED_LIMIT_SD / shown_m3_s);
+            let noise = true_m3_s * (own * own + gain_sd * gain_sd).sqrt();
+            sum_m3_s += true_m3_s;
+            noise2 += noise * noise;
+        }
+        self.all.list.push(Observation {
+            station,
+            seen: Seen::TestFan { ln_shown_over_true: 0.0 },
+            value: math::ln(sum_m3_s),
+            noise_sd: noise2.sqrt() / sum_m3_s,
+            below: false,
+            instrument: None,
+            span,
+        });
     }
 
     fn test_fan_flow(
@@ -314,8 +351,23 @@ impl Day<'_> {
             self.say(Diagnostic::warning(code::V102).at(span));
             return;
         }
+        let Some(ln_shown_over_true) = self.ln_shown_over_true(station, fan.map(|f| f.1)) else { return };
+        self.all.list.push(Observation {
+            station,
+            seen: Seen::TestFan { ln_shown_over_true },
+            value: math::ln(shown_m3_s),
+            noise_sd: flow_noise_sd(fan.map_or(0.0, |(_, f)| f.resolution) / shown_m3_s),
+            below,
+            instrument: fan.map(|f| f.0),
+            span,
+        });
+    }
+
+    /// Logarithm of what a test fan's gauge shows over the flow of the air that passes it; nothing
+    /// where no test fan runs.
+    fn ln_shown_over_true(&self, station: usize, fan: Option<&Instrument>) -> Option<f64> {
         let s = &self.all.stations[station];
-        let Some(direction) = s.setup.test_fan else { return };
+        let direction = s.setup.test_fan?;
         let rho = |k: f64| air::test_density_kg_m3(k, 0.5, s.pressure_pa);
         let indoor = rho(s.fan_zone.map_or(293.15, |z| s.zone_k[z]));
         let outdoor = rho(s.outdoor_k);
@@ -323,9 +375,9 @@ impl Day<'_> {
             Direction::Depressurise => (indoor, outdoor),
             Direction::Pressurise => (outdoor, indoor),
         };
-        let calibration = fan.map_or(through_fan, |(_, f)| f.calibration_density_kg_m3);
-        let basis = fan.map_or(FlowBasis::ActualDensity, |(_, f)| f.shows);
-        let ln_shown_over_true = match basis {
+        let calibration = fan.map_or(through_fan, |f| f.calibration_density_kg_m3);
+        let basis = fan.map_or(FlowBasis::ActualDensity, |f| f.shows);
+        Some(match basis {
             // An orifice shows the flow that would give its pressure at the calibration density.
             FlowBasis::FanPressure | FlowBasis::CalibrationDensity => {
                 0.5 * math::ln(through_fan / calibration)
@@ -337,17 +389,7 @@ impl Day<'_> {
                 math::ln(through_fan / through_shell)
                     + 0.35 * math::ln(through_shell / air::REFERENCE_DENSITY_KG_M3)
             }
-        };
-        let step = fan.map_or(0.0, |(_, f)| f.resolution) / shown_m3_s;
-        self.all.list.push(Observation {
-            station,
-            seen: Seen::TestFan { ln_shown_over_true },
-            value: math::ln(shown_m3_s),
-            noise_sd: (FLOW_REPEATABILITY * FLOW_REPEATABILITY + step * step / 12.0).sqrt(),
-            below,
-            instrument: fan.map(|f| f.0),
-            span,
-        });
+        })
     }
 
     fn reading(&mut self, reading: &Reading, setup: &Setup, touched: bool) {
@@ -467,6 +509,11 @@ pub fn common_height_m(house: &House, a: Option<usize>, b: Option<usize>) -> f64
     }
 }
 
+/// Noise of one flow reading by repeatability and its display's step (a share of it), sd of its logarithm.
+fn flow_noise_sd(step: f64) -> f64 {
+    (FLOW_REPEATABILITY * FLOW_REPEATABILITY + step * step / 12.0).sqrt()
+}
+
 /// Flow at calibration density from the pressure in the fan, by the user's calibration.
 fn calibrated_flow_m3_s(fan: Option<&Instrument>, pressure_pa: f64) -> Option<f64> {
     let c = fan?.calibration.as_ref()?;
@@ -486,3 +533,6 @@ fn calibrated_flow_m3_s(fan: Option<&Instrument>, pressure_pa: f64) -> Option<f6
 pub fn place(tap: Tap) -> Place {
     tap.zone.map_or(Place::Outdoors(house::ROOF), Place::Zone)
 }
+
+#[cfg(test)]
+mod tests;

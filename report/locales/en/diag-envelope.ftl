@@ -6,7 +6,10 @@ E101 = Test `{ $test }`, run { $run }: { $found } usable stations where { $neede
 E102 = Test `{ $test }`, run { $run }, station { $station }: the pressure is not a number within { $high }
     .because = A station without a pressure cannot lie on the curve
     .help = Type the pressure that the gauge showed, or remove the station
-E103 = Test `{ $test }`, run { $run }, station { $station }: the flow reading is not a number that gives { $low } to { $high }
+E103 = Test `{ $test }`, run { $run }, station { $station }{ $fan ->
+        [0] {""}
+       *[other] {","} fan { $fan }
+    }: the flow reading is not a number that gives { $low } to { $high }
     .because = The curve is drawn in logarithms, which only numbers above zero have, and no test fan moves more
     .help = Type what the flow gauge showed, with its unit, or remove the station
 E104 = Test `{ $test }`, run { $run }, station { $station }: said to { $direction ->
@@ -27,13 +30,22 @@ E107 = Test `{ $test }`, run { $run }: baseline reading { $sample } is not a num
 E108 = Test `{ $test }`: `{ $field }` is { $value }, which is not above zero
     .because = Results per volume, area or height divide by it
     .help = Type the size of the building, or leave it out
-E109 = Test `{ $test }`, run { $run }, station { $station }: fan pressure { $shown } lies outside the calibration, { $low } to { $high }
+E109 = Test `{ $test }`, run { $run }, station { $station }{ $fan ->
+        [0] {""}
+       *[other] {","} fan { $fan }
+    }: fan pressure { $shown } lies outside the calibration, { $low } to { $high }
     .because = Beyond its ends a calibration says nothing
     .help = Choose the range of the fan that was used, or repeat the station on another range
-E110 = Test `{ $test }`, run { $run }, station { $station }: no calibration for range { $range }
+E110 = Test `{ $test }`, run { $run }, station { $station }{ $fan ->
+        [0] {""}
+       *[other] {","} fan { $fan }
+    }: no calibration for range { $range }
     .because = A raw fan pressure becomes a flow through the calibration of its range only
     .help = Add the calibration of this range to the instrument, as an equation or a table
-E111 = Test `{ $test }`: calibration { $range } of the fan cannot be used
+E111 = Test `{ $test }`{ $fan ->
+        [0] {""}
+       *[other] {","} fan { $fan }
+    }: calibration { $range } of the fan cannot be used
     .because = Factor, exponent and density must be above zero, and a table needs two or more points that rise in pressure and flow
     .help = Correct the calibration as it stands on the fan's certificate
 E112 = Test `{ $test }`, run { $run } holds both directions and is worked as two
@@ -54,7 +66,10 @@ E116 = Test `{ $test }`: neither air pressure nor altitude is known; sea level i
 E117 = Test `{ $test }`: `{ $field }` is { $value }, outside { $low } to { $high }
     .because = No inhabited place has such a value, so that it is not used
     .help = Check number and unit
-E118 = Test `{ $test }`: the flow gauge has no stated accuracy, so the interval holds no part for it
+E118 = Test `{ $test }`{ $fan ->
+        [0] {""}
+       *[other] {","} fan { $fan }
+    }: the flow gauge has no stated accuracy, so the interval holds no part for the flow
     .because = An error that all its readings share does not show in their scatter
     .help = Type the accuracy from the gauge's certificate
 E119 = Test `{ $test }`, run { $run }: the stations stand too close together in pressure for an exponent
@@ -66,6 +81,9 @@ E120 = Test `{ $test }`: flow at 50 Pa is { $depressurised } depressurised and {
 E121 = Test `{ $test }`, run { $run }, station { $station } at { $induced } is not used
     .because = A one-point procedure uses the readings at the pressure nearest to 50 Pa
     .help = Choose a multi-point procedure to use every station
-E122 = Test `{ $test }`: the stated accuracy of the { $field } gauge is negative or no number
+E122 = Test `{ $test }`{ $fan ->
+        [0] {""}
+       *[other] {","} fan { $fan }
+    }: the stated accuracy of the { $field } gauge is negative or no number
     .because = The interval cannot be worked out from it, so that it is not used
     .help = Type it as on the certificate, such as 5 % or 1 % or 0.25 Pa

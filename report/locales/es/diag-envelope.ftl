@@ -6,7 +6,10 @@ E101 = Ensayo `{ $test }`, serie { $run }: { $found } puntos utilizables donde h
 E102 = Ensayo `{ $test }`, serie { $run }, punto { $station }: la presión no es un número dentro de { $high }
     .because = Un punto sin presión no puede estar en la curva
     .help = Escriba la presión que mostró el manómetro o quite el punto
-E103 = Ensayo `{ $test }`, serie { $run }, punto { $station }: la lectura de caudal no es un número que dé de { $low } a { $high }
+E103 = Ensayo `{ $test }`, serie { $run }, punto { $station }{ $fan ->
+        [0] {""}
+       *[other] {","} ventilador { $fan }
+    }: la lectura de caudal no es un número que dé de { $low } a { $high }
     .because = La curva se traza en logaritmos, que solo tienen los números mayores que cero, y ningún ventilador de ensayo mueve más
     .help = Escriba lo que mostró el medidor de caudal, con su unidad, o quite el punto
 E104 = Ensayo `{ $test }`, serie { $run }, punto { $station }: se indica { $direction ->
@@ -27,13 +30,22 @@ E107 = Ensayo `{ $test }`, serie { $run }: la lectura { $sample } de la presión
 E108 = Ensayo `{ $test }`: `{ $field }` es { $value }, que no es mayor que cero
     .because = Los resultados por volumen, superficie o altura dividen por ese valor
     .help = Escriba el tamaño del edificio o déjelo en blanco
-E109 = Ensayo `{ $test }`, serie { $run }, punto { $station }: la presión del ventilador { $shown } queda fuera de la calibración, de { $low } a { $high }
+E109 = Ensayo `{ $test }`, serie { $run }, punto { $station }{ $fan ->
+        [0] {""}
+       *[other] {","} ventilador { $fan }
+    }: la presión del ventilador { $shown } queda fuera de la calibración, de { $low } a { $high }
     .because = Más allá de sus extremos una calibración no dice nada
     .help = Elija el rango del ventilador que se usó o repita el punto con otro rango
-E110 = Ensayo `{ $test }`, serie { $run }, punto { $station }: no hay calibración para el rango { $range }
+E110 = Ensayo `{ $test }`, serie { $run }, punto { $station }{ $fan ->
+        [0] {""}
+       *[other] {","} ventilador { $fan }
+    }: no hay calibración para el rango { $range }
     .because = Una presión de ventilador solo se convierte en caudal con la calibración de su rango
     .help = Añada al instrumento la calibración de este rango, como ecuación o como tabla
-E111 = Ensayo `{ $test }`: la calibración { $range } del ventilador no se puede usar
+E111 = Ensayo `{ $test }`{ $fan ->
+        [0] {""}
+       *[other] {","} ventilador { $fan }
+    }: la calibración { $range } del ventilador no se puede usar
     .because = Factor, exponente y densidad deben ser mayores que cero, y una tabla necesita dos o más puntos crecientes en presión y caudal
     .help = Corrija la calibración según el certificado del ventilador
 E112 = Ensayo `{ $test }`: la serie { $run } contiene ambos sentidos y se trata como dos
@@ -54,7 +66,10 @@ E116 = Ensayo `{ $test }`: no se conoce ni la presión del aire ni la altitud; s
 E117 = Ensayo `{ $test }`: `{ $field }` es { $value }, fuera de { $low } a { $high }
     .because = Ningún lugar habitado tiene ese valor, así que no se usa
     .help = Compruebe el número y la unidad
-E118 = Ensayo `{ $test }`: el medidor de caudal no tiene exactitud declarada, así que el intervalo no contiene su parte
+E118 = Ensayo `{ $test }`{ $fan ->
+        [0] {""}
+       *[other] {","} ventilador { $fan }
+    }: el medidor de caudal no tiene exactitud declarada, así que el intervalo no contiene la parte del caudal
     .because = Un error común a todas sus lecturas no se ve en la dispersión
     .help = Escriba la exactitud del certificado del medidor
 E119 = Ensayo `{ $test }`, serie { $run }: los puntos están demasiado juntos en presión para un exponente
@@ -66,7 +81,10 @@ E120 = Ensayo `{ $test }`: el caudal a 50 Pa es { $depressurised } en despresuri
 E121 = Ensayo `{ $test }`, serie { $run }: el punto { $station } a { $induced } no se usa
     .because = Un procedimiento de un punto usa las lecturas a la presión más cercana a 50 Pa
     .help = Elija un procedimiento de varios puntos para usar todos
-E122 = Ensayo `{ $test }`: la exactitud declarada del { $field ->
+E122 = Ensayo `{ $test }`{ $fan ->
+        [0] {""}
+       *[other] {","} ventilador { $fan }
+    }: la exactitud declarada del { $field ->
         [flow] medidor de caudal
        *[pressure] manómetro
     } es negativa o no es un número

@@ -19,7 +19,7 @@ pub(crate) fn plain_test(name: &str, dp_pa: &[f64], flow_m3_h: &[f64]) -> Envelo
     let station = |(p, q): (&f64, &f64)| Station {
         direction: Direction::Depressurise,
         shown_pa: *p,
-        fan: FanReading { shown: q * M3_H, range: 0 },
+        fans: vec![FanReading { shown: q * M3_H, range: 0 }],
         span: None,
     };
     EnvelopeTest {
@@ -29,7 +29,7 @@ pub(crate) fn plain_test(name: &str, dp_pa: &[f64], flow_m3_h: &[f64]) -> Envelo
             baseline_already_out: true,
             accuracy: None,
         },
-        flow_gauge: FlowGauge::flow(Basis::Reference),
+        flow_gauges: vec![FlowGauge::flow(Basis::Reference)],
         runs: vec![Run { stations: dp_pa.iter().zip(flow_m3_h).map(station).collect(), ..Run::default() }],
         conditions: Conditions::default(),
         building: Building::default(),

@@ -97,7 +97,7 @@ pub(super) fn air_at_test(
     found: &mut Diagnostics,
 ) -> (AirAtTest, Vec<Assumption>) {
     let mut assumed = Vec::new();
-    let matters = test.flow_gauge.basis != Basis::Reference;
+    let matters = test.flow_gauges.iter().any(|g| g.basis != Basis::Reference);
     let mut missing = |field: &'static str, code, assumption| {
         if matters {
             let mut d = about(test, code).arg("field", field);

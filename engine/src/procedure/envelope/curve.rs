@@ -1,5 +1,6 @@
 //! The leakage curve of one run: drawn by the profile's method, with the parts of its spread.
 
+use super::fans::Fans;
 use super::profile::{AssumedExponent, Method};
 use super::spread::{LEVEL, Parts, Stated, coverage, half_width_of_limit};
 use crate::math;
@@ -22,6 +23,8 @@ enum Kind {
     Two {
         high: Group,
         low: Group,
+        /// Half way between the groups.
+        edge_ln_dp: f64,
         variance: Option<f64>,
         dof: usize,
     },
@@ -96,12 +99,21 @@ fn two(dp_pa: &[f64], flow_m3_s: &[f64]) -> Result<Shape, RegressionError> {
         count: g.len() as f64,
     };
     let (high, low) = (group(above), group(below));
+    let edge_ln_dp = 0.5 * (points[place].0 + points[place + 1].0);
     let n = (high.ln_flow - low.ln_flow) / (high.ln_dp - low.ln_dp);
     let ln_c = high.ln_flow - n * high.ln_dp;
     let dof = points.len() - 2;
     let sum2: f64 = points.iter().map(|(x, y)| y - ln_c - n * x).map(|r| r * r).sum();
     let variance = (dof > 0).then(|| sum2 / dof as f64);
-    Ok(Shape { n, ln_c, kind: Kind::Two { high, low, variance, dof } })
+    Ok(Shape { n, ln_c, kind: Kind::Two { high, low, edge_ln_dp, variance, dof } })
+}
+
+/// Weight of each station's ln flow in the slope of the line of least squares.
+fn slope_weights(stations_pa: &[f64]) -> Vec<(usize, f64)> {
+    let ln_dp: Vec<f64> = stations_pa.iter().map(|p| math::ln(*p)).collect();
+    let centre = mean(ln_dp.iter().copied());
+    let sum2: f64 = ln_dp.iter().map(|x| (x - centre) * (x - centre)).sum();
+    ln_dp.iter().map(|x| (x - centre) / sum2).enumerate().collect()
 }
 
 impl Shape {
@@ -125,11 +137,29 @@ impl Shape {
         (math::ln(dp_pa) - low.ln_dp) / (high.ln_dp - low.ln_dp)
     }
 
+    /// Weight of each station's ln flow in ln flow at `dp_pa`.
+    fn weights(&self, dp_pa: f64, stations_pa: &[f64]) -> Vec<(usize, f64)> {
+        let count = stations_pa.len() as f64;
+        match &self.kind {
+            Kind::Many(law) => {
+                let away = math::ln(dp_pa) - law.line.x_centre;
+                slope_weights(stations_pa).into_iter().map(|(i, w)| (i, 1.0 / count + away * w)).collect()
+            }
+            Kind::Two { high, low, edge_ln_dp, .. } => {
+                let a = Self::lean(dp_pa, high, low);
+                let is_high = |pa: f64| math::ln(pa) > *edge_ln_dp;
+                let of = |pa| if is_high(pa) { a / high.count } else { (1.0 - a) / low.count };
+                stations_pa.iter().map(|pa| of(*pa)).enumerate().collect()
+            }
+            Kind::One { .. } => (0..stations_pa.len()).map(|i| (i, 1.0 / count)).collect(),
+        }
+    }
+
     /// 95 % half width of ln flow by scatter.
     pub(super) fn scatter(&self, dp_pa: f64) -> Option<f64> {
         match &self.kind {
             Kind::Many(law) => law.ln_half_width(dp_pa, LEVEL),
-            Kind::Two { high, low, variance, dof } => {
+            Kind::Two { high, low, variance, dof, .. } => {
                 let a = Self::lean(dp_pa, high, low);
                 let spread = (a * a / high.count + (1.0 - a) * (1.0 - a) / low.count).sqrt();
                 variance.map(|v| student_t_two_sided(LEVEL, *dof as f64) * v.sqrt() * spread)
@@ -141,7 +171,7 @@ impl Shape {
     fn scatter_of_exponent(&self) -> Option<f64> {
         match &self.kind {
             Kind::Many(law) => Some(law.line.coverage(LEVEL)? * law.line.slope_se),
-            Kind::Two { high, low, variance, dof } => variance.map(|v| {
+            Kind::Two { high, low, variance, dof, .. } => variance.map(|v| {
                 let spread = (1.0 / high.count + 1.0 / low.count).sqrt() / (high.ln_dp - low.ln_dp);
                 student_t_two_sided(LEVEL, *dof as f64) * v.sqrt() * spread
             }),
@@ -165,7 +195,7 @@ pub(super) struct Curve<'a> {
     pub(super) assumed: AssumedExponent,
     pub(super) dp_pa: &'a [f64],
     pub(super) flow_m3_s: &'a [f64],
-    pub(super) flow_accuracy: Option<Accuracy>,
+    pub(super) fans: Fans<'a>,
     pub(super) pressure_accuracy: Option<Accuracy>,
     pub(super) offset_se_pa: Option<f64>,
 }
@@ -188,6 +218,23 @@ impl Curve<'_> {
         accuracy.map(|a| half_width_of_limit(a.limit(value)) / value)
     }
 
+    /// Gain part of the high and of the low group's mean flow.
+    fn group_gains(&self, edge_ln_dp: f64) -> (Option<f64>, Option<f64>) {
+        let is_high = |i: &usize| math::ln(self.dp_pa[*i]) > edge_ln_dp;
+        let (above, below): (Vec<usize>, Vec<usize>) = (0..self.dp_pa.len()).partition(is_high);
+        let gain = |group: &[usize]| {
+            let weight = 1.0 / group.len() as f64;
+            self.fans.gain(&group.iter().map(|i| (*i, weight)).collect::<Vec<_>>())
+        };
+        (gain(&above), gain(&below))
+    }
+
+    /// A fan's share in the flow at `dp_pa`: the line through its shares at the stations, since that is
+    /// how much of an error in its flow the curve takes up there.
+    pub(super) fn share(&self, fan: usize, dp_pa: f64) -> f64 {
+        self.fans.weighted_share(fan, &self.shape.weights(dp_pa, self.dp_pa))
+    }
+
     /// Half widths of ln flow at `dp_pa`, by cause.
     pub(super) fn parts(&self, dp_pa: f64) -> Parts {
         let n = self.shape.n;
@@ -198,15 +245,15 @@ impl Curve<'_> {
         let (flow_gain, pressure_gain) = match &self.shape.kind {
             // The errors of the two points are taken as independent, which for the part that
             // they share is wider than the truth.
-            Kind::Two { high, low, .. } => {
+            Kind::Two { high, low, edge_ln_dp, .. } => {
                 let a = Shape::lean(dp_pa, high, low);
                 let join = |h: Option<f64>, l: Option<f64>| {
                     h.zip(l).map(|(h, l)| ((a * h) * (a * h) + (1.0 - a) * l * (1.0 - a) * l).sqrt())
                 };
-                let [q_high, q_low, p_high, p_low] =
-                    [high.ln_flow, low.ln_flow, high.ln_dp, low.ln_dp].map(math::exp);
+                let [p_high, p_low] = [high.ln_dp, low.ln_dp].map(math::exp);
+                let (flow_high, flow_low) = self.group_gains(*edge_ln_dp);
                 (
-                    join(Self::gain(self.flow_accuracy, q_high), Self::gain(self.flow_accuracy, q_low)),
+                    join(flow_high, flow_low),
                     join(
                         Self::gain(self.pressure_accuracy, p_high),
                         Self::gain(self.pressure_accuracy, p_low),
@@ -214,7 +261,7 @@ impl Curve<'_> {
                 )
             }
             _ => (
-                Self::gain(self.flow_accuracy, mean_of(self.flow_m3_s)),
+                self.fans.gain(&self.shape.weights(dp_pa, self.dp_pa)),
                 Self::gain(self.pressure_accuracy, mean_of(self.dp_pa)),
             ),
         };
@@ -233,11 +280,13 @@ impl Curve<'_> {
         }
     }
 
-    /// Half width of the exponent by the two points' gauges; nothing where the method takes the
-    /// gain as shared (it then moves the whole curve and leaves the exponent alone).
+    /// Half width of the exponent by the two points' gauges, or by the gains of several fans whose
+    /// shares change from station to station; nothing for the shared gain of one fan (it moves the
+    /// whole curve and leaves the exponent alone).
     fn gauges_of_exponent(&self) -> Option<f64> {
-        let Kind::Two { high, low, .. } = &self.shape.kind else {
-            return None;
+        let Kind::Two { high, low, edge_ln_dp, .. } = &self.shape.kind else {
+            let several = self.fans.accuracy.len() > 1;
+            return if several { self.fans.gain(&slope_weights(self.dp_pa)) } else { None };
         };
         let square = |g: Option<f64>| g.map(|g| g * g);
         let both = |accuracy, a: f64, b: f64| {
@@ -245,7 +294,8 @@ impl Curve<'_> {
                 .zip(square(Self::gain(accuracy, math::exp(b))))
                 .map(|(a, b)| a + b)
         };
-        let flow = both(self.flow_accuracy, high.ln_flow, low.ln_flow)?;
+        let (flow_high, flow_low) = self.group_gains(*edge_ln_dp);
+        let flow = square(flow_high).zip(square(flow_low)).map(|(a, b)| a + b)?;
         let pressure = both(self.pressure_accuracy, high.ln_dp, low.ln_dp).unwrap_or(0.0);
         let n = self.shape.n;
         Some((flow + n * n * pressure).sqrt() / (high.ln_dp - low.ln_dp))
@@ -287,13 +337,15 @@ mod tests {
 
     fn curve<'a>(method: Method, dp: &'a [f64], q: &'a [f64], flow: f64, pressure: f64) -> Curve<'a> {
         let stated = |relative| Some(Accuracy { relative, absolute: 0.0, larger: false });
+        let shares: &[Vec<f64>] = vec![vec![1.0]; dp.len()].leak();
+        let accuracy: &[Option<Accuracy>] = vec![stated(flow)].leak();
         Curve {
             method,
             shape: draw(method, ASSUMED, dp, q).unwrap(),
             assumed: ASSUMED,
             dp_pa: dp,
             flow_m3_s: q,
-            flow_accuracy: stated(flow),
+            fans: Fans { shares, accuracy, flow_m3_s: q },
             pressure_accuracy: stated(pressure),
             offset_se_pa: None,
         }

@@ -6,9 +6,10 @@ use super::figures::{Figures, FlowAt};
 use super::input::{Conditions, EnvelopeTest, Station};
 use super::profile::{Limit, Profile};
 use super::result::{EnvelopeResult, RunResult};
-use super::run::{Shared, work};
+use super::run::{Shared, fan_number, work};
 use super::spread::{LEVEL, Parts, Stated};
 use crate::diag::{Diagnostic, Diagnostics, Severity, code};
+use crate::math;
 use crate::measure::{Estimate, NoInterval};
 use crate::procedure::instrument::{Basis, Direction};
 use crate::units::{Accuracy, Quantity};
@@ -31,7 +32,7 @@ pub struct Outcome {
 /// let station = |shown_pa: f64, flow_m3_h: f64| Station {
 ///     direction: Direction::Depressurise,
 ///     shown_pa,
-///     fan: FanReading { shown: flow_m3_h / 3600.0, range: 0 },
+///     fans: vec![FanReading { shown: flow_m3_h / 3600.0, range: 0 }],
 ///     span: None,
 /// };
 /// let test = EnvelopeTest {
@@ -41,7 +42,7 @@ pub struct Outcome {
 ///         baseline_already_out: true,
 ///         accuracy: None,
 ///     },
-///     flow_gauge: FlowGauge::flow(Basis::Reference),
+///     flow_gauges: vec![FlowGauge::flow(Basis::Reference)],
 ///     runs: vec![Run {
 ///         stations: vec![
 ///             station(-10.0, 237.0), station(-20.0, 364.0), station(-30.0, 444.0),
@@ -64,7 +65,7 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
     let building = checked_building(test, &mut found);
     let conditions = checked_conditions(test, &mut found);
     let (air, mut assumptions) = air_at_test(test, &conditions, profile.density.value, &mut found);
-    if !calibrations_are_usable(test, &mut found) {
+    if !(calibrations_are_usable(test, &mut found) && flows_can_be_added(test, &mut found)) {
         return Outcome { result: None, diagnostics: found };
     }
     let shared = Shared {
@@ -72,11 +73,13 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
         profile,
         air,
         building,
-        flow_accuracy: accuracy(test, "flow", test.flow_gauge.accuracy, &mut found),
-        pressure_accuracy: accuracy(test, "pressure", test.pressure_gauge.accuracy, &mut found),
+        flow_accuracy: (test.flow_gauges.iter().enumerate())
+            .map(|(fan, g)| accuracy(test, ("flow", fan_number(test, Some(fan))), g.accuracy, &mut found))
+            .collect(),
+        pressure_accuracy: accuracy(test, ("pressure", 0), test.pressure_gauge.accuracy, &mut found),
     };
-    if shared.flow_accuracy.is_none() {
-        note(about(test, code::E118), &mut found);
+    for (fan, _) in shared.flow_accuracy.iter().enumerate().filter(|(_, a)| a.is_none()) {
+        note(about(test, code::E118).arg("fan", fan_number(test, Some(fan))), &mut found);
     }
     if test.runs.is_empty() {
         found.push(about(test, code::E101).arg("run", 1_usize).arg("found", 0_usize).arg("needed", 1_usize));
@@ -143,7 +146,7 @@ fn note(mut diagnostic: Diagnostic, found: &mut Diagnostics) {
 
 fn accuracy(
     test: &EnvelopeTest,
-    field: &'static str,
+    (field, fan): (&'static str, usize),
     stated: Option<Accuracy>,
     found: &mut Diagnostics,
 ) -> Option<Accuracy> {
@@ -152,22 +155,38 @@ fn accuracy(
     if usable(stated.relative) && usable(stated.absolute) {
         return Some(stated);
     }
-    found.push(about(test, code::E122).arg("field", field));
+    found.push(about(test, code::E122).arg("field", field).arg("fan", fan));
     None
 }
 
 fn calibrations_are_usable(test: &EnvelopeTest, found: &mut Diagnostics) -> bool {
-    let bad = match test.flow_gauge.basis {
-        Basis::FanPressure => test.flow_gauge.calibrations.iter().position(|c| !c.is_usable()),
-        Basis::CalibrationDensity { density_kg_m3 } => {
-            (!(density_kg_m3 > 0.0 && density_kg_m3.is_finite())).then_some(0)
+    let mut usable = true;
+    for (fan, gauge) in test.flow_gauges.iter().enumerate() {
+        let bad = match gauge.basis {
+            Basis::FanPressure => gauge.calibrations.iter().position(|c| !c.is_usable()),
+            Basis::CalibrationDensity { density_kg_m3 } => {
+                (!(density_kg_m3 > 0.0 && density_kg_m3.is_finite())).then_some(0)
+            }
+            _ => None,
+        };
+        if let Some(range) = bad {
+            let fan = fan_number(test, Some(fan));
+            found.push(about(test, code::E111).arg("range", range + 1).arg("fan", fan));
+            usable = false;
         }
-        _ => None,
-    };
-    if let Some(range) = bad {
-        found.push(about(test, code::E111).arg("range", range + 1));
     }
-    bad.is_none()
+    usable
+}
+
+/// Flows are added through the envelope or at reference conditions. From one to the other leads the
+/// exponent, which is not known before they are added.
+fn flows_can_be_added(test: &EnvelopeTest, found: &mut Diagnostics) -> bool {
+    let at_reference = test.flow_gauges.iter().filter(|g| g.basis == Basis::Reference).count();
+    let alike = at_reference == 0 || at_reference == test.flow_gauges.len();
+    if !alike {
+        found.push(about(test, code::E123));
+    }
+    alike
 }
 
 /// Share of each run in the mean: directions count alike, and runs of a direction alike.
@@ -259,10 +278,16 @@ fn judge(
         },
         C::Wind => conditions.wind_m_s,
         C::OutdoorTemperature => conditions.outdoor_k,
-        C::FlowAccuracy => shared
-            .flow_accuracy
-            .zip(figures.flow_at(50.0))
-            .map(|(a, f)| a.limit(f.flow.total.si) / f.flow.total.si),
+        C::FlowAccuracy => match shared.flow_accuracy.as_slice() {
+            [only] => {
+                only.zip(figures.flow_at(50.0)).map(|(a, f)| a.limit(f.flow.total.si) / f.flow.total.si)
+            }
+            // Each instrument has to keep the limit by itself.
+            _ => {
+                let each = runs.iter().flat_map(|r| &r.fans).map(|f| f.accuracy_frac);
+                each.collect::<Option<Vec<f64>>>().and_then(|all| math::max_valid(all.into_iter()))
+            }
+        },
         C::PressureAccuracy => shared.pressure_accuracy.map(|a| a.limit(50.0)),
         C::Directions => Some(f64::from(u8::from(down > 0) + u8::from(up > 0))),
         C::Depressurised => Some(down as f64),

@@ -11,8 +11,9 @@ pub struct Station {
     pub direction: Direction,
     /// Envelope pressure as shown, Pa.
     pub shown_pa: f64,
-    /// Flow gauge as shown.
-    pub fan: FanReading,
+    /// Flow gauges as shown, one a fan in the order of [`EnvelopeTest::flow_gauges`]. Of several fans,
+    /// one that shows zero was sealed.
+    pub fans: Vec<FanReading>,
     /// Where it was written.
     #[serde(skip)]
     pub span: Option<Span>,
@@ -92,8 +93,8 @@ pub struct EnvelopeTest {
     pub name: String,
     /// Pressure channel.
     pub pressure_gauge: PressureGauge,
-    /// Fan and flow channel.
-    pub flow_gauge: FlowGauge,
+    /// Fans that ran at once, each with its flow channel.
+    pub flow_gauges: Vec<FlowGauge>,
     /// One or more runs.
     pub runs: Vec<Run>,
     /// Weather and indoor air.

@@ -7,12 +7,13 @@
 //! its range, a pressure not reached or a failed check stays visible and hides nothing. Bad input
 //! comes back as diagnostics E101 and following; a station that cannot be used is named and left out.
 //!
-//! Not covered: weighted fits (see [`crate::measure::regression`]), several fans at once.
+//! Not covered: weighted fits (see [`crate::measure::regression`]).
 
 mod check;
 mod conditions;
 mod curve;
 mod evaluate;
+mod fans;
 mod figures;
 mod input;
 mod profile;
@@ -29,7 +30,7 @@ pub use figures::{
 pub use input::{Baseline, Building, Conditions, EnvelopeTest, Run, Site, Station};
 pub use profile::{AssumedExponent, DensityForm, Limit, Method, PROFILES, Profile, Sourced};
 pub use result::{
-    AdoptedLimit, Assumption, BaselineMeans, BaselineSummary, Comparison, CurveBand, EnvelopeResult,
+    AdoptedLimit, Assumption, BaselineMeans, BaselineSummary, Comparison, CurveBand, EnvelopeResult, FanPart,
     RunResult, StationResult,
 };
 pub use spread::{LEVEL, Parts, Stated};

@@ -84,6 +84,17 @@ pub struct CurveBand {
     pub total_hi_m3_s: Option<f64>,
 }
 
+/// One of several fans in a run.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct FanPart {
+    /// Which of the test's flow gauges, from 1.
+    pub fan: usize,
+    /// Its share in the flow at 50 Pa, as the curve weighs the stations.
+    pub share50: f64,
+    /// Its stated accuracy (95 % limits) over its own mean flow, where it is stated.
+    pub accuracy_frac: Option<f64>,
+}
+
 /// One direction of one run.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RunResult {
@@ -106,6 +117,9 @@ pub struct RunResult {
     pub r2: Option<f64>,
     /// Figures of this run alone.
     pub figures: Figures,
+    /// The fans that ran, where the test has several; empty for one.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub fans: Vec<FanPart>,
     /// The stations used, in the order written.
     pub stations: Vec<StationResult>,
     /// Numbers of the stations not used, from 1; each has its diagnostic.

@@ -3,10 +3,11 @@
 use super::check::{Check, CheckId};
 use super::conditions::about;
 use super::curve::{Curve, draw};
+use super::fans::{Fans, Refused, Together, together};
 use super::figures::{Figures, FlowAt};
 use super::input::{Building, EnvelopeTest, Station};
 use super::profile::{Limit, Method, Profile};
-use super::result::{BaselineSummary, CurveBand, RunResult, StationResult};
+use super::result::{BaselineSummary, CurveBand, FanPart, RunResult, StationResult};
 use super::spread::{LEVEL, Stated, half_width_of_limit};
 use crate::diag::{Code, Diagnostic, Diagnostics, Severity, code};
 use crate::math;
@@ -34,7 +35,7 @@ const CURVE_PLACES: usize = 41;
 struct Used {
     number: usize,
     dp_pa: f64,
-    leakage: Leakage,
+    together: Together,
 }
 
 /// What all runs of a test share.
@@ -43,7 +44,8 @@ pub(super) struct Shared<'a> {
     pub(super) profile: &'a Profile,
     pub(super) air: AirAtTest,
     pub(super) building: Building,
-    pub(super) flow_accuracy: Option<Accuracy>,
+    /// One a fan.
+    pub(super) flow_accuracy: Vec<Option<Accuracy>>,
     pub(super) pressure_accuracy: Option<Accuracy>,
 }
 
@@ -108,13 +110,21 @@ fn use_station(
         ));
         return None;
     }
-    match test.flow_gauge.leakage(station.fan, direction, &shared.air) {
-        Ok(leakage) if FLOW_RANGE_M3_S.contains(&leakage.m3_s()) => Some(Used { number, dp_pa, leakage }),
+    let (fans, gauges) = (station.fans.len(), test.flow_gauges.len());
+    if fans != gauges {
+        found.push(say(code::E124).arg("found", fans).arg("wanted", gauges));
+        return None;
+    }
+    match together(&test.flow_gauges, station, &shared.air) {
+        Ok(together) if FLOW_RANGE_M3_S.contains(&together.leakage.m3_s()) => {
+            Some(Used { number, dp_pa, together })
+        }
         Ok(_) => {
-            found.push(flow_refused(say(code::E103)));
+            found.push(flow_refused(say(code::E103).arg("fan", 0_usize)));
             None
         }
-        Err(error) => {
+        Err(Refused { fan, error }) => {
+            let say = |code| say(code).arg("fan", fan_number(test, fan));
             found.push(match error {
                 FlowError::NotFinite | FlowError::NotPositive { .. } => flow_refused(say(code::E103)),
                 FlowError::NoCalibration { range } => say(code::E110).arg("range", range + 1),
@@ -122,10 +132,16 @@ fn use_station(
                     .arg("shown", (shown_pa, Quantity::Pressure))
                     .arg("low", (low_pa, Quantity::Pressure))
                     .arg("high", (high_pa, Quantity::Pressure)),
+                FlowError::OtherConditions => about(test, code::E123),
             });
             None
         }
     }
+}
+
+/// The number of a fan in a message, from 1; 0, which is not said, where there is no other.
+pub(super) fn fan_number(test: &EnvelopeTest, fan: Option<usize>) -> usize {
+    if test.flow_gauges.len() > 1 { fan.map_or(0, |f| f + 1) } else { 0 }
 }
 
 /// Keeps the readings at the pressure nearest to 50 Pa; names the others.
@@ -237,15 +253,17 @@ pub(super) fn work(
     };
     // The exponent comes first, since bringing a flow to reference conditions needs it. A constant
     // factor on all flows leaves it as it is.
-    let shown: Vec<f64> = used.iter().map(|u| u.leakage.m3_s()).collect();
+    let shown: Vec<f64> = used.iter().map(|u| u.together.leakage.m3_s()).collect();
     let at_test = drawn(&shown)?;
     let leak_air = shared.air.in_leaks(direction);
     let form = profile.reference.value;
-    let still_at_test = used.iter().all(|u| matches!(u.leakage, Leakage::AtTest(_)));
-    let flow_m3_s: Vec<f64> = used
+    let still_at_test = used.iter().all(|u| matches!(u.together.leakage, Leakage::AtTest(_)));
+    let (leakages, shares): (Vec<Leakage>, Vec<Vec<f64>>) =
+        used.into_iter().map(|u| (u.together.leakage, u.together.shares)).unzip();
+    let flow_m3_s: Vec<f64> = leakages
         .into_iter()
-        .map(|u| {
-            let at_reference: AtReference = match u.leakage {
+        .map(|leakage| {
+            let at_reference: AtReference = match leakage {
                 Leakage::AtTest(flow) => flow.at_reference(&leak_air, form, at_test.n),
                 Leakage::AtReference(flow) => flow,
             };
@@ -259,7 +277,7 @@ pub(super) fn work(
         assumed,
         dp_pa: &dp_pa,
         flow_m3_s: &flow_m3_s,
-        flow_accuracy: shared.flow_accuracy,
+        fans: Fans { shares: &shares, accuracy: &shared.flow_accuracy, flow_m3_s: &flow_m3_s },
         pressure_accuracy: shared.pressure_accuracy,
         offset_se_pa: baseline.offset_se_pa,
     };
@@ -297,6 +315,7 @@ pub(super) fn work(
             .then(|| coefficient.total.si / reference_factor(&leak_air, form, at_test.n)),
         r2: shape.line(10.0).map(|l| l.0),
         figures: Figures::from_flows(&shared.building, flow_at),
+        fans: fan_parts(&curve),
         stations: residuals.collect(),
         left_out: stations.iter().map(|(n, _)| *n).filter(|n| !numbers.contains(n)).collect(),
         curve: drawing(&curve),
@@ -307,6 +326,16 @@ pub(super) fn work(
             .map(|l| judge(l, &curve, &baseline))
             .collect(),
     })
+}
+
+/// Where there are several, the fans that ran.
+fn fan_parts(curve: &Curve<'_>) -> Vec<FanPart> {
+    let count = curve.fans.accuracy.len();
+    let part = |fan| {
+        let accuracy_frac = curve.fans.own_accuracy(fan)?;
+        Some(FanPart { fan: fan + 1, share50: curve.share(fan, 50.0), accuracy_frac })
+    };
+    if count > 1 { (0..count).filter_map(part).collect() } else { Vec::new() }
 }
 
 fn warn(shared: &Shared<'_>, run: usize, n: f64, highest: f64, found: &mut Diagnostics) {

@@ -70,7 +70,7 @@ impl Stated {
 pub struct Parts {
     /// Scatter of the stations; absent where too few tell.
     pub scatter: Option<f64>,
-    /// The flow gauge's gain; absent where no accuracy is stated.
+    /// The flow gauges' gains; absent where a fan ran whose accuracy is not stated.
     pub flow_gain: Option<f64>,
     /// The pressure gauge's gain.
     pub pressure_gain: Option<f64>,

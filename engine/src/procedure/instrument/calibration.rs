@@ -66,6 +66,9 @@ pub enum FlowError {
         /// High end, Pa.
         high_pa: f64,
     },
+    /// One of several flows is at reference conditions already, another is not.
+    #[error("one flow is at reference conditions and another is not")]
+    OtherConditions,
 }
 
 impl Calibration {

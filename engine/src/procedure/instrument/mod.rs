@@ -241,6 +241,12 @@ impl FlowThroughEnvelope {
         self.0
     }
 
+    /// Together with what another fan moved through the same leaks at the same time.
+    #[must_use]
+    pub fn with(self, other: FlowThroughEnvelope) -> FlowThroughEnvelope {
+        FlowThroughEnvelope(self.0 + other.0)
+    }
+
     /// What the same leaks would pass at reference conditions under the same pressure difference,
     /// for the leakage exponent `n`.
     pub fn at_reference(self, leak_air: &AirSide, form: ReferenceForm, n: f64) -> AtReference {
@@ -252,6 +258,12 @@ impl AtReference {
     /// Value, m3/s.
     pub fn m3_s(&self) -> f64 {
         self.0
+    }
+
+    /// Together with what another fan moved through the same leaks at the same time.
+    #[must_use]
+    pub fn with(self, other: AtReference) -> AtReference {
+        AtReference(self.0 + other.0)
     }
 }
 
@@ -289,6 +301,29 @@ impl Leakage {
         match self {
             Leakage::AtTest(flow) => flow.m3_s(),
             Leakage::AtReference(flow) => flow.m3_s(),
+        }
+    }
+
+    /// Together with what another fan moved at the same time; [`FlowError::OtherConditions`] where one
+    /// gauge has brought its part to reference conditions and the other has not.
+    ///
+    /// ```
+    /// use engine::procedure::instrument::*;
+    /// let side = AirSide::reference();
+    /// let air = AirAtTest { indoor: side, outdoor: side };
+    /// let shown = |basis, shown| {
+    ///     FlowGauge::flow(basis).leakage(FanReading { shown, range: 0 }, Direction::Depressurise, &air).unwrap()
+    /// };
+    /// let both = shown(Basis::Actual, 0.25).with(shown(Basis::Envelope, 0.5)).unwrap();
+    /// assert_eq!(both.m3_s(), 0.75);
+    /// let mixed = shown(Basis::Actual, 0.25).with(shown(Basis::Reference, 0.5));
+    /// assert_eq!(mixed, Err(FlowError::OtherConditions));
+    /// ```
+    pub fn with(self, other: Leakage) -> Result<Leakage, FlowError> {
+        match (self, other) {
+            (Leakage::AtTest(a), Leakage::AtTest(b)) => Ok(Leakage::AtTest(a.with(b))),
+            (Leakage::AtReference(a), Leakage::AtReference(b)) => Ok(Leakage::AtReference(a.with(b))),
+            _ => Err(FlowError::OtherConditions),
         }
     }
 }

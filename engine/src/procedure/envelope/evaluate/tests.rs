@@ -11,6 +11,8 @@ use crate::procedure::instrument::{
 use crate::procedure::verdict::Verdict;
 use Direction::{Depressurise, Pressurise};
 
+mod fans;
+
 const PRESSURES_PA: [f64; 8] = [12.0, 18.0, 25.0, 31.0, 38.0, 45.0, 52.0, 60.0];
 
 fn gauge(order: TapOrder, baseline_already_out: bool) -> PressureGauge {
@@ -18,7 +20,7 @@ fn gauge(order: TapOrder, baseline_already_out: bool) -> PressureGauge {
 }
 
 fn station(direction: Direction, shown_pa: f64, shown: f64) -> Station {
-    Station { direction, shown_pa, fan: FanReading { shown, range: 0 }, span: None }
+    Station { direction, shown_pa, fans: vec![FanReading { shown, range: 0 }], span: None }
 }
 
 /// Flows in m3/h, already at reference conditions; pressures unsigned and without baseline.
@@ -27,7 +29,7 @@ fn simple(points: &[(f64, f64)]) -> EnvelopeTest {
     EnvelopeTest {
         name: "first floor".into(),
         pressure_gauge: gauge(TapOrder::Unsigned, true),
-        flow_gauge: FlowGauge::flow(Basis::Reference),
+        flow_gauges: vec![FlowGauge::flow(Basis::Reference)],
         runs: vec![Run { stations, ..Run::default() }],
         conditions: Conditions::default(),
         building: Building {
@@ -102,7 +104,7 @@ impl Telling {
                 stations.push(Station {
                     direction: *direction,
                     shown_pa,
-                    fan: FanReading { shown, range },
+                    fans: vec![FanReading { shown, range }],
                     span: None,
                 });
             }
@@ -120,12 +122,12 @@ impl Telling {
         EnvelopeTest {
             name: "told".into(),
             pressure_gauge: gauge(self.order, self.baseline_already_out),
-            flow_gauge: FlowGauge {
+            flow_gauges: vec![FlowGauge {
                 calibrations: (0..self.ranges)
                     .map(|r| Calibration { curve: curve(r), density_kg_m3: calibrated })
                     .collect(),
                 ..FlowGauge::flow(self.basis)
-            },
+            }],
             runs: vec![Run {
                 baseline_before: Some(Baseline::Mean(sign * before)),
                 baseline_after: Some(Baseline::Samples(vec![sign * (after - 0.2), sign * (after + 0.2)])),
@@ -192,7 +194,7 @@ fn forgetting_what_a_gauge_shows_changes_the_answer() {
         ranges: 1,
     };
     let mut test = telling.test();
-    test.flow_gauge.basis = Basis::Actual;
+    test.flow_gauges[0].basis = Basis::Actual;
     let result = evaluate(&test, profile("iso-9972")).result.unwrap();
     let q50 = result.figures.flow_at(50.0).unwrap().flow.total.si;
     assert!((q50 / (C_REF * math::pow(50.0, N)) - 1.0).abs() > 0.01);
@@ -204,7 +206,7 @@ const FT1: [(f64, f64); 6] =
 #[test]
 fn the_gain_of_the_gauge_widens_the_interval_in_quadrature() {
     let mut test = simple(&FT1);
-    test.flow_gauge.accuracy = Some(Accuracy { relative: 0.05, absolute: 0.0, larger: false });
+    test.flow_gauges[0].accuracy = Some(Accuracy { relative: 0.05, absolute: 0.0, larger: false });
     let result = evaluate(&test, profile("iso-9972")).result.unwrap();
     let q50 = result.figures.flow_at(50.0).unwrap();
     let half = |e: &Estimate| math::ln(e.bounds().unwrap().1 / e.si);
@@ -252,7 +254,7 @@ fn an_unconfirmed_limit_never_decides() {
 fn a_limit_is_kept_broken_or_too_close() {
     let mut test = simple(&FT1);
     test.building.volume_m3 = Some(220.0);
-    test.flow_gauge.accuracy = Some(Accuracy { relative: 0.03, absolute: 0.0, larger: false });
+    test.flow_gauges[0].accuracy = Some(Accuracy { relative: 0.03, absolute: 0.0, larger: false });
     let result = evaluate(&test, profile("iso-9972")).result.unwrap();
     // 661.8 m3/h in 220 m3: 3.01 per hour, 2.7 to 3.3.
     let against = |at_most: f64, confirmed: bool| {
@@ -312,10 +314,13 @@ fn baselines_as_published_means_and_what_they_add() {
 #[test]
 fn both_directions_in_one_table_are_split_and_averaged() {
     let mut test = simple(&FT1);
-    let up: Vec<Station> =
-        test.runs[0].stations.iter().map(|s| station(Pressurise, s.shown_pa, 1.4 * s.fan.shown)).collect();
+    let up: Vec<Station> = test.runs[0]
+        .stations
+        .iter()
+        .map(|s| station(Pressurise, s.shown_pa, 1.4 * s.fans[0].shown))
+        .collect();
     test.runs[0].stations.extend(up);
-    test.flow_gauge.accuracy = Some(Accuracy { relative: 0.05, absolute: 0.0, larger: false });
+    test.flow_gauges[0].accuracy = Some(Accuracy { relative: 0.05, absolute: 0.0, larger: false });
     let outcome = evaluate(&test, profile("astm-e779"));
     assert!(codes(&outcome).contains(&code::E112));
     assert!(codes(&outcome).contains(&code::E120), "40 % apart must be said");
@@ -352,7 +357,7 @@ fn one_and_two_points() {
     assert!((q(&low.result.unwrap(), 50.0) - 1032.9665104927153).abs() < 1e-8);
     // Five readings at the one pressure tell their scatter; a reading at 20 Pa is set aside.
     let mut test = simple(&[(50.1, 1040.0), (49.8, 1036.0), (50.3, 1046.0), (49.9, 1031.0), (20.0, 300.0)]);
-    test.flow_gauge.accuracy = Some(Accuracy { relative: 0.05, absolute: 0.0, larger: false });
+    test.flow_gauges[0].accuracy = Some(Accuracy { relative: 0.05, absolute: 0.0, larger: false });
     let outcome = evaluate(&test, profile("astm-e1827-one-point"));
     assert!(codes(&outcome).contains(&code::E121));
     let result = outcome.result.unwrap();
@@ -393,7 +398,7 @@ fn bad_input_is_named() {
     let iso = profile("iso-9972");
     let mut test = simple(&FT1);
     test.runs[0].stations[1].shown_pa = f64::NAN;
-    test.runs[0].stations[2].fan.shown = 0.0;
+    test.runs[0].stations[2].fans[0].shown = 0.0;
     test.runs[0].stations[3].shown_pa = -40.0;
     test.building.volume_m3 = Some(0.0);
     test.building.height_m = Some(f64::NAN);
@@ -429,15 +434,15 @@ fn bad_input_is_named() {
     find(&evaluate(&test, iso), code::E101);
 
     let mut test = simple(&FT1);
-    test.flow_gauge.basis = Basis::FanPressure;
+    test.flow_gauges[0].basis = Basis::FanPressure;
     let outcome = evaluate(&test, iso);
     find(&outcome, code::E110);
     find(&outcome, code::E115);
     find(&outcome, code::E116);
     let curve = Curve::Power { k_m3_s: 0.02, exponent: 0.5, span_pa: Some((100.0, 200.0)) };
-    test.flow_gauge.calibrations = vec![Calibration { curve, density_kg_m3: 1.2 }];
+    test.flow_gauges[0].calibrations = vec![Calibration { curve, density_kg_m3: 1.2 }];
     find(&evaluate(&test, iso), code::E109);
-    test.flow_gauge.calibrations[0].density_kg_m3 = f64::NAN;
+    test.flow_gauges[0].calibrations[0].density_kg_m3 = f64::NAN;
     find(&evaluate(&test, iso), code::E111);
 }
 
@@ -452,36 +457,40 @@ mod any_input {
     }
 
     prop_compose! {
-        fn any_station()(down in any::<bool>(), shown_pa in value(-80.0..80.0), shown in value(0.01..1.0), range in 0..2_usize)
+        fn any_station()(down in any::<bool>(), shown_pa in value(-80.0..80.0), shown in value(0.01..1.0), range in 0..2_usize,
+            second in prop_oneof![Just(0.0), value(0.01..1.0)])
             -> Station {
             let direction = if down { Depressurise } else { Pressurise };
-            Station { direction, shown_pa, fan: FanReading { shown, range }, span: None }
+            Station { direction, shown_pa, fans: vec![FanReading { shown, range }, FanReading { shown: second, range: 0 }], span: None }
         }
     }
 
     proptest! {
         #[test]
         fn nothing_panics_and_every_figure_is_finite(
-            stations in prop::collection::vec(any_station(), 0..12),
+            mut stations in prop::collection::vec(any_station(), 0..12),
             before in prop::collection::vec(value(-3.0..3.0), 0..4),
             told in prop::collection::vec(value(0.1..400.0), 9),
             which in 0..PROFILES.len(),
-            basis in 0..6_usize,
+            bases in prop::collection::vec(0..6_usize, 1..3),
             out in any::<bool>(),
         ) {
             let density_kg_m3 = told[0];
-            let basis = [Basis::FanPressure, Basis::CalibrationDensity { density_kg_m3 }, Basis::Actual,
-                Basis::StandardAir, Basis::Envelope, Basis::Reference][basis];
+            let bases: Vec<Basis> = bases.into_iter().map(|b| [Basis::FanPressure, Basis::CalibrationDensity { density_kg_m3 }, Basis::Actual,
+                Basis::StandardAir, Basis::Envelope, Basis::Reference][b]).collect();
+            for station in &mut stations {
+                station.fans.truncate(bases.len());
+            }
             let curve = Curve::Power { k_m3_s: told[1], exponent: told[2], span_pa: None };
             let order = if out { TapOrder::Unsigned } else { TapOrder::HouseMinusOutdoors };
             let test = EnvelopeTest {
                 name: "any".into(),
                 pressure_gauge: gauge(order, out),
-                flow_gauge: FlowGauge {
+                flow_gauges: bases.into_iter().map(|basis| FlowGauge {
                     basis,
-                    calibrations: vec![Calibration { curve, density_kg_m3: 1.2 }],
+                    calibrations: vec![Calibration { curve: curve.clone(), density_kg_m3: 1.2 }],
                     accuracy: Some(Accuracy { relative: 0.05, absolute: told[3], larger: true }),
-                },
+                }).collect(),
                 runs: vec![Run { baseline_before: Some(Baseline::Samples(before)), baseline_after: None, stations }],
                 conditions: Conditions {
                     indoor_k: Some(told[4]),

@@ -1,0 +1,184 @@
+//! Which column of an envelope test belongs to which of its fans.
+//!
+//! The first fan's flow stands in `fan` or, as raw pressure, in `fan-pressure`; the second's in
+//! `fan-2` or `fan-pressure-2`, and so on, in the order of `flow_with`.
+
+use super::Sink;
+use super::visit::{EnvelopeTest, FlowBasis, Instrument, Visit};
+use crate::diag::{Diagnostic, code};
+
+/// The column of a test's stations that holds the readings of one fan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FanColumn {
+    /// Place among the columns.
+    pub at: usize,
+    /// Whether it holds pressures in the fan (Pa) instead of flows (m3/s).
+    pub holds_pressure: bool,
+}
+
+/// Name of the column of a fan, from 1.
+fn name(fan: usize, pressure: bool) -> String {
+    let stem = if pressure { "fan-pressure" } else { "fan" };
+    if fan == 1 { stem.to_owned() } else { format!("{stem}-{fan}") }
+}
+
+/// Number of the fan and whether the column holds pressures; nothing for another column.
+fn parse(column: &str) -> Option<(usize, bool)> {
+    let rest = column.strip_prefix("fan")?;
+    let (rest, pressure) = rest.strip_prefix("-pressure").map_or((rest, false), |r| (r, true));
+    if rest.is_empty() {
+        return Some((1, pressure));
+    }
+    Some((rest.strip_prefix('-')?.parse().ok()?, pressure))
+}
+
+impl Visit {
+    /// The instrument of this name.
+    pub fn instrument(&self, name: &str) -> Option<&Instrument> {
+        self.instruments.iter().find(|i| i.name.value == name)
+    }
+
+    /// For each fan of a test of this visit, in the order of `flow_with`, where its readings stand. A
+    /// test that names no instrument has one fan. The list is empty where a fan has no column.
+    pub fn fan_columns(&self, test: &EnvelopeTest) -> Vec<FanColumn> {
+        let columns = test.stations.as_ref().map_or(&[][..], |g| &g.columns);
+        let fans = if test.flow_with.is_empty() { 1 } else { test.flow_with.len() };
+        let column = |fan: usize| {
+            let instrument = test.flow_with.get(fan - 1).and_then(|n| self.instrument(&n.value));
+            let shows_pressure = instrument.is_some_and(|i| i.shows == FlowBasis::FanPressure);
+            // Where both are written down, the one that the instrument shows.
+            [shows_pressure, !shows_pressure].into_iter().find_map(|holds_pressure| {
+                let at = columns.iter().position(|c| *c == name(fan, holds_pressure))?;
+                Some(FanColumn { at, holds_pressure })
+            })
+        };
+        (1..=fans).map(column).collect::<Option<Vec<_>>>().unwrap_or_default()
+    }
+}
+
+/// Whether every fan of the test has its column and every column its fan; what is wrong goes to the sink.
+/// A column of another kind than its instrument shows is said and kept.
+pub(super) fn check(visit: &Visit, test: &EnvelopeTest, sink: &Sink) -> bool {
+    let say = |d: Diagnostic| sink.borrow_mut().push(d.arg("test", test.name.value.as_str()));
+    for (at, fan) in test.flow_with.iter().enumerate() {
+        if test.flow_with[..at].iter().any(|other| other.value == fan.value) {
+            say(Diagnostic::error(code::V109).at(fan.span.clone()).arg("name", fan.value.as_str()));
+        }
+    }
+    let Some(grid) = &test.stations else { return true };
+    let read: Vec<Option<(usize, bool)>> = grid.columns.iter().map(|c| parse(c)).collect();
+    // A misspelt header has been reported; it may be the one that is missed here.
+    if grid.columns.iter().zip(&read).any(|(c, r)| r.is_none() && c != "house") {
+        return true;
+    }
+    let found: Vec<(usize, bool)> = read.into_iter().flatten().collect();
+    let fans = test.flow_with.len();
+    let pairs = |fan| [false, true].map(|kind| found.iter().filter(|f| **f == (fan, kind)).count());
+    let fits = |fan: usize| {
+        let [flows, pressures] = pairs(fan);
+        flows <= 1 && pressures <= 1 && flows + pressures > 0
+    };
+    // One fan may be read without an instrument.
+    let untold = fans == 0 && (found.is_empty() || (fits(1) && found.iter().all(|f| f.0 == 1)));
+    if !untold && !((1..=fans).all(fits) && found.iter().all(|f| (1..=fans).contains(&f.0))) {
+        let shows_pressure = |fan: usize| {
+            let instrument = visit.instrument(&test.flow_with[fan - 1].value);
+            instrument.is_some_and(|i| i.shows == FlowBasis::FanPressure)
+        };
+        let wanted: Vec<String> = (1..=fans).map(|fan| name(fan, shows_pressure(fan))).collect();
+        let columns: Vec<String> = found.iter().map(|(fan, pressure)| name(*fan, *pressure)).collect();
+        say(Diagnostic::error(code::V107)
+            .at(grid.columns_span.clone())
+            .arg("fans", fans)
+            .arg("columns", columns.len())
+            .arg("found", columns.join(", "))
+            .arg("wanted", wanted.join(", ")));
+        return false;
+    }
+    for (fan, column) in visit.fan_columns(test).iter().enumerate() {
+        let Some(instrument) = test.flow_with.get(fan).and_then(|n| visit.instrument(&n.value)) else {
+            continue;
+        };
+        if column.holds_pressure != (instrument.shows == FlowBasis::FanPressure) {
+            say(Diagnostic::error(code::V108)
+                .at(grid.columns_span.clone())
+                .arg("column", name(fan + 1, column.holds_pressure))
+                .arg("wanted", name(fan + 1, !column.holds_pressure))
+                .arg("name", instrument.label.as_str()));
+        }
+    }
+    true
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::doc::File;
+
+    fn read(flow_with: &str, columns: &str, row: &str) -> (Visit, Vec<(&'static str, String)>) {
+        let text = format!(
+            "format = 1\ndate = '2026-11-12'\n
+[instrument.a]\nmeasures = 'air flow'\naccuracy = '3 %'\nshows = 'flow at actual density'\n
+[instrument.b]\nmeasures = 'air flow'\naccuracy = '3 %'\nshows = 'fan pressure'\n
+calibration = {{ k = '100 cfm', exponent = 0.5 }}\n
+[test.t]\nstandard = 'ISO 9972'\ndirection = 'depressurise'\n{flow_with}\n
+stations = {{ columns = {columns}, rows = [{row}] }}\n"
+        );
+        let sink = Sink::default();
+        let visit =
+            crate::doc::visit::read(&File { name: "visits/a/visit.toml".into(), text: text.clone() }, &sink);
+        let place = |d: &Diagnostic| d.spans.first().map_or("", |s| &text[s.start..s.end]).to_owned();
+        let said = sink.into_inner().list.iter().map(|d| (d.code.0, place(d))).collect();
+        (visit, said)
+    }
+
+    #[test]
+    fn columns_belong_to_the_fans_in_their_order() {
+        let (visit, said) =
+            read("flow_with = ['a', 'b']", "['fan-pressure-2 Pa', 'house Pa', 'fan cfm']", "[80, -50, 900]");
+        assert_eq!(said, []);
+        let [first, second] = visit.fan_columns(&visit.tests[0])[..] else { panic!("{visit:?}") };
+        assert_eq!((first.at, first.holds_pressure), (2, false));
+        assert_eq!((second.at, second.holds_pressure), (0, true));
+        // Both written down: the one that the instrument shows.
+        let (visit, said) =
+            read("flow_with = 'b'", "['house Pa', 'fan cfm', 'fan-pressure Pa']", "[-50, 900, 80]");
+        assert_eq!(said, []);
+        assert_eq!(visit.fan_columns(&visit.tests[0]), [FanColumn { at: 2, holds_pressure: true }]);
+        // A fan without an instrument.
+        let (visit, said) = read("", "['house Pa', 'fan cfm']", "[-50, 900]");
+        assert_eq!(said, []);
+        assert_eq!(visit.fan_columns(&visit.tests[0]).len(), 1);
+    }
+
+    #[test]
+    fn columns_that_do_not_fit_the_fans_are_named() {
+        let cases = [
+            ("flow_with = ['a', 'b']", "['house Pa', 'fan cfm']"),
+            ("flow_with = 'a'", "['house Pa', 'fan cfm', 'fan-2 cfm']"),
+            ("flow_with = ['a', 'b']", "['house Pa', 'fan cfm', 'fan-pressure-3 Pa']"),
+            ("flow_with = ['a', 'b']", "['house Pa', 'fan cfm', 'fan cfm']"),
+            ("flow_with = 'a'", "['house Pa', 'fan cfm', 'fan cfm']"),
+            ("flow_with = 'a'", "['house Pa']"),
+            ("", "['house Pa', 'fan cfm', 'fan-2 cfm']"),
+            ("flow_with = []", "['house Pa', 'fan-2 cfm']"),
+        ];
+        for (flow_with, columns) in cases {
+            let (visit, said) = read(flow_with, columns, "");
+            assert_eq!(said, [("V107", columns.to_owned())], "{flow_with} {columns}");
+            assert!(visit.tests.is_empty(), "half a flow is no result");
+        }
+        let (_, said) = read("flow_with = ['a', 'b']", "['house Pa', 'fan cfm', 'fan-2 cfm']", "");
+        assert_eq!(said, [("V108", "['house Pa', 'fan cfm', 'fan-2 cfm']".to_owned())]);
+        let (_, said) = read("flow_with = ['a', 'a']", "['house Pa', 'fan cfm', 'fan-2 cfm']", "");
+        assert_eq!(said, [("V109", "'a'".to_owned())]);
+        // A header that is not understood is said once.
+        for column in ["fan-1 cfm", "fan-02 cfm", "fan2 cfm", "fan-two cfm", "fna cfm"] {
+            let (_, said) =
+                read("flow_with = ['a', 'b']", &format!("['house Pa', 'fan cfm', '{column}']"), "");
+            assert!(!said.is_empty() && said[0].0 == "T007", "{column}: {said:?}");
+        }
+        let (_, said) = read("flow_with = ['a', 3]", "['house Pa', 'fan cfm']", "");
+        assert_eq!(said[0].0, "T004");
+    }
+}

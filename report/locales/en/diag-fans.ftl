@@ -1,0 +1,36 @@
+# Several fans in one envelope test.
+# One sentence, no full stop. `.because` is the reason, `.help` is what to do.
+
+V107 = test `{ $test }` names { $fans ->
+        [0] no fan
+        [one] { $fans } fan
+       *[other] { $fans } fans
+    } in `flow_with`, and its stations have { $columns ->
+        [0] no flow column
+        [one] one flow column: { $found }
+       *[other] { $columns } flow columns: { $found }
+    }
+    .because = each fan is read by an instrument of its own, in a column of its own
+    .help = { $fans ->
+        [0] name the instrument of each fan in `flow_with`, in the order of the columns
+        [one] write its column as `{ $wanted }`, with its unit
+       *[other] write one column a fan, in the order of `flow_with`: { $wanted }; a fan that was sealed at a station shows 0
+    }
+V108 = test `{ $test }`: the column `{ $column }` is not what { $name } shows
+    .because = a pressure in the fan becomes a flow by the calibration, and a flow must not go through it again
+    .help = name the column `{ $wanted }`, or correct `shows` of the instrument
+V109 = test `{ $test }` names the instrument `{ $name }` for two fans
+    .because = two readings of one instrument share its error, and those of two instruments do not
+    .help = describe an instrument for each fan, or add up what the one instrument showed and name it once
+E123 = Test `{ $test }`: some of its fans show flow at reference conditions and others do not
+    .because = Flows can be added only at the same conditions, and from one to the other leads the exponent, which follows from their sum
+    .help = Set all gauges to show the same, or flow at actual or calibration density at least
+E124 = Test `{ $test }`, run { $run }, station { $station }: { $found ->
+        [one] { $found } flow reading
+       *[other] { $found } flow readings
+    } for { $wanted ->
+        [one] { $wanted } fan
+       *[other] { $wanted } fans
+    }
+    .because = The flow through the envelope is the sum of all fans
+    .help = Give one reading a fan, 0 for one that was sealed

@@ -1,0 +1,36 @@
+# Varios ventiladores en un ensayo de la envolvente.
+# Una oración, sin punto final. `.because` es la razón, `.help` es qué hacer.
+
+V107 = el ensayo `{ $test }` nombra { $fans ->
+        [0] ningún ventilador
+        [one] { $fans } ventilador
+       *[other] { $fans } ventiladores
+    } en `flow_with`, y sus puntos tienen { $columns ->
+        [0] ninguna columna de caudal
+        [one] una columna de caudal: { $found }
+       *[other] { $columns } columnas de caudal: { $found }
+    }
+    .because = cada ventilador se lee con un instrumento propio, en una columna propia
+    .help = { $fans ->
+        [0] nombre en `flow_with` el instrumento de cada ventilador, en el orden de las columnas
+        [one] escriba su columna como `{ $wanted }`, con su unidad
+       *[other] escriba una columna por ventilador, en el orden de `flow_with`: { $wanted }; un ventilador sellado en un punto muestra 0
+    }
+V108 = ensayo `{ $test }`: la columna `{ $column }` no es lo que muestra { $name }
+    .because = una presión en el ventilador se convierte en caudal con la calibración, y un caudal no debe pasar otra vez por ella
+    .help = llame a la columna `{ $wanted }` o corrija `shows` del instrumento
+V109 = el ensayo `{ $test }` nombra el instrumento `{ $name }` para dos ventiladores
+    .because = dos lecturas de un mismo instrumento comparten su error, y las de dos instrumentos no
+    .help = describa un instrumento por ventilador, o sume lo que mostró el único instrumento y nómbrelo una vez
+E123 = Ensayo `{ $test }`: unos ventiladores muestran caudal en condiciones de referencia y otros no
+    .because = Solo se pueden sumar caudales en las mismas condiciones, y de unas a otras lleva el exponente, que sale de la suma
+    .help = Ponga todos los medidores a mostrar lo mismo, o al menos caudal a densidad real o de calibración
+E124 = Ensayo `{ $test }`, serie { $run }, punto { $station }: { $found ->
+        [one] { $found } lectura de caudal
+       *[other] { $found } lecturas de caudal
+    } para { $wanted ->
+        [one] { $wanted } ventilador
+       *[other] { $wanted } ventiladores
+    }
+    .because = El caudal a través de la envolvente es la suma de todos los ventiladores
+    .help = Dé una lectura por ventilador, 0 para uno que estaba sellado
