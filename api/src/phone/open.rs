@@ -44,6 +44,7 @@ fn holds_more(documents: &Documents, visit: &Visit, test: &EnvelopeTest) -> bool
         || documents.visits.iter().map(|v| v.tests.len() + v.readings.len()).sum::<usize>() > 1
         || c.indoor_rh.or(c.outdoor_rh).is_some()
         || test.method.is_some()
+        || test.flow_with.len() > 1
         || visit.instruments.iter().any(|i| i.calibration.as_ref().is_some_and(|c| c.table.is_some()))
 }
 
@@ -82,10 +83,10 @@ fn draft(
     sink: &Sink,
 ) -> Draft {
     let job = &documents.job;
-    let of = |name: &Option<engine::doc::Sp<String>>| {
-        name.as_ref().and_then(|n| visit.instruments.iter().find(|i| i.name.value == n.value))
+    let of = |name: Option<&engine::doc::Sp<String>>| {
+        name.and_then(|n| visit.instruments.iter().find(|i| i.name.value == n.value))
     };
-    let (gauge, fan) = (of(&test.pressure_with), of(&test.flow_with));
+    let (gauge, fan) = (of(test.pressure_with.as_ref()), of(test.flow_with.first()));
     let text = |t: &Option<String>| t.clone().unwrap_or_default();
     let b = &job.building;
     let (basement, includes) = includes(b.includes.as_deref().unwrap_or(""), words);
