@@ -1,7 +1,7 @@
 // Hands that type a test as a person would, through what stands on the page.
 import { readFileSync } from 'node:fs';
 
-/** The pages' words of a language, from the catalogue beside the pages. */
+/** The pages' words of a language, from the catalogue that the engine carries. */
 export function catalogue(language) {
   const text = readFileSync(new URL(`../../report/locales/${language}/phone-pages.ftl`, import.meta.url), 'utf8');
   const found = new Map();

@@ -13,6 +13,19 @@ const TYPES = {
   '.webmanifest': 'application/manifest+json',
 };
 
+/** As strict as `airwright serve`: what the pages need beyond it shows as an error on the console. */
+const POLICY = [
+  "default-src 'self'",
+  "script-src 'self' 'wasm-unsafe-eval'",
+  "style-src 'self' 'unsafe-inline'",
+  "img-src 'self' data: blob:",
+  "frame-src 'self' blob:",
+  "object-src 'none'",
+  "base-uri 'none'",
+  "form-action 'none'",
+  "frame-ancestors 'self'",
+].join('; ');
+
 /** Serves `folder` under `path`; `overlay` maps names to other texts, for a "newer build". */
 export async function serve(folder, path = '/a/folder/') {
   const overlay = new Map();
@@ -28,6 +41,8 @@ export async function serve(folder, path = '/a/folder/') {
       response.writeHead(200, {
         'content-type': TYPES[extname(name)] ?? 'application/octet-stream',
         'cache-control': 'no-cache',
+        'content-security-policy': POLICY,
+        'x-content-type-options': 'nosniff',
       });
       response.end(body);
     } catch {

@@ -1,5 +1,6 @@
 // The page's side of the engine: numbered questions, and of each kind only the newest counts.
 import EngineWorker from './worker?worker';
+import { wallClock } from './entries';
 import type { Question, Reply } from './worker';
 import type { Draft, Envelope, Language, Look, Profile, Sheet, System, TextFile, WordsAnswer } from './types';
 
@@ -115,7 +116,7 @@ export class Looker {
         const { look } = await askFor<{ look: Look }>({
           ask: 'phone-look',
           draft,
-          now: new Date().toISOString(),
+          now: wallClock(),
         });
         if (!this.#pending && !this.#closed) this.show(look);
       } catch (error) {

@@ -116,9 +116,15 @@ export function emptyDraft(id: string, created: string, language: Draft['languag
   };
 }
 
+/** Date and time as the clock on the wall shows them: a test in the evening is not of tomorrow. */
+export function wallClock(): string {
+  const now = new Date();
+  return new Date(now.getTime() - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 19);
+}
+
 /** A draft of any age or origin with every field of today's. */
 export function completeDraft(part: Partial<Draft>, id: string): Draft {
-  const empty = emptyDraft(id, new Date().toISOString(), 'en', 'IP');
+  const empty = emptyDraft(id, wallClock(), 'en', 'IP');
   return {
     ...empty,
     ...part,

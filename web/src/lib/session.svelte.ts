@@ -1,7 +1,7 @@
 // One open test: what is typed, what of it is on the device, and what the engine says to it.
 import { Looker, askSheet } from './engine.svelte';
 import { app, askPersist, store } from './app.svelte';
-import { completeDraft, entryText, setEntry, trimmed, valueAt } from './entries';
+import { completeDraft, entryText, setEntry, trimmed, valueAt, wallClock } from './entries';
 import type { Doc, Revision, Spot } from './store';
 import type { Challenge, Draft, Look, Sheet } from './types';
 
@@ -138,7 +138,7 @@ export class Session {
   }
 
   async sheet(): Promise<Sheet> {
-    return askSheet(this.plain(), new Date().toISOString());
+    return askSheet(this.plain(), wallClock());
   }
 
   end(): void {
