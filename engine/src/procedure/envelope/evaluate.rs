@@ -285,7 +285,7 @@ fn judge(
             // Each instrument has to keep the limit by itself.
             _ => {
                 let each = runs.iter().flat_map(|r| &r.fans).map(|f| f.accuracy_frac);
-                each.collect::<Option<Vec<f64>>>().and_then(|all| math::max_valid(all))
+                each.collect::<Option<Vec<f64>>>().and_then(math::max_valid)
             }
         },
         C::PressureAccuracy => shared.pressure_accuracy.map(|a| a.limit(50.0)),
