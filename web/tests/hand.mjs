@@ -152,7 +152,7 @@ export const FT2 = {
 };
 
 export const HOUSE = {
-  name: 'Alder house',
+  name: 'Larch house',
   altitude: '0',
   limit: '3',
   source: 'Invented county code, 4.2',

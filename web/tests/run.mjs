@@ -27,6 +27,7 @@ export const FLAGS = [
 
 const wanted = process.argv.slice(2).join(' ');
 const shots = join(here, 'shots');
+if (!wanted) rmSync(shots, { recursive: true, force: true });
 mkdirSync(shots, { recursive: true });
 const axe = readFileSync(join(here, '..', 'node_modules', 'axe-core', 'axe.min.js'), 'utf8');
 

@@ -1,9 +1,9 @@
 //! The questions of the phone: one test from the doorway to the sheet, JSON in and JSON out.
 //!
-//! A draft (everything as typed) becomes the documents of a job ([`compose`]), and the documents are
+//! A draft (everything as typed) becomes the documents of a job (`compose`), and the documents are
 //! worked by the code that the command line uses; nothing is computed in a second way. What the
 //! phone adds is asked of the typed values themselves: what is missing, what contradicts
-//! ([`challenge`]), which pressure next and when to stop ([`advice`]). Answers stand in the envelope
+//! (`challenge`), which pressure next and when to stop (`advice`). Answers stand in the envelope
 //! of `--json`; a question that cannot be read is answered with a diagnostic and `null` data.
 
 mod advice;
