@@ -41,6 +41,9 @@ pub enum Request {
     Plans {
         /// Draws of the house; 0 for the usual number.
         draws: usize,
+        /// Every day of the year instead of the days that stand for it.
+        #[serde(default)]
+        every_day: bool,
     },
     /// Which reading to take next.
     Next,
@@ -193,8 +196,11 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     }
     if let Some(fit) = &out.data.fit {
         if all || matches!(request, Request::Plans { .. }) {
-            let draws = if let Request::Plans { draws } = request { *draws } else { 0 };
-            out.data.plans = job.plans(fit, draws, listen, &mut out.stopped);
+            let (draws, every_day) = match request {
+                Request::Plans { draws, every_day } => (*draws, *every_day),
+                _ => (0, false),
+            };
+            out.data.plans = job.plans(fit, draws, every_day, listen, &mut out.stopped);
         }
         if all || *request == Request::Next {
             out.data.next = job.next(fit);

@@ -205,6 +205,7 @@ impl Job {
         &self,
         fit: &Fit,
         draws: usize,
+        every_day: bool,
         listen: &mut Listen<'_>,
         stopped: &mut bool,
     ) -> Option<Compared> {
@@ -221,7 +222,7 @@ impl Job {
         let scores = plan::score_list(house, &self.documents.job.complaints);
         let options = plan::Options {
             draws: if draws == 0 { PLAN_DRAWS } else { draws },
-            days: Days::Picked(weather.stratified_days(PLAN_DAYS)),
+            days: if every_day { Days::All } else { Days::Picked(weather.stratified_days(PLAN_DAYS)) },
             inner_step_s: PLAN_STEP_S,
             years_of_cost: self.documents.job.years_of_cost,
             seed: self.documents.job.seed,

@@ -73,6 +73,13 @@ fn the_demo_says_what_it_found_in_order_and_writes_a_report() {
     assert!(work["data"]["plans"]["books_worst"].as_f64().unwrap() < 1e-9);
     assert!(work["data"]["fit"]["pareto_k"].as_f64().unwrap() < 0.7);
 
+    // Every day of the year tells the same story as the days that stand for it.
+    let (_, year) = json(&["plans", "--draws", "2", "--every-day"], &house);
+    let days = |v: &serde_json::Value| v["data"]["plans"]["days"].as_u64().unwrap();
+    assert!(days(&year) > 365 && days(&work) < 150);
+    let co2 = |v: &serde_json::Value| v["data"]["plans"]["plans"][0]["values"][0]["value"].as_f64().unwrap();
+    assert!((co2(&year) / co2(&work) - 1.0).abs() < 0.1, "{} {}", co2(&year), co2(&work));
+
     // Every document stands as it was: working a job changes nothing but `out`.
     assert!(folder.read("la casa/job.toml").contains("# The job: one house"));
 

@@ -53,6 +53,9 @@ enum Command {
         /// Houses that the readings allow, in which each plan is lived.
         #[arg(long, default_value_t = 0, hide_default_value = true)]
         draws: usize,
+        /// Live every day of the year, not the days that stand for it (several times as long).
+        #[arg(long)]
+        every_day: bool,
     },
     /// Which reading to take next.
     Next(OnJob),
@@ -112,7 +115,9 @@ pub(crate) fn run() -> ExitCode {
         Command::Work(on) => work::run(on, &Request::Work, quiet),
         Command::Results(on) => work::run(on, &Request::Results, quiet),
         Command::Fit(on) => work::run(on, &Request::Fit, quiet),
-        Command::Plans { on, draws } => work::run(on, &Request::Plans { draws: *draws }, quiet),
+        Command::Plans { on, draws, every_day } => {
+            work::run(on, &Request::Plans { draws: *draws, every_day: *every_day }, quiet)
+        }
         Command::Next(on) => work::run(on, &Request::Next, quiet),
         Command::Report(on) => work::run(on, &Request::Report, quiet),
         Command::Phone { dir } => phone::run(dir),
