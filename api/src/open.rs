@@ -73,7 +73,8 @@ impl Job {
         let observations =
             house.as_ref().map(|h| collect(h, &documents.visits, altitude_m, &sink)).unwrap_or_default();
         let record = house.as_ref().and_then(|h| {
-            let last = documents.visits.iter().rev().find_map(|v| v.combustion.as_ref())?;
+            // Results of an earlier visit say nothing of the house as it is now.
+            let last = documents.visits.last()?.combustion.as_ref()?;
             check_combustion(h, last, &sink);
             Some(gate::record(h, last))
         });

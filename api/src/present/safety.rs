@@ -17,7 +17,7 @@ pub(crate) fn lines(job: &Job, words: &Words) -> Vec<SafetyLine> {
         limit: None,
         who: words.text(&format!("{key}.who"), args),
     };
-    let combustion = job.documents.visits.iter().rev().find_map(|v| v.combustion.as_ref());
+    let combustion = job.documents.visits.last().and_then(|v| v.combustion.as_ref());
     let (Some(record), Some(combustion)) = (&job.record, combustion) else {
         return vec![line("safety-not-inspected", &[])];
     };

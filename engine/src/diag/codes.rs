@@ -120,6 +120,8 @@ codes! {
     V108;
     /// One instrument for two fans.
     V109;
+    /// A fan pressure that no calibration of the fan covers, left out of the fit.
+    V110;
     /// The weights of the draws cannot be trusted.
     F101;
     /// The readings do not fit the house as drawn.

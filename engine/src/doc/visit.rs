@@ -183,6 +183,8 @@ pub struct Combustion {
     pub flue_co: Vec<FlueCo>,
     /// A licensed person's word.
     pub sign_off: Option<SignOff>,
+    /// A result stands here that could not be read; it was reported, and may have been a failed one.
+    pub unreadable: bool,
     /// Where the table stands.
     pub span: crate::diag::Span,
 }
@@ -441,8 +443,10 @@ fn combustion(t: &Tab<'_, '_>) -> Option<Combustion> {
     let fuel = t.need("fuel", t.choice("fuel", &[("present", true), ("none found", false)]));
     let looked_by = t.need("looked_by", t.text("looked_by"));
     let looked_where = t.need("looked_where", t.text("looked_where"));
-    let spillage = t.list("spillage").iter().filter_map(spillage).collect();
-    let flue_co = t.list("flue_co").iter().filter_map(flue_co).collect();
+    let (spilled, flues) = (t.list("spillage"), t.list("flue_co"));
+    let spillage: Vec<Spillage> = spilled.iter().filter_map(spillage).collect();
+    let flue_co: Vec<FlueCo> = flues.iter().filter_map(flue_co).collect();
+    let unreadable = spillage.len() < spilled.len() || flue_co.len() < flues.len();
     let sign_off = t.table("sign_off").and_then(|s| {
         let word = |key| s.need(key, s.text(key)).map(|w| w.value);
         let (who, licence, what) = (word("who"), word("licence"), word("what"));
@@ -455,6 +459,7 @@ fn combustion(t: &Tab<'_, '_>) -> Option<Combustion> {
         spillage,
         flue_co,
         sign_off,
+        unreadable,
         span: t.span(),
     })
 }

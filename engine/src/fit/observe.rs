@@ -304,7 +304,8 @@ impl Day<'_> {
             match shown.collect::<Option<Vec<_>>>().as_deref() {
                 Some(&[(flow, fan)]) => self.test_fan_flow(station, flow, false, fan, row.span.clone()),
                 Some(several @ [_, ..]) => self.test_fans_flow(station, several, row.span.clone()),
-                _ => {}
+                Some([]) => {}
+                None => self.say(Diagnostic::warning(code::V110).at(row.span.clone())),
             }
         }
     }

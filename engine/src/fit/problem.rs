@@ -20,7 +20,7 @@ use crate::network::{Observation as Read, Sensitivity};
 /// Prior of the logarithm of the pressure in Pa that a test fan makes: anything between a few and
 /// a few hundred Pa. An assumption, no source; wide beside any reading.
 const FAN_LN_PA: (f64, f64) = (3.7, 1.0);
-/// Share of the wind's variance that a whole visit has in common.
+/// Share of the wind's variance that a whole visit has in common. An assumption, no source.
 const SHARED_WIND: f64 = 0.5;
 /// An instrument without a stated error still has a residual row; this is as good as none.
 const LEAST_ERROR_SD: f64 = 1e-6;

@@ -232,11 +232,17 @@ pub fn record(house: &House, combustion: &Combustion) -> Record {
             Finding { appliance: index, spillage, flue_co }
         })
         .collect();
+    // A result that cannot be read, or whose appliance nobody knows, may be a failed one: no word
+    // stands in for it.
+    let known = |name: &str| house.appliances.iter().any(|a| a.name == name);
+    let whole = !combustion.unreadable
+        && combustion.spillage.iter().all(|s| known(&s.appliance.value))
+        && combustion.flue_co.iter().all(|c| known(&c.appliance.value));
     Record {
         inspected: combustion.looked_by.is_some() && combustion.looked_where.is_some(),
         fuel_present: combustion.fuel_present,
         findings,
-        signed_off: combustion.sign_off.is_some(),
+        signed_off: whole && combustion.sign_off.is_some(),
     }
 }
 
@@ -458,5 +464,23 @@ mod tests {
         let record = record(&house, &visit.combustion.unwrap());
         let Gate::Held { reasons } = judge(&changes(), &house, Some(&record)) else { panic!("released") };
         assert_eq!(reasons, [Reason::BasisDiffers { appliance: "heater".into() }]);
+    }
+
+    #[test]
+    fn a_sign_off_never_covers_a_result_that_was_mistyped() {
+        let house = house(HEATER);
+        let released = |result: &str| {
+            let text = format!(
+                "format = 1\ndate='2026-01-10'\n[combustion]\nfuel='present'\nlooked_by='T'\nlooked_where='closet'\n\
+                 {result}[combustion.sign_off]\nwho='L'\nlicence='1'\nwhat='closet'\n"
+            );
+            let file = File { name: "visits/x/visit.toml".into(), text };
+            let visit = crate::doc::visit::read(&file, &Sink::default());
+            judge(&changes(), &house, Some(&record(&house, &visit.combustion.unwrap()))).is_released()
+        };
+        assert!(released(""));
+        // Spilled for 200 s: a unit forgotten, an appliance misspelt.
+        assert!(!released("[[combustion.spillage]]\nappliance='heater'\nspilled_for=200\nlimit='60 s'\n"));
+        assert!(!released("[[combustion.spillage]]\nappliance='heatr'\nspilled_for='200 s'\nlimit='60 s'\n"));
     }
 }

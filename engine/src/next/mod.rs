@@ -118,7 +118,8 @@ mod minutes {
     pub(super) const PLATE: f64 = 10.0;
 }
 
-/// Noise of readings: pressure sd, Pa; sd of the logarithm of a flow. Usual instruments.
+/// Noise of readings: pressure sd, Pa; sd of the logarithm of a flow. Usual instruments;
+/// common practice, no source.
 const PRESSURE_SD: f64 = 0.3;
 /// What one fan flow differs from another by: the fan's own error is common to all of them and mostly
 /// known from the first.

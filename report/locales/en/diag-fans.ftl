@@ -34,3 +34,6 @@ E124 = Test `{ $test }`, run { $run }, station { $station }: { $found ->
     }
     .because = The flow through the envelope is the sum of all fans
     .help = Give one reading a fan, 0 for one that was sealed
+V110 = the fan pressure of this station cannot be turned into a flow; the fit leaves the flow out
+    .because = the instrument has no calibration, or the pressure lies outside its table
+    .help = add a calibration that covers it, or take the station again in another range

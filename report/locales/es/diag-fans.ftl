@@ -34,3 +34,6 @@ E124 = Ensayo `{ $test }`, serie { $run }, punto { $station }: { $found ->
     }
     .because = El caudal a través de la envolvente es la suma de todos los ventiladores
     .help = Dé una lectura por ventilador, 0 para uno que estaba sellado
+V110 = la presión de ventilador de esta estación no se puede convertir en caudal; el ajuste deja fuera el caudal
+    .because = el instrumento no tiene calibración, o la presión queda fuera de su tabla
+    .help = añada una calibración que la cubra, o repita la estación en otro rango
