@@ -6,6 +6,7 @@
 
 mod demo;
 mod envelope;
+mod field;
 mod open;
 pub mod phone;
 mod present;
@@ -13,6 +14,7 @@ mod schema;
 mod starter;
 
 pub use engine::doc::File;
+pub use field::FieldResult;
 pub use open::{Job, TestResult};
 pub use present::Summary;
 
@@ -105,6 +107,9 @@ pub struct Data {
     /// Each test.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub results: Vec<TestResult>,
+    /// Field tests of every other kind.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub field: Vec<FieldResult>,
     /// The house as known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fit: Option<Fit>,
@@ -126,7 +131,11 @@ impl Outcome {
             _ if self.stopped => 2,
             Some(Severity::Error) => {
                 // Refused readings among good ones are attention; nothing at all is failure.
-                if self.data.results.is_empty() && self.data.fit.is_none() { 2 } else { 1 }
+                if self.data.results.is_empty() && self.data.field.is_empty() && self.data.fit.is_none() {
+                    2
+                } else {
+                    1
+                }
             }
             _ if self.attention => 1,
             Some(Severity::Warning) => 1,
@@ -188,6 +197,7 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     let wants_fit = all || matches!(request, Request::Fit | Request::Plans { .. } | Request::Next);
     if all || *request == Request::Results {
         out.data.results = job.results();
+        out.data.field = job.field(&out.data.results);
     }
     if wants_fit && job.house.is_some() && job.is_sound() {
         out.data.fit = job.fit(listen, &mut out.stopped);

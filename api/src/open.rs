@@ -1,7 +1,9 @@
 //! A job opened: documents read and checked, and the steps of the work on it.
 
+use crate::field::{self, Around, FieldResult};
 use crate::{Data, File, Inputs, Listen, Progress, envelope};
 use engine::diag::{Diagnostic, Diagnostics, Span, code};
+use engine::doc::series::{self, Series};
 use engine::doc::{Documents, Sink, load};
 use engine::fit::observe::{Observations, Seen, collect};
 use engine::fit::{self, Fit};
@@ -56,6 +58,8 @@ pub struct Job {
     pub record: Option<Record>,
     /// Readings ready for the fit.
     pub observations: Observations,
+    /// Series beside the visits.
+    pub series: Vec<Series>,
     /// The plans, resolved.
     pub planned: Vec<Planned>,
     /// Hash over all input files.
@@ -86,6 +90,7 @@ impl Job {
             check_complaints(h, &documents, &sink);
         }
         check_currency(&documents, &sink);
+        let series = read_series(&documents, &inputs.files, &sink);
         let weather = read_weather(&documents, &inputs.files, &sink);
         Job {
             documents,
@@ -93,6 +98,7 @@ impl Job {
             weather,
             record,
             observations,
+            series,
             planned,
             inputs_hash: hash(&inputs.files),
             sink,
@@ -152,8 +158,29 @@ impl Job {
                 }));
             }
         }
-        if results.is_empty() && self.documents.visits.is_empty() {
+        if self.documents.visits.is_empty() {
             self.say(Diagnostic::warning(code::J103));
+        }
+        results
+    }
+
+    /// Every test of another kind; `envelope` are the worked envelope tests.
+    pub fn field(&self, envelope: &[TestResult]) -> Vec<FieldResult> {
+        let mut results: Vec<FieldResult> = Vec::new();
+        for visit in &self.documents.visits {
+            for test in &visit.field {
+                let around = Around {
+                    visit,
+                    job: &self.documents.job,
+                    house: self.house.as_ref(),
+                    envelope,
+                    before: &results,
+                    series: &self.series,
+                    sink: &self.sink,
+                };
+                let worked = field::work(test, &around);
+                results.extend(worked);
+            }
         }
         results
     }
@@ -302,9 +329,21 @@ impl Job {
     /// A failed check, a verdict against, a held plan or a misfit.
     pub fn needs_attention(&self, data: &Data) -> bool {
         let checks = data.results.iter().any(|r| r.result.all_checks().any(|c| c.verdict == Verdict::Fail));
+        let field = data.field.iter().any(|f| f.worked.fails());
         let misfit = data.fit.as_ref().is_some_and(|f| !f.fits_as_drawn());
-        checks || misfit
+        checks || field || misfit
     }
+}
+
+/// The series in the folders of visits that have field tests.
+fn read_series(documents: &Documents, files: &[File], sink: &Sink) -> Vec<Series> {
+    let folders = documents.visits.iter().filter(|v| !v.field.is_empty()).map(|v| v.folder.as_str());
+    let folders: Vec<&str> = folders.collect();
+    let beside = |f: &&File| {
+        f.name.ends_with(".csv")
+            && f.name.rsplit_once('/').is_some_and(|(folder, _)| folders.contains(&folder))
+    };
+    files.iter().filter(beside).filter_map(|f| series::read(f, sink)).collect()
 }
 
 fn read_weather(documents: &Documents, files: &[File], sink: &Sink) -> Option<Weather> {

@@ -7,6 +7,7 @@
 
 mod demo;
 mod fans;
+mod field;
 mod mistakes;
 mod phone;
 mod run;

@@ -65,6 +65,10 @@ pub enum Quantity {
     Permeability,
     /// Mass of one kind per energy (water per electricity), kg/J.
     MassPerEnergy,
+    /// Electric power per volume flow of a fan, W s/m3.
+    SpecificFanPower,
+    /// Volume flow of air per thermal power, m3/J.
+    FlowPerPower,
     /// Money in the job's own currency.
     Money,
     /// Price of energy, money per J.
@@ -233,6 +237,12 @@ units! {
     Permeability: "cfm/100 ft2" "" ["cfm per 100 ft2"] FOOT / 6000.0;
     MassPerEnergy: "kg/J" "kg/J" [] 1.0;
     MassPerEnergy: "L/kWh" "" ["kg/kWh", "l/kWh"] 1.0 / KWH;
+    SpecificFanPower: "W s/m3" "W.s/m3" ["W/(m3/s)"] 1.0;
+    SpecificFanPower: "W/(L/s)" "W.s/L" ["W s/L"] 1000.0;
+    SpecificFanPower: "W/cfm" "" ["W per cfm"] 60.0 / FOOT3;
+    FlowPerPower: "m3/J" "m3/J" ["(m3/s)/W"] 1.0;
+    FlowPerPower: "(L/s)/kW" "L/s/kW" ["L/s/kW", "L/(s kW)"] 1e-6;
+    FlowPerPower: "cfm/ton" "" ["cfm per ton"] FOOT3 / 60.0 / (12e3 * BTU / HOUR);
     Money: "USD" "" ["$"] 1.0;
     Money: "CAD" "" ["C$"] 1.0;
     Money: "EUR" "" ["\u{20ac}"] 1.0;
@@ -301,6 +311,8 @@ impl Quantity {
             Q::AirChange => ("1/h", "1/h"),
             Q::Permeability => ("m3/(h m2)", "cfm/ft2"),
             Q::MassPerEnergy => ("L/kWh", "L/kWh"),
+            Q::SpecificFanPower => ("W/(L/s)", "W/cfm"),
+            Q::FlowPerPower => ("(L/s)/kW", "cfm/ton"),
             Q::Money => ("USD", "USD"),
             Q::EnergyPrice => ("USD/kWh", "USD/kWh"),
             Q::Number => ("1", "1"),

@@ -1,8 +1,8 @@
 //! Short plain-text pieces for the command line: labels from the catalogue, numbers as on pages.
 
 use crate::view::{
-    Evidence, HouseReport, Limit, NextReading, Number, Plan, PlanStatus, SafetyLine, State, Tightness,
-    Verdict,
+    Check, CheckState, Evidence, FieldTest, HouseReport, Limit, NextReading, Number, Plan, PlanStatus,
+    SafetyLine, State, Tightness, Verdict,
 };
 use crate::words::{Show, Words};
 use engine::units::Quantity;
@@ -89,6 +89,39 @@ pub fn tightness(t: &Tightness, words: &Words) -> String {
     }
     rows.extend(t.others.iter().map(|e| (e.label.clone(), number(&e.number, words))));
     columns(&rows)
+}
+
+/// Field tests: cautions, numbers, checks that do not simply hold, sentences.
+pub fn field(tests: &[FieldTest], words: &Words) -> String {
+    let mut out = String::new();
+    for test in tests {
+        out += &format!("  {}\n", test.title);
+        for caution in &test.cautions {
+            out += &format!("  !! {} {caution}\n", words.say("field-caution"));
+        }
+        let figures =
+            |e: &Evidence| (format!("  {}", e.label), words.estimate(&e.number.estimate, e.number.show()));
+        out += &columns(&test.figures.iter().map(figures).collect::<Vec<_>>());
+        for check in &test.checks {
+            out += &format!("    {}\n", self::check(check, words));
+        }
+        for note in &test.notes {
+            out += &format!("    {note}\n");
+        }
+    }
+    out
+}
+
+/// A check in one line: `failed: baseline 6 Pa, at most 5 Pa (source)`.
+pub fn check(c: &Check, words: &Words) -> String {
+    let state = match c.state {
+        CheckState::Holds => words.say("check-holds"),
+        CheckState::Failed => words.say("check-failed"),
+        CheckState::Undecided => words.say("check-undecided"),
+    };
+    let wanted = if c.wanted.is_empty() { String::new() } else { format!(", {}", c.wanted) };
+    let source = if c.source.is_empty() { String::new() } else { format!(" ({})", c.source) };
+    format!("{state}: {} {}{wanted}{source}", c.name, c.found)
 }
 
 /// Further readings in order.

@@ -130,6 +130,8 @@ pub struct HouseReport {
     pub ladder: Option<Ladder>,
     /// Envelope and duct tests.
     pub tests: Vec<TestPlot>,
+    /// Field tests of every other kind.
+    pub field: Vec<FieldTest>,
     /// Prior against posterior.
     pub known: Option<Known>,
     /// Readings against what the fit expects.
@@ -584,6 +586,21 @@ pub struct Check {
     pub source: String,
     /// How it came out.
     pub state: CheckState,
+}
+
+/// A field test worked.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FieldTest {
+    /// Its name and kind.
+    pub title: String,
+    /// What to be careful of, as sentences.
+    pub cautions: Vec<String>,
+    /// Its numbers, the one people ask for first.
+    pub figures: Vec<Evidence>,
+    /// Its checks.
+    pub checks: Vec<Check>,
+    /// Sentences that belong to it.
+    pub notes: Vec<String>,
 }
 
 /// A label and its text.

@@ -42,6 +42,7 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         tightness: data.results.last().map(|r| certificate::tightness(r, job, words)),
         house: seen.as_ref().map(|p| drawing::drawing(house, p, selected, words)),
         ladder: seen.as_ref().map(|p| drawing::ladder(house, p, selected, words)),
+        field: super::field::tests(&data.field, words),
         tests: data
             .results
             .iter()

@@ -2,6 +2,7 @@
 
 pub(crate) mod certificate;
 mod drawing;
+pub(crate) mod field;
 mod house;
 mod phrase;
 mod plans;
@@ -30,6 +31,7 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         block("cli-safety", text::safety(&safety::lines(job, words), words));
     }
     block("cli-tightness", tightness(data, job, words));
+    block("field-title", text::field(&field::tests(&data.field, words), words));
     if let Some(fit) = &data.fit {
         block("fit-known-heading", house::three_known(fit, words));
         block("fit-unknown-heading", house::three_unknown(fit, words));
@@ -62,6 +64,10 @@ pub(crate) fn documents(job: &Job, data: &Data, words: &Words, now: &str) -> Vec
         };
         let certificate = certificate::certificate(result, job, words, now);
         documents.push(File { name, text: html::certificate(&certificate, words) });
+    }
+    if documents.iter().all(|d| d.name != "report.html") && !data.field.is_empty() {
+        let page = html::field(&job.documents.job.name, &field::tests(&data.field, words), words);
+        documents.push(File { name: "tests.html".to_owned(), text: page });
     }
     documents
 }

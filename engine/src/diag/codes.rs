@@ -122,6 +122,20 @@ codes! {
     V109;
     /// A fan pressure that no calibration of the fan covers, left out of the fit.
     V110;
+    /// A series column whose unit measures something else.
+    V201;
+    /// More rows of a series with mistakes than are said singly.
+    V202;
+    /// A series without a row.
+    V203;
+    /// A series whose first column is not a time.
+    V204;
+    /// A clock that runs backwards or stands still.
+    V205;
+    /// A series that is not in the folder of the visit.
+    V206;
+    /// A column that the series does not have.
+    V207;
     /// The weights of the draws cannot be trusted.
     F101;
     /// The readings do not fit the house as drawn.

@@ -6,10 +6,12 @@
 //! name; [`crate::house`] resolves the names.
 
 pub mod fans;
+pub mod field;
 pub mod house;
 pub mod job;
 pub mod plans;
 pub mod read;
+pub mod series;
 pub mod visit;
 
 use crate::diag::{Diagnostic, Span, code};

@@ -139,6 +139,12 @@ impl<'a, 't> Tab<'a, 't> {
         self.table.get(key).map_or_else(|| self.span(), |v| Span::new(self.file, v.span()))
     }
 
+    /// Says nothing of keys that nobody asked for: the table could not be understood as a whole, and
+    /// that was said.
+    pub fn leave_alone(&self) {
+        *self.open.borrow_mut() = true;
+    }
+
     /// Whether the key is there.
     pub fn has(&self, key: &str) -> bool {
         self.table.contains_key(key)

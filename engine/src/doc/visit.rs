@@ -251,6 +251,8 @@ pub struct Visit {
     pub start: Vec<(Sp<String>, Sp<String>)>,
     /// Envelope tests.
     pub tests: Vec<EnvelopeTest>,
+    /// Tests of every other kind, in the order of the file.
+    pub field: Vec<super::field::FieldTest>,
     /// Single readings, in the order taken.
     pub readings: Vec<Reading>,
     /// Fuel and combustion.
@@ -278,13 +280,18 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
         conditions: top.table("conditions").map(|t| conditions(&t)).unwrap_or_default(),
         instruments: top.named("instrument").iter().filter_map(instrument).collect(),
         start: top.pairs("start"),
-        tests: top.named("test").iter().filter_map(test).collect(),
+        tests: Vec::new(),
+        field: Vec::new(),
         readings: top.list("reading").iter().filter_map(reading).collect(),
         combustion: top.table("combustion").and_then(|t| combustion(&t)),
     };
-    let mut tests = std::mem::take(&mut visit.tests);
-    tests.retain(|test| super::fans::check(&visit, test, sink));
-    visit.tests = tests;
+    let (field, envelope): (Vec<_>, Vec<_>) = top
+        .named("test")
+        .into_iter()
+        .partition(|(_, t)| t.text("kind").is_some_and(|k| k.value != "envelope"));
+    visit.field = field.iter().filter_map(super::field::read).collect();
+    visit.tests =
+        envelope.iter().filter_map(test).filter(|test| super::fans::check(&visit, test, sink)).collect();
     visit
 }
 
@@ -313,10 +320,23 @@ fn conditions(t: &Tab<'_, '_>) -> Conditions {
     }
 }
 
+/// What instruments measure, as written in documents.
+const MEASURED: &[(&str, Q)] = &[
+    ("pressure", Q::Pressure),
+    ("air flow", Q::AirFlow),
+    ("air speed", Q::Speed),
+    ("temperature", Q::Temperature),
+    ("relative humidity", Q::Fraction),
+    ("gas", Q::GasFraction),
+    ("particles", Q::ParticleConcentration),
+    ("moisture content", Q::Fraction),
+    ("power", Q::Power),
+    ("length", Q::Length),
+];
+
 fn instrument((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Instrument> {
     let label = t.text("label").map_or_else(|| name.value.replace('_', " "), |l| l.value);
-    let measures =
-        t.need("measures", t.choice("measures", &[("pressure", Q::Pressure), ("air flow", Q::AirFlow)]));
+    let measures = t.need("measures", t.choice("measures", MEASURED));
     let quantity = measures.as_ref().map_or(Q::Pressure, |m| m.value);
     let accuracy = t.need("accuracy", t.accuracy("accuracy", quantity));
     let resolution = t.quantity("resolution", quantity);

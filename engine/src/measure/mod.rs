@@ -1,9 +1,11 @@
 //! Numbers that know how sure they are: estimates with intervals, regression, Student's t.
 
 mod estimate;
+mod propagate;
 pub mod regression;
 
 pub use estimate::{Estimate, Interval, NoInterval};
+pub use propagate::propagate;
 
 use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 

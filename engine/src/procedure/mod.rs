@@ -5,6 +5,8 @@
 //! citable text never decides ([`verdict::Verdict::LimitNotConfirmed`]).
 
 pub mod envelope;
+pub mod field;
 pub mod instrument;
 pub mod source;
+pub mod surface;
 pub mod verdict;

@@ -504,6 +504,7 @@ pub(crate) fn house() -> HouseReport {
         house: Some(drawing()),
         ladder: Some(ladder()),
         tests: vec![test()],
+        field: Vec::new(),
         known: Some(known()),
         residuals: vec![
             Residual { label: "crawl space minus outdoors, house at −50 Pa".into(), value: Number::measured(Estimate::range(-22.1, -22.4, -21.8, 0.9, Quantity::Pressure), "10:31").signed(), expected: Estimate::range(-11.3, -14.9, -7.8, 0.9, Quantity::Pressure), z: -4.9, suspect: true },

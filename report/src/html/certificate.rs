@@ -117,7 +117,7 @@ fn plot(c: &Certificate, words: &Words) -> El {
         .with_all((!told.is_empty()).then(|| parts::evidence(&told, words)))
 }
 
-fn checks(list: &[Check], words: &Words) -> Vec<El> {
+pub(super) fn checks(list: &[Check], words: &Words) -> Vec<El> {
     if list.is_empty() {
         return Vec::new();
     }

@@ -53,6 +53,8 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     out.push(classed("div", "two").with_all(known).with(aside));
     let tests: Vec<El> = r.tests.iter().flat_map(|t| test(t, words)).collect();
     let tests = section("", &words.say("tests-title"), tests);
+    let field: Vec<El> = r.field.iter().flat_map(|t| super::field::test(t, words)).collect();
+    out.extend(section("", &words.say("field-title"), field));
     let residuals = section("", &words.say("residuals-title"), residuals(r, words));
     out.push(classed("div", "two").with_all(residuals.into_iter().chain(tests)));
     if !r.instruments.is_empty() {

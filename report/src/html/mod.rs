@@ -2,11 +2,13 @@
 //! device is set, printable on A4 and Letter.
 
 mod certificate;
+mod field;
 mod house;
 mod parts;
 mod style;
 
 pub use certificate::certificate;
+pub use field::field;
 pub use house::house;
 
 use crate::markup::{El, Node, classed, el};

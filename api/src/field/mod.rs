@@ -1,0 +1,156 @@
+//! Field tests as written in a visit, worked: one module a kind. Each turns its document into what
+//! the procedure in `engine::procedure` asks, and the typed result into the shape of all tests.
+
+mod surface;
+
+use crate::TestResult;
+use engine::diag::{Diagnostic, code};
+use engine::doc::field::{Asked, FieldTest};
+use engine::doc::job;
+use engine::doc::series::Series;
+use engine::doc::visit::{Instrument, Visit};
+use engine::doc::{Sink, Sp};
+use engine::house::House;
+use engine::procedure::field::Worked;
+use engine::units::{Accuracy, Quantity};
+use serde::Serialize;
+
+/// A field test worked.
+#[derive(Debug, Serialize)]
+pub struct FieldResult {
+    /// Folder of its visit.
+    pub visit: String,
+    /// The user's name of the test.
+    pub name: String,
+    /// Its kind, as written in documents.
+    pub kind: &'static str,
+    /// Figures, checks and sentences.
+    #[serde(flatten)]
+    pub worked: Worked,
+    /// The result in its own shape.
+    pub detail: serde_json::Value,
+    /// What the tester wrote beside it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// What a test may look at besides its own table.
+pub(crate) struct Around<'a> {
+    /// Its visit.
+    pub(crate) visit: &'a Visit,
+    /// The job.
+    #[expect(dead_code, reason = "tests that depend on the place use it")]
+    pub(crate) job: &'a job::Job,
+    /// The house, if there is one.
+    #[expect(dead_code, reason = "tests that depend on zones use it")]
+    pub(crate) house: Option<&'a House>,
+    /// Envelope tests of all visits, worked.
+    #[expect(dead_code, reason = "tests that compare use it")]
+    pub(crate) envelope: &'a [TestResult],
+    /// Field tests worked so far.
+    #[expect(dead_code, reason = "tests that compare use it")]
+    pub(crate) before: &'a [FieldResult],
+    /// Series of all visits.
+    pub(crate) series: &'a [Series],
+    /// Where to say what is wrong.
+    pub(crate) sink: &'a Sink,
+}
+
+/// A typed result in its own shape, and in that of all tests.
+pub(crate) struct Done {
+    pub(crate) worked: Worked,
+    pub(crate) detail: serde_json::Value,
+}
+
+impl Done {
+    pub(crate) fn new(result: &impl Serialize, worked: Worked) -> Done {
+        Done { worked, detail: serde_json::to_value(result).unwrap_or_default() }
+    }
+}
+
+/// Works a test; what is wrong goes to the sink, and the other tests still compute.
+pub(crate) fn work(test: &FieldTest, around: &Around<'_>) -> Option<FieldResult> {
+    let done = match &test.asked {
+        Asked::Surface(asked) => surface::work(asked, around),
+    }?;
+    Some(FieldResult {
+        visit: around.visit.folder.clone(),
+        name: test.name.value.clone(),
+        kind: test.kind,
+        worked: done.worked,
+        detail: done.detail,
+        note: test.note.clone(),
+    })
+}
+
+impl<'a> Around<'a> {
+    /// The instrument of this name; an unknown one, or one that measures something else, is said.
+    pub(crate) fn instrument(&self, name: Option<&Sp<String>>, measures: Quantity) -> Option<&'a Instrument> {
+        let name = name?;
+        let all = &self.visit.instruments;
+        let fitting = || all.iter().filter(|i| i.measures == measures);
+        let found = fitting().find(|i| i.name.value == name.value);
+        if found.is_none() {
+            let known: Vec<&str> = fitting().map(|i| i.name.value.as_str()).collect();
+            self.unknown(name, "instrument", &known);
+        }
+        found
+    }
+
+    /// The accuracy of the instrument of this name, where one is named.
+    pub(crate) fn accuracy(&self, name: Option<&Sp<String>>, measures: Quantity) -> Option<Accuracy> {
+        self.instrument(name, measures).map(|i| i.accuracy)
+    }
+
+    /// The series of this file name in the visit's folder; a missing one is said.
+    #[expect(dead_code, reason = "tests over time use it")]
+    pub(crate) fn series(&self, name: &Sp<String>) -> Option<&'a Series> {
+        let file = format!("{}/{}", self.visit.folder, name.value);
+        let found = self.series.iter().find(|s| s.file == file);
+        if found.is_none() {
+            let names = self.series.iter().filter_map(|s| s.file.strip_prefix(&self.visit.folder));
+            let near = engine::text::closest(&name.value, names.map(|n| n.trim_start_matches('/')));
+            self.say(
+                Diagnostic::error(code::V206)
+                    .at(name.span.clone())
+                    .arg("file", name.value.as_str())
+                    .arg("near", near.unwrap_or("")),
+            );
+        }
+        found
+    }
+
+    /// A column of a series in SI, NaN in gaps; a missing one is said.
+    #[expect(dead_code, reason = "tests over time use it")]
+    pub(crate) fn column(&self, series: &Series, name: &Sp<String>, quantity: Quantity) -> Option<Vec<f64>> {
+        if !series.names().any(|n| n == name.value) {
+            let known: Vec<&str> = series.names().collect();
+            self.say(
+                Diagnostic::error(code::V207)
+                    .at(name.span.clone())
+                    .arg("name", name.value.as_str())
+                    .arg("known", known.join(", "))
+                    .arg("near", engine::text::closest(&name.value, known.iter().copied()).unwrap_or("")),
+            );
+            return None;
+        }
+        series.column(&name.value, quantity, self.sink)
+    }
+
+    /// Says that a name is none of the known ones of its kind.
+    pub(crate) fn unknown(&self, name: &Sp<String>, kind: &'static str, known: &[&str]) {
+        self.say(
+            Diagnostic::error(code::T011)
+                .at(name.span.clone())
+                .arg("name", name.value.as_str())
+                .arg("kind", kind)
+                .arg("near", engine::text::closest(&name.value, known.iter().copied()).unwrap_or(""))
+                .arg("known", known.join(", ")),
+        );
+    }
+
+    /// Says what is wrong.
+    pub(crate) fn say(&self, diagnostic: Diagnostic) {
+        self.sink.borrow_mut().push(diagnostic);
+    }
+}

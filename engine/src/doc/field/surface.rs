@@ -1,0 +1,43 @@
+//! `kind = "surface"`: moisture at a surface, from the air beside it and its temperature.
+
+use crate::doc::Sp;
+use crate::doc::read::Tab;
+use crate::units::Quantity as Q;
+
+/// The document.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Surface {
+    /// Which surface, in the tester's words.
+    pub place: Option<String>,
+    /// Air temperature beside it, K.
+    pub air_k: Sp<f64>,
+    /// Relative humidity of that air.
+    pub rh_frac: Sp<f64>,
+    /// Temperature of the surface, K.
+    pub surface_k: Option<Sp<f64>>,
+    /// Outdoor temperature, K, where it is not the visit's.
+    pub outdoor_k: Option<Sp<f64>>,
+    /// What read the temperatures of air and surface.
+    pub temperature_with: Option<Sp<String>>,
+    /// What read the humidity.
+    pub humidity_with: Option<Sp<String>>,
+}
+
+/// Reads it.
+pub(super) fn read(t: &Tab<'_, '_>) -> Option<Surface> {
+    let place = t.text("place").map(|p| p.value);
+    let temperature = |key| t.bounded(key, Q::Temperature, 213.15..=343.15);
+    let air = t.need("air", temperature("air"));
+    let rh = t.need("rh", t.bounded("rh", Q::Fraction, 0.0..=1.0));
+    let (surface, outdoor) = (temperature("surface"), temperature("outdoor"));
+    let (temperature_with, humidity_with) = (t.text("temperature_with"), t.text("humidity_with"));
+    Some(Surface {
+        place,
+        air_k: air?,
+        rh_frac: rh?,
+        surface_k: surface,
+        outdoor_k: outdoor,
+        temperature_with,
+        humidity_with,
+    })
+}
