@@ -4,7 +4,8 @@ use crate::field::{self, Around, FieldResult};
 use crate::{Data, File, Inputs, Listen, Progress, envelope};
 use engine::diag::{Diagnostic, Diagnostics, Span, code};
 use engine::doc::series::{self, Series};
-use engine::doc::{Documents, Sink, load};
+use engine::doc::visit::{EnvelopeTest, Visit};
+use engine::doc::{Documents, Sink, Sp, load};
 use engine::fit::observe::{Observations, Seen, collect};
 use engine::fit::{self, Fit};
 use engine::gate::{self, Record};
@@ -40,6 +41,9 @@ pub struct TestResult {
     /// How the openings were prepared.
     #[serde(skip)]
     pub prepared: Vec<(String, String)>,
+    /// What identifies the instruments: the serial number, or the name within the visit.
+    #[serde(skip)]
+    pub instruments: Vec<String>,
     /// Preparation method.
     #[serde(skip)]
     pub method: Option<String>,
@@ -154,6 +158,7 @@ impl Job {
                     result,
                     comparison,
                     prepared: test.prepared.iter().map(|(k, v)| (k.value.clone(), v.value.clone())).collect(),
+                    instruments: identities(test, visit),
                     method: test.method.clone(),
                 }));
             }
@@ -280,7 +285,7 @@ impl Job {
     pub fn questions(&self) -> Vec<Question> {
         use engine::doc::job::Measure;
         let Some(house) = &self.house else { return Vec::new() };
-        let zone = |name: &Option<engine::doc::Sp<String>>| name.as_ref().and_then(|n| house.zone(&n.value));
+        let zone = |name: &Option<Sp<String>>| name.as_ref().and_then(|n| house.zone(&n.value));
         let complaints = &self.documents.job.complaints;
         let mut asked: Vec<Question> = complaints
             .iter()
@@ -333,6 +338,17 @@ impl Job {
         let misfit = data.fit.as_ref().is_some_and(|f| !f.fits_as_drawn());
         checks || field || misfit
     }
+}
+
+/// What identifies the instruments of a test over several visits.
+fn identities(test: &EnvelopeTest, visit: &Visit) -> Vec<String> {
+    let names = test.pressure_with.iter().chain(&test.flow_with);
+    let identity = |name: &Sp<String>| {
+        let serial =
+            visit.instruments.iter().find(|i| i.name.value == name.value).and_then(|i| i.serial.clone());
+        serial.unwrap_or_else(|| format!("{}/{}", visit.folder, name.value))
+    };
+    names.map(identity).collect()
 }
 
 /// The series in the folders of visits that have field tests.
@@ -391,12 +407,7 @@ fn check_combustion(house: &House, combustion: &engine::doc::visit::Combustion, 
     }
 }
 
-fn check_name<'n>(
-    name: &engine::doc::Sp<String>,
-    kind: &'static str,
-    known: impl Iterator<Item = &'n str>,
-    sink: &Sink,
-) {
+fn check_name<'n>(name: &Sp<String>, kind: &'static str, known: impl Iterator<Item = &'n str>, sink: &Sink) {
     let known: Vec<&str> = known.collect();
     if known.contains(&name.value.as_str()) {
         return;

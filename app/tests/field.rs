@@ -5,7 +5,7 @@ use crate::run::{Folder, airwright, json};
 fn job(visit: &str) -> Folder {
     let folder = Folder::new();
     folder.write("job.toml", "format = 1\nname = 'field tests'\n");
-    folder.write("visits/2026-11-12/visit.toml", &format!("format = 1\ndate = '2026-11-12'\n{visit}"));
+    folder.write("visits/2026-11-12/visit.toml", format!("format = 1\ndate = '2026-11-12'\n{visit}"));
     folder
 }
 

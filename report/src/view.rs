@@ -595,6 +595,8 @@ pub struct FieldTest {
     pub title: String,
     /// What to be careful of, as sentences.
     pub cautions: Vec<String>,
+    /// Sentences said before the numbers: what is compared, the criterion.
+    pub lead: Vec<String>,
     /// Its numbers, the one people ask for first.
     pub figures: Vec<Evidence>,
     /// Its checks.

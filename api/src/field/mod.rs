@@ -1,6 +1,9 @@
 //! Field tests as written in a visit, worked: one module a kind. Each turns its document into what
 //! the procedure in `engine::procedure` asks, and the typed result into the shape of all tests.
 
+mod change;
+mod guarded;
+mod sealing;
 mod surface;
 
 use crate::TestResult;
@@ -39,13 +42,10 @@ pub(crate) struct Around<'a> {
     /// Its visit.
     pub(crate) visit: &'a Visit,
     /// The job.
-    #[expect(dead_code, reason = "tests that depend on the place use it")]
     pub(crate) job: &'a job::Job,
     /// The house, if there is one.
-    #[expect(dead_code, reason = "tests that depend on zones use it")]
     pub(crate) house: Option<&'a House>,
     /// Envelope tests of all visits, worked.
-    #[expect(dead_code, reason = "tests that compare use it")]
     pub(crate) envelope: &'a [TestResult],
     /// Field tests worked so far.
     #[expect(dead_code, reason = "tests that compare use it")]
@@ -71,6 +71,9 @@ impl Done {
 /// Works a test; what is wrong goes to the sink, and the other tests still compute.
 pub(crate) fn work(test: &FieldTest, around: &Around<'_>) -> Option<FieldResult> {
     let done = match &test.asked {
+        Asked::Change(asked) => change::work(asked, around),
+        Asked::Guarded(asked) => guarded::work(asked, around),
+        Asked::Sealing(asked) => sealing::work(asked, &test.span, around),
         Asked::Surface(asked) => surface::work(asked, around),
     }?;
     Some(FieldResult {
@@ -103,7 +106,6 @@ impl<'a> Around<'a> {
     }
 
     /// The series of this file name in the visit's folder; a missing one is said.
-    #[expect(dead_code, reason = "tests over time use it")]
     pub(crate) fn series(&self, name: &Sp<String>) -> Option<&'a Series> {
         let file = format!("{}/{}", self.visit.folder, name.value);
         let found = self.series.iter().find(|s| s.file == file);
@@ -121,7 +123,6 @@ impl<'a> Around<'a> {
     }
 
     /// A column of a series in SI, NaN in gaps; a missing one is said.
-    #[expect(dead_code, reason = "tests over time use it")]
     pub(crate) fn column(&self, series: &Series, name: &Sp<String>, quantity: Quantity) -> Option<Vec<f64>> {
         if !series.names().any(|n| n == name.value) {
             let known: Vec<&str> = series.names().collect();

@@ -25,9 +25,10 @@ fn test(result: &FieldResult, words: &Words) -> view::FieldTest {
     view::FieldTest {
         title: if name == kind { name } else { format!("{name}: {kind}") },
         cautions: worked.notes.iter().filter(|n| n.caution).map(|n| note(n, words)).collect(),
+        lead: worked.notes.iter().filter(|n| n.lead).map(|n| note(n, words)).collect(),
         figures: figures.collect(),
         checks: worked.checks.iter().map(|c| check(c, words)).collect(),
-        notes: (worked.notes.iter().filter(|n| !n.caution).map(|n| note(n, words)))
+        notes: (worked.notes.iter().filter(|n| !n.caution && !n.lead).map(|n| note(n, words)))
             .chain(result.note.iter().map(|n| words.text("field-note", &[("note", n.as_str().into())])))
             .collect(),
     }

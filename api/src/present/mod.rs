@@ -8,7 +8,7 @@ mod phrase;
 mod plans;
 mod safety;
 
-use crate::{Data, File, Job};
+use crate::{Data, File, Job, TestResult};
 use report::words::Words;
 use report::{html, text};
 
@@ -46,7 +46,15 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
 }
 
 fn tightness(data: &Data, job: &Job, words: &Words) -> String {
-    data.results.iter().map(|r| text::tightness(&certificate::tightness(r, job, words), words)).collect()
+    let several = data.results.len() > 1;
+    let one = |r: &TestResult| {
+        let name = match several {
+            true => format!("  {}/{}\n", r.visit.trim_start_matches("visits/"), r.result.name),
+            false => String::new(),
+        };
+        name + &text::tightness(&certificate::tightness(r, job, words), words)
+    };
+    data.results.iter().map(one).collect()
 }
 
 /// The report of the house, or the certificate of each test where there is no house.

@@ -122,6 +122,20 @@ codes! {
     V109;
     /// A fan pressure that no calibration of the fan covers, left out of the fit.
     V110;
+    /// Too few readings for a sealing session.
+    L101;
+    /// A repair outside the record, or too close to the one before.
+    L102;
+    /// A time of a repair that cannot be read or placed.
+    L103;
+    /// An exponent outside 0.5 to 1.
+    L104;
+    /// A reading that cannot be brought to 50 Pa.
+    L105;
+    /// A comparison that needs two tests that were worked.
+    L106;
+    /// A criterion that is neither a share nor a flow.
+    L107;
     /// A series column whose unit measures something else.
     V201;
     /// More rows of a series with mistakes than are said singly.

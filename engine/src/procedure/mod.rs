@@ -4,9 +4,12 @@
 //! result with intervals and with every validity check beside it. A limit that was not read in a
 //! citable text never decides ([`verdict::Verdict::LimitNotConfirmed`]).
 
+pub mod change;
 pub mod envelope;
 pub mod field;
+pub mod guarded;
 pub mod instrument;
+pub mod sealing;
 pub mod source;
 pub mod surface;
 pub mod verdict;

@@ -21,6 +21,7 @@ pub(super) fn test(test: &FieldTest, words: &Words) -> Vec<El> {
         let lead = el("b").with(words.say("field-caution"));
         out.push(classed("p", "held").with(lead).with(format!(" {caution}")));
     }
+    out.extend(test.lead.iter().map(|n| el("p").with(n.as_str())));
     if !test.figures.is_empty() {
         out.push(parts::evidence(&test.figures, words));
     }

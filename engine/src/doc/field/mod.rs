@@ -2,6 +2,9 @@
 //!
 //! A test without `kind` is an envelope test ([`super::visit::EnvelopeTest`]).
 
+pub mod change;
+pub mod guarded;
+pub mod sealing;
 pub mod surface;
 
 use super::Sp;
@@ -11,6 +14,12 @@ use crate::diag::Span;
 /// What one test asks, by kind.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Asked {
+    /// Two envelope tests compared.
+    Change(change::Change),
+    /// Two tests of one unit, with and without its neighbours' pressure.
+    Guarded(guarded::GuardedUnit),
+    /// The fan runs while holes are closed.
+    Sealing(sealing::Sealing),
     /// Moisture at a surface.
     Surface(surface::Surface),
 }
@@ -36,7 +45,12 @@ type Reader = fn(&Tab<'_, '_>) -> Option<Asked>;
 
 /// Kinds of tests and who reads them; the name is also the key of its title, `test-...`, with
 /// hyphens for spaces.
-pub const KINDS: &[(&str, Reader)] = &[("surface", |t| surface::read(t).map(Asked::Surface))];
+pub const KINDS: &[(&str, Reader)] = &[
+    ("change", |t| change::read(t).map(Asked::Change)),
+    ("guarded unit", |t| guarded::read(t).map(Asked::Guarded)),
+    ("sealing session", |t| sealing::read(t).map(Asked::Sealing)),
+    ("surface", |t| surface::read(t).map(Asked::Surface)),
+];
 
 /// Reads a test that has a `kind`.
 pub(super) fn read((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<FieldTest> {

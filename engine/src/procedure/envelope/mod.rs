@@ -33,4 +33,4 @@ pub use result::{
     AdoptedLimit, Assumption, BaselineMeans, BaselineSummary, Comparison, CurveBand, EnvelopeResult, FanPart,
     RunResult, StationResult,
 };
-pub use spread::{LEVEL, Parts, Stated};
+pub use spread::{LEVEL, Parts, Split, Stated};

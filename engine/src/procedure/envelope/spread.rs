@@ -80,12 +80,30 @@ pub struct Parts {
     pub exponent: Option<f64>,
 }
 
+/// Squared 95 % half widths of ln flow.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Split {
+    /// Scatter and baseline: of this test alone.
+    pub own: f64,
+    /// Gains and an assumed exponent: the same in every test that is done alike.
+    pub shared: f64,
+}
+
 impl Parts {
     /// All parts in quadrature; nothing where neither scatter nor the flow gauge is known.
     pub fn total(&self) -> Option<f64> {
         self.scatter.or(self.flow_gain)?;
         let all = [self.scatter, self.flow_gain, self.pressure_gain, self.baseline, self.exponent];
         Some(all.into_iter().flatten().map(|h| h * h).sum::<f64>().sqrt())
+    }
+
+    /// Squares of what is a test's own and of what its instruments bring into every test they take.
+    pub fn split(&self) -> Split {
+        let sum = |list: &[Option<f64>]| list.iter().flatten().map(|h| h * h).sum();
+        Split {
+            own: sum(&[self.scatter, self.baseline]),
+            shared: sum(&[self.flow_gain, self.pressure_gain, self.exponent]),
+        }
     }
 
     /// Parts of a weighted mean of flows; `shares` are each flow's share of the mean and sum to 1.

@@ -107,6 +107,9 @@ pub struct Note {
     pub id: &'static str,
     /// Whether it is a caution: shown first and marked.
     pub caution: bool,
+    /// Whether it is said before the numbers, as a criterion is.
+    #[serde(skip)]
+    pub lead: bool,
     /// Values for the text.
     pub args: Vec<(&'static str, Arg)>,
 }
@@ -114,12 +117,17 @@ pub struct Note {
 impl Note {
     /// A sentence without values.
     pub fn new(id: &'static str) -> Note {
-        Note { id, caution: false, args: Vec::new() }
+        Note { id, caution: false, lead: false, args: Vec::new() }
     }
 
     /// A caution without values.
     pub fn caution(id: &'static str) -> Note {
         Note { caution: true, ..Note::new(id) }
+    }
+
+    /// A sentence that is said before the numbers.
+    pub fn lead(id: &'static str) -> Note {
+        Note { lead: true, ..Note::new(id) }
     }
 
     /// Adds a value.
