@@ -5,7 +5,6 @@ use crate::view::{
     SafetyLine, State, Tightness, Verdict,
 };
 use crate::words::{Show, Words};
-use engine::measure::{Interval, NoInterval};
 use engine::units::Quantity;
 
 /// The word for a state: `measured 11:16`, `computed`, `assumed by the tester`.
@@ -103,16 +102,8 @@ pub fn field(tests: &[FieldTest], words: &Words) -> String {
         for lead in &test.lead {
             out += &format!("    {lead}\n");
         }
-        // A number that needs no interval stands alone; why another has none is said.
-        let figures = |e: &Evidence| {
-            let shown = match e.number.estimate.interval {
-                Interval::None(NoInterval::NotDefined | NoInterval::Exact) => {
-                    words.shown_estimate(&e.number.estimate, e.number.show()).value.to_string()
-                }
-                _ => words.estimate(&e.number.estimate, e.number.show()),
-            };
-            (format!("  {}", e.label), shown)
-        };
+        let figures =
+            |e: &Evidence| (format!("  {}", e.label), words.estimate(&e.number.estimate, e.number.show()));
         out += &columns(&test.figures.iter().map(figures).collect::<Vec<_>>());
         for check in &test.checks {
             out += &format!("    {}\n", self::check(check, words));

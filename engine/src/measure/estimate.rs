@@ -20,6 +20,8 @@ pub enum NoInterval {
     NotComputed,
     /// The standard gives no way to state one.
     NotDefined,
+    /// Told as a guide; nothing is decided by it.
+    Guide,
 }
 
 /// The range around a number.

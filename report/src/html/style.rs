@@ -57,7 +57,7 @@ th .soft,.price .soft{font-weight:400}
 .card dl{margin:6px 0 0;font-size:.9375rem}
 .price{font-size:1.25rem;font-weight:600;margin:2px 0 0}
 .held{border:1.5px dashed var(--caution);background:var(--cwash);border-radius:4px;padding:6px 10px;margin:8px 0 0;font-size:.9375rem}
-.held b{color:var(--caution)}
+.held+.evs,.held+dl{margin-top:12px}.held b{color:var(--caution)}
 .ok{border:1.5px solid var(--edge);border-radius:4px;padding:6px 10px;margin:8px 0 0;font-size:.9375rem}
 .scores{display:grid;gap:24px 28px}
 .scores h3{margin:0}.scores>div,.scores figure{display:flex;flex-direction:column}.scores figure{flex:1}.scores svg{margin-top:auto}

@@ -197,7 +197,9 @@ impl Words {
 
     fn without(&self, value: f64, unit: &Unit, show: Show, why: NoInterval) -> ShownRange {
         let value = self.dress(value, number::decimals_plain(value, unit), unit, show);
-        ShownRange { value, ends: None, level: None, reason: Some(self.no_interval(why)) }
+        // A guide claims nothing that an interval would have to bound.
+        let reason = (why != NoInterval::Guide).then(|| self.no_interval(why));
+        ShownRange { value, ends: None, level: None, reason }
     }
 
     /// Why a number has no interval.
@@ -208,6 +210,7 @@ impl Words {
             NoInterval::TooFewPoints => self.say("no-interval-few"),
             NoInterval::Exact => self.say("no-interval-exact"),
             NoInterval::NotComputed => self.say("no-interval-not-computed"),
+            NoInterval::Guide => String::new(),
             NoInterval::NotDefined => self.say("no-interval-not-defined"),
         }
     }

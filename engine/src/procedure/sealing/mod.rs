@@ -278,7 +278,7 @@ fn step_s(record: &[(f64, f64)]) -> f64 {
 
 fn worked(session: &Session, asked: &Asked) -> Worked {
     let mut worked = Worked::default();
-    let number = |si: f64, quantity| Estimate::without(si, quantity, NoInterval::NotDefined);
+    let number = |si: f64, quantity| Estimate::without(si, quantity, NoInterval::Guide);
     worked.figure("figure-leakage-now", session.now);
     worked.figure("figure-leakage-since-start", session.since_start);
     if let Some(left) = session.to_target {
