@@ -287,7 +287,9 @@ fn worked(session: &Session, asked: &Asked) -> Worked {
     worked.figure("figure-leakage-start", session.start);
     for repair in &session.repairs {
         if repair.hidden {
-            let most = repair.worth.bounds().map_or(repair.worth.si, |(_, hi)| hi).max(0.0);
+            // A fall below nothing is scatter; it makes no bound tighter than the scatter itself.
+            let half = repair.worth.bounds().map_or(0.0, |(_, hi)| hi - repair.worth.si);
+            let most = repair.worth.si.max(0.0) + half;
             worked.notes.push(
                 Note::new("note-repair-hidden")
                     .arg("what", repair.what.as_str())
