@@ -4,9 +4,12 @@
 //! result with intervals and with every validity check beside it. A limit that was not read in a
 //! citable text never decides ([`verdict::Verdict::LimitNotConfirmed`]).
 
+pub mod duct;
 pub mod envelope;
 pub mod field;
+pub mod handler;
 pub mod instrument;
+pub mod known;
 pub mod source;
 pub mod surface;
 pub mod verdict;

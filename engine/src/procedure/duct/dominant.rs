@@ -1,0 +1,178 @@
+//! The dominant duct leak: what the handler does to the pressure of the house, repeated off and on
+//! so that wind does not answer in its place.
+//!
+//! More leakage from the supply ducts to outdoors lowers the house's pressure, more into the return
+//! ducts raises it. Each reading with the handler on is held against those with it off before and
+//! after; the mean of the differences has a Student t interval, with the step of the display as
+//! noise of its own. With the flow of the house at 50 Pa the shift becomes a flow:
+//! `|Q_supply - Q_return| = Q50 (|dp| / 50)^n` (from the power law).
+
+use crate::math;
+use crate::measure::{Estimate, NoInterval, student_t_below, student_t_two_sided};
+use crate::procedure::field::{LEVEL, Note, Worked};
+use crate::procedure::known::{Known, follows};
+use crate::units::Quantity;
+use serde::Serialize;
+
+/// Step of the display where nobody states one, Pa (common practice, no source).
+pub const DISPLAY_STEP_PA: f64 = 0.1;
+/// Chance from which a side is named (own choice, the level of the intervals).
+pub const SURE: f64 = 0.95;
+/// Fewest repeats that name a side (own choice).
+pub const REPEATS: usize = 3;
+
+/// Which side leaks more to outdoors.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Side {
+    /// The supply: the house loses air.
+    Supply,
+    /// The return: the house gains air.
+    Return,
+    /// The readings do not tell.
+    CannotTell,
+}
+
+/// What was read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    /// House minus outdoors with the handler off and then on, Pa, in the order taken.
+    pub repeats: Vec<(f64, f64)>,
+    /// House minus outdoors with the handler off once more at the end, Pa.
+    pub last_off_pa: Option<f64>,
+    /// Step of the gauge's display, Pa.
+    pub step_pa: Option<f64>,
+    /// Flow of the house at 50 Pa, m3/s, and its exponent.
+    pub house: Option<(Known, Known)>,
+    /// Whether interior doors were open.
+    pub doors_open: bool,
+    /// Whether a duct from outdoors into the return was open.
+    pub intake_open: bool,
+}
+
+/// What follows.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Dominant {
+    /// Which side.
+    pub side: Side,
+    /// What the handler does to the house's pressure.
+    pub shift: Estimate,
+    /// Chance that the supply side leaks more, 0 to 1; none from a single repeat.
+    pub supply_chance: Option<f64>,
+    /// Supply leakage less return leakage to outdoors, m3/s.
+    pub net: Option<Estimate>,
+    /// Standard deviation of the differences, Pa.
+    pub noise_pa: Option<f64>,
+    /// Repeats.
+    pub repeats: usize,
+    /// Whether interior doors were open.
+    pub doors_open: bool,
+    /// Whether a duct from outdoors into the return was open.
+    pub intake_open: bool,
+}
+
+/// Flow that shifts the house's pressure by `shift_pa`, positive where the house loses air.
+pub fn net_flow_m3_s(shift_pa: f64, q50_m3_s: f64, n: f64) -> f64 {
+    -shift_pa.signum() * q50_m3_s * math::pow(shift_pa.abs() / 50.0, n)
+}
+
+/// Pressure of the house, Pa, when it loses `net_m3_s` (negative: gains): the inverse.
+///
+/// ```
+/// use engine::procedure::duct::dominant::house_pressure_pa;
+/// assert!((house_pressure_pa(100.0, 500.0, 0.65) + 4.2037).abs() < 1e-4);
+/// ```
+pub fn house_pressure_pa(net_m3_s: f64, q50_m3_s: f64, n: f64) -> f64 {
+    -net_m3_s.signum() * 50.0 * math::pow(net_m3_s.abs() / q50_m3_s, 1.0 / n)
+}
+
+/// Works it.
+///
+/// ```
+/// use engine::procedure::duct::dominant::*;
+/// let result = evaluate(&Asked {
+///     repeats: vec![(-1.0, -2.1), (-1.2, -2.2), (-0.9, -2.0), (-1.1, -2.0)],
+///     last_off_pa: Some(-1.0), step_pa: Some(0.1), house: None, doors_open: true, intake_open: false,
+/// });
+/// assert_eq!(result.side, Side::Supply);
+/// assert!(result.shift.si < -0.9 && result.supply_chance.unwrap() > 0.99);
+/// ```
+pub fn evaluate(asked: &Asked) -> Dominant {
+    let offs: Vec<f64> = asked.repeats.iter().map(|r| r.0).chain(asked.last_off_pa).collect();
+    let shifts: Vec<f64> = (asked.repeats.iter().enumerate())
+        .map(|(i, (off, on))| on - offs.get(i + 1).map_or(*off, |after| 0.5 * (off + after)))
+        .collect();
+    let count = shifts.len() as f64;
+    let mean = shifts.iter().sum::<f64>() / count;
+    let squares = shifts.iter().map(|d| (d - mean) * (d - mean)).sum::<f64>();
+    // Two roundings of a display stand in each difference.
+    let step = asked.step_pa.filter(|s| *s > 0.0).unwrap_or(DISPLAY_STEP_PA);
+    let rounding = 2.0 * step * step / 12.0;
+    let variance = (count > 1.0).then(|| (squares / (count - 1.0)).max(rounding));
+    let dof = count - 1.0;
+    let (shift, chance) = match variance {
+        Some(variance) => {
+            let se = (variance / count).sqrt();
+            let half = student_t_two_sided(LEVEL, dof) * se;
+            let shift = Estimate::range(mean, mean - half, mean + half, LEVEL, Quantity::Pressure);
+            (shift, Some(student_t_below(-mean / se, dof)))
+        }
+        None => (Estimate::without(mean, Quantity::Pressure, NoInterval::TooFewPoints), None),
+    };
+    let enough = shifts.len() >= REPEATS;
+    let side = match chance {
+        Some(p) if enough && p >= SURE => Side::Supply,
+        Some(p) if enough && p <= 1.0 - SURE => Side::Return,
+        _ => Side::CannotTell,
+    };
+    let net = asked.house.filter(|_| variance.is_some()).map(|(q50, n)| {
+        follows(&[Known::from_estimate(&shift), q50, n], Quantity::AirFlow, |x| match x {
+            [shift, q50, n] => net_flow_m3_s(*shift, *q50, *n),
+            _ => f64::NAN,
+        })
+    });
+    Dominant {
+        side,
+        shift,
+        supply_chance: chance,
+        net,
+        noise_pa: variance.map(f64::sqrt),
+        repeats: shifts.len(),
+        doors_open: asked.doors_open,
+        intake_open: asked.intake_open,
+    }
+}
+
+impl Dominant {
+    /// In the shape of all tests.
+    pub fn worked(&self) -> Worked {
+        let mut worked = Worked::default();
+        let exact = |si, quantity| Estimate::without(si, quantity, NoInterval::Exact);
+        worked.figure("figure-handler-shift", self.shift);
+        if let Some(chance) = self.supply_chance {
+            worked.figure("figure-supply-chance", exact(chance, Quantity::Fraction));
+        }
+        if let Some(net) = self.net {
+            worked.figure("figure-net-duct-leak", net);
+        }
+        if let Some(noise) = self.noise_pa {
+            worked.figure("figure-shift-noise", exact(noise, Quantity::Pressure));
+        }
+        if !self.doors_open {
+            worked.notes.push(Note::caution("note-dominant-doors"));
+        }
+        if self.intake_open {
+            worked.notes.push(Note::caution("note-dominant-intake"));
+        }
+        worked.notes.push(Note::new(match self.side {
+            Side::Supply => "note-dominant-supply",
+            Side::Return => "note-dominant-return",
+            Side::CannotTell if self.repeats < REPEATS => "note-dominant-few",
+            Side::CannotTell => "note-dominant-unclear",
+        }));
+        if self.net.is_some() {
+            worked.notes.push(Note::new("note-dominant-net"));
+        }
+        worked
+    }
+}
