@@ -1,6 +1,8 @@
 //! Field tests as written in a visit, worked: one module a kind. Each turns its document into what
 //! the procedure in `engine::procedure` asks, and the typed result into the shape of all tests.
 
+mod ducts;
+mod handler;
 mod surface;
 
 use crate::TestResult;
@@ -39,16 +41,12 @@ pub(crate) struct Around<'a> {
     /// Its visit.
     pub(crate) visit: &'a Visit,
     /// The job.
-    #[expect(dead_code, reason = "tests that depend on the place use it")]
     pub(crate) job: &'a job::Job,
     /// The house, if there is one.
-    #[expect(dead_code, reason = "tests that depend on zones use it")]
     pub(crate) house: Option<&'a House>,
     /// Envelope tests of all visits, worked.
-    #[expect(dead_code, reason = "tests that compare use it")]
     pub(crate) envelope: &'a [TestResult],
     /// Field tests worked so far.
-    #[expect(dead_code, reason = "tests that compare use it")]
     pub(crate) before: &'a [FieldResult],
     /// Series of all visits.
     pub(crate) series: &'a [Series],
@@ -70,8 +68,17 @@ impl Done {
 
 /// Works a test; what is wrong goes to the sink, and the other tests still compute.
 pub(crate) fn work(test: &FieldTest, around: &Around<'_>) -> Option<FieldResult> {
+    let name = test.name.value.as_str();
     let done = match &test.asked {
         Asked::Surface(asked) => surface::work(asked, around),
+        Asked::DuctLeakage(asked) => ducts::leakage(asked, name, around),
+        Asked::PressurePans(asked) => ducts::pans(asked, around),
+        Asked::DominantLeak(asked) => ducts::dominant(asked, around),
+        Asked::DeliveryEffectiveness(asked) => ducts::delivery(asked, around),
+        Asked::DuctDifference(asked) => ducts::difference(asked, around),
+        Asked::StaticPressure(asked) => handler::statics(asked, name, around),
+        Asked::HandlerFlow(asked) => handler::flow(asked, name, around),
+        Asked::CoilCapacity(asked) => handler::coil(asked, name, around),
     }?;
     Some(FieldResult {
         visit: around.visit.folder.clone(),

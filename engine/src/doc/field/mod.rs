@@ -2,6 +2,8 @@
 //!
 //! A test without `kind` is an envelope test ([`super::visit::EnvelopeTest`]).
 
+pub mod ducts;
+pub mod handler;
 pub mod surface;
 
 use super::Sp;
@@ -13,6 +15,22 @@ use crate::diag::Span;
 pub enum Asked {
     /// Moisture at a surface.
     Surface(surface::Surface),
+    /// Duct leakage with a calibrated fan.
+    DuctLeakage(ducts::leakage::Leakage),
+    /// Pressure pans.
+    PressurePans(ducts::pans::Pans),
+    /// The dominant duct leak.
+    DominantLeak(ducts::dominant::Dominant),
+    /// Delivery effectiveness of ducts.
+    DeliveryEffectiveness(ducts::delivery::Delivery),
+    /// Duct leakage by the difference of two envelope tests.
+    DuctDifference(ducts::difference::Difference),
+    /// Static pressures of the air handler.
+    StaticPressure(handler::statics::Statics),
+    /// Flow of the air handler.
+    HandlerFlow(handler::flow::Flow),
+    /// What a coil takes from the air.
+    CoilCapacity(handler::coil::Coil),
 }
 
 /// A test as written.
@@ -36,7 +54,17 @@ type Reader = fn(&Tab<'_, '_>) -> Option<Asked>;
 
 /// Kinds of tests and who reads them; the name is also the key of its title, `test-...`, with
 /// hyphens for spaces.
-pub const KINDS: &[(&str, Reader)] = &[("surface", |t| surface::read(t).map(Asked::Surface))];
+pub const KINDS: &[(&str, Reader)] = &[
+    ("surface", |t| surface::read(t).map(Asked::Surface)),
+    ("duct leakage", |t| ducts::leakage::read(t).map(Asked::DuctLeakage)),
+    ("pressure pans", |t| ducts::pans::read(t).map(Asked::PressurePans)),
+    ("dominant leak", |t| ducts::dominant::read(t).map(Asked::DominantLeak)),
+    ("delivery effectiveness", |t| ducts::delivery::read(t).map(Asked::DeliveryEffectiveness)),
+    ("duct leakage by difference", |t| ducts::difference::read(t).map(Asked::DuctDifference)),
+    ("static pressure", |t| handler::statics::read(t).map(Asked::StaticPressure)),
+    ("handler flow", |t| handler::flow::read(t).map(Asked::HandlerFlow)),
+    ("coil capacity", |t| handler::coil::read(t).map(Asked::CoilCapacity)),
+];
 
 /// Reads a test that has a `kind`.
 pub(super) fn read((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<FieldTest> {
