@@ -118,9 +118,9 @@ fn traverse(method: &Written, test: &str, asked: &Flow, around: &Around<'_>) -> 
         return None;
     };
     let most_common = lines.first().map_or(0, |l| l.value.len());
-    let side = match section {
-        Section::Rectangular { width_m, height_m } => width_m.max(*height_m),
-        Section::Round { diameter_m } => *diameter_m,
+    let (side, other_side) = match section {
+        Section::Rectangular { width_m, height_m } => (*width_m, Some(*height_m)),
+        Section::Round { diameter_m } => (*diameter_m, None),
     };
     let at = positions(section, *rule, most_common);
     let even = lines.iter().all(|l| l.value.len() == most_common);
@@ -131,16 +131,25 @@ fn traverse(method: &Written, test: &str, asked: &Flow, around: &Around<'_>) -> 
             (Rule::EqualArea, Section::Round { .. }) => "4, 6, 8, 10",
             (Rule::EqualArea, Section::Rectangular { .. }) => "4, 5, 6",
         };
-        let n = points_for(section, side);
-        let depths = positions(section, Rule::Logarithmic, n).unwrap_or_default();
-        let depths: Vec<String> = depths.iter().map(|x| format!("{:.0}", 1000.0 * x * side)).collect();
+        let depths = |side: f64| {
+            let at = positions(section, Rule::Logarithmic, points_for(section, side)).unwrap_or_default();
+            at.iter().map(|x| format!("{:.0}", 1000.0 * x * side)).collect::<Vec<_>>().join(", ")
+        };
+        let found = if lines.is_empty() {
+            "untaken".to_owned()
+        } else if even {
+            most_common.to_string()
+        } else {
+            "mixed".to_owned()
+        };
         around.say(
             Diagnostic::error(code::D211)
                 .at(lines.first().map_or_else(|| asked.span.clone(), |l| l.span.clone()))
                 .arg("test", test)
-                .arg("found", if even { most_common.to_string() } else { "?".to_owned() })
+                .arg("found", found)
                 .arg("wanted", wanted)
-                .arg("depths", depths.join(", ")),
+                .arg("depths", depths(side))
+                .arg("height", other_side.map_or_else(String::new, depths)),
         );
         return None;
     };
@@ -154,6 +163,7 @@ fn traverse(method: &Written, test: &str, asked: &Flow, around: &Around<'_>) -> 
             (false, false) => Shows::Speed,
         },
         accuracy: around.accuracy(with.as_ref(), measures),
+        // Lines of a rectangular duct run over its width.
         depths_m: at.iter().map(|x| x * side).collect(),
         straight_m: *straight_m,
     })

@@ -5,8 +5,8 @@ use serde::Serialize;
 /// The id of limits and forms that were recalled and not read in a citable text.
 pub const FROM_MEMORY: &str = "from-memory";
 
-/// The id of requirements that the tester typed.
-pub const TYPED: &str = "typed";
+/// The source of a requirement that the tester typed and named no text for: none.
+pub const TYPED: &str = "";
 
 /// One text that a rule or a formula rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -37,7 +37,6 @@ pub const SOURCES: &[Source] = &[
         id: "ashrae-2021-16",
         citation: "ASHRAE Handbook - Fundamentals 2021 (SI), chapter 16, eq. 40-46",
     },
-    Source { id: TYPED, citation: "typed by the tester" },
     Source {
         id: "jlc-2012",
         citation: "How-to article comparing the duct limits of the 2009 and 2012 IECC, Journal of Light Construction (secondary)",

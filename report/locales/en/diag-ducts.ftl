@@ -39,12 +39,15 @@ D210 = test `{ $test }`: the sign of the tap `{ $tap }` cannot be
     .because = before the blower the air is below the room, after it above; a lost sign would change the sum; the reading is left out
     .help = write it with its sign, against the room
 D211 = test `{ $test }`: { $found ->
-        [0] the traverse has no readings yet
-        [?] the lines of the traverse are not of one length
+        [untaken] the traverse has no readings yet
+        [mixed] the lines of the traverse are not of one length
        *[other] lines of { $found } points fit no rule for this duct
     }
     .because = the mean is right only for the positions that the rule sets; it has lines of { $wanted }
-    .help = usual depths here, in mm from one wall: { $depths }
+    .help = usual depths here, in mm from one wall: { $depths }{ $height ->
+        [none] {""}
+       *[other] {" "}over the width, { $height } over the height
+    }
 D212 = test `{ $test }`: the air is not warmer after the heater than before it
     .because = flow follows from heat and temperature rise
     .help = check which readings stand in `before` and in `after`

@@ -39,12 +39,15 @@ D210 = ensayo `{ $test }`: el signo de la toma `{ $tap }` no puede ser
     .because = antes del ventilador el aire está por debajo del local, después por encima; un signo perdido cambiaría la suma; la lectura se deja fuera
     .help = escríbala con su signo, frente al local
 D211 = ensayo `{ $test }`: { $found ->
-        [0] la exploración no tiene lecturas todavía
-        [?] las líneas de la exploración no tienen la misma longitud
+        [untaken] la exploración no tiene lecturas todavía
+        [mixed] las líneas de la exploración no tienen la misma longitud
        *[other] líneas de { $found } puntos no siguen ninguna regla para este conducto
     }
     .because = la media solo es correcta en las posiciones que fija la regla; tiene líneas de { $wanted }
-    .help = profundidades usuales aquí, en mm desde una pared: { $depths }
+    .help = profundidades usuales aquí, en mm desde una pared: { $depths }{ $height ->
+        [none] {""}
+       *[other] {" "}en el ancho, { $height } en el alto
+    }
 D212 = ensayo `{ $test }`: el aire no está más caliente después del calentador que antes
     .because = el caudal se sigue del calor y del salto de temperatura
     .help = revise qué lecturas están en `before` y en `after`

@@ -147,16 +147,9 @@ impl Dominant {
     /// In the shape of all tests.
     pub fn worked(&self) -> Worked {
         let mut worked = Worked::default();
-        let exact = |si, quantity| Estimate::without(si, quantity, NoInterval::Exact);
         worked.figure("figure-handler-shift", self.shift);
-        if let Some(chance) = self.supply_chance {
-            worked.figure("figure-supply-chance", exact(chance, Quantity::Fraction));
-        }
         if let Some(net) = self.net {
             worked.figure("figure-net-duct-leak", net);
-        }
-        if let Some(noise) = self.noise_pa {
-            worked.figure("figure-shift-noise", exact(noise, Quantity::Pressure));
         }
         if !self.doors_open {
             worked.notes.push(Note::caution("note-dominant-doors"));
@@ -164,12 +157,18 @@ impl Dominant {
         if self.intake_open {
             worked.notes.push(Note::caution("note-dominant-intake"));
         }
-        worked.notes.push(Note::new(match self.side {
-            Side::Supply => "note-dominant-supply",
-            Side::Return => "note-dominant-return",
-            Side::CannotTell if self.repeats < REPEATS => "note-dominant-few",
-            Side::CannotTell => "note-dominant-unclear",
-        }));
+        // Nobody is sure beyond 99.9 % of what a few readings tell.
+        let chance = self.supply_chance.unwrap_or(0.5).clamp(0.001, 0.999);
+        let say = |id, chance: f64| {
+            let note = Note::new(id).arg("chance", ((1000.0 * chance).round() / 1000.0, Quantity::Fraction));
+            note.arg("noise", (self.noise_pa.unwrap_or(0.0), Quantity::Pressure))
+        };
+        worked.notes.push(match self.side {
+            Side::Supply => say("note-dominant-supply", chance),
+            Side::Return => say("note-dominant-return", 1.0 - chance),
+            Side::CannotTell if self.repeats < REPEATS => Note::new("note-dominant-few"),
+            Side::CannotTell => say("note-dominant-unclear", chance),
+        });
         if self.net.is_some() {
             worked.notes.push(Note::new("note-dominant-net"));
         }

@@ -58,8 +58,8 @@ impl Leakage {
         for (part, to, e) in &self.operating {
             worked.figure(operating_id(*part, *to), *e);
         }
-        if self.runs.len() > self.combined.iter().filter(|c| !c.summed).count() {
-            for run in &self.runs {
+        for run in &self.runs {
+            if self.runs.iter().filter(|r| r.part == run.part && r.to == run.to).count() > 1 {
                 worked.figure_of("figure-duct-25-run", &run.name, run.q25);
             }
         }
@@ -112,7 +112,7 @@ impl Leakage {
             notes.push(Note::caution("note-duct-split"));
         }
         let tap = Note::new("note-duct-tap").arg("place", self.tap.word());
-        let tap = tap.arg("share", (self.tap_frac, Quantity::Fraction));
+        let tap = tap.arg("share", ((100.0 * self.tap_frac).ceil() / 100.0, Quantity::Fraction));
         notes.push(tap.arg("read", if self.tap_read { "yes" } else { "no" }));
         if self.runs.iter().any(|r| r.exponent.bounds().is_none()) {
             let n = self.runs.iter().find(|r| r.exponent.bounds().is_none()).map_or(0.0, |r| r.exponent.si);
@@ -123,6 +123,9 @@ impl Leakage {
             notes.push(Note::new("note-duct-summed"));
         } else if !sides && !self.combined.is_empty() {
             notes.push(Note::new("note-duct-no-split"));
+        }
+        if self.operating.iter().any(|o| o.1 == To::Anywhere) {
+            notes.push(Note::new("note-duct-operating-total"));
         }
         if !self.operating.is_empty() {
             notes.push(Note::new("note-duct-half-plenum"));

@@ -154,7 +154,10 @@ impl Pans {
             worked.figure_of("figure-pan-ratio", &pan.register, pan.area_ratio);
         }
         if self.target.hi.is_some() {
-            for pan in &self.pans {
+            // A target that decides nothing is said once, of the worst register.
+            let worst = self.pans.iter().max_by(|a, b| a.at_50.si.total_cmp(&b.at_50.si));
+            let shown = |p: &&PanResult| self.target.confirmed || worst.is_some_and(|w| std::ptr::eq(w, *p));
+            for pan in self.pans.iter().filter(shown) {
                 worked.checks.push(self.target.check("check-pan", Some(pan.at_50)).of(&pan.register));
             }
         }

@@ -189,9 +189,9 @@ pub fn evaluate(asked: &Asked) -> (Option<Capacity>, Diagnostics) {
         _ => f64::NAN,
     });
     let result = Capacity {
-        total: of(Quantity::Power, |h| h[0]),
-        sensible: of(Quantity::Power, |h| h[1]),
-        latent: of(Quantity::Power, |h| h[0] - h[1]),
+        total: of(Quantity::HeatFlow, |h| h[0]),
+        sensible: of(Quantity::HeatFlow, |h| h[1]),
+        latent: of(Quantity::HeatFlow, |h| h[0] - h[1]),
         sensible_share: cooling.then(|| of(Quantity::Fraction, |h| h[1] / h[0])),
         water: of(Quantity::MassRate, |h| h[2]),
         split,

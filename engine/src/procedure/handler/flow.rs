@@ -139,6 +139,8 @@ pub struct HandlerFlow {
     pub correction: Option<Estimate>,
     /// Temperature rise.
     pub rise: Option<Estimate>,
+    /// Mean speed over a traverse.
+    pub mean_speed: Option<Estimate>,
     /// The traverse.
     pub traverse: Option<Traversed>,
     /// Diameters of straight duct before and after the plane.
@@ -222,6 +224,7 @@ fn plain(flow: Estimate, setup: &Setup) -> HandlerFlow {
         return_sum: None,
         correction: None,
         rise: None,
+        mean_speed: None,
         traverse: None,
         straight_diameters: None,
         said: Vec::new(),
@@ -384,6 +387,7 @@ fn traversed(
     }
     let over = |m: Option<f64>| m.map(|m| m / section.diameter_m());
     HandlerFlow {
+        mean_speed: Some(flow.scaled(1.0 / section.area_m2(), Quantity::DuctSpeed)),
         traverse: Some(Traversed { depths_m: depths_m.to_vec(), ..read }),
         straight_diameters: Some((over(straight_m.0), over(straight_m.1))),
         said,

@@ -21,6 +21,7 @@ impl HandlerFlow {
             ("figure-hoods-return", self.return_sum),
             ("figure-plenum-correction", self.correction),
             ("figure-temperature-rise", self.rise),
+            ("figure-mean-speed", self.mean_speed),
         ];
         for (id, e) in figures {
             if let Some(e) = e {
@@ -29,7 +30,6 @@ impl HandlerFlow {
         }
         let exact = |si, quantity| Estimate::without(si, quantity, NoInterval::Exact);
         if let Some(t) = &self.traverse {
-            worked.figure("figure-mean-speed", exact(t.mean_m_s, Quantity::Speed));
             let limit = Limit::at_least(QUALITY_SHARE, FROM_MEMORY, false);
             let share = Some(exact(t.good_share, Quantity::Fraction));
             worked.checks.push(limit.check("check-traverse-quality", share));

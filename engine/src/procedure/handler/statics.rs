@@ -211,9 +211,9 @@ fn difference(pa: f64, reads: f64, asked: &Asked) -> Estimate {
         Some(accuracy) => {
             let (gauge, waver) = (accuracy.limit(pa), asked.waver_pa.unwrap_or(0.0));
             let half = (gauge * gauge + reads * waver * waver).sqrt();
-            Estimate::range(pa, pa - half, pa + half, LEVEL, Quantity::Pressure)
+            Estimate::range(pa, pa - half, pa + half, LEVEL, Quantity::StaticPressure)
         }
-        None => Estimate::without(pa, Quantity::Pressure, NoInterval::TypedWithoutInstrument),
+        None => Estimate::without(pa, Quantity::StaticPressure, NoInterval::TypedWithoutInstrument),
     }
 }
 
