@@ -230,7 +230,7 @@ impl Capacity {
         }
         worked.notes.push(Note::new("note-coil-charge"));
         worked.notes.push(Note::new("note-coil-blower"));
-        self.setup.say(&mut worked);
+        self.setup.say_steady(&mut worked);
         worked
     }
 }

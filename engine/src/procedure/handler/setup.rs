@@ -73,8 +73,8 @@ impl Setup {
         if self.holds() { check } else { Check { verdict: Verdict::CannotTell, ..check } }
     }
 
-    /// Adds what has to be said of it: the steady time as a check, cautions, what the motor does.
-    pub(super) fn say(&self, worked: &mut Worked) {
+    /// Adds what has to be said of it: the steady time as a check, and cautions.
+    pub(super) fn say_steady(&self, worked: &mut Worked) {
         if let Some(need) = self.steady_after_s {
             let since = self.since_start_s.map(|s| Estimate::without(s, Quantity::Time, NoInterval::Exact));
             let limit = Limit::at_least(need, crate::procedure::source::TYPED, true);
@@ -87,6 +87,11 @@ impl Setup {
         } else if !self.holds() {
             worked.notes.push(Note::caution("note-not-steady"));
         }
+    }
+
+    /// The same, and what the motor does.
+    pub(super) fn say(&self, worked: &mut Worked) {
+        self.say_steady(worked);
         worked.notes.push(Note::new(match self.motor {
             Some(Motor::ConstantAirflow) => "note-motor-airflow",
             Some(Motor::ConstantTorque) => "note-motor-torque",
