@@ -7,6 +7,8 @@ pub mod dominant;
 pub mod leakage;
 mod leakage_worked;
 pub mod pans;
+#[cfg(test)]
+mod tests;
 
 use super::instrument::{AirAtTest, AirSide, Direction, FanReading, FlowError, FlowGauge};
 use crate::math;
