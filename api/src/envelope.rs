@@ -107,7 +107,7 @@ fn instrument<'v>(
     found
 }
 
-fn flow_gauge(fan: Option<&Instrument>) -> FlowGauge {
+pub(crate) fn flow_gauge(fan: Option<&Instrument>) -> FlowGauge {
     let Some(fan) = fan else { return FlowGauge::flow(Basis::Actual) };
     let density_kg_m3 = fan.calibration_density_kg_m3;
     FlowGauge {
@@ -179,7 +179,7 @@ fn conditions(visit: &Visit, job: &Job) -> Conditions {
 }
 
 /// Sizes as written in the job; volume and floor area follow from the house where they are not.
-fn building(job: &Job, house: Option<&House>) -> Building {
+pub(crate) fn building(job: &Job, house: Option<&House>) -> Building {
     let b = &job.building;
     Building {
         volume_m3: b.volume_m3.as_ref().map(|v| v.value).or_else(|| house.map(House::indoor_volume_m3)),

@@ -63,6 +63,14 @@ pub enum Quantity {
     AirChange,
     /// Volume flow per area, m/s.
     Permeability,
+    /// Volume flow of duct leakage per floor area, m/s.
+    FloorLeakage,
+    /// Static pressure in ducts, Pa; the trade writes it in other units than house pressures.
+    StaticPressure,
+    /// Speed of air in a duct, m/s.
+    DuctSpeed,
+    /// Heat that equipment gives the air or takes from it, W.
+    HeatFlow,
     /// Mass of one kind per energy (water per electricity), kg/J.
     MassPerEnergy,
     /// Electric power per volume flow of a fan, W s/m3.
@@ -235,6 +243,16 @@ units! {
     Permeability: "m3/(h m2)" "m3/h/m2" ["m3/h/m2", "m/h"] 1.0 / HOUR;
     Permeability: "cfm/ft2" "" [] FOOT / 60.0;
     Permeability: "cfm/100 ft2" "" ["cfm per 100 ft2"] FOOT / 6000.0;
+    FloorLeakage: "m/s" "m/s" ["m3/(s m2)"] 1.0;
+    FloorLeakage: "L/(s m2)" "" ["L/s/m2", "L/s per m2"] 1e-3;
+    FloorLeakage: "cfm/100 ft2" "" ["cfm per 100 ft2"] FOOT / 6000.0;
+    StaticPressure: "Pa" "Pa" ["pa"] 1.0;
+    StaticPressure: "inH2O" "[in_i'H2O]" ["iwc", "inwc", "inwg"] INCH_WATER;
+    DuctSpeed: "m/s" "m/s" [] 1.0;
+    DuctSpeed: "fpm" "[ft_i]/min" ["ft/min"] FOOT / 60.0;
+    HeatFlow: "W" "W" ["watt", "watts"] 1.0;
+    HeatFlow: "kW" "kW" [] 1e3;
+    HeatFlow: "Btu/h" "[Btu_IT]/h" ["BTU/h", "btu/h", "Btuh"] BTU / HOUR;
     MassPerEnergy: "kg/J" "kg/J" [] 1.0;
     MassPerEnergy: "L/kWh" "" ["kg/kWh", "l/kWh"] 1.0 / KWH;
     SpecificFanPower: "W s/m3" "W.s/m3" ["W/(m3/s)"] 1.0;
@@ -310,6 +328,10 @@ impl Quantity {
             Q::Angle => ("deg", "deg"),
             Q::AirChange => ("1/h", "1/h"),
             Q::Permeability => ("m3/(h m2)", "cfm/ft2"),
+            Q::FloorLeakage => ("L/(s m2)", "cfm/100 ft2"),
+            Q::StaticPressure => ("Pa", "inH2O"),
+            Q::DuctSpeed => ("m/s", "fpm"),
+            Q::HeatFlow => ("W", "Btu/h"),
             Q::MassPerEnergy => ("L/kWh", "L/kWh"),
             Q::SpecificFanPower => ("W/(L/s)", "W/cfm"),
             Q::FlowPerPower => ("(L/s)/kW", "cfm/ton"),

@@ -4,6 +4,8 @@
 mod change;
 mod guarded;
 mod sealing;
+mod ducts;
+mod handler;
 mod surface;
 
 use crate::TestResult;
@@ -48,7 +50,6 @@ pub(crate) struct Around<'a> {
     /// Envelope tests of all visits, worked.
     pub(crate) envelope: &'a [TestResult],
     /// Field tests worked so far.
-    #[expect(dead_code, reason = "tests that compare use it")]
     pub(crate) before: &'a [FieldResult],
     /// Series of all visits.
     pub(crate) series: &'a [Series],
@@ -70,11 +71,20 @@ impl Done {
 
 /// Works a test; what is wrong goes to the sink, and the other tests still compute.
 pub(crate) fn work(test: &FieldTest, around: &Around<'_>) -> Option<FieldResult> {
+    let name = test.name.value.as_str();
     let done = match &test.asked {
         Asked::Change(asked) => change::work(asked, around),
         Asked::Guarded(asked) => guarded::work(asked, around),
         Asked::Sealing(asked) => sealing::work(asked, &test.span, around),
         Asked::Surface(asked) => surface::work(asked, around),
+        Asked::DuctLeakage(asked) => ducts::leakage(asked, name, around),
+        Asked::PressurePans(asked) => ducts::pans(asked, around),
+        Asked::DominantLeak(asked) => ducts::dominant(asked, around),
+        Asked::DeliveryEffectiveness(asked) => ducts::delivery(asked, around),
+        Asked::DuctDifference(asked) => ducts::difference(asked, around),
+        Asked::StaticPressure(asked) => handler::statics(asked, name, around),
+        Asked::HandlerFlow(asked) => handler::flow(asked, name, around),
+        Asked::CoilCapacity(asked) => handler::coil(asked, name, around),
     }?;
     Some(FieldResult {
         visit: around.visit.folder.clone(),

@@ -7,6 +7,7 @@
 
 pub mod coil;
 pub mod dehumidifier;
+pub mod duct;
 pub mod filter;
 pub mod person;
 pub mod plant;

@@ -1,6 +1,6 @@
 //! Every diagnostic code, by family:
 //! T text and tables, U units, J job, H house, V visit and readings, P plans, W weather,
-//! E envelope test, N network, F fit, Y year, G gate, S store of files.
+//! E envelope test, D drafts, ducts and air handler, N network, F fit, Y year, G gate, S store of files.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -264,4 +264,34 @@ codes! {
     D104;
     /// A folder that holds more than a draft can.
     D105;
+
+    // Ducts and air handler
+    /// A flow reading that no flow follows from.
+    D201;
+    /// An earlier test that gives no such figure.
+    D202;
+    /// A point of a duct test whose pressure or flow contradicts its direction.
+    D203;
+    /// Leakage to outdoors without the house's pressure.
+    D204;
+    /// A run of a duct test without a usable point.
+    D205;
+    /// A flow exponent of ducts outside 0.5 to 1.
+    D206;
+    /// A pan that reads more than the zone of its duct.
+    D207;
+    /// Pans read while the handler ran.
+    D208;
+    /// The tap at the end of the rated box is missing.
+    D209;
+    /// A static pressure whose sign cannot be.
+    D210;
+    /// Traverse lines that do not fit the rule.
+    D211;
+    /// A temperature rise that is none.
+    D212;
+    /// A state of air at a coil that cannot be.
+    D213;
+    /// Duct leakage beyond the handler's flow.
+    D214;
 }

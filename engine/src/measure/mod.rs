@@ -25,6 +25,11 @@ pub fn student_t_two_sided(level: f64, dof: f64) -> f64 {
     StudentsT::new(0.0, 1.0, dof).map_or(f64::INFINITY, |t| t.inverse_cdf(0.5 + level / 2.0))
 }
 
+/// The probability that a Student t variable with `dof` degrees of freedom lies below `t`.
+pub fn student_t_below(t: f64, dof: f64) -> f64 {
+    StudentsT::new(0.0, 1.0, dof).map_or(f64::NAN, |d| d.cdf(t))
+}
+
 /// The probability that a chi-square variable with `dof` degrees of freedom exceeds `value`.
 pub fn chi_square_above(value: f64, dof: f64) -> f64 {
     use statrs::distribution::ChiSquared;

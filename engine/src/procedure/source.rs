@@ -5,6 +5,9 @@ use serde::Serialize;
 /// The id of limits and forms that were recalled and not read in a citable text.
 pub const FROM_MEMORY: &str = "from-memory";
 
+/// The source of a requirement that the tester typed and named no text for: none.
+pub const TYPED: &str = "";
+
 /// One text that a rule or a formula rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Source {
@@ -34,6 +37,11 @@ pub const SOURCES: &[Source] = &[
         id: "ashrae-2021-16",
         citation: "ASHRAE Handbook - Fundamentals 2021 (SI), chapter 16, eq. 40-46",
     },
+    Source {
+        id: "jlc-2012",
+        citation: "How-to article comparing the duct limits of the 2009 and 2012 IECC, Journal of Light Construction (secondary)",
+    },
+    Source { id: "duct-traverse-page", citation: "Public reference page on duct traverses (secondary)" },
     Source {
         id: "gum-2008",
         citation: "JCGM 100:2008, Guide to the expression of uncertainty in measurement",

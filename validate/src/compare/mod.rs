@@ -1,6 +1,7 @@
 //! One comparison a source. To add one: a folder under `data/`, a function, a line in [`ALL`].
 
 mod air;
+mod duct;
 mod fan_test;
 mod lines;
 mod network;
@@ -30,6 +31,13 @@ pub const ALL: &[(&str, Compare)] = &[
     ("epanet-networks", network::epanet),
     ("transport-expm", transport::expm),
     ("two-zone-co2", transport::two_zones),
+    ("fluids-friction", duct::fluids),
+    ("duct-heat-balance", duct::heat_balance),
+    ("duct-cases", duct::cases),
+    ("duct-cases-memory", duct::cases),
+    ("traverse-points", duct::positions),
+    ("fsec-house-tests", duct::house_tests),
+    ("fluids-course-note", duct::course_note),
 ];
 
 /// Runs the comparison of one source.

@@ -5,6 +5,8 @@
 pub mod change;
 pub mod guarded;
 pub mod sealing;
+pub mod ducts;
+pub mod handler;
 pub mod surface;
 
 use super::Sp;
@@ -22,6 +24,22 @@ pub enum Asked {
     Sealing(sealing::Sealing),
     /// Moisture at a surface.
     Surface(surface::Surface),
+    /// Duct leakage with a calibrated fan.
+    DuctLeakage(ducts::leakage::Leakage),
+    /// Pressure pans.
+    PressurePans(ducts::pans::Pans),
+    /// The dominant duct leak.
+    DominantLeak(ducts::dominant::Dominant),
+    /// Delivery effectiveness of ducts.
+    DeliveryEffectiveness(ducts::delivery::Delivery),
+    /// Duct leakage by the difference of two envelope tests.
+    DuctDifference(ducts::difference::Difference),
+    /// Static pressures of the air handler.
+    StaticPressure(handler::statics::Statics),
+    /// Flow of the air handler.
+    HandlerFlow(handler::flow::Flow),
+    /// What a coil takes from the air.
+    CoilCapacity(handler::coil::Coil),
 }
 
 /// A test as written.
@@ -50,6 +68,15 @@ pub const KINDS: &[(&str, Reader)] = &[
     ("guarded unit", |t| guarded::read(t).map(Asked::Guarded)),
     ("sealing session", |t| sealing::read(t).map(Asked::Sealing)),
     ("surface", |t| surface::read(t).map(Asked::Surface)),
+    ("surface", |t| surface::read(t).map(Asked::Surface)),
+    ("duct leakage", |t| ducts::leakage::read(t).map(Asked::DuctLeakage)),
+    ("pressure pans", |t| ducts::pans::read(t).map(Asked::PressurePans)),
+    ("dominant leak", |t| ducts::dominant::read(t).map(Asked::DominantLeak)),
+    ("delivery effectiveness", |t| ducts::delivery::read(t).map(Asked::DeliveryEffectiveness)),
+    ("duct leakage by difference", |t| ducts::difference::read(t).map(Asked::DuctDifference)),
+    ("static pressure", |t| handler::statics::read(t).map(Asked::StaticPressure)),
+    ("handler flow", |t| handler::flow::read(t).map(Asked::HandlerFlow)),
+    ("coil capacity", |t| handler::coil::read(t).map(Asked::CoilCapacity)),
 ];
 
 /// Reads a test that has a `kind`.
