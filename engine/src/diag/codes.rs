@@ -1,6 +1,7 @@
 //! Every diagnostic code, by family:
 //! T text and tables, U units, J job, H house, V visit and readings, P plans, W weather,
-//! E envelope test, N network, F fit, Y year, G gate, S store of files.
+//! E envelope test, N network, F fit, Y year, G gate, S store of files,
+//! X exhaust and ventilation flows, B bills.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -250,4 +251,44 @@ codes! {
     D104;
     /// A folder that holds more than a draft can.
     D105;
+
+    // Exhaust and ventilation flows
+    /// A fan flow without a reading above zero.
+    X101;
+    /// A hood that holds as much pressure as the fan gives.
+    X102;
+    /// A way of measuring that lacks one of its readings.
+    X103;
+    /// A test of this name that has no such result.
+    X104;
+    /// A flow instrument whose display is no flow of the air there.
+    X105;
+    /// A record too short for its settled part.
+    X111;
+    /// A ventilation rule that needs a size nobody told.
+    X121;
+    /// A schedule that cannot be.
+    X122;
+    /// Infiltration or tightness asked without an envelope test.
+    X131;
+    /// Infiltration asked without the weather.
+    X132;
+    /// A depressurisation limit that is not told.
+    X133;
+
+    // Bills
+    /// A bill of no sensible length.
+    B101;
+    /// A use that is no number or below zero.
+    B102;
+    /// A bill without outdoor temperature.
+    B103;
+    /// A fuel without a usable bill.
+    B104;
+    /// Bills without a fuel.
+    B105;
+    /// Days of a bill that the temperatures do not cover.
+    B106;
+    /// Fuel by volume without its heat content.
+    B107;
 }

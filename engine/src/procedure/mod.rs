@@ -4,9 +4,16 @@
 //! result with intervals and with every validity check beside it. A limit that was not read in a
 //! citable text never decides ([`verdict::Verdict::LimitNotConfirmed`]).
 
+pub mod bills;
 pub mod envelope;
+pub mod fan_flow;
 pub mod field;
+pub mod infiltration;
 pub mod instrument;
+pub mod recovery;
+pub mod settled;
 pub mod source;
 pub mod surface;
+pub mod tightness_room;
+pub mod ventilation;
 pub mod verdict;
