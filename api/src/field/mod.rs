@@ -1,7 +1,15 @@
 //! Field tests as written in a visit, worked: one module a kind. Each turns its document into what
 //! the procedure in `engine::procedure` asks, and the typed result into the shape of all tests.
 
+mod bills;
+mod fan_flow;
+mod infiltration;
+mod look;
+mod recovery;
+mod settled;
 mod surface;
+mod tightness_room;
+mod ventilation;
 
 use crate::TestResult;
 use engine::diag::{Diagnostic, code};
@@ -13,6 +21,7 @@ use engine::doc::{Sink, Sp};
 use engine::house::House;
 use engine::procedure::field::Worked;
 use engine::units::{Accuracy, Quantity};
+use engine::weather::Weather;
 use serde::Serialize;
 
 /// A field test worked.
@@ -39,17 +48,15 @@ pub(crate) struct Around<'a> {
     /// Its visit.
     pub(crate) visit: &'a Visit,
     /// The job.
-    #[expect(dead_code, reason = "tests that depend on the place use it")]
     pub(crate) job: &'a job::Job,
     /// The house, if there is one.
-    #[expect(dead_code, reason = "tests that depend on zones use it")]
     pub(crate) house: Option<&'a House>,
     /// Envelope tests of all visits, worked.
-    #[expect(dead_code, reason = "tests that compare use it")]
     pub(crate) envelope: &'a [TestResult],
     /// Field tests worked so far.
-    #[expect(dead_code, reason = "tests that compare use it")]
     pub(crate) before: &'a [FieldResult],
+    /// Hourly weather of the place, if there is any.
+    pub(crate) weather: Option<&'a Weather>,
     /// Series of all visits.
     pub(crate) series: &'a [Series],
     /// Where to say what is wrong.
@@ -72,6 +79,13 @@ impl Done {
 pub(crate) fn work(test: &FieldTest, around: &Around<'_>) -> Option<FieldResult> {
     let done = match &test.asked {
         Asked::Surface(asked) => surface::work(asked, around),
+        Asked::FanFlow(asked) => fan_flow::work(asked, &test.name, around),
+        Asked::Settled(asked) => settled::work(asked, around),
+        Asked::Recovery(asked) => recovery::work(asked, around),
+        Asked::Ventilation(asked) => ventilation::work(asked, around),
+        Asked::TightnessRoom(asked) => tightness_room::work(asked, around),
+        Asked::Infiltration(asked) => infiltration::work(asked, around),
+        Asked::Bills(asked) => bills::work(asked, around),
     }?;
     Some(FieldResult {
         visit: around.visit.folder.clone(),
@@ -103,7 +117,6 @@ impl<'a> Around<'a> {
     }
 
     /// The series of this file name in the visit's folder; a missing one is said.
-    #[expect(dead_code, reason = "tests over time use it")]
     pub(crate) fn series(&self, name: &Sp<String>) -> Option<&'a Series> {
         let file = format!("{}/{}", self.visit.folder, name.value);
         let found = self.series.iter().find(|s| s.file == file);
@@ -121,7 +134,6 @@ impl<'a> Around<'a> {
     }
 
     /// A column of a series in SI, NaN in gaps; a missing one is said.
-    #[expect(dead_code, reason = "tests over time use it")]
     pub(crate) fn column(&self, series: &Series, name: &Sp<String>, quantity: Quantity) -> Option<Vec<f64>> {
         if !series.names().any(|n| n == name.value) {
             let known: Vec<&str> = series.names().collect();

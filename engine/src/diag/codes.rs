@@ -287,8 +287,8 @@ codes! {
     B104;
     /// Bills without a fuel.
     B105;
-    /// Days of a bill that the temperatures do not cover.
-    B106;
     /// Fuel by volume without its heat content.
+    B106;
+    /// Bills by days without the day they start on.
     B107;
 }

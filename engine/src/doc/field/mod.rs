@@ -2,7 +2,14 @@
 //!
 //! A test without `kind` is an envelope test ([`super::visit::EnvelopeTest`]).
 
+pub mod bills;
+pub mod fan_flow;
+pub mod infiltration;
+pub mod recovery;
+pub mod settled;
 pub mod surface;
+pub mod tightness_room;
+pub mod ventilation;
 
 use super::Sp;
 use super::read::Tab;
@@ -13,6 +20,20 @@ use crate::diag::Span;
 pub enum Asked {
     /// Moisture at a surface.
     Surface(surface::Surface),
+    /// Flow of one exhaust or supply.
+    FanFlow(Box<fan_flow::FanFlow>),
+    /// Where a record comes to rest.
+    Settled(settled::Settled),
+    /// Balance and recovery of a unit.
+    Recovery(Box<recovery::Recovery>),
+    /// Outdoor air by a rule.
+    Ventilation(Box<ventilation::Ventilation>),
+    /// How much tighter the house may become.
+    TightnessRoom(Box<tightness_room::TightnessRoom>),
+    /// Air that leaks in.
+    Infiltration(Box<infiltration::Infiltration>),
+    /// Bills against the weather.
+    Bills(bills::Bills),
 }
 
 /// A test as written.
@@ -36,7 +57,16 @@ type Reader = fn(&Tab<'_, '_>) -> Option<Asked>;
 
 /// Kinds of tests and who reads them; the name is also the key of its title, `test-...`, with
 /// hyphens for spaces.
-pub const KINDS: &[(&str, Reader)] = &[("surface", |t| surface::read(t).map(Asked::Surface))];
+pub const KINDS: &[(&str, Reader)] = &[
+    ("surface", |t| surface::read(t).map(Asked::Surface)),
+    ("fan flow", |t| fan_flow::read(t).map(Box::new).map(Asked::FanFlow)),
+    ("settled reading", |t| settled::read(t).map(Asked::Settled)),
+    ("recovery balance", |t| recovery::read(t).map(Box::new).map(Asked::Recovery)),
+    ("ventilation rate", |t| ventilation::read(t).map(Box::new).map(Asked::Ventilation)),
+    ("tightness room", |t| tightness_room::read(t).map(Box::new).map(Asked::TightnessRoom)),
+    ("infiltration", |t| infiltration::read(t).map(Box::new).map(Asked::Infiltration)),
+    ("bills", |t| bills::read(t).map(Asked::Bills)),
+];
 
 /// Reads a test that has a `kind`.
 pub(super) fn read((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<FieldTest> {

@@ -8,6 +8,7 @@
 //! criterion is taken whose slopes are above zero. What the bills cannot tell is said instead.
 
 mod fit;
+pub mod outdoors;
 
 pub use fit::Shape;
 
@@ -113,7 +114,7 @@ pub struct FuelFound {
     pub untold: Option<Untold>,
     /// Periods put together because a read was estimated.
     pub merged: usize,
-    /// A last estimated read, left out.
+    /// Whether an estimated read without a good one after it was left out.
     pub open_end: bool,
     /// Whether any period has its mean temperature only.
     pub means_only: bool,
@@ -157,9 +158,11 @@ fn together(a: &Period, b: &Period) -> Period {
 }
 
 /// Periods that can be used, and what is wrong with the others.
-fn usable(fuel: &Fuel) -> (Vec<Period>, Vec<Diagnostic>) {
-    let mut said = Vec::new();
-    let mut good = Vec::new();
+///
+/// An estimated read before a bill that cannot be used has nothing to be joined with, and goes too.
+fn usable(fuel: &Fuel) -> (Vec<Period>, Vec<Diagnostic>, bool) {
+    let (mut said, mut lost) = (Vec::new(), false);
+    let mut good: Vec<Period> = Vec::new();
     for (row, p) in fuel.periods.iter().enumerate() {
         let wrong = if !(p.days.is_finite() && (1.0..=400.0).contains(&p.days)) {
             Some(code::B101)
@@ -170,18 +173,24 @@ fn usable(fuel: &Fuel) -> (Vec<Period>, Vec<Diagnostic>) {
         } else {
             None
         };
-        match wrong {
-            None => good.push(p.clone()),
-            Some(code) => said.push(
-                Diagnostic::error(code)
-                    .at(p.span.clone())
-                    .arg("fuel", fuel.name.as_str())
-                    .arg("row", row + 1)
-                    .arg("days", p.days),
-            ),
+        let Some(code) = wrong else {
+            good.push(p.clone());
+            continue;
+        };
+        let days = if p.days.is_finite() { p.days } else { 0.0 };
+        said.push(
+            Diagnostic::error(code)
+                .at(p.span.clone())
+                .arg("fuel", fuel.name.as_str())
+                .arg("row", row + 1)
+                .arg("days", days),
+        );
+        if good.last().is_some_and(|p| p.estimated) {
+            good.pop();
+            lost = true;
         }
     }
-    (good, said)
+    (good, said, lost)
 }
 
 /// Works one fuel.
@@ -214,8 +223,9 @@ fn usable(fuel: &Fuel) -> (Vec<Period>, Vec<Diagnostic>) {
 /// assert!((found.heating_balance.unwrap().si - 288.15).abs() < 0.01);
 /// ```
 pub fn evaluate(fuel: &Fuel) -> Result<(FuelFound, Vec<Diagnostic>), Diagnostic> {
-    let (good, said) = usable(fuel);
-    let (periods, merged, open_end) = join_estimated(&good);
+    let (good, said, lost) = usable(fuel);
+    let (periods, merged, open) = join_estimated(&good);
+    let open_end = open || lost;
     if periods.is_empty() {
         return Err(Diagnostic::error(code::B104).arg("fuel", fuel.name.as_str()));
     }

@@ -27,7 +27,7 @@ pub const COMBINATIONS: &[(&str, Combination)] = &[
 ///
 /// ```
 /// use engine::procedure::ventilation::{Combination, combined_m3_s};
-/// let cfm = combined_m3_s(Combination::Quadrature, 0.0, 47.62856, 61.75297);
+/// let cfm = combined_m3_s(Combination::Quadrature, 0.0, 47.63, 61.75);
 /// assert!((cfm - 77.985).abs() < 1e-3);
 /// ```
 pub fn combined_m3_s(how: Combination, balanced: f64, unbalanced: f64, infiltration: f64) -> f64 {
