@@ -19,8 +19,9 @@ pub(super) fn work(asked: &Bills, around: &Around<'_>) -> Option<Done> {
         None => None,
     };
     let usual_year_k = around.weather.map(usual_days).unwrap_or_default();
-    let mut found =
-        Found { usual_weather: matches!(outdoors, Outdoors::Usual(_)), ..Found::default() };
+    let beside = |f: &Written| f.rows.as_ref().is_some_and(|r| r.columns.iter().any(|c| c == "outdoor"));
+    let usual_weather = matches!(outdoors, Outdoors::Usual(_)) && !asked.fuels.iter().all(beside);
+    let mut found = Found { usual_weather, ..Found::default() };
     for fuel in &asked.fuels {
         let periods = match (&fuel.rows, series) {
             (Some(_), _) => of_rows(fuel, &outdoors, around),

@@ -66,7 +66,7 @@ pub struct Settled {
     pub value: Option<Estimate>,
     /// Time constant, s.
     pub tau: Option<Estimate>,
-    /// Time after the start from which it is near enough, s.
+    /// Time after the start from which it is near enough, s; nothing where there was nothing to wait for.
     pub wait_s: Option<Estimate>,
     /// How far the last row is from the end value by the fit, SI.
     pub left: Option<f64>,
@@ -211,8 +211,6 @@ pub fn evaluate(asked: &Asked) -> Result<Settled, Diagnostic> {
             let free = (n * (1.0 - r) / (1.0 + r)).max(2.0);
             let half = student_t_two_sided(LEVEL, free - 1.0) * found.scatter / free.sqrt();
             found.value = Some(around(average, half));
-            let exact = Estimate::without(0.0, Quantity::Time, NoInterval::NotDefined);
-            found.wait_s = Some(exact);
         }
     }
     if let (Some(duct), Some(value)) = (&asked.intake, found.value) {
