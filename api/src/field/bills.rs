@@ -71,7 +71,9 @@ fn energy(series: &Series, column: &Sp<String>, fuel: &Written, around: &Around<
     let quiet = engine::doc::Sink::default();
     if let Some(volume) = series.column(&column.value, Quantity::Volume, &quiet) {
         let Some(heat) = fuel.heat_content_j_m3 else {
-            around.say(Diagnostic::error(code::B106).at(column.span.clone()).arg("fuel", fuel.name.value.as_str()));
+            around.say(
+                Diagnostic::error(code::B106).at(column.span.clone()).arg("fuel", fuel.name.value.as_str()),
+            );
             return None;
         };
         return Some(volume.into_iter().map(|v| v * heat).collect());
@@ -115,9 +117,9 @@ fn of_series(
         };
         let outdoor_k = match &beside {
             Some(list) => list.get(row).copied().into_iter().collect(),
-            None => series.start.map_or_else(Vec::new, |start| {
-                outdoors.between(day_of(start, before), day_of(start, now))
-            }),
+            None => series
+                .start
+                .map_or_else(Vec::new, |start| outdoors.between(day_of(start, before), day_of(start, now))),
         };
         periods.push(Period {
             days: (now - before) / DAY_S,
@@ -165,7 +167,9 @@ fn of_rows(fuel: &Written, outdoors: &Outdoors, around: &Around<'_>) -> Option<V
         let energy_j = cell(used).or(cell(volume).map(|v| v * heat)).unwrap_or(f64::NAN);
         let outdoor_k = match (cell(outdoor), start) {
             (Some(k), _) => vec![k],
-            (None, Some(start)) => outdoors.between(day_of(start, clock_s), day_of(start, clock_s + length_s)),
+            (None, Some(start)) => {
+                outdoors.between(day_of(start, clock_s), day_of(start, clock_s + length_s))
+            }
             (None, None) => Vec::new(),
         };
         if length_s.is_finite() {

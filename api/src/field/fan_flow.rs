@@ -114,11 +114,8 @@ fn probe(asked: &FanFlow, around: &Around<'_>) -> Option<Method> {
     let area_m2 = missing(asked, "diameter", asked.area_m2, around)?;
     let site = match (&asked.site, &asked.site_from) {
         (Some(site), _) => {
-            let flow = Flow {
-                value: site.good.clone(),
-                with: site.good_with.clone(),
-                from: site.good_from.clone(),
-            };
+            let flow =
+                Flow { value: site.good.clone(), with: site.good_with.clone(), from: site.good_from.clone() };
             let Measured { flow: good, .. } = around.flow(&flow)?;
             let beside = match shows {
                 ProbeShows::Speed => ("site.speed", &site.speeds),
@@ -149,11 +146,7 @@ fn learned(from: &Sp<String>, around: &Around<'_>) -> Option<Site> {
         let si = number("value")?;
         Some(match (number("lo"), number("hi")) {
             (Some(lo), Some(hi)) => Estimate::range(si, lo, hi, LEVEL, Quantity::Number),
-            _ => Estimate::without(
-                si,
-                Quantity::Number,
-                engine::measure::NoInterval::TypedWithoutInstrument,
-            ),
+            _ => Estimate::without(si, Quantity::Number, engine::measure::NoInterval::TypedWithoutInstrument),
         })
     };
     let found = factor("factor").zip(factor("factor_same_probe"));

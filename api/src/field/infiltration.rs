@@ -49,7 +49,8 @@ fn weather(asked: &Infiltration, around: &Around<'_>) -> Vec<Moment> {
 fn model(asked: &Infiltration, exponent: f64, around: &Around<'_>) -> Option<Model> {
     if asked.model.value == Written::NFactor {
         let [climate, height, shelter, cracks] = asked.factors;
-        let (height, shelter, cracks) = (height.unwrap_or(1.0), shelter.unwrap_or(1.0), cracks.unwrap_or(1.0));
+        let (height, shelter, cracks) =
+            (height.unwrap_or(1.0), shelter.unwrap_or(1.0), cracks.unwrap_or(1.0));
         let n = asked.n.or_else(|| climate.map(|c| n_factor(c, height, shelter, cracks)));
         return n.map(Model::NFactor);
     }

@@ -49,7 +49,9 @@ impl<'a> Around<'a> {
             let test = self.earlier(from)?;
             let found = self.figure(from, &["figure-fan-flow", "figure-settled"])?;
             if found.quantity != Quantity::AirFlow {
-                self.say(Diagnostic::error(code::X104).at(from.span.clone()).arg("test", from.value.as_str()));
+                self.say(
+                    Diagnostic::error(code::X104).at(from.span.clone()).arg("test", from.value.as_str()),
+                );
                 return None;
             }
             let with = test.detail.get("with").and_then(|w| w.as_str()).map(str::to_owned);

@@ -40,10 +40,9 @@ fn net(asked: &TightnessRoom, around: &Around<'_>) -> Option<Estimate> {
     if let Some(net) = &asked.net_exhaust_m3_s {
         return Some(around.typed(net.value, asked.with.as_ref()));
     }
-    let of = |name: &Sp<String>| {
-        around.flow(&Flow { value: None, with: None, from: Some(name.clone()) })
-    };
-    let signed = (asked.exhausts.iter().map(|n| (1.0, of(n)))).chain(asked.supplies.iter().map(|n| (-1.0, of(n))));
+    let of = |name: &Sp<String>| around.flow(&Flow { value: None, with: None, from: Some(name.clone()) });
+    let signed =
+        (asked.exhausts.iter().map(|n| (1.0, of(n)))).chain(asked.supplies.iter().map(|n| (-1.0, of(n))));
     let all: Option<Vec<_>> = signed.map(|(sign, m)| m.map(|m| (sign, m))).collect();
     let all = all?;
     let si: f64 = all.iter().map(|(sign, m)| sign * m.flow.si).sum();

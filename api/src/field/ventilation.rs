@@ -23,7 +23,8 @@ pub(super) fn work(asked: &Ventilation, around: &Around<'_>) -> Option<Done> {
     };
     let modelled = match &asked.infiltration_from {
         Some(from) => {
-            Some(around.figure(from, &["figure-infiltration-effective", "figure-infiltration"])?)
+            let ids = ["figure-infiltration-effective", "figure-infiltration", "figure-infiltration-moment"];
+            Some(around.figure(from, &ids)?)
         }
         None => None,
     };

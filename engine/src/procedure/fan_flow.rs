@@ -393,7 +393,13 @@ impl Duct {
 }
 
 /// The factor of a site, from a good flow and the probe's readings beside it.
-fn learn(shown: &[f64], good: Estimate, accuracy: Option<Accuracy>, probe: Option<&str>, duct: &Duct) -> Site {
+fn learn(
+    shown: &[f64],
+    good: Estimate,
+    accuracy: Option<Accuracy>,
+    probe: Option<&str>,
+    duct: &Duct,
+) -> Site {
     let (middle, scatter) = mean(shown);
     let (gain, offset) = parts(accuracy, middle);
     let half = good.bounds().map_or(0.0, |(lo, hi)| (hi - lo) / 2.0);
@@ -408,11 +414,7 @@ fn learn(shown: &[f64], good: Estimate, accuracy: Option<Accuracy>, probe: Optio
             None => Estimate::without(factor.si, Quantity::Number, NoInterval::TypedWithoutInstrument),
         }
     };
-    Site {
-        factor: of(gain, offset),
-        factor_same_probe: of(0.0, offset),
-        probe: probe.map(str::to_owned),
-    }
+    Site { factor: of(gain, offset), factor_same_probe: of(0.0, offset), probe: probe.map(str::to_owned) }
 }
 
 fn by_probe(
@@ -446,9 +448,7 @@ fn by_probe(
     });
     let flow = match (half, accuracy) {
         (Some(_), Some(_)) => flow,
-        (None, _) if learned.is_none() => {
-            Estimate::without(flow.si, Quantity::AirFlow, NoInterval::Assumed)
-        }
+        (None, _) if learned.is_none() => Estimate::without(flow.si, Quantity::AirFlow, NoInterval::Assumed),
         _ => Estimate::without(flow.si, Quantity::AirFlow, NoInterval::TypedWithoutInstrument),
     };
     let mut notes = Vec::new();

@@ -138,7 +138,7 @@ pub fn exhaust_side(outdoor: f64, extract: f64, exhausted: f64, fans_w: f64, kg_
 
 /// Works it. Mass flows take the density of the duct that each flow was read for: supply and
 /// extract. A temperature instrument's error is one number for all four ducts, so an offset leaves
-/// every difference alone; how far apart its readings of one air would be (a tenth of the stated
+/// every difference alone; how far apart its readings of one air would be (half of the stated
 /// limit) is taken as each reading's own, which is an assumption.
 ///
 /// ```
@@ -187,9 +187,7 @@ pub fn evaluate(asked: &Asked) -> Recovered {
         three.map(|(o, s, e)| {
             let inputs = [rise(&o), rise(&s), rise(&e), flows[0], flows[1]];
             let found = propagate(&inputs, LEVEL, Quantity::Fraction, |x| match x {
-                [o, s, e, supply, exhaust] => {
-                    f([*o, *s, *e], [supply * density(*s), exhaust * density(*e)])
-                }
+                [o, s, e, supply, exhaust] => f([*o, *s, *e], [supply * density(*s), exhaust * density(*e)]),
                 _ => f64::NAN,
             });
             honest(found, known)
@@ -227,9 +225,8 @@ pub fn evaluate(asked: &Asked) -> Recovered {
             inputs.extend(flows);
             let found = propagate(&inputs, LEVEL, Quantity::Fraction, |x| match x {
                 [to, ts, te, ro, rs, re, supply, exhaust] => {
-                    let air = |t: &f64, rh: &f64| {
-                        MoistAir::from_rh(*t, rh.clamp(0.0, 1.0), asked.pressure_pa)
-                    };
+                    let air =
+                        |t: &f64, rh: &f64| MoistAir::from_rh(*t, rh.clamp(0.0, 1.0), asked.pressure_pa);
                     let (ms, me) = (supply * density(*ts), exhaust * density(*te));
                     effectiveness(f(&air(to, ro)), f(&air(ts, rs)), f(&air(te, re)), ms, me)
                 }
@@ -270,7 +267,7 @@ pub fn evaluate(asked: &Asked) -> Recovered {
 }
 
 /// Share of an instrument's stated limit that one reading differs from its others; an assumption.
-pub const OWN_SHARE: f64 = 0.1;
+pub const OWN_SHARE: f64 = 0.5;
 /// Below this difference of indoors and outdoors the result says little, K; common practice, no source.
 pub const SMALL_DIFFERENCE_K: f64 = 8.0;
 

@@ -34,7 +34,7 @@ note-record-gaps = { $gaps } { $gaps ->
     } left out.
 
 test-recovery-balance = balance and heat recovery
-figure-imbalance = supply above exhaust, of the larger
+figure-imbalance = supply less exhaust, of the larger
 figure-effectiveness-sensible = sensible effectiveness
 figure-effectiveness-apparent = apparent sensible effectiveness
 figure-effectiveness-without-fans = sensible recovery without the fans' heat
@@ -74,19 +74,20 @@ note-no-whole-house-fan = No fan for the whole house is listed: nothing is compa
 note-no-air-at-all = The schedule gives no air at any time.
 
 test-tightness-room = room for tightening
-figure-tightness-room = flow at 50 Pa to spare above the limit
+figure-tightness-room = flow at 50 Pa that may be sealed before the limit is passed
 figure-least-flow50 = least flow at 50 Pa for the limit
 figure-depressurisation = depressurisation with everything running, computed
 figure-depressurisation-measured = depressurisation with everything running, measured
 check-depressurisation = depressurisation, computed
 check-depressurisation-measured = depressurisation, measured
 note-depressurisation-differs = The measured depressurisation is not the computed one: a flow is wrong, something else was running, or the leakage was another.
-note-no-tightness-room = With everything running the house already passes the limit: do not tighten it without make-up air or less exhaust.
+note-no-tightness-room = By the limit written here there is no room left: with everything running the computed pressure passes it. Make-up air or less exhaust comes before tightening.
 note-depressurisation-calm = Computed for calm air; wind and stack come on top. It is no replacement for a spillage test.
 
 test-infiltration = infiltration
 figure-infiltration = average infiltration now
-figure-infiltration-change = average air changes by infiltration
+figure-infiltration-moment = infiltration in this weather
+figure-infiltration-change = air changes by infiltration
 figure-infiltration-effective = steady flow with the same effect on the air
 figure-stack-share = share of the stack
 note-infiltration-accuracy-not-stated = The text of this model states no accuracy, so there is no interval; it is a rough figure.

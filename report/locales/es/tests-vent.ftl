@@ -34,7 +34,7 @@ note-record-gaps = { $gaps } { $gaps ->
     } fuera.
 
 test-recovery-balance = equilibrio y recuperación de calor
-figure-imbalance = impulsión por encima de la extracción, sobre la mayor
+figure-imbalance = impulsión menos extracción, sobre la mayor
 figure-effectiveness-sensible = eficacia sensible
 figure-effectiveness-apparent = eficacia sensible aparente
 figure-effectiveness-without-fans = recuperación sensible sin el calor de los ventiladores
@@ -74,19 +74,20 @@ note-no-whole-house-fan = No se indica ningún ventilador para toda la vivienda:
 note-no-air-at-all = El horario no da aire en ningún momento.
 
 test-tightness-room = margen para hacer más estanca la casa
-figure-tightness-room = caudal a 50 Pa que sobra sobre el límite
+figure-tightness-room = caudal a 50 Pa que se puede sellar antes de pasar el límite
 figure-least-flow50 = caudal mínimo a 50 Pa para el límite
 figure-depressurisation = depresión con todo en marcha, calculada
 figure-depressurisation-measured = depresión con todo en marcha, medida
 check-depressurisation = depresión calculada
 check-depressurisation-measured = depresión medida
 note-depressurisation-differs = La depresión medida no es la calculada: un caudal está mal, funcionaba algo más o la fuga era otra.
-note-no-tightness-room = Con todo en marcha la casa ya pasa el límite: no la haga más estanca sin aire de reposición o menos extracción.
+note-no-tightness-room = Según el límite escrito aquí no queda margen: con todo en marcha la presión calculada lo pasa. El aire de reposición o menos extracción va antes que sellar.
 note-depressurisation-calm = Calculado para aire en calma; el viento y el tiro se suman. No sustituye a un ensayo de revoco.
 
 test-infiltration = infiltración
 figure-infiltration = infiltración media actual
-figure-infiltration-change = renovaciones medias por infiltración
+figure-infiltration-moment = infiltración con este tiempo
+figure-infiltration-change = renovaciones por infiltración
 figure-infiltration-effective = caudal constante con el mismo efecto sobre el aire
 figure-stack-share = parte debida al tiro
 note-infiltration-accuracy-not-stated = El texto de este modelo no indica exactitud, por eso no hay intervalo; es una cifra aproximada.

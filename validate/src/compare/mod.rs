@@ -1,10 +1,13 @@
 //! One comparison a source. To add one: a folder under `data/`, a function, a line in [`ALL`].
 
 mod air;
+mod bills;
 mod fan_test;
+mod infiltration;
 mod lines;
 mod network;
 pub mod transport;
+mod ventilation;
 
 use crate::record::Sheet;
 use crate::source::Source;
@@ -30,6 +33,16 @@ pub const ALL: &[(&str, Compare)] = &[
     ("epanet-networks", network::epanet),
     ("transport-expm", transport::expm),
     ("two-zone-co2", transport::two_zones),
+    ("ashrae-2021-16-infiltration", infiltration::handbook),
+    ("infiltration-models", infiltration::models),
+    ("terrain-wind", infiltration::terrain),
+    ("swami-chandra-1987", infiltration::walls),
+    ("ashrae-62-2-table-4-1a", ventilation::rate_table),
+    ("ventilation-checks", ventilation::checks),
+    ("ventilation-equipment", ventilation::equipment),
+    ("intake-duct-warmup", ventilation::intake),
+    ("scipy-settling", ventilation::settling),
+    ("scipy-bills", bills::change_points),
 ];
 
 /// Runs the comparison of one source.

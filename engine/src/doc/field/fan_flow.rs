@@ -2,9 +2,9 @@
 
 use crate::doc::Sp;
 use crate::doc::read::Tab;
+use crate::procedure::ventilation::WAYS;
 use crate::procedure::ventilation::Way;
 use crate::procedure::ventilation::rates::{LOCAL_ROOMS, LocalRoom, RUNS, Runs};
-use crate::procedure::ventilation::WAYS;
 use crate::units::Quantity as Q;
 
 /// Flows that a fan of a house can have, m3/s.
@@ -47,8 +47,9 @@ pub(super) fn readings(
     match (single, several) {
         (Some(x), _) => Some(Sp { value: vec![x.value], span: x.span }),
         (None, Some(list)) => {
-            let check =
-                |x: &f64| t.within(many, &Sp { value: *x, span: list.span.clone() }, quantity, bounds.clone());
+            let check = |x: &f64| {
+                t.within(many, &Sp { value: *x, span: list.span.clone() }, quantity, bounds.clone())
+            };
             let value: Vec<f64> = list.value.iter().copied().filter(check).collect();
             (!value.is_empty()).then_some(Sp { value, span: list.span })
         }
@@ -139,9 +140,8 @@ pub struct FanFlow {
 /// `area`, or a `diameter`, m2.
 pub(super) fn area(t: &Tab<'_, '_>) -> Option<f64> {
     let area = t.bounded("area", Q::Area, 1e-5..=2.0).map(|a| a.value);
-    let round = t
-        .bounded("diameter", Q::Length, 0.005..=1.6)
-        .map(|d| std::f64::consts::PI * d.value * d.value / 4.0);
+    let round =
+        t.bounded("diameter", Q::Length, 0.005..=1.6).map(|d| std::f64::consts::PI * d.value * d.value / 4.0);
     area.or(round)
 }
 
@@ -170,9 +170,7 @@ pub(super) fn read(t: &Tab<'_, '_>) -> Option<FanFlow> {
     });
     let no_flow = t.choice("fan_pressure_is", &[("at no flow", true), ("as running", false)]);
     let pressures = match by.as_ref().map(|b| b.value) {
-        Some(By::Probe) => {
-            readings(t, "velocity_pressure", "velocity_pressures", Q::Pressure, &PRESSURES)
-        }
+        Some(By::Probe) => readings(t, "velocity_pressure", "velocity_pressures", Q::Pressure, &PRESSURES),
         _ => readings(t, "pressure", "pressures", Q::Pressure, &PRESSURES),
     };
     let found = FanFlow {

@@ -18,13 +18,9 @@ pub struct Flow {
 
 impl Flow {
     /// Reads the flow under three keys; one of value and test has to be there.
-    pub(super) fn read(
-        t: &Tab<'_, '_>,
-        value: &'static str,
-        with: &'static str,
-        from: &'static str,
-    ) -> Flow {
-        let flow = Flow { value: t.bounded(value, Q::AirFlow, FLOWS), with: t.text(with), from: t.text(from) };
+    pub(super) fn read(t: &Tab<'_, '_>, value: &'static str, with: &'static str, from: &'static str) -> Flow {
+        let flow =
+            Flow { value: t.bounded(value, Q::AirFlow, FLOWS), with: t.text(with), from: t.text(from) };
         if flow.value.is_none() && flow.from.is_none() {
             t.need::<()>(value, None);
         }

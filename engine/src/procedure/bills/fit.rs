@@ -108,9 +108,10 @@ fn golden(mut a: f64, mut b: f64, f: impl Fn(f64) -> f64) -> f64 {
 
 /// Coldest and warmest mean of a period, K.
 pub(super) fn range_k(periods: &[Period]) -> (f64, f64) {
-    periods.iter().map(|p| mean(p, |t| t)).fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), t| {
-        (a.min(t), b.max(t))
-    })
+    periods
+        .iter()
+        .map(|p| mean(p, |t| t))
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), t| (a.min(t), b.max(t)))
 }
 
 /// Fits one shape; nothing where it cannot be told.

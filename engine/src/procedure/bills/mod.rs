@@ -349,7 +349,11 @@ fn choose(periods: &[Period], wanted: Option<Shape>) -> Option<Fitted> {
         let spare = n - k - 1.0;
         // An exact fit must not count as infinitely good.
         let rss = f.rss.max(1e-18 * scale);
-        if spare > 0.0 { n * math::ln(rss / n) + 2.0 * k + 2.0 * k * (k + 1.0) / spare } else { f64::INFINITY }
+        if spare > 0.0 {
+            n * math::ln(rss / n) + 2.0 * k + 2.0 * k * (k + 1.0) / spare
+        } else {
+            f64::INFINITY
+        }
     };
     // Balance and slope of a short season hang together, so a slope's own interval is no test of it;
     // the criterion is.
@@ -418,9 +422,15 @@ impl Bills {
         );
         say(untold(Untold::NoSeason), Note::caution("note-bills-no-season"));
         say(untold(Untold::NoSlope), Note::new("note-bills-no-slope"));
-        say(f.untold.is_none() && f.days < 330.0, Note::caution("note-bills-not-a-year").arg("days", f.days.round()));
+        say(
+            f.untold.is_none() && f.days < 330.0,
+            Note::caution("note-bills-not-a-year").arg("days", f.days.round()),
+        );
         say(f.base_hidden, Note::caution("note-bills-base-hidden"));
-        say(f.autocorrelated, Note::caution("note-bills-autocorrelated").arg("r", (f.neighbours * 100.0).round() / 100.0));
+        say(
+            f.autocorrelated,
+            Note::caution("note-bills-autocorrelated").arg("r", (f.neighbours * 100.0).round() / 100.0),
+        );
         say(f.merged > 0, Note::new("note-bills-estimated").arg("merged", f.merged));
         say(f.open_end, Note::new("note-bills-open-end"));
         say(f.untold.is_none() && f.means_only, Note::new("note-bills-means-only"));

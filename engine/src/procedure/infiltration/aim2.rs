@@ -27,8 +27,7 @@ impl Aim2 {
     /// Stack factor `(1 + n R)/(n + 1) (1/2 - 1/2 M^(5/4))^(n+1)`, `M = X2/(2 - R)`.
     pub fn stack_factor(&self) -> f64 {
         let m = (self.x * self.x / (2.0 - self.r)).min(1.0);
-        (1.0 + self.n * self.r) / (self.n + 1.0)
-            * math::pow(0.5 - 0.5 * math::pow(m, 1.25), self.n + 1.0)
+        (1.0 + self.n * self.r) / (self.n + 1.0) * math::pow(0.5 - 0.5 * math::pow(m, 1.25), self.n + 1.0)
     }
 
     /// Wind factor: `0.19 (2 - n) (1 - ((X + R)/2)^1.5)` over a slab or a basement; over a crawl
@@ -67,9 +66,7 @@ impl Aim2 {
     /// ```
     pub fn flows(&self, c: f64, dt_k: f64, indoor_k: f64, density_kg_m3: f64, wind_m_s: f64) -> Driven {
         Driven {
-            stack_m3_s: c
-                * self.stack_coefficient(density_kg_m3, indoor_k)
-                * math::pow(dt_k.abs(), self.n),
+            stack_m3_s: c * self.stack_coefficient(density_kg_m3, indoor_k) * math::pow(dt_k.abs(), self.n),
             wind_m3_s: c * self.wind_coefficient(density_kg_m3) * math::pow(wind_m_s.abs(), 2.0 * self.n),
         }
     }

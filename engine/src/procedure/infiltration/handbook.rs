@@ -19,8 +19,7 @@ pub enum Storeys {
 }
 
 /// The words used in documents.
-pub const STOREYS: &[(&str, Storeys)] =
-    &[("1", Storeys::One), ("2", Storeys::Two), ("3", Storeys::Three)];
+pub const STOREYS: &[(&str, Storeys)] = &[("1", Storeys::One), ("2", Storeys::Two), ("3", Storeys::Three)];
 
 /// How the surroundings shelter the house.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

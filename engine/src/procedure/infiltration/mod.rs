@@ -9,8 +9,8 @@ mod handbook;
 
 pub use aim2::{Aim2, superposed_m3_s};
 pub use handbook::{
-    Driven, Enhanced, EnhancedCoefficients, FOUNDATIONS, Foundation, SHELTERS, STOREYS, Shelter, Storeys, basic,
-    basic_coefficients,
+    Driven, Enhanced, EnhancedCoefficients, FOUNDATIONS, Foundation, SHELTERS, STOREYS, Shelter, Storeys,
+    basic, basic_coefficients,
 };
 
 use super::envelope::leakage_area_m2;
@@ -188,7 +188,9 @@ impl Found {
     /// In the shape of all tests.
     pub fn worked(&self) -> Worked {
         let mut worked = Worked::default();
-        worked.figure("figure-infiltration", self.infiltration);
+        // Over a year it is an average; of one moment, that moment's.
+        let id = if self.moments > 1 { "figure-infiltration" } else { "figure-infiltration-moment" };
+        worked.figure(id, self.infiltration);
         if let Some(change) = self.air_change {
             worked.figure("figure-infiltration-change", change);
         }

@@ -225,15 +225,7 @@ pub fn evaluate(asked: &Asked) -> Result<Settled, Diagnostic> {
     Ok(found)
 }
 
-fn exponential(
-    found: &mut Settled,
-    asked: &Asked,
-    t: &[f64],
-    y: &[f64],
-    tau: f64,
-    f: &Fitted,
-    span: f64,
-) {
+fn exponential(found: &mut Settled, asked: &Asked, t: &[f64], y: &[f64], tau: f64, f: &Fitted, span: f64) {
     let n = t.len() as f64;
     let residuals: Vec<f64> =
         t.iter().zip(y).map(|(t, y)| y - f.end - f.change * math::exp(-t / tau)).collect();
@@ -250,13 +242,15 @@ fn exponential(
     found.left = Some(left);
     let half = quantile * se(0);
     // The end is told where its interval is small against the change seen in the record.
-    let seen = (f.change * (math::exp(-t.first().copied().unwrap_or(0.0) / tau) - math::exp(-last / tau))).abs();
+    let seen =
+        (f.change * (math::exp(-t.first().copied().unwrap_or(0.0) / tau) - math::exp(-last / tau))).abs();
     if tau > 5.0 * span || half.is_nan() || half > seen {
         found.shape = Shape::Drifts;
         return;
     }
     let near = asked.tolerance.unwrap_or(NEAR_SHARE * f.change.abs()).abs();
-    found.shape = if left.abs() <= near.max(SEEN * found.scatter) { Shape::Settles } else { Shape::Extrapolated };
+    found.shape =
+        if left.abs() <= near.max(SEEN * found.scatter) { Shape::Settles } else { Shape::Extrapolated };
     let limit = asked.accuracy.map_or(0.0, |a| a.limit(f.end));
     let all = (half * half + limit * limit).sqrt();
     found.value = Some(Estimate::range(f.end, f.end - all, f.end + all, LEVEL, asked.quantity));

@@ -367,9 +367,9 @@ pub fn evaluate(asked: &Asked) -> Result<Ventilation, Missing> {
             steady(&larger)
         })
     });
-    let outdoor_air = infiltration.filter(|_| has_fans).map(|q| {
-        of_fans(&asked.fans, Some(&q), |flows, q| steady(&with_infiltration(flows, q)))
-    });
+    let outdoor_air = infiltration
+        .filter(|_| has_fans)
+        .map(|q| of_fans(&asked.fans, Some(&q), |flows, q| steady(&with_infiltration(flows, q))));
     let middle: Vec<f64> = asked.fans.iter().map(|f| f.flow.si).collect();
     let (supply, exhaust) =
         minutes(&asked.fans, &middle).iter().fold((0.0, 0.0), |(s, e), m| (s + m.0, e + m.1));
@@ -412,7 +412,10 @@ fn local(l: &Local, asked: &Asked, inch_pound: bool) -> LocalFound {
     }
 }
 
-fn limits(asked: &Asked, found: &Ventilation) -> Vec<(&'static str, Option<String>, Limit, Option<Estimate>)> {
+fn limits(
+    asked: &Asked,
+    found: &Ventilation,
+) -> Vec<(&'static str, Option<String>, Limit, Option<Estimate>)> {
     let rule = asked.profile;
     let mut list = Vec::new();
     let own = asked.own_rate.is_some_and(|r| r.1);
