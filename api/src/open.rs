@@ -180,6 +180,7 @@ impl Job {
                     house: self.house.as_ref(),
                     envelope,
                     before: &results,
+                    weather: self.weather.as_ref(),
                     series: &self.series,
                     sink: &self.sink,
                 };

@@ -9,6 +9,7 @@ mod demo;
 mod fans;
 mod field;
 mod field_sealing;
+mod field_vent;
 mod mistakes;
 mod phone;
 mod run;

@@ -83,6 +83,8 @@ pub enum Quantity {
     EnergyPrice,
     /// A pure number.
     Number,
+    /// Heat in a volume of fuel, J/m3.
+    HeatContent,
 }
 
 /// One spelling family of one unit: `si = value * factor + offset`.
@@ -172,6 +174,8 @@ units! {
     Area: "in2" "[sin_i]" ["in\u{b2}", "in^2", "sq in", "sqin"] INCH * INCH;
     Volume: "m3" "m3" ["m\u{b3}", "m^3"] 1.0;
     Volume: "L" "L" ["l", "litre", "liter"] 1e-3;
+    Volume: "ccf" "" ["CCF"] 100.0 * FOOT3;
+    Volume: "gal" "[gal_us]" ["gallon", "gallons"] 8.0 * US_PINT;
     Volume: "ft3" "[cft_i]" ["ft\u{b3}", "ft^3", "cu ft", "cuft", "cf"] FOOT3;
     Temperature: "K" "K" [] 1.0;
     Temperature: "degC" "Cel" ["\u{b0}C", "C", "oC"] 1.0, 273.15;
@@ -272,6 +276,14 @@ units! {
     EnergyPrice: "EUR/kWh" "" [] 1.0 / KWH;
     EnergyPrice: "GBP/kWh" "" [] 1.0 / KWH;
     Number: "1" "1" [] 1.0;
+    HeatContent: "J/m3" "J/m3" [] 1.0;
+    HeatContent: "kWh/m3" "kW.h/m3" [] KWH;
+    HeatContent: "MJ/m3" "MJ/m3" [] 1e6;
+    HeatContent: "kWh/L" "kW.h/L" ["kWh/l"] 1e3 * KWH;
+    HeatContent: "MJ/L" "MJ/L" ["MJ/l"] 1e9;
+    HeatContent: "Btu/ft3" "[Btu_IT]/[cft_i]" [] BTU / FOOT3;
+    HeatContent: "therm/ccf" "" ["therms/ccf"] 1e3 * BTU / FOOT3;
+    HeatContent: "Btu/gal" "[Btu_IT]/[gal_us]" [] BTU / (8.0 * US_PINT);
 }
 
 /// Which units a person wants to see.
@@ -338,6 +350,7 @@ impl Quantity {
             Q::Money => ("USD", "USD"),
             Q::EnergyPrice => ("USD/kWh", "USD/kWh"),
             Q::Number => ("1", "1"),
+            Q::HeatContent => ("kWh/m3", "Btu/ft3"),
         };
         let wanted = match system {
             System::Si => si,

@@ -6,7 +6,15 @@ mod guarded;
 mod sealing;
 mod ducts;
 mod handler;
+mod bills;
+mod fan_flow;
+mod infiltration;
+mod look;
+mod recovery;
+mod settled;
 mod surface;
+mod tightness_room;
+mod ventilation;
 
 use crate::TestResult;
 use engine::diag::{Diagnostic, code};
@@ -18,6 +26,7 @@ use engine::doc::{Sink, Sp};
 use engine::house::House;
 use engine::procedure::field::Worked;
 use engine::units::{Accuracy, Quantity};
+use engine::weather::Weather;
 use serde::Serialize;
 
 /// A field test worked.
@@ -51,6 +60,8 @@ pub(crate) struct Around<'a> {
     pub(crate) envelope: &'a [TestResult],
     /// Field tests worked so far.
     pub(crate) before: &'a [FieldResult],
+    /// Hourly weather of the place, if there is any.
+    pub(crate) weather: Option<&'a Weather>,
     /// Series of all visits.
     pub(crate) series: &'a [Series],
     /// Where to say what is wrong.
@@ -85,6 +96,13 @@ pub(crate) fn work(test: &FieldTest, around: &Around<'_>) -> Option<FieldResult>
         Asked::StaticPressure(asked) => handler::statics(asked, name, around),
         Asked::HandlerFlow(asked) => handler::flow(asked, name, around),
         Asked::CoilCapacity(asked) => handler::coil(asked, name, around),
+        Asked::FanFlow(asked) => fan_flow::work(asked, &test.name, around),
+        Asked::Settled(asked) => settled::work(asked, around),
+        Asked::Recovery(asked) => recovery::work(asked, around),
+        Asked::Ventilation(asked) => ventilation::work(asked, around),
+        Asked::TightnessRoom(asked) => tightness_room::work(asked, around),
+        Asked::Infiltration(asked) => infiltration::work(asked, around),
+        Asked::Bills(asked) => bills::work(asked, around),
     }?;
     Some(FieldResult {
         visit: around.visit.folder.clone(),

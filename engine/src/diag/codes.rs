@@ -1,6 +1,8 @@
 //! Every diagnostic code, by family:
 //! T text and tables, U units, J job, H house, V visit and readings, P plans, W weather,
 //! E envelope test, D drafts, ducts and air handler, N network, F fit, Y year, G gate, S store of files.
+//! E envelope test, N network, F fit, Y year, G gate, S store of files,
+//! X exhaust and ventilation flows, B bills.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -294,4 +296,43 @@ codes! {
     D213;
     /// Duct leakage beyond the handler's flow.
     D214;
+    // Exhaust and ventilation flows
+    /// A fan flow without a reading above zero.
+    X101;
+    /// A hood that holds as much pressure as the fan gives.
+    X102;
+    /// A way of measuring that lacks one of its readings.
+    X103;
+    /// A test of this name that has no such result.
+    X104;
+    /// A flow instrument whose display is no flow of the air there.
+    X105;
+    /// A record too short for its settled part.
+    X111;
+    /// A ventilation rule that needs a size nobody told.
+    X121;
+    /// A schedule that cannot be.
+    X122;
+    /// Infiltration or tightness asked without an envelope test.
+    X131;
+    /// Infiltration asked without the weather.
+    X132;
+    /// A depressurisation limit that is not told.
+    X133;
+
+    // Bills
+    /// A bill of no sensible length.
+    B101;
+    /// A use that is no number or below zero.
+    B102;
+    /// A bill without outdoor temperature.
+    B103;
+    /// A fuel without a usable bill.
+    B104;
+    /// Bills without a fuel.
+    B105;
+    /// Fuel by volume without its heat content.
+    B106;
+    /// Bills by days without the day they start on.
+    B107;
 }

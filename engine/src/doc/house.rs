@@ -6,7 +6,7 @@
 mod read;
 
 pub use read::read;
-pub(super) use read::{dehumidifier, hours};
+pub(super) use read::{dehumidifier, hours, hours as clock_hours};
 
 use super::Sp;
 use super::job::Terrain;

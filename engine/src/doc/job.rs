@@ -94,6 +94,10 @@ pub struct Place {
     pub altitude_m: Option<f64>,
     /// File of hourly weather within the job.
     pub weather: Option<Sp<String>>,
+    /// Weather and shielding factor of the ventilation rule, where the user knows it.
+    pub weather_factor: Option<f64>,
+    /// Whether he has read it in the standard's own table.
+    pub weather_factor_confirmed: bool,
     /// Outdoor CO2, volume fraction.
     pub outdoor_co2: Option<f64>,
     /// Outdoor PM2.5, kg/m3, yearly mean.
@@ -211,6 +215,8 @@ fn place(t: &Tab<'_, '_>) -> Place {
         climate: t.text("climate").map(|s| s.value),
         altitude_m: t.bounded("altitude", Q::Length, -450.0..=6000.0).map(|s| s.value),
         weather: t.text("weather"),
+        weather_factor: t.bounded("weather_factor", Q::Number, 0.05..=3.0).map(|f| f.value),
+        weather_factor_confirmed: t.flag("weather_factor_confirmed").unwrap_or(false),
         outdoor_co2: t.bounded("outdoor_co2", Q::GasFraction, 200e-6..=2000e-6).map(|s| s.value),
         outdoor_pm25_kg_m3: t.bounded("outdoor_pm25", Q::ParticleConcentration, 0.0..=1e-6).map(|s| s.value),
         electricity_per_j: electricity.map(|p| p.value.si),

@@ -321,7 +321,7 @@ fn conditions(t: &Tab<'_, '_>) -> Conditions {
 }
 
 /// What instruments measure, as written in documents.
-const MEASURED: &[(&str, Q)] = &[
+pub(super) const MEASURED: &[(&str, Q)] = &[
     ("pressure", Q::Pressure),
     ("air flow", Q::AirFlow),
     ("air speed", Q::Speed),

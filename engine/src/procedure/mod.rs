@@ -5,7 +5,9 @@
 //! citable text never decides ([`verdict::Verdict::LimitNotConfirmed`]).
 
 pub mod change;
+pub mod bills;
 pub mod envelope;
+pub mod fan_flow;
 pub mod field;
 pub mod guarded;
 pub mod instrument;
@@ -16,6 +18,12 @@ pub mod field;
 pub mod handler;
 pub mod instrument;
 pub mod known;
+pub mod infiltration;
+pub mod instrument;
+pub mod recovery;
+pub mod settled;
 pub mod source;
 pub mod surface;
+pub mod tightness_room;
+pub mod ventilation;
 pub mod verdict;

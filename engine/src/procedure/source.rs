@@ -42,6 +42,37 @@ pub const SOURCES: &[Source] = &[
         citation: "How-to article comparing the duct limits of the 2009 and 2012 IECC, Journal of Light Construction (secondary)",
     },
     Source { id: "duct-traverse-page", citation: "Public reference page on duct traverses (secondary)" },
+        id: "ashrae-2021-16-tables",
+        citation: "ASHRAE Handbook - Fundamentals 2021 (SI), chapter 16, tables 1-3 and 4-9, eq. 47 and 51",
+    },
+    Source {
+        id: "model-code-62-2",
+        citation: "model mechanical code, Appendix E 605.1.3, which credits ASHRAE 62.2 table 4.1a and 4.1.2",
+    },
+    Source {
+        id: "work-specifications-62-2-2013",
+        citation: "US Standard Work Specifications, Calculation of the Infiltration Credit (ASHRAE 62.2-2013), 2016",
+    },
+    Source {
+        id: "glossary-62-2-2010",
+        citation: "public glossary of construction instruction, ASHRAE 62.2 (editions to 2010)",
+    },
+    Source {
+        id: "ashrae-journal-62-2-existing",
+        citation: "ASHRAE Journal, Residential Ventilation for Existing Buildings (62.2-2010, Appendix A)",
+    },
+    Source {
+        id: "epa-62-1999",
+        citation: "ASHRAE 62-1999 as the US Environmental Protection Agency quotes it",
+    },
+    Source {
+        id: "walker-wilson-1998",
+        citation: "I. S. Walker and D. J. Wilson, HVAC&R Research 4(2), 1998 (LBNL-42361), abstract",
+    },
+    Source {
+        id: "lbnl-ventilation-flows",
+        citation: "LBNL, Measuring residential ventilation (hood errors in houses)",
+    },
     Source {
         id: "gum-2008",
         citation: "JCGM 100:2008, Guide to the expression of uncertainty in measurement",

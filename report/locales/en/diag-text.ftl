@@ -132,6 +132,7 @@ quantity-specific-fan-power = a power per air flow
 quantity-flow-per-power = an air flow per thermal power
 quantity-money = a sum of money
 quantity-energy-price = a price of energy
+quantity-heat-content = the heat in a volume of fuel
 quantity-number = a number without a unit
 
 # Kinds of values and things, where a diagnostic names them.

@@ -132,6 +132,7 @@ quantity-specific-fan-power = una potencia por caudal de aire
 quantity-flow-per-power = un caudal de aire por potencia térmica
 quantity-money = una suma de dinero
 quantity-energy-price = un precio de la energía
+quantity-heat-content = el calor de un volumen de combustible
 quantity-number = un número sin unidad
 
 # Clases de valores y cosas, donde un diagnóstico las nombra.

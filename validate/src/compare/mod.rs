@@ -2,10 +2,13 @@
 
 mod air;
 mod duct;
+mod bills;
 mod fan_test;
+mod infiltration;
 mod lines;
 mod network;
 pub mod transport;
+mod ventilation;
 
 use crate::record::Sheet;
 use crate::source::Source;
@@ -38,6 +41,16 @@ pub const ALL: &[(&str, Compare)] = &[
     ("traverse-points", duct::positions),
     ("fsec-house-tests", duct::house_tests),
     ("fluids-course-note", duct::course_note),
+    ("ashrae-2021-16-infiltration", infiltration::handbook),
+    ("infiltration-models", infiltration::models),
+    ("terrain-wind", infiltration::terrain),
+    ("swami-chandra-1987", infiltration::walls),
+    ("ashrae-62-2-table-4-1a", ventilation::rate_table),
+    ("ventilation-checks", ventilation::checks),
+    ("ventilation-equipment", ventilation::equipment),
+    ("intake-duct-warmup", ventilation::intake),
+    ("scipy-settling", ventilation::settling),
+    ("scipy-bills", bills::change_points),
 ];
 
 /// Runs the comparison of one source.

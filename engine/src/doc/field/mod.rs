@@ -7,7 +7,14 @@ pub mod guarded;
 pub mod sealing;
 pub mod ducts;
 pub mod handler;
+pub mod bills;
+pub mod fan_flow;
+pub mod infiltration;
+pub mod recovery;
+pub mod settled;
 pub mod surface;
+pub mod tightness_room;
+pub mod ventilation;
 
 use super::Sp;
 use super::read::Tab;
@@ -40,6 +47,20 @@ pub enum Asked {
     HandlerFlow(handler::flow::Flow),
     /// What a coil takes from the air.
     CoilCapacity(handler::coil::Coil),
+    /// Flow of one exhaust or supply.
+    FanFlow(Box<fan_flow::FanFlow>),
+    /// Where a record comes to rest.
+    Settled(settled::Settled),
+    /// Balance and recovery of a unit.
+    Recovery(Box<recovery::Recovery>),
+    /// Outdoor air by a rule.
+    Ventilation(Box<ventilation::Ventilation>),
+    /// How much tighter the house may become.
+    TightnessRoom(Box<tightness_room::TightnessRoom>),
+    /// Air that leaks in.
+    Infiltration(Box<infiltration::Infiltration>),
+    /// Bills against the weather.
+    Bills(bills::Bills),
 }
 
 /// A test as written.
@@ -77,6 +98,14 @@ pub const KINDS: &[(&str, Reader)] = &[
     ("static pressure", |t| handler::statics::read(t).map(Asked::StaticPressure)),
     ("handler flow", |t| handler::flow::read(t).map(Asked::HandlerFlow)),
     ("coil capacity", |t| handler::coil::read(t).map(Asked::CoilCapacity)),
+    ("surface", |t| surface::read(t).map(Asked::Surface)),
+    ("fan flow", |t| fan_flow::read(t).map(Box::new).map(Asked::FanFlow)),
+    ("settled reading", |t| settled::read(t).map(Asked::Settled)),
+    ("recovery balance", |t| recovery::read(t).map(Box::new).map(Asked::Recovery)),
+    ("ventilation rate", |t| ventilation::read(t).map(Box::new).map(Asked::Ventilation)),
+    ("tightness room", |t| tightness_room::read(t).map(Box::new).map(Asked::TightnessRoom)),
+    ("infiltration", |t| infiltration::read(t).map(Box::new).map(Asked::Infiltration)),
+    ("bills", |t| bills::read(t).map(Asked::Bills)),
 ];
 
 /// Reads a test that has a `kind`.
