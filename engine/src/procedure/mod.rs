@@ -4,9 +4,14 @@
 //! result with intervals and with every validity check beside it. A limit that was not read in a
 //! citable text never decides ([`verdict::Verdict::LimitNotConfirmed`]).
 
+pub mod combustion;
 pub mod envelope;
+pub mod fan_pressure;
 pub mod field;
+pub mod gauge;
 pub mod instrument;
+pub mod room_pressure;
 pub mod source;
 pub mod surface;
 pub mod verdict;
+pub mod zone;

@@ -2,7 +2,11 @@
 //!
 //! A test without `kind` is an envelope test ([`super::visit::EnvelopeTest`]).
 
+pub mod combustion_zone;
+pub mod fan_pressures;
+pub mod room_pressures;
 pub mod surface;
+pub mod zone_pressures;
 
 use super::Sp;
 use super::read::Tab;
@@ -13,6 +17,14 @@ use crate::diag::Span;
 pub enum Asked {
     /// Moisture at a surface.
     Surface(surface::Surface),
+    /// Zone against house and outdoors.
+    ZonePressures(Box<zone_pressures::ZonePressures>),
+    /// Rooms with doors shut.
+    RoomPressures(room_pressures::RoomPressures),
+    /// House with fans on.
+    FanPressures(fan_pressures::FanPressures),
+    /// Zone of a combustion appliance.
+    CombustionZone(Box<combustion_zone::CombustionZone>),
 }
 
 /// A test as written.
@@ -36,7 +48,20 @@ type Reader = fn(&Tab<'_, '_>) -> Option<Asked>;
 
 /// Kinds of tests and who reads them; the name is also the key of its title, `test-...`, with
 /// hyphens for spaces.
-pub const KINDS: &[(&str, Reader)] = &[("surface", |t| surface::read(t).map(Asked::Surface))];
+pub const KINDS: &[(&str, Reader)] = &[
+    ("surface", |t| surface::read(t).map(Asked::Surface)),
+    ("zone pressures", |t| zone_pressures::read(t).map(|z| Asked::ZonePressures(Box::new(z)))),
+    ("room pressures", |t| room_pressures::read(t).map(Asked::RoomPressures)),
+    ("fan pressures", |t| fan_pressures::read(t).map(Asked::FanPressures)),
+    ("combustion zone", |t| combustion_zone::read(t).map(|c| Asked::CombustionZone(Box::new(c)))),
+];
+
+impl FieldTest {
+    /// Whether it is of the kind whose results the gate reads.
+    pub fn holds_combustion(&self) -> bool {
+        matches!(self.asked, Asked::CombustionZone(_))
+    }
+}
 
 /// Reads a test that has a `kind`.
 pub(super) fn read((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<FieldTest> {
