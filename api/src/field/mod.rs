@@ -1,9 +1,16 @@
 //! Field tests as written in a visit, worked: one module a kind. Each turns its document into what
 //! the procedure in `engine::procedure` asks, and the typed result into the shape of all tests.
 
+mod combustion_zone;
+mod fan_pressures;
+mod room_pressures;
 mod surface;
+mod zone_pressures;
+
+pub(crate) use combustion_zone::samples;
 
 use crate::TestResult;
+use engine::air::{REFERENCE_TEMP_K, dry_density_kg_m3, standard_pressure_pa};
 use engine::diag::{Diagnostic, code};
 use engine::doc::field::{Asked, FieldTest};
 use engine::doc::job;
@@ -12,6 +19,7 @@ use engine::doc::visit::{Instrument, Visit};
 use engine::doc::{Sink, Sp};
 use engine::house::House;
 use engine::procedure::field::Worked;
+use engine::procedure::gauge::GaugeError;
 use engine::units::{Accuracy, Quantity};
 use serde::Serialize;
 
@@ -39,13 +47,10 @@ pub(crate) struct Around<'a> {
     /// Its visit.
     pub(crate) visit: &'a Visit,
     /// The job.
-    #[expect(dead_code, reason = "tests that depend on the place use it")]
     pub(crate) job: &'a job::Job,
     /// The house, if there is one.
-    #[expect(dead_code, reason = "tests that depend on zones use it")]
     pub(crate) house: Option<&'a House>,
     /// Envelope tests of all visits, worked.
-    #[expect(dead_code, reason = "tests that compare use it")]
     pub(crate) envelope: &'a [TestResult],
     /// Field tests worked so far.
     #[expect(dead_code, reason = "tests that compare use it")]
@@ -72,6 +77,10 @@ impl Done {
 pub(crate) fn work(test: &FieldTest, around: &Around<'_>) -> Option<FieldResult> {
     let done = match &test.asked {
         Asked::Surface(asked) => surface::work(asked, around),
+        Asked::ZonePressures(asked) => zone_pressures::work(asked, test, around),
+        Asked::RoomPressures(asked) => room_pressures::work(asked, test, around),
+        Asked::FanPressures(asked) => fan_pressures::work(asked, test, around),
+        Asked::CombustionZone(asked) => combustion_zone::work(asked, test, around),
     }?;
     Some(FieldResult {
         visit: around.visit.folder.clone(),
@@ -102,8 +111,33 @@ impl<'a> Around<'a> {
         self.instrument(name, measures).map(|i| i.accuracy)
     }
 
+    /// Errors of the gauge of this name; `wandered_pa` is what its readings wandered while taken.
+    pub(crate) fn gauge(&self, name: Option<&Sp<String>>, wandered_pa: f64) -> GaugeError {
+        let instrument = self.instrument(name, Quantity::Pressure);
+        GaugeError {
+            accuracy: instrument.map(|i| i.accuracy),
+            resolution_pa: instrument.map_or(0.0, |i| i.resolution),
+            wandered_pa,
+        }
+    }
+
+    /// Density of dry air indoors, kg/m3: at the visit's temperature and barometer, else at 20 degC and
+    /// the standard pressure of the place's altitude.
+    pub(crate) fn density_kg_m3(&self) -> f64 {
+        let conditions = &self.visit.conditions;
+        let altitude_m = self.job.place.altitude_m.unwrap_or(0.0);
+        let pressure_pa = conditions.pressure_pa.unwrap_or_else(|| standard_pressure_pa(altitude_m));
+        dry_density_kg_m3(conditions.indoor_k.unwrap_or(REFERENCE_TEMP_K), pressure_pa)
+    }
+
+    /// Says what a procedure found wrong, at the test.
+    pub(crate) fn said(&self, test: &FieldTest, found: Vec<Diagnostic>) {
+        for diagnostic in found {
+            self.say(diagnostic.at(test.span.clone()));
+        }
+    }
+
     /// The series of this file name in the visit's folder; a missing one is said.
-    #[expect(dead_code, reason = "tests over time use it")]
     pub(crate) fn series(&self, name: &Sp<String>) -> Option<&'a Series> {
         let file = format!("{}/{}", self.visit.folder, name.value);
         let found = self.series.iter().find(|s| s.file == file);
@@ -121,7 +155,6 @@ impl<'a> Around<'a> {
     }
 
     /// A column of a series in SI, NaN in gaps; a missing one is said.
-    #[expect(dead_code, reason = "tests over time use it")]
     pub(crate) fn column(&self, series: &Series, name: &Sp<String>, quantity: Quantity) -> Option<Vec<f64>> {
         if !series.names().any(|n| n == name.value) {
             let known: Vec<&str> = series.names().collect();

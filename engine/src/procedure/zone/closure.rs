@@ -8,7 +8,7 @@ use crate::units::Quantity;
 use serde::Serialize;
 
 /// A pressure below this is taken as this, Pa: a ratio needs numbers above zero.
-const FLOOR_PA: f64 = 0.01;
+pub(super) const FLOOR_PA: f64 = 0.01;
 
 /// Which reading of a loop that does not close is most likely wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]

@@ -16,13 +16,13 @@ pub use closure::{Loop, Suspect, TookAs};
 pub use crate::doc::field::zone_pressures::{Barrier, Readings};
 pub use opened::{Method, Way};
 
-use super::field::{LEVEL, Limit, Note, Worked};
+use super::field::{Figure, LEVEL, Limit, Note, Worked};
 use super::gauge::GaugeError;
 use crate::diag::Diagnostic;
 use crate::math::{exp, ln, pow};
 use crate::measure::{Estimate, NoInterval, propagate};
 use crate::units::{Accuracy, Quantity};
-use closure::close;
+use closure::{FLOOR_PA, close};
 use serde::Serialize;
 use std::cell::Cell;
 
@@ -255,7 +255,9 @@ pub fn evaluate(asked: &Asked) -> (Option<ZonePressures>, Vec<Diagnostic>) {
     let power = |p: f64, n: f64| pow(p / REFERENCE_PA, n);
     let (ratio, whole) = inputs.positive(Quantity::Number, |x| {
         let [hz, zo, _] = pressures(x);
-        power(hz, x[shared.inner]) / power(zo, x[shared.outer])
+        // A pressure whose error reaches zero leaves the ratio without an end.
+        let told = hz > FLOOR_PA && zo > FLOOR_PA;
+        if told { power(hz, x[shared.inner]) / power(zo, x[shared.outer]) } else { f64::NAN }
     });
     // The share is between 0 and 1, so that an even interval may not leave them.
     let series = propagate(&inputs.list, LEVEL, Quantity::Fraction, |x| {
@@ -323,21 +325,37 @@ impl ZonePressures {
     pub fn worked(&self) -> Worked {
         let mut worked = Worked::default();
         for (k, m) in self.methods.iter().enumerate() {
-            let of = m.way.word();
             let several = self.methods.iter().filter(|o| o.way == m.way).count() > 1;
-            let of = if several { format!("{of} {}", k + 1) } else { of.to_owned() };
-            worked.figure_of("figure-through-zone", &of, m.through);
-            if let Some(share) = m.share {
-                worked.figure_of("figure-through-zone-share", &of, share);
+            let of = several.then(|| (k + 1).to_string());
+            let [through, share, inner, outer] = match m.way {
+                Way::Hole => [
+                    "figure-through-zone-hole",
+                    "figure-zone-share-hole",
+                    "figure-house-zone-at50-hole",
+                    "figure-zone-outdoors-at50-hole",
+                ],
+                Way::Door => [
+                    "figure-through-zone-door",
+                    "figure-zone-share-door",
+                    "figure-house-zone-at50-door",
+                    "figure-zone-outdoors-at50-door",
+                ],
+            };
+            let mut figure =
+                |id, number: Estimate| worked.figures.push(Figure { id, of: of.clone(), number });
+            figure(through, m.through);
+            if let Some(number) = m.share {
+                figure(share, number);
             }
-            worked.figure_of("figure-house-zone-at50", &of, m.house_zone);
-            worked.figure_of("figure-zone-outdoors-at50", &of, m.zone_outdoors);
+            figure(inner, m.house_zone);
+            figure(outer, m.zone_outdoors);
+            let way = m.way.word();
             match m.tells {
                 Telling::Tells => {}
-                Telling::TooWide => worked.notes.push(Note::new("note-opened-too-wide").arg("of", of)),
-                Telling::NotMoved => worked.notes.push(Note::new("note-opened-not-moved").arg("of", of)),
+                Telling::TooWide => worked.notes.push(Note::new("note-opened-too-wide").arg("way", way)),
+                Telling::NotMoved => worked.notes.push(Note::new("note-opened-not-moved").arg("way", way)),
                 Telling::NoInstrument => {
-                    worked.notes.push(Note::new("note-opened-no-instrument").arg("of", of));
+                    worked.notes.push(Note::new("note-opened-no-instrument").arg("way", way));
                 }
             }
         }

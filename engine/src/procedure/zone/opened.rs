@@ -1,6 +1,6 @@
 //! Add-a-hole and open-a-door: from a ratio of barriers to their flows.
 
-use super::closure::{Closed, close};
+use super::closure::{Closed, FLOOR_PA, close};
 use super::{Asked, Barrier, Hole, Inputs, Opened, REFERENCE_PA, Shared, Telling, bounded, honest, telling};
 use crate::diag::{Diagnostic, code};
 use crate::math::pow;
@@ -22,8 +22,8 @@ pub enum Way {
 impl Way {
     pub(super) fn word(self) -> &'static str {
         match self {
-            Way::Hole => "add-a-hole",
-            Way::Door => "open-a-door",
+            Way::Hole => "hole",
+            Way::Door => "door",
         }
     }
 }
@@ -159,6 +159,9 @@ impl Pair<'_> {
             Barrier::HouseZone => (0, 1, x[shared.inner], x[shared.outer]),
             Barrier::ZoneOutdoors => (1, 0, x[shared.outer], x[shared.inner]),
         };
+        // A pressure whose error reaches zero leaves the flows without an end.
+        let told = before.iter().chain(&after).all(|p| *p > FLOOR_PA);
+        let n_here = if told { n_here } else { f64::NAN };
         Sides {
             here: [before[here], after[here]],
             there: [before[there], after[there]],

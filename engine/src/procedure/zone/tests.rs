@@ -67,8 +67,11 @@ fn signs_that_contradict_are_said_and_real_ones_refused() {
 
 #[test]
 fn a_ratio_at_the_edge_does_not_tell() {
-    let (result, _) = evaluate(&asked(readings(49.4, 0.6, 50.0, None), vec![], gauge(0.5)));
-    assert_eq!(result.unwrap().ratio_tells, Telling::TooWide);
+    let (result, _) = evaluate(&asked(readings(49.7, 0.3, 50.0, None), vec![], gauge(0.5)));
+    let result = result.unwrap();
+    assert_eq!(result.ratio_tells, Telling::TooWide);
+    // The reading's error reaches zero: the ratio has no upper end, and none is made up.
+    assert_eq!(result.ratio.bounds(), None);
     let (result, _) = evaluate(&asked(readings(25.0, 25.0, 50.0, None), vec![], gauge(0.5)));
     assert_eq!(result.unwrap().ratio_tells, Telling::Tells);
 }
