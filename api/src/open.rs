@@ -83,8 +83,9 @@ impl Job {
         let series = read_series(&documents, &inputs.files, &sink);
         // Results of an earlier visit say nothing of the house as it is now.
         let last = documents.visits.last();
-        let combustion =
-            last.and_then(|visit| combustion::of_visit(visit, |room| field::samples(room, visit, &series)));
+        let combustion = last.and_then(|visit| {
+            combustion::of_visit(visit, house.as_ref(), |room| field::samples(room, visit, &series))
+        });
         if let Some(visit) = last {
             check_look(visit, combustion.as_ref(), &sink);
         }

@@ -20,6 +20,8 @@ pub enum NoInterval {
     NotComputed,
     /// The standard gives no way to state one.
     NotDefined,
+    /// The readings set no end to it: they moved too little, or their error reaches zero.
+    DataCannotTell,
 }
 
 /// The range around a number.

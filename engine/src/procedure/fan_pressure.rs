@@ -1,6 +1,6 @@
 //! What each fan, or each set of fans, moves the house's pressure by: state less baseline.
 
-use super::field::{LEVEL, Limit, Note, Worked};
+use super::field::{LEVEL, Limit, Note, Worked, rounded};
 use super::gauge::GaugeError;
 use crate::diag::{Diagnostic, code};
 use crate::measure::{Estimate, NoInterval, student_t_two_sided};
@@ -39,6 +39,19 @@ impl Level {
         let sum2: f64 = good.iter().map(|r| (r - mean) * (r - mean)).sum();
         let scatter_pa = (good.len() > 1).then(|| (sum2 / (n - 1.0)).sqrt());
         Some(Level { mean_pa: mean, scatter_pa, count: good.len() })
+    }
+
+    /// The mean with the interval of its scatter (Student's t).
+    pub fn estimate(&self) -> Estimate {
+        let n = self.count as f64;
+        let half = self.scatter_pa.map(|s| student_t_two_sided(LEVEL, n - 1.0) * s / n.sqrt());
+        match half {
+            Some(half) => {
+                let (lo, hi) = (self.mean_pa - half, self.mean_pa + half);
+                Estimate::range(self.mean_pa, lo, hi, LEVEL, Quantity::Pressure)
+            }
+            None => Estimate::without(self.mean_pa, Quantity::Pressure, NoInterval::TooFewPoints),
+        }
     }
 }
 
@@ -184,12 +197,11 @@ impl FanPressures {
                 worked.figure_of("figure-fan-moved", &state.name, moved);
             }
             if state.lost_in_noise {
-                worked.notes.push(Note::new("note-fan-lost-in-noise").arg("state", state.name.as_str()));
+                worked.notes.push(Note::new("note-fan-lost-in-noise").arg("state", state.name.replace('_', " ")));
             }
         }
         if let Some(level) = self.baseline {
-            let e = Estimate::without(level.mean_pa, Quantity::Pressure, NoInterval::NotDefined);
-            worked.figure("figure-baseline", e);
+            worked.figure("figure-baseline", level.estimate());
         }
         if let Some(limit) = &self.limit {
             let checks = self.states.iter().map(|s| limit.check("check-fan-moved", s.moved).of(&s.name));
@@ -201,8 +213,8 @@ impl FanPressures {
         if let Some((state, moved)) = lowest.filter(|(_, m)| m.si < 0.0) {
             worked.notes.push(
                 Note::new("note-fan-greatest")
-                    .arg("state", state.name.as_str())
-                    .arg("moved", (moved.si, Quantity::Pressure)),
+                    .arg("state", state.name.replace('_', " "))
+                    .arg("moved", (rounded(moved.si, 10.0), Quantity::Pressure)),
             );
         }
         worked

@@ -219,7 +219,7 @@ impl RoomPressures {
                 .checks
                 .push(self.target.check("check-room-pressure", Some(room.pressure)).of(&room.name));
             if room.disagrees {
-                worked.notes.push(Note::new("note-room-path-disagrees").arg("room", room.name.as_str()));
+                worked.notes.push(Note::new("note-room-path-disagrees").arg("room", room.name.replace('_', " ")));
             }
         }
         if let Some(pressure) = self.main_body {

@@ -21,7 +21,10 @@ Z102 = Test `{ $test }`, { $state ->
         [zone-outdoors] `zone_outdoors`
         [house-outdoors] `house_outdoors`
        *[unknown] all three
-    } again with the fan steady; until then the misclosure is laid on the readings by their accuracy and widens the intervals
+    } again with the fan steady; until then { $used ->
+        [left-out] it is left out and follows from the other two
+       *[shared] the misclosure is laid on the readings by their accuracy and widens the intervals
+    }
 Z103 = Test `{ $test }`, opened { $state }: neither a known hole nor flows
     .because = Without either the pressures give one more ratio and no flow
     .help = Give `hole_area` or `hole_at50`, or `flow` here and under `as_found`

@@ -21,7 +21,10 @@ Z102 = Ensayo `{ $test }`, { $state ->
         [zone-outdoors] `zone_outdoors`
         [house-outdoors] `house_outdoors`
        *[unknown] las tres
-    } con el ventilador estable; hasta entonces el error se reparte según la exactitud y ensancha los intervalos
+    } con el ventilador estable; hasta entonces { $used ->
+        [left-out] queda fuera y se deduce de las otras dos
+       *[shared] el error se reparte según la exactitud y ensancha los intervalos
+    }
 Z103 = Ensayo `{ $test }`, abierto { $state }: ni hueco conocido ni caudales
     .because = Sin uno de ellos las presiones dan otra razón y ningún caudal
     .help = Dé `hole_area` o `hole_at50`, o `flow` aquí y en `as_found`

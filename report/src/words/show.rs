@@ -209,6 +209,7 @@ impl Words {
             NoInterval::Exact => self.say("no-interval-exact"),
             NoInterval::NotComputed => self.say("no-interval-not-computed"),
             NoInterval::NotDefined => self.say("no-interval-not-defined"),
+            NoInterval::DataCannotTell => self.say("no-interval-cannot-tell"),
         }
     }
 

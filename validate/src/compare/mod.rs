@@ -1,10 +1,12 @@
 //! One comparison a source. To add one: a folder under `data/`, a function, a line in [`ALL`].
 
 mod air;
+mod combustion;
 mod fan_test;
 mod lines;
 mod network;
 pub mod transport;
+mod zone;
 
 use crate::record::Sheet;
 use crate::source::Source;
@@ -27,6 +29,10 @@ pub const ALL: &[(&str, Compare)] = &[
     ("dm4bem-a06", fan_test::published_test),
     ("fan-test-corrections", fan_test::corrections),
     ("fan-test-figures", fan_test::figures),
+    ("zone-pressures", zone::pressures),
+    ("combustion-levels", combustion::levels),
+    ("combustion-recalled", combustion::levels),
+    ("co-air-free", combustion::air_free),
     ("epanet-networks", network::epanet),
     ("transport-expm", transport::expm),
     ("two-zone-co2", transport::two_zones),

@@ -6,6 +6,7 @@ use super::protocol::{Levels, Protocol, levels, protocol};
 use crate::doc::field::Asked;
 use crate::doc::field::combustion_zone::{Ambient, CombustionZone, FlueTest, SpillageTest};
 use crate::doc::visit::{Combustion, FlueCo, Spillage, Visit};
+use crate::house::House;
 use crate::procedure::source::cite;
 
 /// The protocol of a test and the levels that count.
@@ -69,12 +70,21 @@ pub(super) fn flue(test: &CombustionZone, one: &FlueTest, oven: bool) -> FlueCo 
 }
 
 /// Whether something was found at which the work ends: CO in the room at the level to stop or to
-/// leave, or a gas leak.
-fn stops(test: &CombustionZone, samples: &impl Fn(&Ambient) -> Vec<f64>) -> bool {
+/// leave, an oven beyond its limit, a gas leak.
+fn stops(
+    test: &CombustionZone,
+    named: &impl Fn(&FlueTest) -> bool,
+    samples: &impl Fn(&Ambient) -> Vec<f64>,
+) -> bool {
     let (_, levels, _) = of_test(test);
     let ends = |a: &Ambient| reached(&samples(a), &levels).iter().any(|r| r.action >= Action::Stop);
     let leave = gas_leave(test);
-    test.ambient.iter().any(ends) || test.gas.iter().any(|g| g.leak || g.lel.is_some_and(|l| l >= leave))
+    // An oven that the house does not name has no place in the gate's list; beyond its limit it ends the work.
+    let oven = |one: &FlueTest| {
+        let r = flue(test, one, true);
+        !named(one) && r.air_free == r.limit_air_free && r.limit.is_some_and(|l| r.value.value > l)
+    };
+    test.oven.iter().any(oven) || test.ambient.iter().any(ends) || test.gas.iter().any(|g| g.leak || g.lel.is_some_and(|l| l >= leave))
 }
 
 /// The level of gas at which everybody leaves.
@@ -88,8 +98,17 @@ pub(super) fn gas_leave(test: &CombustionZone) -> f64 {
 
 /// All combustion results of one visit; nothing where it has none. A test without a `[combustion]` table
 /// counts, yet nobody recorded a look for fuel, so that the gate stays shut. `samples` gives the CO of a
-/// room, typed or out of a series; a series that gives none counts as a result that cannot be read.
-pub fn of_visit(visit: &Visit, samples: impl Fn(&Ambient) -> Vec<f64>) -> Option<Combustion> {
+/// room, typed or out of a series; a series that gives none counts as a result that cannot be read. An
+/// oven counts as an appliance where `house` names it.
+pub fn of_visit(
+    visit: &Visit,
+    house: Option<&House>,
+    samples: impl Fn(&Ambient) -> Vec<f64>,
+) -> Option<Combustion> {
+    let named = |one: &FlueTest| {
+        let name = one.record.appliance.value.as_str();
+        house.is_some_and(|h| h.appliances.iter().any(|a| a.name == name))
+    };
     let tests = visit.field.iter().filter_map(|t| match &t.asked {
         Asked::CombustionZone(test) => Some(test.as_ref()),
         _ => None,
@@ -97,7 +116,7 @@ pub fn of_visit(visit: &Visit, samples: impl Fn(&Ambient) -> Vec<f64>) -> Option
     let mut all = visit.combustion.clone();
     for test in tests {
         let results = test.spillage.len() + test.flue_co.len() + test.oven.len();
-        let stopped = stops(test, &samples);
+        let stopped = stops(test, &named, &samples);
         let unreadable = test.unreadable || test.ambient.iter().any(|a| samples(a).is_empty());
         if results == 0 && !stopped && !unreadable {
             continue;
@@ -119,7 +138,7 @@ pub fn of_visit(visit: &Visit, samples: impl Fn(&Ambient) -> Vec<f64>) -> Option
         sum.stopped |= stopped;
         sum.spillage.extend(test.spillage.iter().map(|s| spillage(test, s)));
         sum.flue_co.extend(test.flue_co.iter().map(|f| flue(test, f, false)));
-        sum.flue_co.extend(test.oven.iter().map(|f| flue(test, f, true)));
+        sum.flue_co.extend(test.oven.iter().filter(|f| named(f)).map(|f| flue(test, f, true)));
     }
     if let Some(all) = &mut all {
         all.unreadable |= visit.lost_combustion;

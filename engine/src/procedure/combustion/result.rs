@@ -8,7 +8,7 @@ use crate::diag::{Diagnostic, code};
 use crate::doc::field::combustion_zone::{CombustionZone, Condition};
 use crate::measure::{Estimate, NoInterval, propagate};
 use crate::procedure::fan_pressure::{Baseline, Level};
-use crate::procedure::field::{Check, LEVEL, Limit, Note, Worked, around};
+use crate::procedure::field::{Check, LEVEL, Limit, Note, Worked, around, rounded};
 use crate::procedure::gauge::GaugeError;
 use crate::procedure::source::cite;
 use crate::procedure::verdict::Verdict;
@@ -426,8 +426,8 @@ impl CombustionResult {
                 worked.notes.push(
                     Note::new("note-co-converted")
                         .arg("appliance", name.as_str())
-                        .arg("measured", (a.si, Quantity::GasFraction))
-                        .arg("free", (b.si, Quantity::GasFraction))
+                        .arg("measured", (rounded(a.si, 1e6), Quantity::GasFraction))
+                        .arg("free", (rounded(b.si, 1e6), Quantity::GasFraction))
                         .arg("oxygen", (oxygen, Quantity::Fraction)),
                 );
             }
@@ -447,7 +447,7 @@ impl CombustionResult {
                 Some(v) if v.si > limit => worked.notes.push(
                     Note::caution(if f.oven { "note-oven-co-beyond" } else { "note-flue-co-beyond" })
                         .arg("appliance", name)
-                        .arg("value", (v.si, Quantity::GasFraction))
+                        .arg("value", (rounded(v.si, 1e6), Quantity::GasFraction))
                         .arg("limit", (limit, Quantity::GasFraction))
                         .arg("source", f.limit_source.as_str()),
                 ),

@@ -32,6 +32,10 @@ impl Suspect {
             .unwrap_or(Suspect::None)
     }
 
+    fn index(self) -> Option<usize> {
+        [Suspect::HouseZone, Suspect::ZoneOutdoors, Suspect::HouseOutdoors].iter().position(|s| *s == self)
+    }
+
     /// As messages select it.
     pub fn word(self) -> &'static str {
         match self {
@@ -62,6 +66,8 @@ pub struct Loop {
     pub allowed_pa: Option<f64>,
     /// The reading most likely wrong, where it does not close.
     pub suspect: Option<Suspect>,
+    /// That reading was left out, and follows from the other two.
+    pub left_out: bool,
     /// How signs were taken.
     pub took: TookAs,
 }
@@ -183,7 +189,7 @@ pub(super) fn close(
         said.push(about(Diagnostic::error(code::Z105)));
         return None;
     }
-    let squares = half.map(|h| h * h);
+    let squares = whole.map(|h| h * h);
     let sum: f64 = squares.iter().sum();
     let shares =
         if sum > 0.0 { squares.map(|s| s / sum) } else { [1.0 / 3.0; 3] };
@@ -191,13 +197,14 @@ pub(super) fn close(
         [Some(hz), Some(zo), Some(ho)] => {
             let off = hz + zo - ho;
             let limit = if gauge.is_stated() { allowed } else { 1.0 };
-            let suspect = (off.abs() > limit).then(|| suspect([hz, zo, ho], whole, limit, held));
-            if let Some(suspect) = suspect {
+            let found = (off.abs() > limit).then(|| suspect([hz, zo, ho], whole, limit, held));
+            if let Some((suspect, sure)) = found {
                 said.push(
                     about(Diagnostic::warning(code::Z102))
                         .arg("off", (off, Quantity::Pressure))
                         .arg("allowed", (limit, Quantity::Pressure))
-                        .arg("suspect", suspect.word()),
+                        .arg("suspect", suspect.word())
+                        .arg("used", if sure { "left-out" } else { "shared" }),
                 );
             }
             let misclosure = match gauge.is_stated() {
@@ -211,19 +218,26 @@ pub(super) fn close(
             Some(Loop {
                 misclosure,
                 allowed_pa: gauge.is_stated().then_some(allowed),
-                suspect,
+                suspect: found.map(|f| f.0),
+                left_out: found.is_some_and(|f| f.1),
                 took: if mixed { TookAs::Magnitudes } else { TookAs::Typed },
             })
         }
         _ => None,
     };
+    let mut raw = magnitude;
+    let left_out = check.as_ref().filter(|c| c.left_out).and_then(|c| c.suspect);
+    if let Some(slot) = left_out.and_then(|s| raw.get_mut(s.index()?)) {
+        *slot = None;
+        return Some(Closed { raw, half, shares, check });
+    }
     // Readings that miss the closing are less exact than the gauge says: what is laid on each widens it.
     let off = check.as_ref().map_or(0.0, |c| c.misclosure.si.abs());
     let half = match gauge.is_stated() {
         true => [0, 1, 2].map(|k| half[k].max(off * shares[k])),
         false => half,
     };
-    Some(Closed { raw: magnitude, half, shares, check })
+    Some(Closed { raw, half, shares, check })
 }
 
 /// What three readings may miss the closing by, Pa: all of each one's error, in quadrature. A gain that
@@ -232,23 +246,27 @@ fn allowed(half: [f64; 3]) -> f64 {
     half.iter().map(|h| h * h).sum::<f64>().sqrt()
 }
 
-/// Which reading is most likely wrong: one that a slip of the decimal point explains; house to
-/// outdoors where the other two add up to what the fan held in the other states; else the least exact.
-fn suspect(p: [f64; 3], half: [f64; 3], allowed: f64, held: &[f64]) -> Suspect {
+/// Which reading is most likely wrong, and whether that is sure enough to leave it out: one that a slip of
+/// the decimal point explains; house to outdoors where the other two add up to what the fan held in the
+/// other states; else, unsure, the least exact.
+fn suspect(p: [f64; 3], half: [f64; 3], allowed: f64, held: &[f64]) -> (Suspect, bool) {
     let implied = [p[2] - p[1], p[2] - p[0], p[0] + p[1]];
     let near = |a: f64, b: f64| (a - b).abs() <= allowed.max(0.02 * b.abs());
-    let slips = |k: usize| near(10.0 * p[k], implied[k]) || near(p[k] / 10.0, implied[k]);
+    let slips = |k: usize| {
+        let far = (p[k] - implied[k]).abs() > 0.5 * implied[k].abs();
+        far && (near(10.0 * p[k], implied[k]) || near(p[k] / 10.0, implied[k]))
+    };
     let slipped: Vec<usize> = (0..3).filter(|k| slips(*k)).collect();
     if let [only] = slipped.as_slice() {
-        return Suspect::of(*only);
+        return (Suspect::of(*only), true);
     }
     let as_held = |v: f64| held.iter().any(|h| near(v, *h));
     if as_held(implied[2]) && !as_held(p[2]) {
-        return Suspect::HouseOutdoors;
+        return (Suspect::HouseOutdoors, true);
     }
     // House to outdoors agrees with the other states: it is one of the other two.
     let among: &[usize] = if as_held(p[2]) { &[0, 1] } else { &[0, 1, 2] };
     let widest = among.iter().copied().max_by(|a, b| half[*a].total_cmp(&half[*b]));
     let alone = |k: usize| among.iter().all(|o| *o == k || half[*o] < 0.99 * half[k]);
-    widest.filter(|k| alone(*k)).map_or(Suspect::None, Suspect::of)
+    (widest.filter(|k| alone(*k)).map_or(Suspect::None, Suspect::of), false)
 }

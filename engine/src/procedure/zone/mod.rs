@@ -160,7 +160,7 @@ impl Inputs {
             Some((lo, hi)) if !broken.get() => {
                 (Estimate::range(value, exp(lo), exp(hi), LEVEL, quantity), true)
             }
-            _ => (Estimate::without(value, quantity, NoInterval::NotDefined), false),
+            _ => (Estimate::without(value, quantity, NoInterval::DataCannotTell), false),
         }
     }
 

@@ -4,7 +4,7 @@ use super::closure::{Closed, FLOOR_PA, close};
 use super::{Asked, Barrier, Hole, Inputs, Opened, REFERENCE_PA, Shared, Telling, bounded, honest, telling};
 use crate::diag::{Diagnostic, code};
 use crate::math::pow;
-use crate::measure::{Estimate, propagate};
+use crate::measure::{Estimate, NoInterval, propagate};
 use crate::procedure::field::{LEVEL, Note};
 use crate::units::Quantity;
 use serde::Serialize;
@@ -281,7 +281,7 @@ impl Pair<'_> {
         // Where the readings did not move, an interval around the middle would be a false comfort.
         let shown = |e: Estimate| match tells {
             Telling::NotMoved => {
-                Estimate::without(e.si, e.quantity, crate::measure::NoInterval::NotDefined)
+                Estimate::without(e.si, e.quantity, NoInterval::DataCannotTell)
             }
             _ => honest(e, stated),
         };
