@@ -35,10 +35,7 @@ fn gate(visits: &[&str]) -> Gate {
     ];
     for (k, text) in visits.iter().enumerate() {
         let date = format!("2026-01-{:02}", k + 10);
-        files.push(file(
-            format!("visits/{date}/visit.toml"),
-            format!("format = 1\ndate = '{date}'\n{text}"),
-        ));
+        files.push(file(format!("visits/{date}/visit.toml"), format!("format = 1\ndate = '{date}'\n{text}")));
     }
     let job = Job::open(&Inputs { files, ..Inputs::default() });
     job.planned.first().map(|p| p.gate.clone()).unwrap()
@@ -72,10 +69,8 @@ fn results_typed_in_a_test_of_the_visit_release() {
 
 #[test]
 fn results_of_an_earlier_visit_do_not_count() {
-    let missing = [
-        Reason::SpillageMissing { appliance: heater() },
-        Reason::FlueCoMissing { appliance: heater() },
-    ];
+    let missing =
+        [Reason::SpillageMissing { appliance: heater() }, Reason::FlueCoMissing { appliance: heater() }];
     assert_eq!(reasons(&[&good(), LOOKED]), missing);
     assert_eq!(reasons(&[&good(), ""]), [Reason::NotInspected]);
     // In the `[combustion]` table as in a test.
@@ -137,7 +132,9 @@ fn a_limit_of_a_protocol_holds_until_the_user_confirms_it() {
 
 #[test]
 fn co_in_the_room_and_gas_hold_everything() {
-    let with = |more: &str| format!("{}{more}{SIGNED}", good().replace(TEST, &format!("{TEST}protocol='bpi-1200'\n")));
+    let with = |more: &str| {
+        format!("{}{more}{SIGNED}", good().replace(TEST, &format!("{TEST}protocol='bpi-1200'\n")))
+    };
     let co = |values: &str| with(&format!("[[test.closet.ambient]]\nvalues=['ppm', {values}]\n"));
     assert!(gate(&[&co("0, 3, 12, 2")]).is_released());
     assert_eq!(reasons(&[&co("0, 3, 36, 2")]), [Reason::Stopped]);

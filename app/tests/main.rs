@@ -8,6 +8,7 @@
 mod demo;
 mod fans;
 mod field;
+mod field_zones;
 mod mistakes;
 mod phone;
 mod run;

@@ -16,8 +16,7 @@ pub(super) fn work(asked: &FanPressures, test: &FieldTest, around: &Around<'_>) 
         let source = asked.limit.source.clone().unwrap_or_default();
         let confirmed = asked.limit.confirmed;
         // What is too low is below zero, and what is too high above it.
-        let limit =
-            if pa < 0.0 { Limit::at_least(pa, "", false) } else { Limit::at_most(pa, "", false) };
+        let limit = if pa < 0.0 { Limit::at_least(pa, "", false) } else { Limit::at_most(pa, "", false) };
         Limit { source, confirmed, ..limit }
     });
     let (result, said) = evaluate(&Asked {

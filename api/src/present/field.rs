@@ -18,13 +18,10 @@ fn test(result: &FieldResult, words: &Words) -> view::FieldTest {
     let kind = words.say(&format!("test-{}", result.kind.replace(' ', "-")));
     let name = result.name.replace('_', " ");
     let worked = &result.worked;
-    let figures = worked
-        .figures
-        .iter()
-        .map(|f| Evidence {
-            label: named(f.id, f.of.as_deref(), words),
-            number: Number::computed(f.number).used_as(usage(f.id)),
-        });
+    let figures = worked.figures.iter().map(|f| Evidence {
+        label: named(f.id, f.of.as_deref(), words),
+        number: Number::computed(f.number).used_as(usage(f.id)),
+    });
     view::FieldTest {
         title: if name == kind { name } else { format!("{name}: {kind}") },
         cautions: worked.notes.iter().filter(|n| n.caution).map(|n| note(n, words)).collect(),

@@ -446,7 +446,14 @@ mod tests {
     #[test]
     fn an_all_electric_house_passes_by_recorded_inspection_only() {
         let house = house("");
-        let none = Record { inspected: true, fuel_present: false, findings: vec![], signed_off: false, stopped: false, unnamed: false };
+        let none = Record {
+            inspected: true,
+            fuel_present: false,
+            findings: vec![],
+            signed_off: false,
+            stopped: false,
+            unnamed: false,
+        };
         assert!(judge(&changes(), &house, Some(&none)).is_released());
         assert!(!judge(&changes(), &house, None).is_released());
         let nobody = Record { inspected: false, ..none };
@@ -456,7 +463,14 @@ mod tests {
     #[test]
     fn replacing_the_appliance_by_a_sealed_or_electric_one_comes_first() {
         let house = house(HEATER);
-        let record = Record { inspected: true, fuel_present: true, findings: vec![], signed_off: false, stopped: false, unnamed: false };
+        let record = Record {
+            inspected: true,
+            fuel_present: true,
+            findings: vec![],
+            signed_off: false,
+            stopped: false,
+            unnamed: false,
+        };
         for by in [None, Some(Draft::Sealed)] {
             let set = vec![
                 Change::Seal { what: spot("walls"), removes: (0.3, 0.5) },

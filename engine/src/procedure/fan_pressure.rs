@@ -197,7 +197,9 @@ impl FanPressures {
                 worked.figure_of("figure-fan-moved", &state.name, moved);
             }
             if state.lost_in_noise {
-                worked.notes.push(Note::new("note-fan-lost-in-noise").arg("state", state.name.replace('_', " ")));
+                worked
+                    .notes
+                    .push(Note::new("note-fan-lost-in-noise").arg("state", state.name.replace('_', " ")));
             }
         }
         if let Some(level) = self.baseline {
@@ -207,9 +209,8 @@ impl FanPressures {
             let checks = self.states.iter().map(|s| limit.check("check-fan-moved", s.moved).of(&s.name));
             worked.checks.extend(checks);
         }
-        let lowest = (self.states.iter())
-            .filter_map(|s| Some((s, s.moved?)))
-            .min_by(|a, b| a.1.si.total_cmp(&b.1.si));
+        let lowest =
+            (self.states.iter()).filter_map(|s| Some((s, s.moved?))).min_by(|a, b| a.1.si.total_cmp(&b.1.si));
         if let Some((state, moved)) = lowest.filter(|(_, m)| m.si < 0.0) {
             worked.notes.push(
                 Note::new("note-fan-greatest")
@@ -243,10 +244,7 @@ mod tests {
     fn a_small_fan_in_the_wind_is_lost_in_the_noise() {
         let asked = Asked {
             test: "fans".into(),
-            baseline: Baseline {
-                before_pa: vec![-1.5, 0.5, -0.5, -1.0],
-                after_pa: vec![1.0, 0.2, 0.9, 0.5],
-            },
+            baseline: Baseline { before_pa: vec![-1.5, 0.5, -0.5, -1.0], after_pa: vec![1.0, 0.2, 0.9, 0.5] },
             states: vec![State { name: "bath fan".into(), shown_pa: vec![-0.9] }],
             gauge: GaugeError::default(),
             limit: Some(Limit::at_least(-5.0, "own", true)),

@@ -178,15 +178,13 @@ fn one(asked: &Asked, room: &Room) -> Option<RoomResult> {
         ),
         (None, Some(m2)) => (
             Some(Estimate::without(m2, Quantity::Area, NoInterval::TypedWithoutInstrument)),
-            over.then(|| {
-                honest(area(&|x| (m2 * ((x[0] / target).max(0.0).sqrt() - 1.0)).max(0.0)), stated)
-            }),
+            over.then(|| honest(area(&|x| (m2 * ((x[0] / target).max(0.0).sqrt() - 1.0)).max(0.0)), stated)),
         ),
         (None, None) => (None, None),
     };
-    let path_flow = room.path_m2.map(|m2| {
-        honest(propagate(&inputs, LEVEL, Quantity::AirFlow, |x| m2 * per(x[0], x[1])), stated)
-    });
+    let path_flow = room
+        .path_m2
+        .map(|m2| honest(propagate(&inputs, LEVEL, Quantity::AirFlow, |x| m2 * per(x[0], x[1])), stated));
     let disagrees = match (path_flow.and_then(|e| e.bounds()), flow) {
         // More through the path than is blown in cannot be.
         (Some((lo, _)), Some((q, half))) => lo > q + half,
@@ -215,11 +213,11 @@ impl RoomPressures {
             if let Some(area) = room.path {
                 worked.figure_of("figure-return-path-now", &room.name, area);
             }
-            worked
-                .checks
-                .push(self.target.check("check-room-pressure", Some(room.pressure)).of(&room.name));
+            worked.checks.push(self.target.check("check-room-pressure", Some(room.pressure)).of(&room.name));
             if room.disagrees {
-                worked.notes.push(Note::new("note-room-path-disagrees").arg("room", room.name.replace('_', " ")));
+                worked
+                    .notes
+                    .push(Note::new("note-room-path-disagrees").arg("room", room.name.replace('_', " ")));
             }
         }
         if let Some(pressure) = self.main_body {

@@ -220,13 +220,20 @@ fn state(t: &Tab<'_, '_>) -> Option<State> {
     if shown_pa.is_empty() && !t.has("pressures") {
         t.need::<()>("pressure", None);
     }
-    (!shown_pa.is_empty())
-        .then(|| State { name, exhausts, handler, doors, zone_doors, set, shown_pa, span: t.span() })
+    (!shown_pa.is_empty()).then(|| State {
+        name,
+        exhausts,
+        handler,
+        doors,
+        zone_doors,
+        set,
+        shown_pa,
+        span: t.span(),
+    })
 }
 
 fn spilled(t: &Tab<'_, '_>) -> Option<SpillageTest> {
-    let conditions =
-        [("greatest depressurisation", Condition::Greatest), ("natural", Condition::Natural)];
+    let conditions = [("greatest depressurisation", Condition::Greatest), ("natural", Condition::Natural)];
     let condition = t.choice("house", &conditions).map(|c| c.value);
     let vent = t.choice("vent", &[("warm", true), ("cold", false)]);
     Some(SpillageTest { record: spillage(t)?, condition, warm: vent.is_some_and(|v| v.value) })

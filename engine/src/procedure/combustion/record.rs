@@ -60,8 +60,7 @@ pub(super) fn flue(test: &CombustionZone, one: &FlueTest, oven: bool) -> FlueCo 
         }
     }
     if record.limit.is_some()
-        && let Some(value) =
-            on_basis(record.value.value, record.air_free, record.limit_air_free, one.oxygen)
+        && let Some(value) = on_basis(record.value.value, record.air_free, record.limit_air_free, one.oxygen)
     {
         record.value.value = value;
         record.air_free = record.limit_air_free;
@@ -84,7 +83,9 @@ fn stops(
         let r = flue(test, one, true);
         !named(one) && r.air_free == r.limit_air_free && r.limit.is_some_and(|l| r.value.value > l)
     };
-    test.oven.iter().any(oven) || test.ambient.iter().any(ends) || test.gas.iter().any(|g| g.leak || g.lel.is_some_and(|l| l >= leave))
+    test.oven.iter().any(oven)
+        || test.ambient.iter().any(ends)
+        || test.gas.iter().any(|g| g.leak || g.lel.is_some_and(|l| l >= leave))
 }
 
 /// The level of gas at which everybody leaves.

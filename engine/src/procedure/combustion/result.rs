@@ -174,9 +174,8 @@ pub fn evaluate(asked: &Asked<'_>) -> (CombustionResult, Vec<Diagnostic>) {
             net: baseline.moved(&level, &asked.gauge),
         });
     }
-    let greatest = (states.iter().enumerate())
-        .min_by(|a, b| a.1.shown_pa.total_cmp(&b.1.shown_pa))
-        .map(|(k, _)| k);
+    let greatest =
+        (states.iter().enumerate()).min_by(|a, b| a.1.shown_pa.total_cmp(&b.1.shown_pa)).map(|(k, _)| k);
     let read: Vec<(State, f64)> = states.iter().map(|s| (s.state.clone(), s.shown_pa)).collect();
     let spilled = test.spillage.iter().map(|one| {
         let record = spillage(test, one);

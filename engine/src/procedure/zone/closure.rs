@@ -77,11 +77,8 @@ impl Loop {
         // The gauges' own statement is the limit: it holds or it does not, and says nothing where
         // nothing is known of the gauges.
         let half = self.allowed_pa.unwrap_or(1.0);
-        let bare = Estimate::without(
-            self.misclosure.si,
-            Quantity::Pressure,
-            crate::measure::NoInterval::Exact,
-        );
+        let bare =
+            Estimate::without(self.misclosure.si, Quantity::Pressure, crate::measure::NoInterval::Exact);
         let (source, confirmed) = match self.allowed_pa {
             Some(_) => ("gum-2008", true),
             None => ("common-practice", false),
@@ -191,8 +188,7 @@ pub(super) fn close(
     }
     let squares = whole.map(|h| h * h);
     let sum: f64 = squares.iter().sum();
-    let shares =
-        if sum > 0.0 { squares.map(|s| s / sum) } else { [1.0 / 3.0; 3] };
+    let shares = if sum > 0.0 { squares.map(|s| s / sum) } else { [1.0 / 3.0; 3] };
     let check = match magnitude {
         [Some(hz), Some(zo), Some(ho)] => {
             let off = hz + zo - ho;

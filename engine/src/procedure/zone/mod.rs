@@ -12,8 +12,8 @@
 mod closure;
 mod opened;
 
-pub use closure::{Loop, Suspect, TookAs};
 pub use crate::doc::field::zone_pressures::{Barrier, Readings};
+pub use closure::{Loop, Suspect, TookAs};
 pub use opened::{Method, Way};
 
 use super::field::{Figure, LEVEL, Limit, Note, Worked};
@@ -234,9 +234,8 @@ pub(crate) struct Shared {
 /// ```
 pub fn evaluate(asked: &Asked) -> (Option<ZonePressures>, Vec<Diagnostic>) {
     let mut said = Vec::new();
-    let held: Vec<f64> = (asked.opened.iter())
-        .filter_map(|o| o.readings.house_outdoors_pa.map(f64::abs))
-        .collect();
+    let held: Vec<f64> =
+        (asked.opened.iter()).filter_map(|o| o.readings.house_outdoors_pa.map(f64::abs)).collect();
     let Some(first) = close(asked, &asked.as_found, 0, &held, &mut said) else {
         return (None, said);
     };

@@ -51,10 +51,8 @@ pub struct Method {
 
 /// What two methods say of each other.
 pub(super) fn agreement(methods: &[Method]) -> Option<Note> {
-    let told: Vec<(f64, f64)> = (methods.iter())
-        .filter(|m| m.tells == Telling::Tells)
-        .filter_map(|m| m.through.bounds())
-        .collect();
+    let told: Vec<(f64, f64)> =
+        (methods.iter()).filter(|m| m.tells == Telling::Tells).filter_map(|m| m.through.bounds()).collect();
     let apart = |a: &(f64, f64), b: &(f64, f64)| a.1 < b.0 || b.1 < a.0;
     let any = told.iter().enumerate().any(|(k, a)| told.iter().skip(k + 1).any(|b| apart(a, b)));
     if any {
@@ -77,9 +75,7 @@ pub(super) fn methods(
         let Some(second) = close(asked, &opened.readings, k + 1, &held, said) else { continue };
         let flows = asked.as_found.flow_m3_s.zip(opened.readings.flow_m3_s);
         if opened.hole.is_none() && flows.is_none() {
-            said.push(
-                Diagnostic::warning(code::Z103).arg("test", asked.test.as_str()).arg("state", k + 1),
-            );
+            said.push(Diagnostic::warning(code::Z103).arg("test", asked.test.as_str()).arg("state", k + 1));
         }
         let pair = Pair { asked, first, second: &second, opened, state: k };
         if let Some(hole) = opened.hole {
@@ -185,9 +181,7 @@ impl Pair<'_> {
         };
         let sharp = (2.0 * REFERENCE_PA / self.asked.density_kg_m3).sqrt();
         let per = if matches!(hole, Hole::Sharp { .. }) { sharp } else { 1.0 };
-        let here = move |x: &[f64], s: &Sides| {
-            x[size] * x[factor] * per * Sides::at(s.here[1], m) / s.more()
-        };
+        let here = move |x: &[f64], s: &Sides| x[size] * x[factor] * per * Sides::at(s.here[1], m) / s.more();
         let moved = inputs.above_zero(|x| self.sides(x, shared, at).more());
         self.method(Way::Hole, inputs, (shared, at), moved, at50, said, move |x, s| {
             let here = here(x, s);
@@ -250,9 +244,7 @@ impl Pair<'_> {
             return None;
         }
         let stated = self.asked.gauge.is_stated()
-            && (way == Way::Hole
-                || self.asked.flow_accuracy.is_some()
-                || self.asked.flow_repeats.is_some());
+            && (way == Way::Hole || self.asked.flow_accuracy.is_some() || self.asked.flow_repeats.is_some());
         let (inner, outer) = match self.opened.barrier {
             Barrier::HouseZone => (0, 1),
             Barrier::ZoneOutdoors => (1, 0),
@@ -280,9 +272,7 @@ impl Pair<'_> {
         }
         // Where the readings did not move, an interval around the middle would be a false comfort.
         let shown = |e: Estimate| match tells {
-            Telling::NotMoved => {
-                Estimate::without(e.si, e.quantity, NoInterval::DataCannotTell)
-            }
+            Telling::NotMoved => Estimate::without(e.si, e.quantity, NoInterval::DataCannotTell),
             _ => honest(e, stated),
         };
         Some(Method {
