@@ -7,6 +7,8 @@
 mod demo;
 mod envelope;
 mod field;
+#[cfg(test)]
+mod gate_tests;
 mod open;
 pub mod phone;
 mod present;

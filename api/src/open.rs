@@ -4,7 +4,7 @@ use crate::field::{self, Around, FieldResult};
 use crate::{Data, File, Inputs, Listen, Progress, envelope};
 use engine::diag::{Diagnostic, Diagnostics, Span, code};
 use engine::doc::series::{self, Series};
-use engine::doc::visit::{EnvelopeTest, Visit};
+use engine::doc::visit::{Combustion, EnvelopeTest, Visit};
 use engine::doc::{Documents, Sink, Sp, load};
 use engine::fit::observe::{Observations, Seen, collect};
 use engine::fit::{self, Fit};
@@ -13,6 +13,7 @@ use engine::house::{self, House};
 use engine::next::{self, Moment, Next, Question};
 use engine::plan::model::Surroundings;
 use engine::plan::{self, Compared, Planned};
+use engine::procedure::combustion;
 use engine::procedure::envelope::{Comparison, EnvelopeResult};
 use engine::procedure::verdict::Verdict;
 use engine::units::System;
@@ -58,7 +59,9 @@ pub struct Job {
     pub house: Option<House>,
     /// Its weather.
     pub weather: Option<Weather>,
-    /// What the last visit says about combustion.
+    /// Combustion results of the last visit: its `[combustion]` table and its tests.
+    pub combustion: Option<Combustion>,
+    /// What they say to the gate.
     pub record: Option<Record>,
     /// Readings ready for the fit.
     pub observations: Observations,
@@ -80,11 +83,18 @@ impl Job {
         let altitude_m = documents.job.place.altitude_m.unwrap_or(0.0);
         let observations =
             house.as_ref().map(|h| collect(h, &documents.visits, altitude_m, &sink)).unwrap_or_default();
-        let record = house.as_ref().and_then(|h| {
-            // Results of an earlier visit say nothing of the house as it is now.
-            let last = documents.visits.last()?.combustion.as_ref()?;
-            check_combustion(h, last, &sink);
-            Some(gate::record(h, last))
+        let series = read_series(&documents, &inputs.files, &sink);
+        // Results of an earlier visit say nothing of the house as it is now.
+        let last = documents.visits.last();
+        let combustion = last.and_then(|visit| {
+            combustion::of_visit(visit, house.as_ref(), |room| field::samples(room, visit, &series))
+        });
+        if let Some(visit) = last {
+            check_look(visit, combustion.as_ref(), &sink);
+        }
+        let record = house.as_ref().zip(combustion.as_ref()).map(|(h, combustion)| {
+            check_combustion(h, combustion, &sink);
+            gate::record(h, combustion)
         });
         let planned = house
             .as_ref()
@@ -94,12 +104,12 @@ impl Job {
             check_complaints(h, &documents, &sink);
         }
         check_currency(&documents, &sink);
-        let series = read_series(&documents, &inputs.files, &sink);
         let weather = read_weather(&documents, &inputs.files, &sink);
         Job {
             documents,
             house,
             weather,
+            combustion,
             record,
             observations,
             series,
@@ -397,7 +407,18 @@ fn check_complaints(house: &House, documents: &Documents, sink: &Sink) {
     }
 }
 
-fn check_combustion(house: &House, combustion: &engine::doc::visit::Combustion, sink: &Sink) {
+/// Results of a test need a recorded look for fuel beside them, and one that found some.
+fn check_look(visit: &Visit, combustion: Option<&Combustion>, sink: &Sink) {
+    let Some(combustion) = combustion else { return };
+    let code = match &visit.combustion {
+        None => code::C102,
+        Some(written) if !written.fuel_present && combustion.fuel_present => code::C103,
+        Some(_) => return,
+    };
+    sink.borrow_mut().push(Diagnostic::warning(code).at(combustion.span.clone()));
+}
+
+fn check_combustion(house: &House, combustion: &Combustion, sink: &Sink) {
     let names = (combustion.spillage.iter().map(|s| &s.appliance))
         .chain(combustion.flue_co.iter().map(|c| &c.appliance));
     for name in names {

@@ -10,6 +10,7 @@ mod fans;
 mod field;
 mod field_sealing;
 mod field_vent;
+mod field_zones;
 mod mistakes;
 mod phone;
 mod run;

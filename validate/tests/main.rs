@@ -17,3 +17,4 @@ mod results;
 mod transport;
 mod weather;
 mod year;
+mod zone_network;

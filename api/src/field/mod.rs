@@ -1,22 +1,29 @@
 //! Field tests as written in a visit, worked: one module a kind. Each turns its document into what
 //! the procedure in `engine::procedure` asks, and the typed result into the shape of all tests.
 
-mod change;
-mod guarded;
-mod sealing;
-mod ducts;
-mod handler;
 mod bills;
+mod change;
+mod combustion_zone;
+mod ducts;
 mod fan_flow;
+mod fan_pressures;
+mod guarded;
+mod handler;
 mod infiltration;
 mod look;
 mod recovery;
+mod room_pressures;
+mod sealing;
 mod settled;
 mod surface;
 mod tightness_room;
 mod ventilation;
+mod zone_pressures;
+
+pub(crate) use combustion_zone::samples;
 
 use crate::TestResult;
+use engine::air::{REFERENCE_TEMP_K, dry_density_kg_m3, standard_pressure_pa};
 use engine::diag::{Diagnostic, code};
 use engine::doc::field::{Asked, FieldTest};
 use engine::doc::job;
@@ -25,6 +32,7 @@ use engine::doc::visit::{Instrument, Visit};
 use engine::doc::{Sink, Sp};
 use engine::house::House;
 use engine::procedure::field::Worked;
+use engine::procedure::gauge::GaugeError;
 use engine::units::{Accuracy, Quantity};
 use engine::weather::Weather;
 use serde::Serialize;
@@ -103,6 +111,10 @@ pub(crate) fn work(test: &FieldTest, around: &Around<'_>) -> Option<FieldResult>
         Asked::TightnessRoom(asked) => tightness_room::work(asked, around),
         Asked::Infiltration(asked) => infiltration::work(asked, around),
         Asked::Bills(asked) => bills::work(asked, around),
+        Asked::ZonePressures(asked) => zone_pressures::work(asked, test, around),
+        Asked::RoomPressures(asked) => room_pressures::work(asked, test, around),
+        Asked::FanPressures(asked) => fan_pressures::work(asked, test, around),
+        Asked::CombustionZone(asked) => combustion_zone::work(asked, test, around),
     }?;
     Some(FieldResult {
         visit: around.visit.folder.clone(),
@@ -131,6 +143,32 @@ impl<'a> Around<'a> {
     /// The accuracy of the instrument of this name, where one is named.
     pub(crate) fn accuracy(&self, name: Option<&Sp<String>>, measures: Quantity) -> Option<Accuracy> {
         self.instrument(name, measures).map(|i| i.accuracy)
+    }
+
+    /// Errors of the gauge of this name; `wandered_pa` is what its readings wandered while taken.
+    pub(crate) fn gauge(&self, name: Option<&Sp<String>>, wandered_pa: f64) -> GaugeError {
+        let instrument = self.instrument(name, Quantity::Pressure);
+        GaugeError {
+            accuracy: instrument.map(|i| i.accuracy),
+            resolution_pa: instrument.map_or(0.0, |i| i.resolution),
+            wandered_pa,
+        }
+    }
+
+    /// Density of dry air indoors, kg/m3: at the visit's temperature and barometer, else at 20 degC and
+    /// the standard pressure of the place's altitude.
+    pub(crate) fn density_kg_m3(&self) -> f64 {
+        let conditions = &self.visit.conditions;
+        let altitude_m = self.job.place.altitude_m.unwrap_or(0.0);
+        let pressure_pa = conditions.pressure_pa.unwrap_or_else(|| standard_pressure_pa(altitude_m));
+        dry_density_kg_m3(conditions.indoor_k.unwrap_or(REFERENCE_TEMP_K), pressure_pa)
+    }
+
+    /// Says what a procedure found wrong, at the test.
+    pub(crate) fn said(&self, test: &FieldTest, found: Vec<Diagnostic>) {
+        for diagnostic in found {
+            self.say(diagnostic.at(test.span.clone()));
+        }
     }
 
     /// The series of this file name in the visit's folder; a missing one is said.

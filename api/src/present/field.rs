@@ -7,7 +7,7 @@ use engine::procedure::source::source;
 use engine::procedure::verdict::Verdict;
 use engine::units::Quantity;
 use report::view::{self, CheckState, Evidence, Number};
-use report::words::{Show, Words};
+use report::words::{Show, Usage, Words};
 
 /// All tests of a job.
 pub(crate) fn tests(results: &[FieldResult], words: &Words) -> Vec<view::FieldTest> {
@@ -18,10 +18,10 @@ fn test(result: &FieldResult, words: &Words) -> view::FieldTest {
     let kind = words.say(&format!("test-{}", result.kind.replace(' ', "-")));
     let name = result.name.replace('_', " ");
     let worked = &result.worked;
-    let figures = worked
-        .figures
-        .iter()
-        .map(|f| Evidence { label: named(f.id, f.of.as_deref(), words), number: Number::computed(f.number) });
+    let figures = worked.figures.iter().map(|f| Evidence {
+        label: named(f.id, f.of.as_deref(), words),
+        number: Number::computed(f.number).used_as(usage(f.id)),
+    });
     view::FieldTest {
         title: if name == kind { name } else { format!("{name}: {kind}") },
         cautions: worked.notes.iter().filter(|n| n.caution).map(|n| note(n, words)).collect(),
@@ -31,6 +31,17 @@ fn test(result: &FieldResult, words: &Words) -> view::FieldTest {
         notes: (worked.notes.iter().filter(|n| !n.caution && !n.lead).map(|n| note(n, words)))
             .chain(result.note.iter().map(|n| words.text("field-note", &[("note", n.as_str().into())])))
             .collect(),
+    }
+}
+
+/// The unit that the trade shows a figure or a check in.
+fn usage(id: &str) -> Usage {
+    let holds = |words: &[&str]| words.iter().any(|w| id.contains(w));
+    match () {
+        () if holds(&["spillage"]) => Usage::Seconds,
+        () if holds(&["-at50", "-at-most"]) || id.starts_with("figure-through-zone") => Usage::TestFlow,
+        () if holds(&["return-path"]) => Usage::LeakageArea,
+        () => Usage::Usual,
     }
 }
 
@@ -50,7 +61,7 @@ fn check(check: &Check, words: &Words) -> view::Check {
     let quantity = check.value.map_or(Quantity::Number, |v| v.quantity);
     let number = |si: f64| match quantity {
         Quantity::Number => words.number(si),
-        quantity => words.about(si, quantity, Show::default()),
+        quantity => words.about(si, quantity, Show::usage(usage(check.id))),
     };
     let wanted = match (check.lo, check.hi) {
         (Some(lo), Some(hi)) => words.from_to(&number(lo), &number(hi)),
@@ -64,7 +75,7 @@ fn check(check: &Check, words: &Words) -> view::Check {
         if check.confirmed { String::new() } else { format!(" ({})", words.say("limit-not-confirmed")) };
     view::Check {
         name: named(check.id, check.of.as_deref(), words),
-        found: check.value.map_or_else(|| words.say("not-measured"), |v| found(&v, words)),
+        found: check.value.map_or_else(|| words.say("not-measured"), |v| found(&v, usage(check.id), words)),
         wanted,
         source: format!("{clause}{citation}{confirmed}"),
         state: match check.verdict {
@@ -75,10 +86,10 @@ fn check(check: &Check, words: &Words) -> view::Check {
     }
 }
 
-fn found(value: &Estimate, words: &Words) -> String {
+fn found(value: &Estimate, usage: Usage, words: &Words) -> String {
     let bare = Estimate::without(value.si, value.quantity, NoInterval::NotDefined);
     words
-        .shown_estimate(if value.bounds().is_some() { value } else { &bare }, Show::default())
+        .shown_estimate(if value.bounds().is_some() { value } else { &bare }, Show::usage(usage))
         .value
         .to_string()
 }

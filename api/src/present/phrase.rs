@@ -56,6 +56,7 @@ pub(crate) fn reason(reason: &Reason, words: &Words) -> String {
         Reason::FlueCoFailed { appliance } => ("gate-reason-flue-co-failed", appliance.as_str()),
         Reason::LimitNotConfirmed { appliance } => ("gate-reason-limit-not-confirmed", appliance.as_str()),
         Reason::BasisDiffers { appliance } => ("gate-reason-basis-differs", appliance.as_str()),
+        Reason::Stopped => ("gate-reason-stopped", ""),
         Reason::Unvented { appliance } => ("gate-reason-unvented", appliance.as_str()),
     };
     words.text(key, &[("appliance", appliance.into())])

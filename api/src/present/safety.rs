@@ -17,23 +17,31 @@ pub(crate) fn lines(job: &Job, words: &Words) -> Vec<SafetyLine> {
         limit: None,
         who: words.text(&format!("{key}.who"), args),
     };
-    let combustion = job.documents.visits.last().and_then(|v| v.combustion.as_ref());
-    let (Some(record), Some(combustion)) = (&job.record, combustion) else {
+    let (Some(record), Some(combustion)) = (&job.record, &job.combustion) else {
         return vec![line("safety-not-inspected", &[])];
     };
+    let mut out = Vec::new();
+    if record.stopped {
+        out.push(line("safety-stopped", &[]));
+    }
     if !record.inspected {
-        return vec![line("safety-not-inspected", &[])];
+        out.push(line("safety-not-inspected", &[]));
+        // What was measured is told all the same.
+        if combustion.spillage.is_empty() && combustion.flue_co.is_empty() {
+            return out;
+        }
     }
     let word = |w: &Option<engine::doc::Sp<String>>| w.as_ref().map_or_else(String::new, |s| s.value.clone());
     if !record.fuel_present && !house.appliances.is_empty() {
-        return vec![line("safety-contradiction", &[])];
+        out.push(line("safety-contradiction", &[]));
+        return out;
     }
     if !record.fuel_present {
         let args =
             [("who", word(&combustion.looked_by).into()), ("where", word(&combustion.looked_where).into())];
-        return vec![line("safety-no-fuel", &args)];
+        out.push(line("safety-no-fuel", &args));
+        return out;
     }
-    let mut out = Vec::new();
     for (index, appliance) in house.appliances.iter().enumerate() {
         let finding = record.findings.iter().find(|f| f.appliance == index);
         let spillage = finding.and_then(|f| f.spillage);

@@ -3,6 +3,7 @@
 //! E envelope test, D drafts, ducts and air handler, N network, F fit, Y year, G gate, S store of files.
 //! E envelope test, N network, F fit, Y year, G gate, S store of files,
 //! X exhaust and ventilation flows, B bills.
+//! E envelope test, Z zone, room and fan pressures, C combustion, N network, F fit, Y year, G gate, S store of files.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -208,6 +209,46 @@ codes! {
     E123;
     /// A station without one reading for each fan.
     E124;
+
+    // Zone, room and fan pressures
+    /// A state of a zone with fewer than two pressures.
+    Z101;
+    /// The loop of three pressures does not close.
+    Z102;
+    /// An opened state with neither a known hole nor flows.
+    Z103;
+    /// Pressures of one state with signs that contradict each other.
+    Z104;
+    /// A zone whose pressure is not between those of house and outdoors.
+    Z105;
+    /// An opening that moved the pressures the wrong way.
+    Z106;
+    /// A room's pressure that is no number.
+    Z107;
+    /// No baseline: the pressure that fans moved is not known.
+    Z108;
+    /// The baseline moved between before and after.
+    Z109;
+    /// A test without a single reading that can be used.
+    Z110;
+
+    // Combustion
+    /// No baseline in the appliance zone.
+    C101;
+    /// Combustion results in a visit that recorded no look for fuel.
+    C102;
+    /// Combustion results in a visit whose record says that no fuel was found.
+    C103;
+    /// A level above that of the protocol, not taken.
+    C104;
+    /// Flue CO whose limit is on the other basis, and no oxygen to convert by.
+    C105;
+    /// Oxygen in a flue too high to convert by.
+    C106;
+    /// Two readings of one state.
+    C107;
+    /// Flue CO read before the burner had run for long enough.
+    C108;
 
     // Weather
     /// A column that weather needs is missing.

@@ -3,6 +3,7 @@
 //! Readings stand in the order in which they were taken. Each names only what was touched since
 //! the reading before (`set = { bedroom_door = "shut" }`); the rest of the setup is inherited.
 
+use super::field::FieldTest;
 use super::read::{Grid, Tab, parse};
 use super::{File, Sink, Sp};
 use crate::units::{Accuracy, Quantity as Q};
@@ -185,6 +186,8 @@ pub struct Combustion {
     pub sign_off: Option<SignOff>,
     /// A result stands here that could not be read; it was reported, and may have been a failed one.
     pub unreadable: bool,
+    /// Carbon monoxide in the room or gas at a level at which the work ends was found.
+    pub stopped: bool,
     /// Where the table stands.
     pub span: crate::diag::Span,
 }
@@ -252,11 +255,13 @@ pub struct Visit {
     /// Envelope tests.
     pub tests: Vec<EnvelopeTest>,
     /// Tests of every other kind, in the order of the file.
-    pub field: Vec<super::field::FieldTest>,
+    pub field: Vec<FieldTest>,
     /// Single readings, in the order taken.
     pub readings: Vec<Reading>,
     /// Fuel and combustion.
     pub combustion: Option<Combustion>,
+    /// A test with combustion results could not be read as a whole.
+    pub lost_combustion: bool,
 }
 
 /// Reads `visits/<date>/visit.toml`.
@@ -284,15 +289,29 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
         field: Vec::new(),
         readings: top.list("reading").iter().filter_map(reading).collect(),
         combustion: top.table("combustion").and_then(|t| combustion(&t)),
+        lost_combustion: false,
     };
     let (field, envelope): (Vec<_>, Vec<_>) = top
         .named("test")
         .into_iter()
         .partition(|(_, t)| t.text("kind").is_some_and(|k| k.value != "envelope"));
-    visit.field = field.iter().filter_map(super::field::read).collect();
+    for named in &field {
+        let read = super::field::read(named);
+        let held = read.as_ref().is_some_and(FieldTest::holds_combustion);
+        visit.lost_combustion |= !held && lost_combustion(&named.1, read.is_none());
+        visit.field.extend(read);
+    }
+    visit.lost_combustion |= envelope.iter().any(|(_, t)| lost_combustion(t, false));
     visit.tests =
         envelope.iter().filter_map(test).filter(|test| super::fans::check(&visit, test, sink)).collect();
     visit
+}
+
+/// Whether combustion results stand in a table that was not read as what holds them: they may be failed
+/// ones, whatever the kind was meant to be.
+fn lost_combustion(t: &Tab<'_, '_>, unknown: bool) -> bool {
+    let mine = ["spillage", "flue_co"].iter().any(|key| t.has(key));
+    mine || (unknown && ["oven", "ambient", "gas"].iter().any(|key| t.has(key)))
 }
 
 const AIR_TEMPERATURE: std::ops::RangeInclusive<f64> = 213.15..=343.15;
@@ -480,11 +499,13 @@ fn combustion(t: &Tab<'_, '_>) -> Option<Combustion> {
         flue_co,
         sign_off,
         unreadable,
+        stopped: false,
         span: t.span(),
     })
 }
 
-fn spillage(t: &Tab<'_, '_>) -> Option<Spillage> {
+/// Reads a spillage result; the keys are the same in `[combustion]` and in a test.
+pub(in crate::doc) fn spillage(t: &Tab<'_, '_>) -> Option<Spillage> {
     let appliance = t.need("appliance", t.text("appliance"));
     let house = t.text("house").map_or_else(String::new, |h| h.value);
     let spilled = t.need("spilled_for", t.bounded("spilled_for", Q::Time, 0.0..=7200.0));
@@ -501,8 +522,11 @@ fn spillage(t: &Tab<'_, '_>) -> Option<Spillage> {
     })
 }
 
-fn flue_co(t: &Tab<'_, '_>) -> Option<FlueCo> {
-    const BASES: &[(&str, bool)] = &[("air-free", true), ("as measured", false)];
+/// Bases of carbon monoxide in flue gas, true for air-free.
+pub(in crate::doc) const BASES: &[(&str, bool)] = &[("air-free", true), ("as measured", false)];
+
+/// Reads a flue CO result; the keys are the same in `[combustion]` and in a test.
+pub(in crate::doc) fn flue_co(t: &Tab<'_, '_>) -> Option<FlueCo> {
     let appliance = t.need("appliance", t.text("appliance"));
     let value = t.need("value", t.bounded("value", Q::GasFraction, 0.0..=0.1));
     let basis = t.need("basis", t.choice("basis", BASES));

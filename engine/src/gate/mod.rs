@@ -77,6 +77,10 @@ pub struct Record {
     pub findings: Vec<Finding>,
     /// A licensed person's word stands in for missing results.
     pub signed_off: bool,
+    /// Carbon monoxide in a room or at an oven, or gas, was found at a level at which the work ends.
+    pub stopped: bool,
+    /// A result is of an appliance that the house does not name.
+    pub unnamed: bool,
 }
 
 /// Why a plan is held.
@@ -119,6 +123,8 @@ pub enum Reason {
         /// Which appliance.
         appliance: String,
     },
+    /// Carbon monoxide in the room or gas at a level at which the work ends.
+    Stopped,
     /// An appliance without a vent stands in the house.
     Unvented {
         /// Which appliance.
@@ -235,14 +241,16 @@ pub fn record(house: &House, combustion: &Combustion) -> Record {
     // A result that cannot be read, or whose appliance nobody knows, may be a failed one: no word
     // stands in for it.
     let known = |name: &str| house.appliances.iter().any(|a| a.name == name);
-    let whole = !combustion.unreadable
-        && combustion.spillage.iter().all(|s| known(&s.appliance.value))
-        && combustion.flue_co.iter().all(|c| known(&c.appliance.value));
+    let unnamed = !combustion.spillage.iter().all(|s| known(&s.appliance.value))
+        || !combustion.flue_co.iter().all(|c| known(&c.appliance.value));
+    let whole = !combustion.unreadable && !unnamed;
     Record {
         inspected: combustion.looked_by.is_some() && combustion.looked_where.is_some(),
         fuel_present: combustion.fuel_present,
         findings,
         signed_off: whole && combustion.sign_off.is_some(),
+        stopped: combustion.stopped,
+        unnamed,
     }
 }
 
@@ -271,13 +279,17 @@ pub fn judge(changes: &[Change], house: &House, record: Option<&Record>) -> Gate
     };
     let mut reasons = Vec::new();
     let mut conditions = Vec::new();
-    if !record.fuel_present {
+    // A failed result, whatever it comes from: no word and no replaced appliance stands against it.
+    if record.stopped {
+        reasons.push(Reason::Stopped);
+    }
+    if !record.fuel_present && !record.stopped && !record.unnamed {
         if house.appliances.is_empty() {
             return released(Vec::new());
         }
         return Gate::Held { reasons: vec![Reason::Contradiction] };
     }
-    if house.appliances.is_empty() && !record.signed_off {
+    if record.unnamed || (house.appliances.is_empty() && !record.signed_off) {
         reasons.push(Reason::ApplianceNotNamed);
     }
     for (index, appliance) in house.appliances.iter().enumerate() {
@@ -401,18 +413,25 @@ mod tests {
             let felt = set.iter().any(|c| effect(c).is_some());
             for spillage in outcomes {
                 for flue_co in outcomes {
-                    for flags in 0..8 {
+                    for flags in 0..32 {
                         let record = Record {
                             inspected: flags & 1 == 1,
                             fuel_present: flags & 2 == 2,
                             signed_off: flags & 4 == 4,
+                            stopped: flags & 8 == 8,
+                            unnamed: flags & 16 == 16,
                             findings: vec![Finding { appliance: 0, spillage, flue_co }],
                         };
                         let fine = |o: Option<Outcome>| {
                             o == Some(Outcome::Within) || (o.is_none() && record.signed_off)
                         };
                         let may = !felt
-                            || (record.inspected && record.fuel_present && fine(spillage) && fine(flue_co));
+                            || (record.inspected
+                                && record.fuel_present
+                                && !record.stopped
+                                && !record.unnamed
+                                && fine(spillage)
+                                && fine(flue_co));
                         let scope = work_scope("p", &set, &house, Some(&record));
                         assert_eq!(scope.is_ok(), may, "{set:?} {record:?} {scope:?}");
                         released += usize::from(scope.is_ok() && felt);
@@ -427,7 +446,14 @@ mod tests {
     #[test]
     fn an_all_electric_house_passes_by_recorded_inspection_only() {
         let house = house("");
-        let none = Record { inspected: true, fuel_present: false, findings: vec![], signed_off: false };
+        let none = Record {
+            inspected: true,
+            fuel_present: false,
+            findings: vec![],
+            signed_off: false,
+            stopped: false,
+            unnamed: false,
+        };
         assert!(judge(&changes(), &house, Some(&none)).is_released());
         assert!(!judge(&changes(), &house, None).is_released());
         let nobody = Record { inspected: false, ..none };
@@ -437,7 +463,14 @@ mod tests {
     #[test]
     fn replacing_the_appliance_by_a_sealed_or_electric_one_comes_first() {
         let house = house(HEATER);
-        let record = Record { inspected: true, fuel_present: true, findings: vec![], signed_off: false };
+        let record = Record {
+            inspected: true,
+            fuel_present: true,
+            findings: vec![],
+            signed_off: false,
+            stopped: false,
+            unnamed: false,
+        };
         for by in [None, Some(Draft::Sealed)] {
             let set = vec![
                 Change::Seal { what: spot("walls"), removes: (0.3, 0.5) },

@@ -22,6 +22,8 @@ pub enum NoInterval {
     NotDefined,
     /// Told as a guide; nothing is decided by it.
     Guide,
+    /// The readings set no end to it: they moved too little, or their error reaches zero.
+    DataCannotTell,
 }
 
 /// The range around a number.

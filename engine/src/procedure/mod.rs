@@ -4,26 +4,27 @@
 //! result with intervals and with every validity check beside it. A limit that was not read in a
 //! citable text never decides ([`verdict::Verdict::LimitNotConfirmed`]).
 
-pub mod change;
 pub mod bills;
-pub mod envelope;
-pub mod fan_flow;
-pub mod field;
-pub mod guarded;
-pub mod instrument;
-pub mod sealing;
+pub mod change;
+pub mod combustion;
 pub mod duct;
 pub mod envelope;
+pub mod fan_flow;
+pub mod fan_pressure;
 pub mod field;
+pub mod gauge;
+pub mod guarded;
 pub mod handler;
-pub mod instrument;
-pub mod known;
 pub mod infiltration;
 pub mod instrument;
+pub mod known;
 pub mod recovery;
+pub mod room_pressure;
+pub mod sealing;
 pub mod settled;
 pub mod source;
 pub mod surface;
 pub mod tightness_room;
 pub mod ventilation;
 pub mod verdict;
+pub mod zone;

@@ -20,6 +20,25 @@ pub struct Source {
 /// Every text the procedures cite.
 pub const SOURCES: &[Source] = &[
     Source { id: FROM_MEMORY, citation: "recalled, not read in the text of the standard" },
+    Source { id: "own-level", citation: "typed by the tester" },
+    Source { id: "common-practice", citation: "common practice, no source" },
+    Source {
+        id: "garage-barrier-guide",
+        citation: "Building America Solution Center, Air leakage testing of the garage-house air barrier",
+    },
+    Source {
+        id: "florida-return-air",
+        citation: "Florida building code's limit on pressures of closed rooms, as told in a case study on return air, Building America Partnership for Improved Residential Construction",
+    },
+    Source {
+        id: "bpi-1200",
+        citation: "ANSI/BPI-1200, combustion appliance inspection (ambient CO table, from a transcription)",
+    },
+    Source { id: "irc-app-d", citation: "International Residential Code 2018, Appendix D, p. 871-874" },
+    Source {
+        id: "sws-2-0105-1",
+        citation: "Standard Work Specifications 2.0105.1, combustion worker safety (2016 archive)",
+    },
     Source {
         id: "roulet-2008",
         citation: "C.-A. Roulet, Ventilation and Airflow in Buildings, Earthscan 2008, p. 65-66 and 148-150",
@@ -87,4 +106,9 @@ pub const SOURCES: &[Source] = &[
 /// ```
 pub fn source(id: &str) -> Option<&'static Source> {
     SOURCES.iter().find(|s| s.id == id)
+}
+
+/// The citation of this id; the text itself where it is the user's own words.
+pub fn cite(id: &str) -> &str {
+    source(id).map_or(id, |s| s.citation)
 }

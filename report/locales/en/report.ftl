@@ -9,6 +9,7 @@ no-interval-few = too few points
 no-interval-exact = exact
 no-interval-not-computed = could not be computed
 no-interval-not-defined = the standard states none
+no-interval-cannot-tell = the data cannot tell
 
 terminal-because = because
 terminal-help = help

@@ -9,6 +9,7 @@ no-interval-few = demasiado pocos puntos
 no-interval-exact = exacto
 no-interval-not-computed = no se pudo calcular
 no-interval-not-defined = la norma no da ninguno
+no-interval-cannot-tell = los datos no lo dicen
 
 terminal-because = porque
 terminal-help = ayuda

@@ -212,6 +212,7 @@ impl Words {
             NoInterval::NotComputed => self.say("no-interval-not-computed"),
             NoInterval::Guide => String::new(),
             NoInterval::NotDefined => self.say("no-interval-not-defined"),
+            NoInterval::DataCannotTell => self.say("no-interval-cannot-tell"),
         }
     }
 

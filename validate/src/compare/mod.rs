@@ -3,12 +3,14 @@
 mod air;
 mod duct;
 mod bills;
+mod combustion;
 mod fan_test;
 mod infiltration;
 mod lines;
 mod network;
 pub mod transport;
 mod ventilation;
+mod zone;
 
 use crate::record::Sheet;
 use crate::source::Source;
@@ -31,6 +33,10 @@ pub const ALL: &[(&str, Compare)] = &[
     ("dm4bem-a06", fan_test::published_test),
     ("fan-test-corrections", fan_test::corrections),
     ("fan-test-figures", fan_test::figures),
+    ("zone-pressures", zone::pressures),
+    ("combustion-levels", combustion::levels),
+    ("combustion-recalled", combustion::levels),
+    ("co-air-free", combustion::air_free),
     ("epanet-networks", network::epanet),
     ("transport-expm", transport::expm),
     ("two-zone-co2", transport::two_zones),

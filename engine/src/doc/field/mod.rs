@@ -2,19 +2,23 @@
 //!
 //! A test without `kind` is an envelope test ([`super::visit::EnvelopeTest`]).
 
-pub mod change;
-pub mod guarded;
-pub mod sealing;
-pub mod ducts;
-pub mod handler;
 pub mod bills;
+pub mod change;
+pub mod combustion_zone;
+pub mod ducts;
 pub mod fan_flow;
+pub mod fan_pressures;
+pub mod guarded;
+pub mod handler;
 pub mod infiltration;
 pub mod recovery;
+pub mod room_pressures;
+pub mod sealing;
 pub mod settled;
 pub mod surface;
 pub mod tightness_room;
 pub mod ventilation;
+pub mod zone_pressures;
 
 use super::Sp;
 use super::read::Tab;
@@ -61,6 +65,14 @@ pub enum Asked {
     Infiltration(Box<infiltration::Infiltration>),
     /// Bills against the weather.
     Bills(bills::Bills),
+    /// Zone against house and outdoors.
+    ZonePressures(Box<zone_pressures::ZonePressures>),
+    /// Rooms with doors shut.
+    RoomPressures(room_pressures::RoomPressures),
+    /// House with fans on.
+    FanPressures(fan_pressures::FanPressures),
+    /// Zone of a combustion appliance.
+    CombustionZone(Box<combustion_zone::CombustionZone>),
 }
 
 /// A test as written.
@@ -89,7 +101,6 @@ pub const KINDS: &[(&str, Reader)] = &[
     ("guarded unit", |t| guarded::read(t).map(Asked::Guarded)),
     ("sealing session", |t| sealing::read(t).map(Asked::Sealing)),
     ("surface", |t| surface::read(t).map(Asked::Surface)),
-    ("surface", |t| surface::read(t).map(Asked::Surface)),
     ("duct leakage", |t| ducts::leakage::read(t).map(Asked::DuctLeakage)),
     ("pressure pans", |t| ducts::pans::read(t).map(Asked::PressurePans)),
     ("dominant leak", |t| ducts::dominant::read(t).map(Asked::DominantLeak)),
@@ -98,7 +109,6 @@ pub const KINDS: &[(&str, Reader)] = &[
     ("static pressure", |t| handler::statics::read(t).map(Asked::StaticPressure)),
     ("handler flow", |t| handler::flow::read(t).map(Asked::HandlerFlow)),
     ("coil capacity", |t| handler::coil::read(t).map(Asked::CoilCapacity)),
-    ("surface", |t| surface::read(t).map(Asked::Surface)),
     ("fan flow", |t| fan_flow::read(t).map(Box::new).map(Asked::FanFlow)),
     ("settled reading", |t| settled::read(t).map(Asked::Settled)),
     ("recovery balance", |t| recovery::read(t).map(Box::new).map(Asked::Recovery)),
@@ -106,7 +116,18 @@ pub const KINDS: &[(&str, Reader)] = &[
     ("tightness room", |t| tightness_room::read(t).map(Box::new).map(Asked::TightnessRoom)),
     ("infiltration", |t| infiltration::read(t).map(Box::new).map(Asked::Infiltration)),
     ("bills", |t| bills::read(t).map(Asked::Bills)),
+    ("zone pressures", |t| zone_pressures::read(t).map(|z| Asked::ZonePressures(Box::new(z)))),
+    ("room pressures", |t| room_pressures::read(t).map(Asked::RoomPressures)),
+    ("fan pressures", |t| fan_pressures::read(t).map(Asked::FanPressures)),
+    ("combustion zone", |t| combustion_zone::read(t).map(|c| Asked::CombustionZone(Box::new(c)))),
 ];
+
+impl FieldTest {
+    /// Whether it is of the kind whose results the gate reads.
+    pub fn holds_combustion(&self) -> bool {
+        matches!(self.asked, Asked::CombustionZone(_))
+    }
+}
 
 /// Reads a test that has a `kind`.
 pub(super) fn read((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<FieldTest> {

@@ -171,6 +171,11 @@ impl Worked {
     }
 }
 
+/// A computed value for a sentence, rounded to one part in `steps`: a tenth of a pascal, a ppm.
+pub fn rounded(si: f64, steps: f64) -> f64 {
+    (si * steps).round() / steps
+}
+
 /// A number with the half width of its 95 % interval; without one where the half width is absent.
 pub fn around(si: f64, half: Option<f64>, quantity: crate::units::Quantity) -> Estimate {
     match half {
