@@ -7,6 +7,8 @@
 pub mod envelope;
 pub mod field;
 pub mod instrument;
+pub mod moisture;
 pub mod source;
 pub mod surface;
+pub mod tracer;
 pub mod verdict;

@@ -5,6 +5,9 @@ use serde::Serialize;
 /// The id of limits and forms that were recalled and not read in a citable text.
 pub const FROM_MEMORY: &str = "from-memory";
 
+/// The id of rules of the trade that no citable text was found for.
+pub const COMMON_PRACTICE: &str = "common-practice";
+
 /// One text that a rule or a formula rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub struct Source {
@@ -17,6 +20,16 @@ pub struct Source {
 /// Every text the procedures cite.
 pub const SOURCES: &[Source] = &[
     Source { id: FROM_MEMORY, citation: "recalled, not read in the text of the standard" },
+    Source { id: COMMON_PRACTICE, citation: "common practice, no source" },
+    Source { id: "time-constants", citation: "95 % of a step is reached after -ln 0.05 = 3.0 time constants" },
+    Source {
+        id: "batterman-2017",
+        citation: "S. Batterman, Review and extension of CO2-based methods to determine ventilation rates, Int. J. Environ. Res. Public Health 14(2) 145, 2017",
+    },
+    Source {
+        id: "persily-de-jonge-2017",
+        citation: "A. Persily and L. de Jonge, Carbon dioxide generation rates for building occupants, Indoor Air 27, 868-879, 2017",
+    },
     Source {
         id: "roulet-2008",
         citation: "C.-A. Roulet, Ventilation and Airflow in Buildings, Earthscan 2008, p. 65-66 and 148-150",
