@@ -73,6 +73,8 @@ pub enum Quantity {
     Money,
     /// Price of energy, money per J.
     EnergyPrice,
+    /// Mass of water vapour in a volume of air, kg/m3.
+    VapourConcentration,
     /// A pure number.
     Number,
 }
@@ -253,6 +255,9 @@ units! {
     EnergyPrice: "CAD/kWh" "" [] 1.0 / KWH;
     EnergyPrice: "EUR/kWh" "" [] 1.0 / KWH;
     EnergyPrice: "GBP/kWh" "" [] 1.0 / KWH;
+    VapourConcentration: "kg/m3" "kg/m3" ["kg/m\u{b3}"] 1.0;
+    VapourConcentration: "g/m3" "g/m3" ["g/m\u{b3}"] 1e-3;
+    VapourConcentration: "gr/ft3" "[gr]/[cft_i]" ["grains/ft3"] POUND / 7000.0 / FOOT3;
     Number: "1" "1" [] 1.0;
 }
 
@@ -315,6 +320,7 @@ impl Quantity {
             Q::FlowPerPower => ("(L/s)/kW", "cfm/ton"),
             Q::Money => ("USD", "USD"),
             Q::EnergyPrice => ("USD/kWh", "USD/kWh"),
+            Q::VapourConcentration => ("g/m3", "gr/ft3"),
             Q::Number => ("1", "1"),
         };
         let wanted = match system {

@@ -1,7 +1,10 @@
 //! Field tests as written in a visit, worked: one module a kind. Each turns its document into what
 //! the procedure in `engine::procedure` asks, and the typed result into the shape of all tests.
 
+mod moisture;
+mod record;
 mod surface;
+mod tracer;
 
 use crate::TestResult;
 use engine::diag::{Diagnostic, code};
@@ -39,10 +42,8 @@ pub(crate) struct Around<'a> {
     /// Its visit.
     pub(crate) visit: &'a Visit,
     /// The job.
-    #[expect(dead_code, reason = "tests that depend on the place use it")]
     pub(crate) job: &'a job::Job,
     /// The house, if there is one.
-    #[expect(dead_code, reason = "tests that depend on zones use it")]
     pub(crate) house: Option<&'a House>,
     /// Envelope tests of all visits, worked.
     #[expect(dead_code, reason = "tests that compare use it")]
@@ -72,6 +73,14 @@ impl Done {
 pub(crate) fn work(test: &FieldTest, around: &Around<'_>) -> Option<FieldResult> {
     let done = match &test.asked {
         Asked::Surface(asked) => surface::work(asked, around),
+        Asked::Decay(asked) => tracer::decay(asked, around),
+        Asked::BuildUp(asked) => tracer::build_up(asked, around),
+        Asked::Steady(asked) => tracer::steady(asked, around),
+        Asked::TwoZones(asked) => tracer::two_zones(asked, around),
+        Asked::MouldIndex(asked) => moisture::mould_index(asked, around),
+        Asked::WoodMoisture(asked) => moisture::wood(asked, around),
+        Asked::SurfaceMeter(asked) => moisture::surface_meter(asked, around),
+        Asked::Infrared(asked) => moisture::infrared(asked, &test.span, around),
     }?;
     Some(FieldResult {
         visit: around.visit.folder.clone(),
@@ -103,7 +112,6 @@ impl<'a> Around<'a> {
     }
 
     /// The series of this file name in the visit's folder; a missing one is said.
-    #[expect(dead_code, reason = "tests over time use it")]
     pub(crate) fn series(&self, name: &Sp<String>) -> Option<&'a Series> {
         let file = format!("{}/{}", self.visit.folder, name.value);
         let found = self.series.iter().find(|s| s.file == file);
@@ -121,7 +129,6 @@ impl<'a> Around<'a> {
     }
 
     /// A column of a series in SI, NaN in gaps; a missing one is said.
-    #[expect(dead_code, reason = "tests over time use it")]
     pub(crate) fn column(&self, series: &Series, name: &Sp<String>, quantity: Quantity) -> Option<Vec<f64>> {
         if !series.names().any(|n| n == name.value) {
             let known: Vec<&str> = series.names().collect();

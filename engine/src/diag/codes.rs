@@ -270,6 +270,10 @@ codes! {
     A114;
     /// No decay found in a long record.
     A115;
+    /// A series of several columns, and none named.
+    A116;
+    /// A pair of rooms that is not two columns.
+    A117;
 
     // Moisture
     /// Too few readings.

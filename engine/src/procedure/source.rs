@@ -48,6 +48,18 @@ pub const SOURCES: &[Source] = &[
         citation: "ASHRAE Handbook - Fundamentals 2021 (SI), chapter 16, eq. 40-46",
     },
     Source {
+        id: "kalamees-timber-houses",
+        citation: "T. Kalamees et al., indoor humidity loads of 101 timber-frame houses in a cold climate (abstract)",
+    },
+    Source {
+        id: "ashrae-160-2009",
+        citation: "ANSI/ASHRAE Standard 160-2009, 30-day criterion (as told in ASTM STP1599; superseded)",
+    },
+    Source {
+        id: "ashrae-160-2016-e",
+        citation: "ANSI/ASHRAE Standard 160-2016 addendum e, mould index below 3 (as recalled)",
+    },
+    Source {
         id: "gum-2008",
         citation: "JCGM 100:2008, Guide to the expression of uncertainty in measurement",
     },

@@ -4,7 +4,6 @@ use super::curve::{self, Curve, Prior};
 use super::steady::{Generation, STEADY_TURNS, Source, generation};
 use super::{Background, VolumeM3, flow};
 use crate::diag::{Diagnostic, code};
-use crate::math;
 use crate::measure::{Estimate, NoInterval, propagate};
 use crate::procedure::field::{LEVEL, Limit, Note, Worked, around};
 use crate::units::Quantity;
@@ -30,6 +29,8 @@ pub struct Asked<'a> {
     pub pressure_pa: f64,
     /// Volume of the room.
     pub volume_m3: Option<VolumeM3>,
+    /// 95 % limit of the sensor's gain, as a share; it does not touch the shape.
+    pub gain_limit: f64,
     /// A level of the end that is known beforehand, with its half width.
     pub expected_end: Option<(f64, f64)>,
 }
@@ -78,7 +79,7 @@ pub struct Rise {
 /// let gas: Vec<f64> = time_s.iter().map(|t| (1200.0 - 700.0 * (-t / 5000.0_f64).exp()) * 1e-6).collect();
 /// let rise = evaluate(&Asked {
 ///     time_s: &time_s, gas: &gas, background: None, source: None, temp_k: 293.15,
-///     pressure_pa: 101_325.0, volume_m3: None, expected_end: None,
+///     pressure_pa: 101_325.0, volume_m3: None, gain_limit: 0.0, expected_end: None,
 /// }).unwrap();
 /// assert!(rise.plateau && (rise.end.si - 1200e-6).abs() < 1e-9);
 /// ```
@@ -121,7 +122,9 @@ pub fn evaluate(asked: &Asked<'_>) -> Result<Rise, Diagnostic> {
     let generation = asked.source.as_ref().map(|s| generation(s, asked.temp_k, asked.pressure_pa));
     let flow_by_level = match (&generation, asked.background) {
         (Some(given), Some(background)) if curve.end > background.value => {
-            Some(by_level(curve.end, k * curve.end_se, background, given))
+            let by_gain = asked.gain_limit * (curve.end - background.value);
+            let half = (k * curve.end_se * k * curve.end_se + by_gain * by_gain).sqrt();
+            Some(by_level(curve.end, half, background, given))
         }
         _ => None,
     };
@@ -144,7 +147,7 @@ fn by_level(end: f64, half: f64, background: Background, given: &Generation) -> 
     let (value, given_half) = given.parts();
     let out_half = background.half.unwrap_or(0.0);
     let excess = end - background.value;
-    let reach = math::pow(half * half + out_half * out_half, 0.5);
+    let reach = (half * half + out_half * out_half).sqrt();
     if reach >= excess {
         return Estimate::range(value / excess, 0.0, f64::INFINITY, LEVEL, Quantity::AirFlow);
     }

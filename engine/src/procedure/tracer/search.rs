@@ -8,9 +8,10 @@
 
 use super::decay::{self, Decay};
 use super::{Background, VolumeM3};
-use crate::diag::Diagnostic;
 use crate::math;
 use crate::measure::regression::Line;
+use crate::procedure::field::{Limit, Note, Worked};
+use crate::units::Quantity;
 use serde::Serialize;
 
 /// Least fall of ln(excess): half the excess.
@@ -83,9 +84,6 @@ pub struct Found {
     pub background_from_record: bool,
     /// Falling runs that were looked at and did not qualify.
     pub turned_down: usize,
-    /// Remarks.
-    #[serde(skip)]
-    pub said: Vec<Diagnostic>,
 }
 
 /// Standard deviation of a record's noise from second differences, of which a slow signal has none:
@@ -194,7 +192,7 @@ impl Sensor {
     }
 }
 
-/// Looks for decays.
+/// Looks for decays; nothing where no sensor has readings enough.
 ///
 /// Own method, built on the balance of a mixed room: see the module. A stretch is kept where it
 /// loses at least half of its excess over outdoors, in at least 15 min and nine readings, with
@@ -211,13 +209,16 @@ impl Sensor {
 ///     (420.0 + excess) * 1e-6
 /// }).collect();
 /// let background = Some(Background { value: 420e-6, half: Some(1e-6) });
-/// let found = search(&Asked { time_s: &time_s, gas: vec![&gas], volume_m3: None, background });
+/// let found = search(&Asked { time_s: &time_s, gas: vec![&gas], volume_m3: None, background }).unwrap();
 /// assert_eq!(found.stretches.len(), 1);
 /// assert_eq!(found.stretches[0].kind, Kind::Outdoors);
 /// assert!((found.stretches[0].decay.rate.si * 6000.0 - 1.0).abs() < 0.01);
 /// ```
-pub fn search(asked: &Asked<'_>) -> Found {
+pub fn search(asked: &Asked<'_>) -> Option<Found> {
     let sensors: Vec<Sensor> = asked.gas.iter().map(|g| Sensor::new(asked.time_s, g)).collect();
+    if sensors.iter().all(|s| s.raw.len() < FEWEST) {
+        return None;
+    }
     let background = asked.background.unwrap_or_else(|| lowest(&sensors));
     let mut stretches: Vec<Stretch> = Vec::new();
     let mut turned_down = 0;
@@ -249,13 +250,18 @@ pub fn search(asked: &Asked<'_>) -> Found {
         }
     }
     kept.sort_by(|a, b| a.time_s.0.total_cmp(&b.time_s.0));
-    Found {
-        stretches: kept,
-        background,
-        background_from_record: asked.background.is_none(),
-        turned_down,
-        said: Vec::new(),
-    }
+    Some(Found { stretches: kept, background, background_from_record: asked.background.is_none(), turned_down })
+}
+
+/// Takes the whole record as one stretch: each sensor's decay, and the volume-weighted sum. Nothing
+/// where no sensor shows a decay.
+pub fn whole(asked: &Asked<'_>) -> Option<Found> {
+    let sensors: Vec<Sensor> = asked.gas.iter().map(|g| Sensor::new(asked.time_s, g)).collect();
+    let background = asked.background.unwrap_or_else(|| lowest(&sensors));
+    let last = asked.time_s.len().checked_sub(1)?;
+    let stretches: Vec<Stretch> =
+        (0..sensors.len()).filter_map(|i| stretch(asked, i, (0, last), background)).collect();
+    Some(Found { stretches, background, background_from_record: asked.background.is_none(), turned_down: 0 })
 }
 
 /// The lowest readings of the record, with the scatter among them as interval: outdoors is at most
@@ -321,6 +327,61 @@ pub fn stretch(
     };
     let ends = (*time_s.first()?, *time_s.last()?);
     Some(Stretch { sensor, rows, time_s: ends, kind, decay, of_sum })
+}
+
+impl Found {
+    /// In the shape of all tests. `names` are the sensors', `label` names a stretch by its ends in s;
+    /// `limit` is the user's own for the air change.
+    pub fn worked(
+        &self,
+        names: &[String],
+        label: impl Fn((f64, f64)) -> String,
+        limit: Option<&Limit>,
+    ) -> Worked {
+        let mut worked = Worked::default();
+        let mut seen: Vec<(f64, f64)> = Vec::new();
+        for s in &self.stretches {
+            let of = label(s.time_s);
+            let sensor = names.get(s.sensor).map_or("", String::as_str);
+            let own = if names.len() > 1 { format!("{of}, {sensor}") } else { of.clone() };
+            let again = seen.contains(&s.time_s);
+            seen.push(s.time_s);
+            // With several sensors the sum is the result; a room of its own loses air to the others too.
+            let of_rooms = if names.len() > 1 { s.of_sum.as_ref() } else { Some(&s.decay) };
+            if let Some(decay) = of_rooms.filter(|_| !again) {
+                worked.figure_of("figure-air-change", &of, decay.rate);
+                if let Some(flow) = decay.flow {
+                    worked.figure_of("figure-outdoor-air", &of, flow);
+                }
+                if let Some(limit) = limit {
+                    worked.checks.push(limit.check("check-air-change", Some(decay.rate)).of(&of));
+                }
+            }
+            if names.len() > 1 {
+                worked.figure_of("figure-fall-rate", &own, s.decay.rate);
+            }
+            let of = of.replace('_', " ");
+            match s.kind {
+                _ if again => {}
+                Kind::Outdoors => {}
+                Kind::BetweenRooms => worked.notes.push(Note::caution("note-between-rooms").arg("of", of)),
+                Kind::OnlyBetweenRooms => {
+                    worked.notes.push(Note::caution("note-only-between-rooms").arg("of", of));
+                }
+            }
+        }
+        let level = (self.background.value, Quantity::GasFraction);
+        if self.background_from_record {
+            worked.notes.push(Note::caution("note-background-lowest").arg("level", level));
+        } else if self.background.half.is_none() {
+            worked.notes.push(Note::caution("note-background-unsure"));
+        }
+        if self.turned_down > 0 {
+            let note = Note::new("note-search-turned-down").arg("count", self.turned_down);
+            worked.notes.push(note);
+        }
+        worked
+    }
 }
 
 /// Whether a sensor rose at some time in a window: by more than its noise, over its own lowest.
