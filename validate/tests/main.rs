@@ -12,6 +12,7 @@ mod coverage;
 mod crates;
 mod fit;
 mod guards;
+mod office;
 mod residuals;
 mod results;
 mod transport;

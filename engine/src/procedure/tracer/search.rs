@@ -20,6 +20,10 @@ const LEAST_FALL: f64 = std::f64::consts::LN_2;
 const LEAST_R2: f64 = 0.985;
 /// Largest ratio of the rates of any two thirds of a stretch.
 const MOST_UNEVEN: f64 = 1.5;
+/// Least rate of the first twelfth and the first sixth, as a share of that of the whole, where they
+/// hold at least `BEGINNING` steps.
+const LEAST_BEGINNING: f64 = 0.8;
+const BEGINNING: usize = 5;
 /// Fewest readings of a stretch.
 const FEWEST: usize = 9;
 /// Shortest stretch, s.
@@ -148,7 +152,8 @@ impl Sensor {
         runs
     }
 
-    /// The part of a falling run that falls most at one rate.
+    /// The part of a falling run that falls most at one rate: most in concentration, not in its
+    /// logarithm, because a deep tail tells more of the background than of the rate.
     fn decay_in(&self, (first, last): (usize, usize), background: f64) -> Option<(usize, usize)> {
         let excess = |i: usize| self.smooth[i] - background;
         let mut best: Option<(f64, usize, usize)> = None;
@@ -158,11 +163,12 @@ impl Sensor {
             let end = (a..=last).take_while(|i| excess(*i) > floor).last().unwrap_or(a);
             for b in (a + FEWEST - 1..=end).rev().step_by(stride) {
                 let fall = math::ln(excess(a) / excess(b));
-                if fall < LEAST_FALL || best.is_some_and(|best| fall <= best.0) {
+                let drop = excess(a) - excess(b);
+                if fall < LEAST_FALL || best.is_some_and(|best| drop <= best.0) {
                     break;
                 }
                 if self.even(a, b, background) {
-                    best = Some((fall, a, b));
+                    best = Some((drop, a, b));
                     break;
                 }
             }
@@ -188,7 +194,12 @@ impl Sensor {
         };
         let rates = [rate(0, third), rate(third, 2 * third), rate(2 * third, b - a)];
         let (low, high) = rates.iter().fold((f64::MAX, 0.0_f64), |(l, h), r| (l.min(*r), h.max(*r)));
-        low > 0.0 && high < MOST_UNEVEN * low
+        // A room that empties falls fastest at once; a slow beginning had somebody left in it.
+        let brisk = |parts: usize| {
+            let part = (b - a) / parts;
+            part < BEGINNING || rate(0, part) > LEAST_BEGINNING * -line.slope
+        };
+        low > 0.0 && high < MOST_UNEVEN * low && [12, 6].into_iter().all(brisk)
     }
 }
 
@@ -196,7 +207,8 @@ impl Sensor {
 ///
 /// Own method, built on the balance of a mixed room: see the module. A stretch is kept where it
 /// loses at least half of its excess over outdoors, in at least 15 min and nine readings, with
-/// ln(excess) straight to r2 0.985 and no third of it faster than another by more than half. Which
+/// ln(excess) straight to r2 0.985 and no third of it faster than another by more than half, and no slow
+/// beginning. Which
 /// of two overlapping stretches of two sensors is kept: the one that falls further.
 ///
 /// ```
