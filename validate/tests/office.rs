@@ -76,8 +76,16 @@ fn decays_are_found_where_nobody_was_in_the_room() {
     let found = search(&asked).unwrap();
     println!("background taken: {:.0} ppm; turned down: {}", found.background.value * 1e6, found.turned_down);
     // Ends of occupancy after which nobody came back for an hour.
-    let mut ends: Vec<usize> = (1..r.occupied.len()).filter(|i| r.occupied[i - 1] && !r.occupied[*i]).collect();
-    let empty = |i: usize| r.time_s.iter().zip(&r.occupied).skip(i).take_while(|(t, _)| **t < r.time_s[i] + 3600.0).all(|(_, o)| !o);
+    let mut ends: Vec<usize> =
+        (1..r.occupied.len()).filter(|i| r.occupied[i - 1] && !r.occupied[*i]).collect();
+    let empty = |i: usize| {
+        r.time_s
+            .iter()
+            .zip(&r.occupied)
+            .skip(i)
+            .take_while(|(t, _)| **t < r.time_s[i] + 3600.0)
+            .all(|(_, o)| !o)
+    };
     ends.retain(|i| empty(*i));
     let (mut inside, mut right) = (0, 0);
     for s in &found.stretches {
@@ -98,9 +106,8 @@ fn decays_are_found_where_nobody_was_in_the_room() {
         );
         assert_eq!(s.kind, Kind::Outdoors);
     }
-    let hit = ends.iter().filter(|e| {
-        found.stretches.iter().any(|s| (s.time_s.0 - r.time_s[**e]).abs() < 1800.0)
-    });
+    let hit =
+        ends.iter().filter(|e| found.stretches.iter().any(|s| (s.time_s.0 - r.time_s[**e]).abs() < 1800.0));
     let (hit, all) = (hit.count(), ends.len());
     println!("ends of occupancy: {all}, with a decay that begins within half an hour: {hit}");
     println!("precision {:.3} ({right} of {inside} minutes)", right as f64 / inside as f64);

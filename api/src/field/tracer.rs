@@ -45,7 +45,8 @@ fn long(asked: &Decay, rows: &Rows, background: Option<Background>, around: &Aro
         .names
         .iter()
         .map(|name| {
-            let typed = around.volume_of(name, &asked.volumes).map(|v| (v, share.map_or(0.0, |a| a.limit(v))));
+            let typed =
+                around.volume_of(name, &asked.volumes).map(|v| (v, share.map_or(0.0, |a| a.limit(v))));
             typed.or_else(|| alone.then(|| around.volume(&asked.volume)).flatten())
         })
         .collect();
@@ -87,7 +88,10 @@ fn source(given: &Given) -> Option<Source> {
 }
 
 /// Gas outdoors as read, or what the place says of it.
-fn background_or_place(asked: &engine::doc::field::record::Outdoors, around: &Around<'_>) -> Option<Background> {
+fn background_or_place(
+    asked: &engine::doc::field::record::Outdoors,
+    around: &Around<'_>,
+) -> Option<Background> {
     let place = || Some(Background { value: around.job.place.outdoor_co2?, half: None });
     around.background(asked).or_else(place)
 }
@@ -147,10 +151,15 @@ pub(super) fn steady(asked: &Steady, around: &Around<'_>) -> Option<Done> {
     };
     let outdoors = &asked.outdoors;
     let sensor = around.instrument(outdoors.gas_with.as_ref(), Q::GasFraction);
-    let same = outdoors.with.is_some() && outdoors.with.as_ref().map(|w| &w.value) == outdoors.gas_with.as_ref().map(|w| &w.value);
+    let same = outdoors.with.is_some()
+        && outdoors.with.as_ref().map(|w| &w.value) == outdoors.gas_with.as_ref().map(|w| &w.value);
     let half = sensor.map(|s| {
         // Zeroed outdoors, only the gain is left, on the excess.
-        let own = if same { s.accuracy.relative * (level - background.value).abs() } else { s.accuracy.limit(level) };
+        let own = if same {
+            s.accuracy.relative * (level - background.value).abs()
+        } else {
+            s.accuracy.limit(level)
+        };
         let parts = [own, 0.5 * s.resolution, scatter.unwrap_or(0.0)];
         parts.iter().map(|p| p * p).sum::<f64>().sqrt()
     });

@@ -21,7 +21,10 @@ pub struct Source {
 pub const SOURCES: &[Source] = &[
     Source { id: FROM_MEMORY, citation: "recalled, not read in the text of the standard" },
     Source { id: COMMON_PRACTICE, citation: "common practice, no source" },
-    Source { id: "time-constants", citation: "95 % of a step is reached after -ln 0.05 = 3.0 time constants" },
+    Source {
+        id: "time-constants",
+        citation: "95 % of a step is reached after -ln 0.05 = 3.0 time constants",
+    },
     Source {
         id: "batterman-2017",
         citation: "S. Batterman, Review and extension of CO2-based methods to determine ventilation rates, Int. J. Environ. Res. Public Health 14(2) 145, 2017",

@@ -4,6 +4,7 @@ mod air;
 mod fan_test;
 mod lines;
 mod network;
+mod tracer;
 pub mod transport;
 
 use crate::record::Sheet;
@@ -30,6 +31,14 @@ pub const ALL: &[(&str, Compare)] = &[
     ("epanet-networks", network::epanet),
     ("transport-expm", transport::expm),
     ("two-zone-co2", transport::two_zones),
+    ("tracer-checks", tracer::checks),
+    ("co2-generation", tracer::generation),
+    ("scipy-decays", tracer::curves),
+    ("scipy-two-rooms", tracer::two_rooms),
+    ("surface-checks", tracer::surfaces),
+    ("mould-index", tracer::mould),
+    ("aqi-pm25-2024", tracer::air_quality),
+    ("nowcast", tracer::short_term_mean),
 ];
 
 /// Runs the comparison of one source.

@@ -115,8 +115,7 @@ pub struct Infrared {
 /// assert_eq!(scan.pairs[1].shows, Shows::Conduction);
 /// ```
 pub fn evaluate(asked: &Asked) -> Result<Infrared, Diagnostic> {
-    let (before_k, during_k) =
-        (asked.indoor_k.0 - asked.outdoor_k.0, asked.indoor_k.1 - asked.outdoor_k.1);
+    let (before_k, during_k) = (asked.indoor_k.0 - asked.outdoor_k.0, asked.indoor_k.1 - asked.outdoor_k.1);
     let difference_k = before_k.abs().min(during_k.abs());
     if difference_k < LEAST_DIFFERENCE_K || (before_k > 0.0) != (during_k > 0.0) {
         return Err(Diagnostic::error(code::M105)
@@ -130,10 +129,7 @@ pub fn evaluate(asked: &Asked) -> Result<Infrared, Diagnostic> {
             said.push(Diagnostic::warning(code::M107).arg("spot", spot.name.as_str()));
             continue;
         };
-        let index = (
-            (before - asked.outdoor_k.0) / before_k,
-            (during - asked.outdoor_k.1) / during_k,
-        );
+        let index = ((before - asked.outdoor_k.0) / before_k, (during - asked.outdoor_k.1) / during_k);
         // Each reading carries half of what the camera tells of their difference.
         let half = asked.tells_k.unwrap_or(0.0) / 2.0_f64.sqrt();
         let inputs = [(before, half), (during, half)];

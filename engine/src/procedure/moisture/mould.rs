@@ -33,8 +33,12 @@ pub enum Sensitivity {
 
 impl Sensitivity {
     /// All, the most sensitive first.
-    pub const ALL: [Sensitivity; 4] =
-        [Sensitivity::VerySensitive, Sensitivity::Sensitive, Sensitivity::MediumResistant, Sensitivity::Resistant];
+    pub const ALL: [Sensitivity; 4] = [
+        Sensitivity::VerySensitive,
+        Sensitivity::Sensitive,
+        Sensitivity::MediumResistant,
+        Sensitivity::Resistant,
+    ];
 
     /// k1 below index one and from it on; A, B, C of the highest index; lowest critical humidity, %.
     fn coefficients(self) -> ([f64; 2], [f64; 3], f64) {
@@ -47,10 +51,16 @@ impl Sensitivity {
     }
 
     /// Critical relative humidity, %, at a temperature, degC; 100 at 0 degC and below.
+    ///
+    /// The cubic holds up to 20 degC, above it the lowest value (Hukka and Viitanen 1999; codes that
+    /// run the cubic on come to 80.03 at 25 degC).
     pub fn critical_rh_pct(self, temp_c: f64) -> f64 {
         let least = self.coefficients().2;
         if temp_c <= 0.0 {
             return 100.0;
+        }
+        if temp_c > 20.0 {
+            return least;
         }
         (((-0.00267 * temp_c + 0.160) * temp_c - 3.13) * temp_c + 100.0).max(least)
     }
@@ -259,7 +269,11 @@ fn hourly(asked: &Asked<'_>) -> (Vec<Option<(f64, f64)>>, usize) {
     let mut sums: Vec<(f64, f64, f64)> = Vec::new();
     let mut bad = 0;
     for ((time, temp_k), rh) in asked.time_s.iter().zip(asked.temp_k).zip(asked.rh_frac) {
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "times rise from the first")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "times rise from the first"
+        )]
         let hour = ((time - first) / HOUR_S).max(0.0) as usize;
         // A century of hours is no record.
         if hour > 24 * 36_600 {

@@ -174,8 +174,8 @@ fn finish(problem: &Problem<'_>, rate: f64, known_scatter: Option<f64>) -> Optio
         .map(|(t, v)| v - best.end - best.excess * math::exp(-rate * t))
         .collect();
     let dof = n + usize::from(problem.prior.is_some()) - 3;
-    let scatter = known_scatter
-        .unwrap_or_else(|| (residuals.iter().map(|r| r * r).sum::<f64>() / dof as f64).sqrt());
+    let scatter =
+        known_scatter.unwrap_or_else(|| (residuals.iter().map(|r| r * r).sum::<f64>() / dof as f64).sqrt());
     // Columns: end, excess, rate times length of the record (so that all are of one size).
     let length_s = problem.time_s.last()? - problem.time_s.first()?;
     let mut normal = Matrix3::zeros();

@@ -212,9 +212,8 @@ pub fn evaluate(asked: &Asked<'_>) -> Result<Decay, Diagnostic> {
         return Err(Diagnostic::error(code::A103).arg("rate", (rate.si, Quantity::AirChange)));
     }
     let base = asked.background.map_or_else(|| held.map_or(0.0, |c| c.end), |b| b.value);
-    let used: Vec<(f64, f64)> = (time_s.iter().zip(&gas).filter(|(_, c)| **c > base))
-        .map(|(t, c)| (*t, c - base))
-        .collect();
+    let used: Vec<(f64, f64)> =
+        (time_s.iter().zip(&gas).filter(|(_, c)| **c > base)).map(|(t, c)| (*t, c - base)).collect();
     let (first, last) = match (used.first(), used.last()) {
         (Some(first), Some(last)) if used.len() > 1 => (*first, *last),
         _ => return Err(too_few(used.len())),
@@ -304,9 +303,9 @@ impl Decay {
         let turns = Estimate::without(self.rate.si * self.duration_s, Quantity::Number, NoInterval::Exact);
         worked.checks.push(Limit::at_least(1.0, FROM_MEMORY, false).check("check-decay-span", Some(turns)));
         let share = self.share().map(|s| Estimate::without(s, Quantity::Fraction, NoInterval::Exact));
-        worked.checks.push(
-            Limit::at_most(GOOD_SHARE, COMMON_PRACTICE, false).check("check-rate-interval", share),
-        );
+        worked
+            .checks
+            .push(Limit::at_most(GOOD_SHARE, COMMON_PRACTICE, false).check("check-rate-interval", share));
     }
 
     fn notes(&self, worked: &mut Worked) {

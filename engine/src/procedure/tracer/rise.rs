@@ -103,8 +103,7 @@ pub fn evaluate(asked: &Asked<'_>) -> Result<Rise, Diagnostic> {
     }
     let time_s: Vec<f64> = time_s.iter().map(|t| t - start_s).collect();
     let sd = |half: f64| half / crate::measure::normal_quantile(0.5 + LEVEL / 2.0);
-    let prior =
-        asked.expected_end.filter(|e| e.1 > 0.0).map(|(mean, half)| Prior { mean, sd: sd(half) });
+    let prior = asked.expected_end.filter(|e| e.1 > 0.0).map(|(mean, half)| Prior { mean, sd: sd(half) });
     let fitted = curve::fit(&time_s, &gas, prior);
     let Some(curve) = fitted else { return Err(Diagnostic::error(code::A105)) };
     if curve.excess >= 0.0 {

@@ -262,7 +262,12 @@ pub fn search(asked: &Asked<'_>) -> Option<Found> {
         }
     }
     kept.sort_by(|a, b| a.time_s.0.total_cmp(&b.time_s.0));
-    Some(Found { stretches: kept, background, background_from_record: asked.background.is_none(), turned_down })
+    Some(Found {
+        stretches: kept,
+        background,
+        background_from_record: asked.background.is_none(),
+        turned_down,
+    })
 }
 
 /// Takes the whole record as one stretch: each sensor's decay, and the volume-weighted sum. Nothing

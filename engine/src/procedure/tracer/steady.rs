@@ -62,9 +62,7 @@ pub fn generation(source: &Source, temp_k: f64, pressure_pa: f64) -> Generation 
     match source {
         Source::Stated(value, half) => {
             let total = match half {
-                Some(half) => {
-                    Estimate::range(*value, value - half, value + half, LEVEL, Quantity::AirFlow)
-                }
+                Some(half) => Estimate::range(*value, value - half, value + half, LEVEL, Quantity::AirFlow),
                 None => Estimate::without(*value, Quantity::AirFlow, NoInterval::TypedWithoutInstrument),
             };
             Generation { total, assumed_mass_kg: Vec::new(), half: *half }

@@ -171,7 +171,8 @@ impl Problem<'_> {
             let normal = jacobian.transpose() * &jacobian;
             let mut slope = jacobian.transpose() * &residuals;
             // A flow at zero that wants to be negative stays there.
-            let held: Vec<bool> = (0..p.len()).map(|i| i < self.flows() && p[i] <= 0.0 && slope[i] > 0.0).collect();
+            let held: Vec<bool> =
+                (0..p.len()).map(|i| i < self.flows() && p[i] <= 0.0 && slope[i] > 0.0).collect();
             let mut better = false;
             for _ in 0..12 {
                 let mut damped = normal.clone();
@@ -188,7 +189,8 @@ impl Problem<'_> {
                 }
                 let Some(step) = damped.lu().solve(&slope) else { break };
                 let flows = self.flows();
-                let moved = |(i, x): (usize, &f64)| if i < flows { (x - step[i]).max(0.0) } else { x - step[i] };
+                let moved =
+                    |(i, x): (usize, &f64)| if i < flows { (x - step[i]).max(0.0) } else { x - step[i] };
                 let next: Vec<f64> = p.iter().enumerate().map(moved).collect();
                 let after = self.residuals(&next);
                 let there = after.norm_squared();
@@ -285,7 +287,9 @@ pub fn evaluate(asked: &Asked<'_>) -> Result<TwoZones, Diagnostic> {
     let covariance = invert(&normal);
     let k = student_t_two_sided(LEVEL, dof as f64) * scatter * widened;
     let moved: Vec<Vec<f64>> = (asked.background.half.filter(|h| *h > 0.0))
-        .map(|half| [-half, half].iter().map(|h| problem(asked.background.value + h).solve(p.clone()).0).collect())
+        .map(|half| {
+            [-half, half].iter().map(|h| problem(asked.background.value + h).solve(p.clone()).0).collect()
+        })
         .unwrap_or_default();
     let volume_share = asked.volume_m3.iter().map(|v| v.1 / v.0).fold(0.0, f64::max);
     let flows = at.flows();
@@ -294,7 +298,8 @@ pub fn evaluate(asked: &Asked<'_>) -> Result<TwoZones, Diagnostic> {
         let dot = |p: &[f64]| weights.iter().zip(p).map(|(w, x)| w * x).sum::<f64>();
         let value = dot(&p) * at.flow;
         let variance = covariance.as_ref().map(|c| {
-            let w = DVector::from_iterator(p.len(), (0..p.len()).map(|i| weights.get(i).copied().unwrap_or(0.0)));
+            let w =
+                DVector::from_iterator(p.len(), (0..p.len()).map(|i| weights.get(i).copied().unwrap_or(0.0)));
             (w.transpose() * c * &w)[0]
         });
         let by_background = moved.iter().map(|m| (dot(m) - dot(&p)).abs() * at.flow).fold(0.0, f64::max);
