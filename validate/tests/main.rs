@@ -15,6 +15,7 @@ mod guards;
 mod office;
 mod residuals;
 mod results;
+mod tracer;
 mod transport;
 mod weather;
 mod year;
