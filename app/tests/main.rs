@@ -8,6 +8,7 @@
 mod demo;
 mod fans;
 mod field;
+mod field_tracer;
 mod mistakes;
 mod phone;
 mod run;

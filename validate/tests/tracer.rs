@@ -23,10 +23,12 @@ fn decays(turns: f64, readings: usize, background_half: f64, known: bool, seed: 
         let truth = 420.0;
         let step = turns / rate_h / (readings - 1) as f64;
         let time_s: Vec<f64> = (0..readings).map(|i| 3600.0 * step * i as f64).collect();
-        let reading = |t: &f64, e: f64| (truth + excess * (-rate_h * t / 3600.0).exp() + 4.0 * e).round() * 1e-6;
+        let reading =
+            |t: &f64, e: f64| (truth + excess * (-rate_h * t / 3600.0).exp() + 4.0 * e).round() * 1e-6;
         let gas: Vec<f64> = time_s.iter().map(|t| reading(t, rng.normal())).collect();
         let read = truth + background_half / STATED_LIMIT_SD * rng.normal();
-        let background = known.then_some(Background { value: read * 1e-6, half: Some(background_half * 1e-6) });
+        let background =
+            known.then_some(Background { value: read * 1e-6, half: Some(background_half * 1e-6) });
         let asked = decay::Asked { time_s: &time_s, gas: &gas, background, volume_m3: None };
         let Ok(found) = decay::evaluate(&asked) else { continue };
         let (lo, hi) = found.rate.bounds().unwrap();
@@ -40,9 +42,13 @@ fn decays(turns: f64, readings: usize, background_half: f64, known: bool, seed: 
 
 #[test]
 fn intervals_of_decays_hold_the_truth() {
-    for (turns, readings, half, known) in
-        [(1.5, 12, 0.0, true), (1.5, 12, 20.0, true), (4.0, 60, 20.0, true), (4.0, 60, 0.0, false), (1.0, 15, 10.0, true)]
-    {
+    for (turns, readings, half, known) in [
+        (1.5, 12, 0.0, true),
+        (1.5, 12, 20.0, true),
+        (4.0, 60, 20.0, true),
+        (4.0, 60, 0.0, false),
+        (1.0, 15, 10.0, true),
+    ] {
         let h = decays(turns, readings, half, known, "decays");
         let held = h.held as f64 / h.all as f64;
         println!(
@@ -109,7 +115,8 @@ fn days(rng: &mut Stream) -> (Vec<f64>, Vec<f64>, Vec<bool>, f64) {
     let mut tired = 0;
     for minute in 0..3 * 1440 {
         if left_min <= 0.0 {
-            let now: f64 = if people > 0.0 && rng.uniform() < 0.6 { 0.0 } else { (4.0 * rng.uniform()).floor() };
+            let now: f64 =
+                if people > 0.0 && rng.uniform() < 0.6 { 0.0 } else { (4.0 * rng.uniform()).floor() };
             tired += 1;
             people = now;
             left_min = 40.0 + 300.0 * rng.uniform();
@@ -154,9 +161,8 @@ fn the_search_finds_decays_of_empty_rooms_and_little_else() {
             let empty = occupied.get(i..until).is_some_and(|o| o.iter().all(|o| !o));
             if occupied[i - 1] && empty && gas[i] > 520e-6 {
                 ends += 1;
-                let near = |s: &engine::procedure::tracer::search::Stretch| {
-                    s.rows.0 < i + 45 && s.rows.1 > i + 10
-                };
+                let near =
+                    |s: &engine::procedure::tracer::search::Stretch| s.rows.0 < i + 45 && s.rows.1 > i + 10;
                 hit += usize::from(found.stretches.iter().any(near));
             }
         }

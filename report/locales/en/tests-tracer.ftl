@@ -3,6 +3,8 @@
 
 quantity-vapour-concentration = a mass of water vapour in air
 quantity-vapour_concentration = a mass of water vapour in air
+quantity-gas-flow = a flow of a gas
+quantity-gas_flow = a flow of a gas
 
 test-decay = decay of a gas
 test-build-up = build-up of a gas
@@ -18,7 +20,6 @@ figure-outdoor-air = outdoor air
 figure-air-change-line = air change by the line through the logarithms
 figure-air-change-fitted = air change with the background fitted
 figure-fitted-background = background that the record runs towards
-figure-duration = time between first and last reading used
 figure-fall-rate = rate of fall in this room alone
 figure-plateau = plateau
 figure-end-value = level it runs towards (extrapolated)
@@ -34,7 +35,7 @@ figure-mould-index-sensitive = highest mould index, sensitive material
 figure-mould-index-medium = highest mould index, medium resistant material
 figure-mould-index-resistant = highest mould index, resistant material
 figure-mould-index-end = mould index at the end
-figure-critical-time = time at or above the critical humidity
+figure-critical-share = share of the time at or above the critical humidity
 figure-wood-moisture = moisture content
 figure-wood-equilibrium = moisture content that this air would leave
 figure-wood-above = above that of the air
@@ -45,6 +46,7 @@ check-air-change = air change
 check-outdoor-air = outdoor air
 check-decay-span = time constants between first and last reading
 check-rate-interval = half width of the interval, share of the rate
+check-build-up-span = time constants in the record
 check-steady = time constants before the level was read
 check-moisture-excess = moisture excess, against what one house in ten goes above
 check-surface-mould = relative humidity at the surface

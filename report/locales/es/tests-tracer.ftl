@@ -3,6 +3,8 @@
 
 quantity-vapour-concentration = una masa de vapor de agua en el aire
 quantity-vapour_concentration = una masa de vapor de agua en el aire
+quantity-gas-flow = un caudal de un gas
+quantity-gas_flow = un caudal de un gas
 
 test-decay = decaimiento de un gas
 test-build-up = acumulación de un gas
@@ -18,7 +20,6 @@ figure-outdoor-air = aire exterior
 figure-air-change-line = renovación de aire por la recta de los logaritmos
 figure-air-change-fitted = renovación de aire con el fondo ajustado
 figure-fitted-background = fondo hacia el que va el registro
-figure-duration = tiempo entre la primera y la última lectura usadas
 figure-fall-rate = ritmo de caída de esta habitación sola
 figure-plateau = meseta
 figure-end-value = nivel hacia el que va (extrapolado)
@@ -34,7 +35,7 @@ figure-mould-index-sensitive = mayor índice de moho, material sensible
 figure-mould-index-medium = mayor índice de moho, material de resistencia media
 figure-mould-index-resistant = mayor índice de moho, material resistente
 figure-mould-index-end = índice de moho al final
-figure-critical-time = tiempo en la humedad crítica o por encima
+figure-critical-share = parte del tiempo en la humedad crítica o por encima
 figure-wood-moisture = contenido de humedad
 figure-wood-equilibrium = contenido de humedad que dejaría este aire
 figure-wood-above = por encima del que deja el aire
@@ -45,6 +46,7 @@ check-air-change = renovación de aire
 check-outdoor-air = aire exterior
 check-decay-span = constantes de tiempo entre la primera y la última lectura
 check-rate-interval = semiancho del intervalo, parte del ritmo
+check-build-up-span = constantes de tiempo en el registro
 check-steady = constantes de tiempo antes de leer el nivel
 check-moisture-excess = exceso de humedad, frente al que supera una de cada diez casas
 check-surface-mould = humedad relativa en la superficie

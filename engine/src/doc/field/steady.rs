@@ -33,8 +33,8 @@ pub struct Given {
 /// Reads it.
 pub(super) fn given(t: &Tab<'_, '_>) -> Given {
     Given {
-        stated: t.bounded("given_off", Q::AirFlow, 0.0..=0.1),
-        accuracy: t.accuracy("given_off_accuracy", Q::AirFlow).map(|a| a.value),
+        stated: t.bounded("given_off", Q::GasFlow, 0.0..=0.1),
+        accuracy: t.accuracy("given_off_accuracy", Q::GasFlow).map(|a| a.value),
         people: t.list("person").iter().filter_map(person).collect(),
     }
 }

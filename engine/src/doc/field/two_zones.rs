@@ -26,13 +26,13 @@ pub struct TwoZones {
 /// Reads it.
 pub(super) fn read(t: &Tab<'_, '_>) -> Option<TwoZones> {
     let given = t.pairs("given_off").into_iter().filter_map(|(name, text)| {
-        match crate::units::parse(&text.value, Q::AirFlow) {
+        match crate::units::parse(&text.value, Q::GasFlow) {
             Ok(flow) => {
                 let flow = Sp { value: flow.si, span: text.span };
-                t.within("given_off", &flow, Q::AirFlow, 0.0..=0.1).then_some((name, flow.value))
+                t.within("given_off", &flow, Q::GasFlow, 0.0..=0.1).then_some((name, flow.value))
             }
             Err(e) => {
-                t.say(crate::doc::read::unit_diagnostic(e, Q::AirFlow, &text.value).at(text.span));
+                t.say(crate::doc::read::unit_diagnostic(e, Q::GasFlow, &text.value).at(text.span));
                 None
             }
         }

@@ -363,8 +363,8 @@ impl Mould {
         // With one class asked for, its own end and its own hours; with all four these would be eight.
         if let [of] = self.classes.as_slice() {
             worked.figure("figure-mould-index-end", number(of.end));
-            let time_s = of.critical_h as f64 * HOUR_S;
-            worked.figure("figure-critical-time", exact(time_s, Quantity::Time));
+            let share = of.critical_h as f64 / (self.hours - self.gap_hours) as f64;
+            worked.figure("figure-critical-share", exact(share, Quantity::Fraction));
         }
         let month = self.month_rh_frac.map(|rh| exact(rh, Quantity::Fraction));
         // Read in an abstract; superseded by the index, so it is shown and decides nothing.

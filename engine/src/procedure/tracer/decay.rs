@@ -169,10 +169,14 @@ pub fn evaluate(asked: &Asked<'_>) -> Result<Decay, Diagnostic> {
             );
         }
     }
-    let line = asked.background.and_then(|b| log_line(&time_s, &gas, b.value));
+    // The line and what moves it go by the same readings, whatever the background is moved to.
+    let above: (Vec<f64>, Vec<f64>) = (time_s.iter().zip(&gas))
+        .filter(|(_, c)| asked.background.is_none_or(|b| **c > b.value))
+        .map(|(t, c)| (*t, *c))
+        .unzip();
+    let line = asked.background.and_then(|b| log_line(&above.0, &above.1, b.value));
     if asked.background.is_some() && line.is_none() {
-        let above = asked.background.map_or(0, |b| gas.iter().filter(|c| **c > b.value).count());
-        return Err(too_few(above));
+        return Err(too_few(above.0.len()));
     }
     let sd = |half: f64| half / normal_quantile(0.5 + LEVEL / 2.0);
     let free = curve::fit(&time_s, &gas, None).filter(|c| c.excess > 0.0);
@@ -202,7 +206,7 @@ pub fn evaluate(asked: &Asked<'_>) -> Result<Decay, Diagnostic> {
     let fitted = held.map(|c| around(c.rate_per_s, Some(c.coverage(LEVEL) * c.rate_se), Quantity::AirChange));
     let fitted_background =
         held.map(|c| around(c.end, Some(c.coverage(LEVEL) * c.end_se), Quantity::GasFraction));
-    let by_line = line.map(|(line, widened)| whole(&line, widened, &time_s, &gas, asked.background));
+    let by_line = line.map(|(line, widened)| whole(&line, widened, &above.0, &above.1, asked.background));
     let (rate, method) = match (tells, fitted, by_line) {
         (true, Some(fitted), _) | (_, Some(fitted), None) => (fitted, Method::FittedBackground),
         (_, _, Some(line)) => (line, Method::Line),
@@ -229,7 +233,7 @@ pub fn evaluate(asked: &Asked<'_>) -> Result<Decay, Diagnostic> {
         fitted,
         fitted_background,
         background: asked.background,
-        moved: moved(&time_s, &gas, asked.background),
+        moved: moved(&above.0, &above.1, asked.background),
         duration_s,
         used: used.len(),
         said,
@@ -257,7 +261,8 @@ fn whole(line: &Line, widened: f64, time_s: &[f64], gas: &[f64], background: Opt
 fn moved(time_s: &[f64], gas: &[f64], background: Option<Background>) -> Option<Moved> {
     let background = background?;
     let first = gas.first()? - background.value;
-    let by = background.half.unwrap_or_else(|| (SHOWN_SHIFT * background.value).max(0.01 * first));
+    let shown = (SHOWN_SHIFT * background.value).max(0.01 * first);
+    let by = background.half.map_or(shown, |half| half.max(shown));
     let rate = |shift: f64| log_line(time_s, gas, background.value + shift).map(|(l, _)| -l.slope);
     Some(Moved { by, lower_per_s: rate(-by)?, higher_per_s: rate(by)? })
 }
@@ -280,16 +285,17 @@ impl Decay {
         if let Some(flow) = self.flow {
             worked.figure("figure-outdoor-air", flow);
         }
-        let exact = |si, quantity| Estimate::without(si, quantity, NoInterval::Exact);
+        let says = |e: &Estimate| e.bounds().is_some_and(|(lo, _)| lo > 0.0);
         match (self.method, self.line, self.fitted) {
             (Method::FittedBackground, Some(line), _) => worked.figure("figure-air-change-line", line),
-            (Method::Line, _, Some(fitted)) => worked.figure("figure-air-change-fitted", fitted),
+            (Method::Line, _, Some(fitted)) if says(&fitted) => {
+                worked.figure("figure-air-change-fitted", fitted)
+            }
             _ => {}
         }
-        if let Some(background) = self.fitted_background {
+        if let Some(background) = self.fitted_background.filter(says) {
             worked.figure("figure-fitted-background", background);
         }
-        worked.figure("figure-duration", exact(self.duration_s, Quantity::Time));
         self.checks(limit, &mut worked);
         self.notes(&mut worked);
         worked

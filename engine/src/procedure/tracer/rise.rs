@@ -179,8 +179,8 @@ impl Rise {
             worked.checks.push(limit.check("check-outdoor-air", flow));
         }
         let turns = Estimate::without(self.turns, Quantity::Number, NoInterval::Exact);
-        let rule = Limit::at_least(STEADY_TURNS, "time-constants", false);
-        worked.checks.push(rule.check("check-steady", Some(turns)));
+        let rule = Limit::at_least(STEADY_TURNS, "time-constants", true);
+        worked.checks.push(rule.check("check-build-up-span", Some(turns)));
         if !self.plateau {
             let gas = |c: f64| (c, Quantity::GasFraction);
             let note = Note::caution("note-no-plateau").arg("last", gas(self.last));

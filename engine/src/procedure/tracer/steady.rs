@@ -62,8 +62,8 @@ pub fn generation(source: &Source, temp_k: f64, pressure_pa: f64) -> Generation 
     match source {
         Source::Stated(value, half) => {
             let total = match half {
-                Some(half) => Estimate::range(*value, value - half, value + half, LEVEL, Quantity::AirFlow),
-                None => Estimate::without(*value, Quantity::AirFlow, NoInterval::TypedWithoutInstrument),
+                Some(half) => Estimate::range(*value, value - half, value + half, LEVEL, Quantity::GasFlow),
+                None => Estimate::without(*value, Quantity::GasFlow, NoInterval::TypedWithoutInstrument),
             };
             Generation { total, assumed_mass_kg: Vec::new(), half: *half }
         }
@@ -82,7 +82,7 @@ pub fn generation(source: &Source, temp_k: f64, pressure_pa: f64) -> Generation 
                 square += p.count * (PERSON_LIMIT * one) * (PERSON_LIMIT * one);
             }
             let half = square.sqrt();
-            let total = Estimate::range(total, total - half, total + half, LEVEL, Quantity::AirFlow);
+            let total = Estimate::range(total, total - half, total + half, LEVEL, Quantity::GasFlow);
             Generation { total, assumed_mass_kg, half: Some(half) }
         }
     }
@@ -212,8 +212,8 @@ impl Steady {
             worked.checks.push(limit.check("check-outdoor-air", Some(self.flow)));
         }
         let exact = |turns| Estimate::without(turns, Quantity::Number, NoInterval::Exact);
-        // Mathematics, not a text's rule; it still decides nothing about the room.
-        let limit = Limit::at_least(STEADY_TURNS, "time-constants", false);
+        // Mathematics, not a text's rule, and about the reading, not about the room: it decides.
+        let limit = Limit::at_least(STEADY_TURNS, "time-constants", true);
         worked.checks.push(limit.check("check-steady", self.turns.map(exact)));
         if self.turns.is_none_or(|t| t < STEADY_TURNS) {
             worked.notes.push(Note::caution("note-not-steady"));
