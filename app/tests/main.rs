@@ -11,6 +11,7 @@ mod field;
 mod field_sealing;
 mod field_vent;
 mod field_zones;
+mod field_tracer;
 mod mistakes;
 mod phone;
 mod run;

@@ -81,6 +81,10 @@ pub enum Quantity {
     Money,
     /// Price of energy, money per J.
     EnergyPrice,
+    /// Mass of water vapour in a volume of air, kg/m3.
+    VapourConcentration,
+    /// Volume flow of a gas that is given off, m3/s.
+    GasFlow,
     /// A pure number.
     Number,
     /// Heat in a volume of fuel, J/m3.
@@ -275,6 +279,16 @@ units! {
     EnergyPrice: "CAD/kWh" "" [] 1.0 / KWH;
     EnergyPrice: "EUR/kWh" "" [] 1.0 / KWH;
     EnergyPrice: "GBP/kWh" "" [] 1.0 / KWH;
+    VapourConcentration: "kg/m3" "kg/m3" ["kg/m\u{b3}"] 1.0;
+    VapourConcentration: "g/m3" "g/m3" ["g/m\u{b3}"] 1e-3;
+    VapourConcentration: "gr/ft3" "[gr]/[cft_i]" ["grains/ft3"] POUND / 7000.0 / FOOT3;
+    GasFlow: "m3/s" "m3/s" [] 1.0;
+    GasFlow: "L/h" "L/h" ["l/h"] 1e-3 / HOUR;
+    GasFlow: "L/s" "L/s" ["l/s"] 1e-3;
+    GasFlow: "L/min" "L/min" ["l/min"] 1e-3 / 60.0;
+    GasFlow: "m3/h" "m3/h" [] 1.0 / HOUR;
+    GasFlow: "ft3/h" "[cft_i]/h" ["cfh"] FOOT3 / HOUR;
+    GasFlow: "cfm" "[cft_i]/min" [] FOOT3 / 60.0;
     Number: "1" "1" [] 1.0;
     HeatContent: "J/m3" "J/m3" [] 1.0;
     HeatContent: "kWh/m3" "kW.h/m3" [] KWH;
@@ -349,6 +363,8 @@ impl Quantity {
             Q::FlowPerPower => ("(L/s)/kW", "cfm/ton"),
             Q::Money => ("USD", "USD"),
             Q::EnergyPrice => ("USD/kWh", "USD/kWh"),
+            Q::VapourConcentration => ("g/m3", "gr/ft3"),
+            Q::GasFlow => ("L/h", "ft3/h"),
             Q::Number => ("1", "1"),
             Q::HeatContent => ("kWh/m3", "Btu/ft3"),
         };

@@ -9,3 +9,4 @@
 
 mod documents;
 mod network;
+mod tracer;

@@ -21,6 +21,10 @@ mod ventilation;
 mod zone_pressures;
 
 pub(crate) use combustion_zone::samples;
+mod moisture;
+mod record;
+mod surface;
+mod tracer;
 
 use crate::TestResult;
 use engine::air::{REFERENCE_TEMP_K, dry_density_kg_m3, standard_pressure_pa};
@@ -115,6 +119,14 @@ pub(crate) fn work(test: &FieldTest, around: &Around<'_>) -> Option<FieldResult>
         Asked::RoomPressures(asked) => room_pressures::work(asked, test, around),
         Asked::FanPressures(asked) => fan_pressures::work(asked, test, around),
         Asked::CombustionZone(asked) => combustion_zone::work(asked, test, around),
+        Asked::Decay(asked) => tracer::decay(asked, around),
+        Asked::BuildUp(asked) => tracer::build_up(asked, around),
+        Asked::Steady(asked) => tracer::steady(asked, around),
+        Asked::TwoZones(asked) => tracer::two_zones(asked, around),
+        Asked::MouldIndex(asked) => moisture::mould_index(asked, around),
+        Asked::WoodMoisture(asked) => moisture::wood(asked, around),
+        Asked::SurfaceMeter(asked) => moisture::surface_meter(asked, around),
+        Asked::Infrared(asked) => moisture::infrared(asked, &test.span, around),
     }?;
     Some(FieldResult {
         visit: around.visit.folder.clone(),

@@ -12,6 +12,8 @@ pub(super) fn work(asked: &Surface, around: &Around<'_>) -> Option<Done> {
         rh_frac: asked.rh_frac.value,
         surface_k: asked.surface_k.as_ref().map(|k| k.value),
         outdoor_k: outdoor.or(around.visit.conditions.outdoor_k),
+        outdoor_rh_frac: asked.outdoor_rh_frac.or(around.visit.conditions.outdoor_rh),
+        pressure_pa: around.pressure_pa(),
         temperature_accuracy: around.accuracy(asked.temperature_with.as_ref(), Quantity::Temperature),
         humidity_accuracy: around.accuracy(asked.humidity_with.as_ref(), Quantity::Fraction),
     });

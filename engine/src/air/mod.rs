@@ -11,6 +11,7 @@
 
 mod gas;
 mod moist;
+pub mod quality;
 
 pub use gas::{
     ALTITUDE_RANGE_M, density_at_altitude_kg_m3, dry_density_kg_m3, standard_pressure_pa, test_density_kg_m3,

@@ -40,6 +40,37 @@ const WATER_AT_MET: f64 = 1.2;
 /// Activity asleep, met (Persily and de Jonge 2017 use 0.95).
 pub const ASLEEP_MET: f64 = 0.95;
 
+/// Age from (years), mean mass of men and of women, kg (Persily and de Jonge 2017, from memory).
+const MEAN_MASS_KG: [(f64, f64, f64); 13] = [
+    (0.0, 8.0, 7.7),
+    (1.0, 12.8, 12.3),
+    (3.0, 18.8, 18.3),
+    (6.0, 31.9, 31.7),
+    (11.0, 57.6, 55.9),
+    (16.0, 77.3, 65.9),
+    (21.0, 84.9, 71.9),
+    (30.0, 87.0, 74.8),
+    (40.0, 90.5, 77.1),
+    (50.0, 89.5, 77.5),
+    (60.0, 89.5, 76.8),
+    (70.0, 83.9, 70.8),
+    (80.0, 76.1, 64.1),
+];
+
+/// Mean mass of people of this sex and age, kg, where nobody was weighed (from memory).
+///
+/// ```
+/// use engine::device::person::{Sex, mean_mass_kg};
+/// assert!((mean_mass_kg(Sex::Female, 35.0) - 74.8).abs() < 1e-12);
+/// ```
+pub fn mean_mass_kg(sex: Sex, age_years: f64) -> f64 {
+    let row = MEAN_MASS_KG.iter().rev().find(|row| age_years >= row.0).unwrap_or(&MEAN_MASS_KG[0]);
+    match sex {
+        Sex::Male => row.1,
+        Sex::Female => row.2,
+    }
+}
+
 /// Basal metabolic rate, W.
 pub fn basal_w(sex: Sex, age_years: f64, mass_kg: f64) -> f64 {
     let table = match sex {

@@ -4,6 +4,7 @@
 //! E envelope test, N network, F fit, Y year, G gate, S store of files,
 //! X exhaust and ventilation flows, B bills.
 //! E envelope test, Z zone, room and fan pressures, C combustion, N network, F fit, Y year, G gate, S store of files.
+//! E envelope test, A air exchange by tracer, M moisture, N network, F fit, Y year, G gate, S store of files.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -295,6 +296,58 @@ codes! {
     Y113;
     /// The cooling set point was missed.
     Y114;
+
+    // Air exchange by tracer
+    /// Too few readings for a rate.
+    A101;
+    /// Readings at or below the background, left out.
+    A102;
+    /// The gas does not fall.
+    A103;
+    /// The gas does not rise.
+    A104;
+    /// A record too short or too straight to tell where it ends.
+    A105;
+    /// Neither points nor a series, or both.
+    A106;
+    /// A steady level that is not above the background.
+    A107;
+    /// Nothing says how much gas is given off.
+    A108;
+    /// A room without a volume.
+    A109;
+    /// Two rooms that no exchange fits.
+    A110;
+    /// A start or end that is not in the record.
+    A111;
+    /// No background, and none that the record tells.
+    A112;
+    /// A reading that is no concentration, left out.
+    A113;
+    /// A time that is not after the one before, left out.
+    A114;
+    /// No decay found in a long record.
+    A115;
+    /// A series of several columns, and none named.
+    A116;
+    /// A pair of rooms that is not two columns.
+    A117;
+
+    // Moisture
+    /// Too few readings.
+    M101;
+    /// A value outside what is possible, left out.
+    M102;
+    /// A series with gaps, which were left out.
+    M103;
+    /// A reference of another material.
+    M104;
+    /// Indoors and outdoors too alike for a comparison.
+    M105;
+    /// A wood reading that the named correction takes out of the possible.
+    M106;
+    /// A spot without both readings, left out.
+    M107;
 
     // Drafts of a phone
     /// A question that cannot be read.

@@ -7,6 +7,8 @@ pub const FROM_MEMORY: &str = "from-memory";
 
 /// The source of a requirement that the tester typed and named no text for: none.
 pub const TYPED: &str = "";
+/// The id of rules of the trade that no citable text was found for.
+pub const COMMON_PRACTICE: &str = "common-practice";
 
 /// One text that a rule or a formula rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -38,6 +40,18 @@ pub const SOURCES: &[Source] = &[
     Source {
         id: "sws-2-0105-1",
         citation: "Standard Work Specifications 2.0105.1, combustion worker safety (2016 archive)",
+    Source { id: COMMON_PRACTICE, citation: "common practice, no source" },
+    Source {
+        id: "time-constants",
+        citation: "95 % of a step is reached after -ln 0.05 = 3.0 time constants",
+    },
+    Source {
+        id: "batterman-2017",
+        citation: "S. Batterman, Review and extension of CO2-based methods to determine ventilation rates, Int. J. Environ. Res. Public Health 14(2) 145, 2017",
+    },
+    Source {
+        id: "persily-de-jonge-2017",
+        citation: "A. Persily and L. de Jonge, Carbon dioxide generation rates for building occupants, Indoor Air 27, 868-879, 2017",
     },
     Source {
         id: "roulet-2008",
@@ -91,6 +105,16 @@ pub const SOURCES: &[Source] = &[
     Source {
         id: "lbnl-ventilation-flows",
         citation: "LBNL, Measuring residential ventilation (hood errors in houses)",
+        id: "kalamees-timber-houses",
+        citation: "T. Kalamees et al., indoor humidity loads of 101 timber-frame houses in a cold climate (abstract)",
+    },
+    Source {
+        id: "ashrae-160-2009",
+        citation: "ANSI/ASHRAE Standard 160-2009, 30-day criterion (as told in ASTM STP1599; superseded)",
+    },
+    Source {
+        id: "ashrae-160-2016-e",
+        citation: "ANSI/ASHRAE Standard 160-2016 addendum e, mould index below 3 (as recalled)",
     },
     Source {
         id: "gum-2008",

@@ -8,6 +8,7 @@ mod fan_test;
 mod infiltration;
 mod lines;
 mod network;
+mod tracer;
 pub mod transport;
 mod ventilation;
 mod zone;
@@ -57,6 +58,14 @@ pub const ALL: &[(&str, Compare)] = &[
     ("intake-duct-warmup", ventilation::intake),
     ("scipy-settling", ventilation::settling),
     ("scipy-bills", bills::change_points),
+    ("tracer-checks", tracer::checks),
+    ("co2-generation", tracer::generation),
+    ("scipy-decays", tracer::curves),
+    ("scipy-two-rooms", tracer::two_rooms),
+    ("surface-checks", tracer::surfaces),
+    ("mould-index", tracer::mould),
+    ("aqi-pm25-2024", tracer::air_quality),
+    ("nowcast", tracer::short_term_mean),
 ];
 
 /// Runs the comparison of one source.

@@ -19,6 +19,12 @@ pub mod surface;
 pub mod tightness_room;
 pub mod ventilation;
 pub mod zone_pressures;
+pub mod decay;
+pub mod moisture;
+pub mod record;
+pub mod steady;
+pub mod surface;
+pub mod two_zones;
 
 use super::Sp;
 use super::read::Tab;
@@ -73,6 +79,22 @@ pub enum Asked {
     FanPressures(fan_pressures::FanPressures),
     /// Zone of a combustion appliance.
     CombustionZone(Box<combustion_zone::CombustionZone>),
+    /// Air change from a decay.
+    Decay(decay::Decay),
+    /// Build-up of a gas.
+    BuildUp(steady::BuildUp),
+    /// Outdoor air from a steady level.
+    Steady(steady::Steady),
+    /// Exchange between two rooms.
+    TwoZones(two_zones::TwoZones),
+    /// Mould risk over time.
+    MouldIndex(moisture::MouldIndex),
+    /// Moisture of wood.
+    WoodMoisture(moisture::WoodMoisture),
+    /// Relative readings at surfaces.
+    SurfaceMeter(moisture::SurfaceMeter),
+    /// Pairs of infrared readings.
+    Infrared(moisture::Infrared),
 }
 
 /// A test as written.
@@ -128,6 +150,16 @@ impl FieldTest {
         matches!(self.asked, Asked::CombustionZone(_))
     }
 }
+    ("surface", |t| surface::read(t).map(Asked::Surface)),
+    ("decay", |t| decay::read(t).map(Asked::Decay)),
+    ("build-up", |t| steady::read_build_up(t).map(Asked::BuildUp)),
+    ("steady state", |t| steady::read(t).map(Asked::Steady)),
+    ("two zones", |t| two_zones::read(t).map(Asked::TwoZones)),
+    ("mould index", |t| moisture::read_mould(t).map(Asked::MouldIndex)),
+    ("wood moisture", |t| moisture::read_wood(t).map(Asked::WoodMoisture)),
+    ("surface meter", |t| moisture::read_meter(t).map(Asked::SurfaceMeter)),
+    ("infrared", |t| moisture::read_infrared(t).map(Asked::Infrared)),
+];
 
 /// Reads a test that has a `kind`.
 pub(super) fn read((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<FieldTest> {

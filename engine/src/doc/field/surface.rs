@@ -17,6 +17,8 @@ pub struct Surface {
     pub surface_k: Option<Sp<f64>>,
     /// Outdoor temperature, K, where it is not the visit's.
     pub outdoor_k: Option<Sp<f64>>,
+    /// Relative humidity outdoors, where it is not the visit's.
+    pub outdoor_rh_frac: Option<f64>,
     /// What read the temperatures of air and surface.
     pub temperature_with: Option<Sp<String>>,
     /// What read the humidity.
@@ -30,6 +32,7 @@ pub(super) fn read(t: &Tab<'_, '_>) -> Option<Surface> {
     let air = t.need("air", temperature("air"));
     let rh = t.need("rh", t.bounded("rh", Q::Fraction, 0.0..=1.0));
     let (surface, outdoor) = (temperature("surface"), temperature("outdoor"));
+    let outdoor_rh = t.bounded("outdoor_rh", Q::Fraction, 0.0..=1.0);
     let (temperature_with, humidity_with) = (t.text("temperature_with"), t.text("humidity_with"));
     Some(Surface {
         place,
@@ -37,6 +40,7 @@ pub(super) fn read(t: &Tab<'_, '_>) -> Option<Surface> {
         rh_frac: rh?,
         surface_k: surface,
         outdoor_k: outdoor,
+        outdoor_rh_frac: outdoor_rh.map(|r| r.value),
         temperature_with,
         humidity_with,
     })
