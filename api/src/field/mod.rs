@@ -11,20 +11,17 @@ mod guarded;
 mod handler;
 mod infiltration;
 mod look;
+mod moisture;
+mod record;
 mod recovery;
 mod room_pressures;
 mod sealing;
 mod settled;
 mod surface;
 mod tightness_room;
+mod tracer;
 mod ventilation;
 mod zone_pressures;
-
-pub(crate) use combustion_zone::samples;
-mod moisture;
-mod record;
-mod surface;
-mod tracer;
 
 use crate::TestResult;
 use engine::air::{REFERENCE_TEMP_K, dry_density_kg_m3, standard_pressure_pa};
