@@ -53,8 +53,8 @@ fn opened(written: &Written) -> Opened {
 
 /// The flow at 50 Pa of this visit's last envelope test.
 fn house_at50(around: &Around<'_>) -> Option<Estimate> {
-    let of_visit = around.envelope.iter().filter(|r| r.visit == around.visit.folder);
-    of_visit.last()?.result.figures.flow_at(REFERENCE_PA).map(|f| f.flow.total)
+    let mut of_visit = around.envelope.iter().filter(|r| r.visit == around.visit.folder);
+    of_visit.next_back()?.result.figures.flow_at(REFERENCE_PA).map(|f| f.flow.total)
 }
 
 /// The user's limit; else, for a garage, the published one.

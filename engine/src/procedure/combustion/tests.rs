@@ -60,7 +60,7 @@ fn the_guide_goes_on_where_it_was_left() {
     assert_eq!(guide.tried, 5);
     assert_eq!(guide.untried().next(), all.get(5));
     // (2^3 - 1) sets that run times 2^3 of doors.
-    assert_eq!(guide.combinations, 56.0);
+    assert!((guide.combinations - 56.0).abs() < 1e-9);
     // A house without anything has nothing to try.
     assert!(combustion_states(&Devices::default()).is_empty());
 }

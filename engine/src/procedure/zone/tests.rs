@@ -1,5 +1,4 @@
 use super::*;
-use crate::diag::code;
 
 fn gauge(absolute: f64) -> GaugeError {
     let accuracy = Some(Accuracy { relative: 0.0, absolute, larger: false });
