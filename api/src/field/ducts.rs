@@ -27,8 +27,7 @@ impl Around<'_> {
     pub(super) fn air(&self, temp_k: Option<f64>, rh_frac: Option<f64>) -> Air {
         let c = &self.visit.conditions;
         let altitude = self.job.place.altitude_m;
-        let pressure_pa =
-            c.pressure_pa.unwrap_or_else(|| air::standard_pressure_pa(altitude.unwrap_or(0.0)));
+        let pressure_pa = c.pressure_pa.unwrap_or_else(|| air::standard_pressure_pa(altitude.unwrap_or(0.0)));
         let temp_k = temp_k.or(c.indoor_k).unwrap_or(air::REFERENCE_TEMP_K);
         let moist = MoistAir::from_rh(temp_k, rh_frac.or(c.indoor_rh).unwrap_or(0.0), pressure_pa);
         Air {
@@ -40,12 +39,12 @@ impl Around<'_> {
     }
 
     /// A gauge of flow by its name; what shows flow of the air itself where none is named.
-    pub(super) fn gauge(&self, name: Option<&Sp<String>>) -> FlowGauge {
+    pub(super) fn flow_gauge(&self, name: Option<&Sp<String>>) -> FlowGauge {
         envelope::flow_gauge(self.instrument(name, Quantity::AirFlow))
     }
 
     /// Flow of the air at a meter, m3/s; a reading that gives none is said.
-    pub(super) fn flow(&self, gauge: &FlowGauge, shown: &Sp<f64>, air: &Air) -> Option<f64> {
+    pub(super) fn flow_shown(&self, gauge: &FlowGauge, shown: &Sp<f64>, air: &Air) -> Option<f64> {
         let flow = flow_at_meter(gauge, shown.value, air.density_kg_m3);
         if flow.is_err() {
             self.say(Diagnostic::error(code::D201).at(shown.span.clone()));
@@ -54,7 +53,7 @@ impl Around<'_> {
     }
 
     /// A number that was typed or comes from an earlier test of this visit (the first of `ids`).
-    pub(super) fn told(&self, told: &Told, ids: &[&str], wanted: &'static str) -> Option<Known> {
+    pub(super) fn known(&self, told: &Told, ids: &[&str], wanted: &'static str) -> Option<Known> {
         let Some(name) = &told.from else {
             return told.value.as_ref().map(|v| Known::read(v.value, told.accuracy));
         };
@@ -79,17 +78,6 @@ impl Around<'_> {
         );
     }
 
-    /// An envelope test of this visit, or of another where this one has none of the name.
-    fn envelope_test(&self, name: &Sp<String>) -> Option<&TestResult> {
-        let named = || self.envelope.iter().filter(|t| t.result.name == name.value);
-        let found = named().find(|t| t.visit == self.visit.folder).or_else(|| named().last());
-        if found.is_none() {
-            let known: Vec<&str> = self.envelope.iter().map(|t| t.result.name.as_str()).collect();
-            self.no_test(name, "envelope", &known);
-        }
-        found
-    }
-
     pub(super) fn say_all(&self, said: Diagnostics) {
         self.sink.borrow_mut().append(said);
     }
@@ -99,7 +87,7 @@ impl Around<'_> {
 pub(super) const HANDLER_FLOW: &[&str] = &["figure-handler-flow"];
 
 pub(super) fn leakage(asked: &ducts::leakage::Leakage, test: &str, around: &Around<'_>) -> Option<Done> {
-    let gauge = around.gauge(asked.flow_with.as_ref());
+    let gauge = around.flow_gauge(asked.flow_with.as_ref());
     let fan = around.instrument(asked.flow_with.as_ref(), Quantity::AirFlow);
     let raw = fan.is_some_and(|f| f.shows == FlowBasis::FanPressure);
     let at_fan = around.air(asked.fan_air_k, None);
@@ -110,14 +98,16 @@ pub(super) fn leakage(asked: &ducts::leakage::Leakage, test: &str, around: &Arou
         let (wanted, other) = if raw { ("fan-pressure", "fan") } else { ("fan", "fan-pressure") };
         let (Some(duct), Some(flow)) = (at("duct"), at(wanted)) else {
             let column = if at(wanted).is_none() && at(other).is_some() { other } else { "" };
-            around.say(if column.is_empty() {
-                Diagnostic::error(code::D205).arg("test", test).arg("run", run.name.value.as_str())
-            } else {
-                let name = fan.map_or("", |f| f.label.as_str());
-                let d = Diagnostic::error(code::V108).arg("test", test).arg("column", column);
-                d.arg("wanted", wanted).arg("name", name)
-            }
-            .at(grid.columns_span.clone()));
+            around.say(
+                if column.is_empty() {
+                    Diagnostic::error(code::D205).arg("test", test).arg("run", run.name.value.as_str())
+                } else {
+                    let name = fan.map_or("", |f| f.label.as_str());
+                    let d = Diagnostic::error(code::V108).arg("test", test).arg("column", column);
+                    d.arg("wanted", wanted).arg("name", name)
+                }
+                .at(grid.columns_span.clone()),
+            );
             continue;
         };
         let house = at("house");
@@ -125,7 +115,7 @@ pub(super) fn leakage(asked: &ducts::leakage::Leakage, test: &str, around: &Arou
         for row in &grid.rows {
             let cell = |at: usize| row.value.get(at).copied().unwrap_or(f64::NAN);
             let shown = Sp { value: cell(flow), span: row.span.clone() };
-            if let Some(flow_m3_s) = around.flow(&gauge, &shown, &at_fan) {
+            if let Some(flow_m3_s) = around.flow_shown(&gauge, &shown, &at_fan) {
                 points.push(leakage::Point {
                     duct_pa: cell(duct),
                     house_pa: house.map(cell),
@@ -163,7 +153,7 @@ pub(super) fn leakage(asked: &ducts::leakage::Leakage, test: &str, around: &Arou
         pressure_accuracy: around.accuracy(asked.pressure_with.as_ref(), Quantity::Pressure),
         flow_accuracy: fan.map(|f| f.accuracy),
         floor_area_m2: asked.floor_area_m2.or(building.floor_area_m2),
-        handler_m3_s: around.told(&asked.handler, HANDLER_FLOW, "handler-flow"),
+        handler_m3_s: around.known(&asked.handler, HANDLER_FLOW, "handler-flow"),
         supply_plenum_pa: asked.supply_plenum_pa,
         return_plenum_pa: asked.return_plenum_pa,
         limit: asked.limit.clone(),
@@ -208,7 +198,7 @@ pub(super) fn dominant(asked: &ducts::dominant::Dominant, around: &Around<'_>) -
     let repeats: Vec<(f64, f64)> = off.into_iter().zip(on).collect();
     let gauge = around.instrument(asked.pressure_with.as_ref(), Quantity::Pressure);
     let house = asked.envelope.as_ref().and_then(|name| {
-        let result = &around.envelope_test(name)?.result;
+        let result = &around.envelope_test(Some(name))?.result;
         let q50 = result.figures.flow_at(50.0)?.flow.total;
         let n = result.exponent.total;
         // An exponent that was assumed carries the doubt of an envelope's, 0.65 by 0.05.
@@ -230,14 +220,12 @@ pub(super) fn dominant(asked: &ducts::dominant::Dominant, around: &Around<'_>) -
 }
 
 pub(super) fn delivery(asked: &ducts::delivery::Delivery, around: &Around<'_>) -> Option<Done> {
-    let flow = around.told(&asked.handler, HANDLER_FLOW, "handler-flow");
-    let leak = |side: &ducts::delivery::Side, ids: &[&str]| around.told(&side.leakage, ids, "operating-leakage");
-    let supply = leak(
-        &asked.supply,
-        &["figure-duct-operating-supply-outdoors", "figure-duct-operating-supply"],
-    );
-    let back =
-        leak(&asked.back, &["figure-duct-operating-return-outdoors", "figure-duct-operating-return"]);
+    let flow = around.known(&asked.handler, HANDLER_FLOW, "handler-flow");
+    let leak =
+        |side: &ducts::delivery::Side, ids: &[&str]| around.known(&side.leakage, ids, "operating-leakage");
+    let supply =
+        leak(&asked.supply, &["figure-duct-operating-supply-outdoors", "figure-duct-operating-supply"]);
+    let back = leak(&asked.back, &["figure-duct-operating-return-outdoors", "figure-duct-operating-return"]);
     let (flow, supply, back) = (flow?, supply?, back?);
     let beyond = [supply, back].iter().any(|leak| leak.si > flow.si);
     if beyond {
@@ -267,7 +255,7 @@ pub(super) fn delivery(asked: &ducts::delivery::Delivery, around: &Around<'_>) -
 }
 
 pub(super) fn difference(asked: &ducts::difference::Difference, around: &Around<'_>) -> Option<Done> {
-    let (open, sealed) = (around.envelope_test(&asked.open), around.envelope_test(&asked.sealed));
+    let (open, sealed) = (around.envelope_test(Some(&asked.open)), around.envelope_test(Some(&asked.sealed)));
     let (open, sealed) = (open?, sealed?);
     let at_50 = |test: &TestResult| {
         let flow = test.result.figures.flow_at(50.0)?;

@@ -42,9 +42,9 @@ pub(super) fn flow(asked: &Flow, test: &str, around: &Around<'_>) -> Option<Done
     let air = around.air(asked.air_k.or(returned), asked.rh_frac);
     let method = match &asked.method {
         Written::Plenum { matching, flows_m3_s, flow_with, operating_pa, during_pa, pressure_with } => {
-            let gauge = around.gauge(flow_with.as_ref());
+            let gauge = around.flow_gauge(flow_with.as_ref());
             let flows: Option<Vec<f64>> = (flows_m3_s.value.iter())
-                .map(|q| around.flow(&gauge, &Sp { value: *q, span: flows_m3_s.span.clone() }, &air))
+                .map(|q| around.flow_shown(&gauge, &Sp { value: *q, span: flows_m3_s.span.clone() }, &air))
                 .collect();
             let (flows_m3_s, accuracy) = (flows?, gauge.accuracy);
             let pressure_accuracy = around.accuracy(pressure_with.as_ref(), Quantity::Pressure);
@@ -83,19 +83,20 @@ pub(super) fn flow(asked: &Flow, test: &str, around: &Around<'_>) -> Option<Done
         }
         Written::Traverse { .. } => traverse(&asked.method, test, asked, around)?,
         Written::Hoods { supply, back, flow_with } => {
-            let gauge = around.gauge(flow_with.as_ref());
+            let gauge = around.flow_gauge(flow_with.as_ref());
             let flows = |list: &[(Sp<String>, Sp<f64>)]| {
                 let read = list.iter().filter_map(|(name, shown)| {
-                    Some((name.value.clone(), around.flow(&gauge, shown, &air)?))
+                    Some((name.value.clone(), around.flow_shown(&gauge, shown, &air)?))
                 });
                 read.collect()
             };
             Method::Hoods { supply: flows(supply), back: flows(back), accuracy: gauge.accuracy }
         }
     };
-    let power = asked.power_w.as_ref().map(|power| {
-        Known::read(power.value, around.accuracy(asked.power_with.as_ref(), Quantity::Power))
-    });
+    let power = asked
+        .power_w
+        .as_ref()
+        .map(|power| Known::read(power.value, around.accuracy(asked.power_with.as_ref(), Quantity::Power)));
     let result = flow::evaluate(&flow::Asked {
         method,
         density_kg_m3: air.density_kg_m3,
@@ -113,8 +114,7 @@ pub(super) fn flow(asked: &Flow, test: &str, around: &Around<'_>) -> Option<Done
 }
 
 fn traverse(method: &Written, test: &str, asked: &Flow, around: &Around<'_>) -> Option<Method> {
-    let Written::Traverse { section, rule, lines, pressures, standard_air, with, straight_m } = method
-    else {
+    let Written::Traverse { section, rule, lines, pressures, standard_air, with, straight_m } = method else {
         return None;
     };
     let most_common = lines.first().map_or(0, |l| l.value.len());
@@ -170,7 +170,7 @@ fn traverse(method: &Written, test: &str, asked: &Flow, around: &Around<'_>) -> 
 }
 
 pub(super) fn coil(asked: &Coil, test: &str, around: &Around<'_>) -> Option<Done> {
-    let flow = around.told(&asked.handler, HANDLER_FLOW, "handler-flow")?;
+    let flow = around.known(&asked.handler, HANDLER_FLOW, "handler-flow")?;
     let air = around.air(Some(asked.entering.temp_k), None);
     let (result, said) = coil::evaluate(&coil::Asked {
         test: test.to_owned(),

@@ -23,8 +23,9 @@ mod tracer;
 mod ventilation;
 mod zone_pressures;
 
+pub(crate) use combustion_zone::samples;
+
 use crate::TestResult;
-use engine::air::{REFERENCE_TEMP_K, dry_density_kg_m3, standard_pressure_pa};
 use engine::diag::{Diagnostic, code};
 use engine::doc::field::{Asked, FieldTest};
 use engine::doc::job;
@@ -162,15 +163,6 @@ impl<'a> Around<'a> {
             resolution_pa: instrument.map_or(0.0, |i| i.resolution),
             wandered_pa,
         }
-    }
-
-    /// Density of dry air indoors, kg/m3: at the visit's temperature and barometer, else at 20 degC and
-    /// the standard pressure of the place's altitude.
-    pub(crate) fn density_kg_m3(&self) -> f64 {
-        let conditions = &self.visit.conditions;
-        let altitude_m = self.job.place.altitude_m.unwrap_or(0.0);
-        let pressure_pa = conditions.pressure_pa.unwrap_or_else(|| standard_pressure_pa(altitude_m));
-        dry_density_kg_m3(conditions.indoor_k.unwrap_or(REFERENCE_TEMP_K), pressure_pa)
     }
 
     /// Says what a procedure found wrong, at the test.

@@ -1,7 +1,6 @@
 //! Records, volumes and backgrounds of tracer tests, from document and visit to plain numbers.
 
 use super::Around;
-use engine::air::{STANDARD_PRESSURE_PA, standard_pressure_pa};
 use engine::diag::{Diagnostic, code};
 use engine::doc::Sp;
 use engine::doc::field::record::{Outdoors, Record, Volume, When};
@@ -48,7 +47,7 @@ impl Around<'_> {
     /// The rows of a record; what is wrong is said.
     pub(super) fn rows(&self, record: &Record) -> Option<Rows> {
         let rows = match (&record.points, &record.series) {
-            (Some(grid), None) => self.typed(grid, record)?,
+            (Some(grid), None) => self.typed_rows(grid, record)?,
             (None, Some(name)) => self.beside(name, record)?,
             _ => {
                 self.say(Diagnostic::error(code::A106).at(record.span.clone()));
@@ -58,7 +57,7 @@ impl Around<'_> {
         self.part(rows, record)
     }
 
-    fn typed(&self, grid: &engine::doc::read::Grid, record: &Record) -> Option<Rows> {
+    fn typed_rows(&self, grid: &engine::doc::read::Grid, record: &Record) -> Option<Rows> {
         let place = |name: &str| grid.columns.iter().position(|c| c == name);
         let names: Vec<String> = grid.columns.iter().filter(|c| c.starts_with("gas")).cloned().collect();
         let Some(time_at) = place("time").filter(|_| !names.is_empty()) else {
@@ -195,19 +194,8 @@ impl Around<'_> {
         )
     }
 
-    /// Air temperature indoors, K: the visit's, or 20 degC.
-    pub(super) fn indoor_k(&self) -> f64 {
-        self.visit.conditions.indoor_k.unwrap_or(293.15)
-    }
-
-    /// Air pressure, Pa: the visit's barometer, that of the altitude, or the standard's.
-    pub(super) fn pressure_pa(&self) -> f64 {
-        let altitude = self.job.place.altitude_m.map(standard_pressure_pa);
-        self.visit.conditions.pressure_pa.or(altitude).unwrap_or(STANDARD_PRESSURE_PA)
-    }
-
     /// Says what a procedure found, at the place of the record.
-    pub(super) fn told(&self, list: &[Diagnostic], record: &Record) {
+    pub(super) fn said_of(&self, list: &[Diagnostic], record: &Record) {
         for d in list {
             self.say(d.clone().at(record.span.clone()));
         }

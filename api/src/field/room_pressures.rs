@@ -33,7 +33,7 @@ pub(super) fn work(asked: &RoomPressures, test: &FieldTest, around: &Around<'_>)
         discharge: asked.discharge.map_or(DISCHARGE, |d| (d, 0.0)),
         gauge: around.gauge(asked.pressure_with.as_ref(), asked.wandered_pa),
         flow_accuracy: around.accuracy(asked.flow_with.as_ref(), Quantity::AirFlow),
-        density_kg_m3: around.density_kg_m3(),
+        density_kg_m3: around.density_kg_m3(around.indoor_k()),
     });
     around.said(test, said);
     Some(Done::new(&result, result.worked()))

@@ -26,11 +26,11 @@ pub(super) fn decay(asked: &Decay, around: &Around<'_>) -> Option<Done> {
     });
     match result {
         Ok(result) => {
-            around.told(&result.said, &asked.record);
+            around.said_of(&result.said, &asked.record);
             Some(Done::new(&result, result.worked(asked.limit.as_ref())))
         }
         Err(d) => {
-            around.told(&[d], &asked.record);
+            around.said_of(&[d], &asked.record);
             None
         }
     }
@@ -54,7 +54,7 @@ fn long(asked: &Decay, rows: &Rows, background: Option<Background>, around: &Aro
     if some > 0 && some < volumes.len() {
         let without = rows.names.iter().zip(&volumes).filter(|(_, v)| v.is_none()).map(|(n, _)| n.as_str());
         let of = without.collect::<Vec<&str>>().join(", ");
-        around.told(&[Diagnostic::warning(code::A109).arg("of", of)], &asked.record);
+        around.said_of(&[Diagnostic::warning(code::A109).arg("of", of)], &asked.record);
     }
     let question = search::Asked {
         time_s: &rows.time_s,
@@ -64,16 +64,16 @@ fn long(asked: &Decay, rows: &Rows, background: Option<Background>, around: &Aro
     };
     let found = if asked.search { search::search(&question) } else { search::whole(&question) };
     let Some(found) = found else {
-        around.told(&[Diagnostic::error(code::A115)], &asked.record);
+        around.said_of(&[Diagnostic::error(code::A115)], &asked.record);
         return None;
     };
     if found.stretches.is_empty() {
         let d = Diagnostic::error(code::A115).arg("looked_at", found.turned_down);
-        around.told(&[d], &asked.record);
+        around.said_of(&[d], &asked.record);
         return None;
     }
     for stretch in &found.stretches {
-        around.told(&stretch.decay.said, &asked.record);
+        around.said_of(&stretch.decay.said, &asked.record);
     }
     let worked = found.worked(&rows.names, |ends| rows.label(ends), asked.limit.as_ref());
     Some(Done::new(&found, worked))
@@ -112,11 +112,11 @@ pub(super) fn build_up(asked: &BuildUp, around: &Around<'_>) -> Option<Done> {
     });
     match result {
         Ok(result) => {
-            around.told(&result.said, &asked.record);
+            around.said_of(&result.said, &asked.record);
             Some(Done::new(&result, result.worked(asked.limit.as_ref())))
         }
         Err(d) => {
-            around.told(&[d], &asked.record);
+            around.said_of(&[d], &asked.record);
             None
         }
     }

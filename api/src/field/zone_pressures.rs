@@ -28,7 +28,7 @@ pub(super) fn work(asked: &ZonePressures, test: &FieldTest, around: &Around<'_>)
         flow_accuracy: around.accuracy(asked.flow_with.as_ref(), Quantity::AirFlow),
         flow_repeats: asked.flow_repeats,
         house_at50: house_at50(around),
-        density_kg_m3: around.density_kg_m3(),
+        density_kg_m3: around.density_kg_m3(around.indoor_k()),
         limit: limit(asked, around),
     });
     around.said(test, said);

@@ -22,37 +22,6 @@ pub struct Source {
 /// Every text the procedures cite.
 pub const SOURCES: &[Source] = &[
     Source { id: FROM_MEMORY, citation: "recalled, not read in the text of the standard" },
-    Source { id: "own-level", citation: "typed by the tester" },
-    Source { id: "common-practice", citation: "common practice, no source" },
-    Source {
-        id: "garage-barrier-guide",
-        citation: "Building America Solution Center, Air leakage testing of the garage-house air barrier",
-    },
-    Source {
-        id: "florida-return-air",
-        citation: "Florida building code's limit on pressures of closed rooms, as told in a case study on return air, Building America Partnership for Improved Residential Construction",
-    },
-    Source {
-        id: "bpi-1200",
-        citation: "ANSI/BPI-1200, combustion appliance inspection (ambient CO table, from a transcription)",
-    },
-    Source { id: "irc-app-d", citation: "International Residential Code 2018, Appendix D, p. 871-874" },
-    Source {
-        id: "sws-2-0105-1",
-        citation: "Standard Work Specifications 2.0105.1, combustion worker safety (2016 archive)",
-    Source { id: COMMON_PRACTICE, citation: "common practice, no source" },
-    Source {
-        id: "time-constants",
-        citation: "95 % of a step is reached after -ln 0.05 = 3.0 time constants",
-    },
-    Source {
-        id: "batterman-2017",
-        citation: "S. Batterman, Review and extension of CO2-based methods to determine ventilation rates, Int. J. Environ. Res. Public Health 14(2) 145, 2017",
-    },
-    Source {
-        id: "persily-de-jonge-2017",
-        citation: "A. Persily and L. de Jonge, Carbon dioxide generation rates for building occupants, Indoor Air 27, 868-879, 2017",
-    },
     Source {
         id: "roulet-2008",
         citation: "C.-A. Roulet, Ventilation and Airflow in Buildings, Earthscan 2008, p. 65-66 and 148-150",
@@ -71,10 +40,15 @@ pub const SOURCES: &[Source] = &[
         citation: "ASHRAE Handbook - Fundamentals 2021 (SI), chapter 16, eq. 40-46",
     },
     Source {
+        id: "gum-2008",
+        citation: "JCGM 100:2008, Guide to the expression of uncertainty in measurement",
+    },
+    Source {
         id: "jlc-2012",
         citation: "How-to article comparing the duct limits of the 2009 and 2012 IECC, Journal of Light Construction (secondary)",
     },
     Source { id: "duct-traverse-page", citation: "Public reference page on duct traverses (secondary)" },
+    Source {
         id: "ashrae-2021-16-tables",
         citation: "ASHRAE Handbook - Fundamentals 2021 (SI), chapter 16, tables 1-3 and 4-9, eq. 47 and 51",
     },
@@ -105,6 +79,40 @@ pub const SOURCES: &[Source] = &[
     Source {
         id: "lbnl-ventilation-flows",
         citation: "LBNL, Measuring residential ventilation (hood errors in houses)",
+    },
+    Source { id: "own-level", citation: "typed by the tester" },
+    Source { id: "common-practice", citation: "common practice, no source" },
+    Source {
+        id: "garage-barrier-guide",
+        citation: "Building America Solution Center, Air leakage testing of the garage-house air barrier",
+    },
+    Source {
+        id: "florida-return-air",
+        citation: "Florida building code's limit on pressures of closed rooms, as told in a case study on return air, Building America Partnership for Improved Residential Construction",
+    },
+    Source {
+        id: "bpi-1200",
+        citation: "ANSI/BPI-1200, combustion appliance inspection (ambient CO table, from a transcription)",
+    },
+    Source { id: "irc-app-d", citation: "International Residential Code 2018, Appendix D, p. 871-874" },
+    Source {
+        id: "sws-2-0105-1",
+        citation: "Standard Work Specifications 2.0105.1, combustion worker safety (2016 archive)",
+    },
+    Source { id: COMMON_PRACTICE, citation: "common practice, no source" },
+    Source {
+        id: "time-constants",
+        citation: "95 % of a step is reached after -ln 0.05 = 3.0 time constants",
+    },
+    Source {
+        id: "batterman-2017",
+        citation: "S. Batterman, Review and extension of CO2-based methods to determine ventilation rates, Int. J. Environ. Res. Public Health 14(2) 145, 2017",
+    },
+    Source {
+        id: "persily-de-jonge-2017",
+        citation: "A. Persily and L. de Jonge, Carbon dioxide generation rates for building occupants, Indoor Air 27, 868-879, 2017",
+    },
+    Source {
         id: "kalamees-timber-houses",
         citation: "T. Kalamees et al., indoor humidity loads of 101 timber-frame houses in a cold climate (abstract)",
     },
@@ -115,10 +123,6 @@ pub const SOURCES: &[Source] = &[
     Source {
         id: "ashrae-160-2016-e",
         citation: "ANSI/ASHRAE Standard 160-2016 addendum e, mould index below 3 (as recalled)",
-    },
-    Source {
-        id: "gum-2008",
-        citation: "JCGM 100:2008, Guide to the expression of uncertainty in measurement",
     },
 ];
 

@@ -1,9 +1,9 @@
 //! One comparison a source. To add one: a folder under `data/`, a function, a line in [`ALL`].
 
 mod air;
-mod duct;
 mod bills;
 mod combustion;
+mod duct;
 mod fan_test;
 mod infiltration;
 mod lines;

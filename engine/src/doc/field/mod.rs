@@ -141,15 +141,6 @@ pub const KINDS: &[(&str, Reader)] = &[
     ("room pressures", |t| room_pressures::read(t).map(Asked::RoomPressures)),
     ("fan pressures", |t| fan_pressures::read(t).map(Asked::FanPressures)),
     ("combustion zone", |t| combustion_zone::read(t).map(|c| Asked::CombustionZone(Box::new(c)))),
-];
-
-impl FieldTest {
-    /// Whether it is of the kind whose results the gate reads.
-    pub fn holds_combustion(&self) -> bool {
-        matches!(self.asked, Asked::CombustionZone(_))
-    }
-}
-    ("surface", |t| surface::read(t).map(Asked::Surface)),
     ("decay", |t| decay::read(t).map(Asked::Decay)),
     ("build-up", |t| steady::read_build_up(t).map(Asked::BuildUp)),
     ("steady state", |t| steady::read(t).map(Asked::Steady)),
@@ -159,6 +150,13 @@ impl FieldTest {
     ("surface meter", |t| moisture::read_meter(t).map(Asked::SurfaceMeter)),
     ("infrared", |t| moisture::read_infrared(t).map(Asked::Infrared)),
 ];
+
+impl FieldTest {
+    /// Whether it is of the kind whose results the gate reads.
+    pub fn holds_combustion(&self) -> bool {
+        matches!(self.asked, Asked::CombustionZone(_))
+    }
+}
 
 /// Reads a test that has a `kind`.
 pub(super) fn read((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<FieldTest> {
