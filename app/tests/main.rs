@@ -8,6 +8,7 @@
 mod demo;
 mod fans;
 mod field;
+mod field_ducts;
 mod mistakes;
 mod phone;
 mod run;

@@ -27,8 +27,7 @@ impl Around<'_> {
     pub(super) fn air(&self, temp_k: Option<f64>, rh_frac: Option<f64>) -> Air {
         let c = &self.visit.conditions;
         let altitude = self.job.place.altitude_m;
-        let pressure_pa =
-            c.pressure_pa.unwrap_or_else(|| air::standard_pressure_pa(altitude.unwrap_or(0.0)));
+        let pressure_pa = c.pressure_pa.unwrap_or_else(|| air::standard_pressure_pa(altitude.unwrap_or(0.0)));
         let temp_k = temp_k.or(c.indoor_k).unwrap_or(air::REFERENCE_TEMP_K);
         let moist = MoistAir::from_rh(temp_k, rh_frac.or(c.indoor_rh).unwrap_or(0.0), pressure_pa);
         Air {
@@ -110,14 +109,16 @@ pub(super) fn leakage(asked: &ducts::leakage::Leakage, test: &str, around: &Arou
         let (wanted, other) = if raw { ("fan-pressure", "fan") } else { ("fan", "fan-pressure") };
         let (Some(duct), Some(flow)) = (at("duct"), at(wanted)) else {
             let column = if at(wanted).is_none() && at(other).is_some() { other } else { "" };
-            around.say(if column.is_empty() {
-                Diagnostic::error(code::D205).arg("test", test).arg("run", run.name.value.as_str())
-            } else {
-                let name = fan.map_or("", |f| f.label.as_str());
-                let d = Diagnostic::error(code::V108).arg("test", test).arg("column", column);
-                d.arg("wanted", wanted).arg("name", name)
-            }
-            .at(grid.columns_span.clone()));
+            around.say(
+                if column.is_empty() {
+                    Diagnostic::error(code::D205).arg("test", test).arg("run", run.name.value.as_str())
+                } else {
+                    let name = fan.map_or("", |f| f.label.as_str());
+                    let d = Diagnostic::error(code::V108).arg("test", test).arg("column", column);
+                    d.arg("wanted", wanted).arg("name", name)
+                }
+                .at(grid.columns_span.clone()),
+            );
             continue;
         };
         let house = at("house");
@@ -231,13 +232,11 @@ pub(super) fn dominant(asked: &ducts::dominant::Dominant, around: &Around<'_>) -
 
 pub(super) fn delivery(asked: &ducts::delivery::Delivery, around: &Around<'_>) -> Option<Done> {
     let flow = around.told(&asked.handler, HANDLER_FLOW, "handler-flow");
-    let leak = |side: &ducts::delivery::Side, ids: &[&str]| around.told(&side.leakage, ids, "operating-leakage");
-    let supply = leak(
-        &asked.supply,
-        &["figure-duct-operating-supply-outdoors", "figure-duct-operating-supply"],
-    );
-    let back =
-        leak(&asked.back, &["figure-duct-operating-return-outdoors", "figure-duct-operating-return"]);
+    let leak =
+        |side: &ducts::delivery::Side, ids: &[&str]| around.told(&side.leakage, ids, "operating-leakage");
+    let supply =
+        leak(&asked.supply, &["figure-duct-operating-supply-outdoors", "figure-duct-operating-supply"]);
+    let back = leak(&asked.back, &["figure-duct-operating-return-outdoors", "figure-duct-operating-return"]);
     let (flow, supply, back) = (flow?, supply?, back?);
     let beyond = [supply, back].iter().any(|leak| leak.si > flow.si);
     if beyond {

@@ -93,9 +93,10 @@ pub(super) fn flow(asked: &Flow, test: &str, around: &Around<'_>) -> Option<Done
             Method::Hoods { supply: flows(supply), back: flows(back), accuracy: gauge.accuracy }
         }
     };
-    let power = asked.power_w.as_ref().map(|power| {
-        Known::read(power.value, around.accuracy(asked.power_with.as_ref(), Quantity::Power))
-    });
+    let power = asked
+        .power_w
+        .as_ref()
+        .map(|power| Known::read(power.value, around.accuracy(asked.power_with.as_ref(), Quantity::Power)));
     let result = flow::evaluate(&flow::Asked {
         method,
         density_kg_m3: air.density_kg_m3,
@@ -113,8 +114,7 @@ pub(super) fn flow(asked: &Flow, test: &str, around: &Around<'_>) -> Option<Done
 }
 
 fn traverse(method: &Written, test: &str, asked: &Flow, around: &Around<'_>) -> Option<Method> {
-    let Written::Traverse { section, rule, lines, pressures, standard_air, with, straight_m } = method
-    else {
+    let Written::Traverse { section, rule, lines, pressures, standard_air, with, straight_m } = method else {
         return None;
     };
     let most_common = lines.first().map_or(0, |l| l.value.len());

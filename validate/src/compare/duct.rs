@@ -134,13 +134,16 @@ pub(super) fn cases(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
 }
 
 fn air_flow(id: &str, case: &Value, sheet: &mut Sheet) -> Result<(), String> {
-    let (given, wanted) = (|k: &str| number_at(case, &format!("inputs/{k}")), |k: &str| {
-        number_at(case, &format!("expected/{k}"))
-    });
+    let (given, wanted) = (
+        |k: &str| number_at(case, &format!("inputs/{k}")),
+        |k: &str| number_at(case, &format!("expected/{k}")),
+    );
     let cfm = |q: f64| si(q, "cfm", Quantity::AirFlow);
     let kelvin = |f: f64| si(f, "degF", Quantity::TemperatureDifference);
     match id {
-        "pv1" => sheet.compare("speed", id, traverse::speed_m_s(given("Pv_Pa")?, given("rho")?), wanted("V_ms")?),
+        "pv1" => {
+            sheet.compare("speed", id, traverse::speed_m_s(given("Pv_Pa")?, given("rho")?), wanted("V_ms")?)
+        }
         "pv2" => {
             let pa = si(given("Pv_inwg")?, "inH2O", Quantity::Pressure)?;
             let speed = traverse::speed_m_s(pa, engine::air::TRADE_STANDARD_DENSITY_KG_M3);
@@ -152,7 +155,11 @@ fn air_flow(id: &str, case: &Value, sheet: &mut Sheet) -> Result<(), String> {
             sheet.compare("mean speed", id, mean.mean_m_s, wanted("V_ms")?);
         }
         "fp1" => {
-            let factor = flow::pressure_correction(given("p_filter_Pa")?, given("p_plate_Pa")?, flow::SYSTEM_EXPONENT.0);
+            let factor = flow::pressure_correction(
+                given("p_filter_Pa")?,
+                given("p_plate_Pa")?,
+                flow::SYSTEM_EXPONENT.0,
+            );
             sheet.compare("plate flow", id, given("Qind")? * factor, wanted("Q")?);
         }
         "tr1" => {
@@ -167,10 +174,8 @@ fn air_flow(id: &str, case: &Value, sheet: &mut Sheet) -> Result<(), String> {
         }
         _ => {
             let heat = si(given("SHR")? * given("Qtot_Btuh")?, "Btu/h", Quantity::Power)?;
-            let rho_cp = engine::procedure::handler::rho_cp_j_m3_k(
-                engine::air::TRADE_STANDARD_DENSITY_KG_M3,
-                0.0,
-            );
+            let rho_cp =
+                engine::procedure::handler::rho_cp_j_m3_k(engine::air::TRADE_STANDARD_DENSITY_KG_M3, 0.0);
             let flow = flow::flow_of_rise_m3_s(heat, kelvin(wanted("dT_F")?)?, rho_cp);
             sheet.compare("flow, trade constant", id, flow, cfm(given("cfm")?)?);
         }
@@ -179,9 +184,10 @@ fn air_flow(id: &str, case: &Value, sheet: &mut Sheet) -> Result<(), String> {
 }
 
 fn leakage_case(id: &str, case: &Value, sheet: &mut Sheet) -> Result<(), String> {
-    let (given, wanted) = (|k: &str| number_at(case, &format!("inputs/{k}")), |k: &str| {
-        number_at(case, &format!("expected/{k}"))
-    });
+    let (given, wanted) = (
+        |k: &str| number_at(case, &format!("inputs/{k}")),
+        |k: &str| number_at(case, &format!("expected/{k}")),
+    );
     let n = engine::procedure::duct::EXPONENT;
     if id.starts_with("dl") {
         sheet.compare("leakage", id, at_pressure(given("Q25")?, 25.0, given("P_Pa")?, n), wanted("Q")?);
@@ -218,9 +224,10 @@ fn leakage_case(id: &str, case: &Value, sheet: &mut Sheet) -> Result<(), String>
 }
 
 fn friction_case(id: &str, case: &Value, sheet: &mut Sheet) -> Result<(), String> {
-    let (given, wanted) = (|k: &str| number_at(case, &format!("inputs/{k}")), |k: &str| {
-        number_at(case, &format!("expected/{k}"))
-    });
+    let (given, wanted) = (
+        |k: &str| number_at(case, &format!("inputs/{k}")),
+        |k: &str| number_at(case, &format!("expected/{k}")),
+    );
     if id.starts_with("flex") {
         let factor = duct::compression_factor(given("D_in")? * 0.0254, given("compression")?);
         sheet.compare("compression factor", id, factor, wanted("PDCF")?);
@@ -235,9 +242,10 @@ fn friction_case(id: &str, case: &Value, sheet: &mut Sheet) -> Result<(), String
 }
 
 fn coil_case(id: &str, case: &Value, sheet: &mut Sheet) -> Result<(), String> {
-    let (given, wanted) = (|k: &str| number_at(case, &format!("inputs/{k}")), |k: &str| {
-        number_at(case, &format!("expected/{k}"))
-    });
+    let (given, wanted) = (
+        |k: &str| number_at(case, &format!("inputs/{k}")),
+        |k: &str| number_at(case, &format!("expected/{k}")),
+    );
     let entering = MoistAir::from_rh(given("t1")? + ZERO_CELSIUS_K, given("RH")?, given("p")?);
     let leaving = MoistAir {
         temp_k: wanted("t2")? + ZERO_CELSIUS_K,
@@ -265,9 +273,10 @@ fn coil_case(id: &str, case: &Value, sheet: &mut Sheet) -> Result<(), String> {
 }
 
 fn dehumidifier(id: &str, case: &Value, sheet: &mut Sheet) -> Result<(), String> {
-    let (given, wanted) = (|k: &str| number_at(case, &format!("inputs/{k}")), |k: &str| {
-        number_at(case, &format!("expected/{k}"))
-    });
+    let (given, wanted) = (
+        |k: &str| number_at(case, &format!("inputs/{k}")),
+        |k: &str| number_at(case, &format!("expected/{k}")),
+    );
     let fahrenheit = |f: f64| si(f, "degF", Quantity::Temperature);
     if id == "deh1" {
         let rating_k = fahrenheit(65.0)?;

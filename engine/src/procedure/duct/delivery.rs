@@ -80,7 +80,8 @@ pub fn balance(a: [f64; 2], b: [f64; 2], around_k: [f64; 2], indoor_k: f64, rise
     let back = indoor_k - (1.0 - b_r * a_r) * dt_r;
     let plenum = back + rise_k;
     Balance {
-        effectiveness: a_s * b_s - a_s * b_s * (1.0 - b_r * a_r) * dt_r / rise_k
+        effectiveness: a_s * b_s
+            - a_s * b_s * (1.0 - b_r * a_r) * dt_r / rise_k
             - a_s * (1.0 - b_s) * dt_s / rise_k,
         return_plenum_k: back,
         supply_plenum_k: plenum,
@@ -146,12 +147,10 @@ pub fn evaluate(asked: &Asked) -> Delivery {
         }
         _ => balance([f64::NAN; 2], [0.0; 2], [0.0; 2], 0.0, 1.0),
     };
-    let share = |leaks, conducts| {
-        follows(&inputs, Quantity::Fraction, |x| with(leaks, conducts, x).effectiveness)
-    };
-    let temp = |pick: fn(&Balance) -> f64| {
-        follows(&inputs, Quantity::Temperature, |x| pick(&with(1.0, 1.0, x)))
-    };
+    let share =
+        |leaks, conducts| follows(&inputs, Quantity::Fraction, |x| with(leaks, conducts, x).effectiveness);
+    let temp =
+        |pick: fn(&Balance) -> f64| follows(&inputs, Quantity::Temperature, |x| pick(&with(1.0, 1.0, x)));
     Delivery {
         effectiveness: share(1.0, 1.0),
         if_tight: share(0.0, 1.0),

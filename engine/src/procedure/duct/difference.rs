@@ -140,7 +140,9 @@ impl Difference {
             worked.figure("figure-duct-25-difference", e);
         }
         if self.difference.bounds().is_some() && !self.told {
-            worked.notes.push(Note::caution("note-difference-unclear").arg("level", (LEVEL, Quantity::Fraction)));
+            worked
+                .notes
+                .push(Note::caution("note-difference-unclear").arg("level", (LEVEL, Quantity::Fraction)));
         } else if self.difference.si < 0.0 {
             worked.notes.push(Note::caution("note-difference-negative"));
         }

@@ -356,8 +356,7 @@ fn run(run: &Run, asked: &Asked, wrong: &mut Diagnostics) -> Option<RunResult> {
     let law = line(run, &points, asked, wrong);
     let n = law.as_ref().map_or(asked.exponent.unwrap_or(EXPONENT), PowerLaw::exponent);
     // Each point at 25 Pa, in logarithms.
-    let ln25: Vec<f64> =
-        points.iter().map(|(p, q)| math::ln(*q) + n * math::ln(REFERENCE_PA / p)).collect();
+    let ln25: Vec<f64> = points.iter().map(|(p, q)| math::ln(*q) + n * math::ln(REFERENCE_PA / p)).collect();
     let mean = ln25.iter().sum::<f64>() / count;
     let spread = ln25.iter().map(|x| (x - mean) * (x - mean)).sum::<f64>();
     let (q25, scatter, from_exponent) = match &law {
@@ -381,9 +380,7 @@ fn run(run: &Run, asked: &Asked, wrong: &mut Diagnostics) -> Option<RunResult> {
         [flow, pressure, from_tap, scatter, from_exponent].iter().map(|h| h * h).sum::<f64>().sqrt()
     });
     let q25 = match gauges {
-        Some(h) => {
-            Estimate::range(q25, q25 * math::exp(-h), q25 * math::exp(h), LEVEL, Quantity::AirFlow)
-        }
+        Some(h) => Estimate::range(q25, q25 * math::exp(-h), q25 * math::exp(h), LEVEL, Quantity::AirFlow),
         None => Estimate::without(q25, Quantity::AirFlow, NoInterval::TypedWithoutInstrument),
     };
     let largest = |f: &dyn Fn(&Point) -> f64| run.points.iter().map(f).fold(0.0, f64::max);
@@ -463,7 +460,8 @@ fn sum(sides: &[Option<Combined>; 2], to: To) -> Option<Combined> {
 fn split_gap(combined: &[Combined]) -> Option<Estimate> {
     [To::Anywhere, To::Outdoors].into_iter().find_map(|to| {
         let of = |part| combined.iter().find(|c| c.part == part && c.to == to && !c.summed);
-        let inputs = [of(Part::Supply)?, of(Part::Return)?, of(Part::Whole)?].map(|c| Known::from_estimate(&c.q25));
+        let inputs =
+            [of(Part::Supply)?, of(Part::Return)?, of(Part::Whole)?].map(|c| Known::from_estimate(&c.q25));
         Some(follows(&inputs, Quantity::AirFlow, |x| match x {
             [supply, back, whole] => supply + back - whole,
             _ => f64::NAN,

@@ -208,8 +208,7 @@ pub fn evaluate(asked: &Asked) -> Option<HandlerFlow> {
             _ => f64::NAN,
         })
     });
-    result.per_capacity =
-        asked.capacity_w.map(|c| result.standard.scaled(1.0 / c, Quantity::FlowPerPower));
+    result.per_capacity = asked.capacity_w.map(|c| result.standard.scaled(1.0 / c, Quantity::FlowPerPower));
     result.limits = [asked.least_per_capacity.clone(), asked.most_power.clone()];
     Some(result)
 }

@@ -35,10 +35,9 @@ impl HandlerFlow {
             worked.checks.push(limit.check("check-traverse-quality", share));
         }
         if let Some((before, after)) = self.straight_diameters {
-            for (id, found, wanted) in [
-                ("check-straight-before", before, STRAIGHT.0),
-                ("check-straight-after", after, STRAIGHT.1),
-            ] {
+            for (id, found, wanted) in
+                [("check-straight-before", before, STRAIGHT.0), ("check-straight-after", after, STRAIGHT.1)]
+            {
                 let limit = Limit::at_least(wanted, "duct-traverse-page", false);
                 let found = found.map(|d| exact(d, Quantity::Number));
                 worked.checks.push(limit.check(id, found));

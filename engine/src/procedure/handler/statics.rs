@@ -150,14 +150,13 @@ pub fn evaluate(asked: &Asked) -> (Statics, Diagnostics) {
     let mut taps = asked.taps;
     let say = |name: &'static str, code, wrong: &mut Diagnostics| {
         wrong.push(
-            Diagnostic::error(code)
-                .at(asked.span.clone())
-                .arg("test", asked.test.as_str())
-                .arg("tap", name),
+            Diagnostic::error(code).at(asked.span.clone()).arg("test", asked.test.as_str()).arg("tap", name),
         );
     };
     // Before the blower the air is below the room, after it above.
-    for (name, tap) in [("before_filter", &mut taps.before_filter_pa), ("after_filter", &mut taps.after_filter_pa)] {
+    for (name, tap) in
+        [("before_filter", &mut taps.before_filter_pa), ("after_filter", &mut taps.after_filter_pa)]
+    {
         if tap.is_some_and(|p| p > 0.0) {
             say(name, code::D210, &mut wrong);
             *tap = None;

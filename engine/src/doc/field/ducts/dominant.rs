@@ -25,12 +25,10 @@ pub struct Dominant {
 pub(in crate::doc::field) fn read(t: &Tab<'_, '_>) -> Option<Dominant> {
     const PRESSURE: std::ops::RangeInclusive<f64> = -100.0..=100.0;
     let doors = t.need("doors", t.choice("doors", &[("open", true), ("shut", false)]));
-    let intake =
-        t.choice("outdoor_air_intake", &[("open", true), ("closed", false), ("none", false)]);
+    let intake = t.choice("outdoor_air_intake", &[("open", true), ("closed", false), ("none", false)]);
     let last_off = t.bounded("last_off", Q::Pressure, PRESSURE);
     let (pressure_with, envelope) = (t.text("pressure_with"), t.text("envelope"));
-    let repeats =
-        t.need("repeats", t.grid("repeats", &[("off", Q::Pressure), ("on", Q::Pressure)]))?;
+    let repeats = t.need("repeats", t.grid("repeats", &[("off", Q::Pressure), ("on", Q::Pressure)]))?;
     let mut repeats = repeats;
     repeats.rows.retain(|row| {
         let span = row.span.clone();

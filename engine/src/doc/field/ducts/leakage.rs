@@ -124,10 +124,8 @@ fn limit(t: &Tab<'_, '_>) -> Option<(Limit, To)> {
 }
 
 fn run((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Run> {
-    let part = t.choice(
-        "part",
-        &[("whole", Part::Whole), ("supply", Part::Supply), ("return", Part::Return)],
-    );
+    let part =
+        t.choice("part", &[("whole", Part::Whole), ("supply", Part::Supply), ("return", Part::Return)]);
     let to = t.need("to", t.choice("to", &[("total", To::Anywhere), ("outdoors", To::Outdoors)]));
     let direction = t.need("direction", t.choice("direction", DIRECTIONS));
     let baseline = t.quantities("baseline", Q::Pressure);

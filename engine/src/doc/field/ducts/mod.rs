@@ -46,7 +46,9 @@ pub(super) fn told(
 /// A limit of the user's own: `source` and whether he confirmed it in its text.
 pub(super) fn own_limit(t: &Tab<'_, '_>) -> Limit {
     Limit {
-        source: t.text("limit_source").map_or_else(|| crate::procedure::source::TYPED.to_owned(), |s| s.value),
+        source: t
+            .text("limit_source")
+            .map_or_else(|| crate::procedure::source::TYPED.to_owned(), |s| s.value),
         confirmed: t.flag("limit_confirmed").unwrap_or(false),
         ..Limit::default()
     }

@@ -29,8 +29,7 @@ pub struct Coil {
 
 /// Reads it.
 pub(in crate::doc::field) fn read(t: &Tab<'_, '_>) -> Option<Coil> {
-    let handler =
-        told(t, ["handler_flow", "handler_flow_accuracy", "handler_flow_from"], Q::AirFlow, FLOW);
+    let handler = told(t, ["handler_flow", "handler_flow_accuracy", "handler_flow_from"], Q::AirFlow, FLOW);
     if handler.value.is_none() && handler.from.is_none() {
         t.need::<()>("handler_flow", None);
     }

@@ -187,8 +187,7 @@ fn plenum(t: &Tab<'_, '_>, matching: bool) -> Option<Method> {
         ),
     };
     let pressure = |key| t.need(key, t.bounded(key, Q::Pressure, 1.0..=*DUCT_PRESSURE.end()));
-    let (operating, during) =
-        (pressure("supply_operating"), pressure("supply_during_test"));
+    let (operating, during) = (pressure("supply_operating"), pressure("supply_during_test"));
     Some(Method::Plenum {
         matching,
         flows_m3_s: flows?,
@@ -228,10 +227,8 @@ fn traverse(t: &Tab<'_, '_>) -> Option<Method> {
         (None, None, Some(_)) => t.need("width", None),
         _ => t.need("diameter", None),
     };
-    let rule =
-        t.choice("positions", &[("logarithmic", Rule::Logarithmic), ("equal area", Rule::EqualArea)]);
-    let shows =
-        t.choice("speeds_are", &[("actual", false), ("of standard air", true)]);
+    let rule = t.choice("positions", &[("logarithmic", Rule::Logarithmic), ("equal area", Rule::EqualArea)]);
+    let shows = t.choice("speeds_are", &[("actual", false), ("of standard air", true)]);
     let with = t.text("read_with");
     let straight = |key| t.bounded(key, Q::Length, 0.0..=100.0).map(|l| l.value);
     let straight_m = (straight("straight_before"), straight("straight_after"));

@@ -14,7 +14,8 @@ fn setup(t: &Tab<'_, '_>) -> Setup {
         "mode",
         &[("heating", Mode::Heating), ("cooling", Mode::Cooling), ("fan only", Mode::FanOnly)],
     );
-    let output = t.choice("output", &[("fixed", (false, false)), ("varies", (true, false)), ("held", (true, true))]);
+    let output =
+        t.choice("output", &[("fixed", (false, false)), ("varies", (true, false)), ("held", (true, true))]);
     let (modulating, held) = output.map_or((false, false), |o| o.value);
     let time = |key| t.bounded(key, Q::Time, 0.0..=86400.0).map(|s| s.value);
     let motor = t.choice(
