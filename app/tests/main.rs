@@ -12,6 +12,7 @@ mod field_sealing;
 mod field_tracer;
 mod field_vent;
 mod field_zones;
+mod field_ducts;
 mod mistakes;
 mod phone;
 mod run;
