@@ -1,4 +1,5 @@
 //! Ventilation, infiltration and bills through the command line.
+#![expect(clippy::disallowed_methods, reason = "expectations use the standard library's functions")]
 
 use crate::run::{Folder, airwright, json};
 use serde_json::Value;

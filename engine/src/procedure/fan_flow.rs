@@ -285,7 +285,7 @@ pub fn evaluate(asked: &Asked) -> Result<FanFlow, Diagnostic> {
 
 /// The factor of the back-pressure: the one taken, the least and the most it can be.
 fn back_factor(box_pa: f64, fan_pa: f64, at_no_flow: bool) -> Result<(f64, f64, f64), Diagnostic> {
-    if !(box_pa < fan_pa) {
+    if box_pa >= fan_pa {
         return Err(Diagnostic::error(code::X102)
             .arg("hood", (box_pa, Quantity::Pressure))
             .arg("fan", (fan_pa, Quantity::Pressure)));

@@ -103,7 +103,7 @@ fn fit(t: &[f64], y: &[f64], tau: f64) -> Option<Fitted> {
         sey += e * y;
     }
     let det = n * see - se * se;
-    if !(det > 1e-12 * n * see) {
+    if det <= 1e-12 * n * see || det.is_nan() {
         return None;
     }
     let (end, change) = ((see * sy - se * sey) / det, (n * sey - se * sy) / det);
@@ -275,7 +275,7 @@ fn with_tau(t: &[f64], tau: f64, f: &Fitted) -> Option<[f64; 3]> {
     // Schur complement.
     let (u0, u1) = (a * c0 + b * c1, b * c0 + d * c1);
     let rest = cc - (c0 * u0 + c1 * u1);
-    if !(rest > 0.0) {
+    if rest <= 0.0 || rest.is_nan() {
         return None;
     }
     Some([a + u0 * u0 / rest, d + u1 * u1 / rest, 1.0 / rest])

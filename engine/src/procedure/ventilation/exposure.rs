@@ -59,7 +59,7 @@ pub struct Exposure {
 pub fn cyclic(flows_m3_s: &[f64], total_m3_s: f64, air: Air) -> Option<Exposure> {
     // One cycle is R -> g R + c; the state that repeats is c / (1 - g).
     let gain = math::exp(-flows_m3_s.iter().map(|q| q.max(0.0)).sum::<f64>() * air.step_s / air.volume_m3);
-    if !(gain < 1.0) {
+    if gain >= 1.0 || gain.is_nan() {
         return None;
     }
     let from_zero = flows_m3_s.iter().fold(0.0, |r, q| next(r, *q, total_m3_s, air));
@@ -85,4 +85,28 @@ pub fn cyclic(flows_m3_s: &[f64], total_m3_s: f64, air: Air) -> Option<Exposure>
 pub fn steady_equivalent_m3_s(flows_m3_s: &[f64], air: Air) -> f64 {
     // The exposure is proportional to the total it is relative to; any will do.
     cyclic(flows_m3_s, 1.0, air).map_or(0.0, |e| 1.0 / e.mean)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rng::Stream;
+
+    /// Whatever the schedule: more air never raises the exposure, the steady equivalent never exceeds
+    /// the mean flow, and the peak is not below the mean.
+    #[test]
+    fn laws_of_any_schedule() {
+        let mut rng = Stream::new(11, "schedules");
+        for _ in 0..300 {
+            let air =
+                Air { volume_m3: 100.0 + 600.0 * rng.uniform(), step_s: 600.0 + 3000.0 * rng.uniform() };
+            let flows: Vec<f64> = (0..24).map(|_| (0.12 * rng.uniform() - 0.04).max(0.0)).collect();
+            let more: Vec<f64> = flows.iter().map(|q| q + 0.01 * rng.uniform()).collect();
+            let (a, b) = (cyclic(&flows, 0.04, air).unwrap(), cyclic(&more, 0.04, air).unwrap());
+            assert!(b.mean <= a.mean && b.peak <= a.peak + 1e-12 && a.peak >= a.mean, "{a:?} {b:?}");
+            let mean = flows.iter().sum::<f64>() / 24.0;
+            assert!(steady_equivalent_m3_s(&flows, air) <= mean * (1.0 + 1e-12));
+        }
+        assert_eq!(cyclic(&[0.0; 24], 0.04, Air { volume_m3: 400.0, step_s: 3600.0 }), None);
+    }
 }
