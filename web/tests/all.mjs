@@ -233,6 +233,25 @@ test('nothing is lost when the tab is killed after each of 20 random keystrokes'
   }
 });
 
+test('a key in the very moment of a new step is not lost', async (t) => {
+  const { page } = t;
+  const hand = await open(t);
+  await upToPoints(hand);
+  for (let run = 0; run < 8; run += 1) {
+    await hand.goStep(5);
+    await page.locator('[data-entry="baseline_before.3"]').waitFor();
+    // All in one task: no answer of the storage comes between.
+    await page.evaluate(async () => {
+      document.querySelector('.ways button.main').click();
+      for (let n = 0; n < 20; n += 1) await undefined;
+      document.querySelector('[data-key="6"]').click();
+    });
+    await page.waitForTimeout(60);
+    // The step opens at its first empty entry.
+    assert.equal(await hand.entry(`stations.${run >> 1}.${run % 2 === 0 ? 'house' : 'fan'}`), '6');
+  }
+});
+
 const fullStorage = () => {
   const put = IDBObjectStore.prototype.put;
   IDBObjectStore.prototype.put = function (...args) {

@@ -18,6 +18,15 @@ export const open = async ({ page, url }, language) => {
   return hand;
 };
 
+/** Waits until something that is asked again and again holds; the page's own waiting awaits no promise. */
+export async function until(holds, what = String(holds)) {
+  for (let n = 0; n < 150; n += 1) {
+    if (await holds()) return;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+  throw new Error(`never: ${what}`);
+}
+
 /** Waits until the answer is the one of all that was typed. */
 export const settled = (page, count) =>
   page.waitForFunction((n) => document.querySelectorAll('svg .dot').length === n, count);

@@ -3,30 +3,32 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { crc32, inflateRawSync } from 'node:zlib';
 import ts from 'typescript';
-import { downloaded, open, restoreAll, rows, settled, test } from './common.mjs';
+import { downloaded, open, restoreAll, rows, settled, test, until } from './common.mjs';
 import { HOUSE, Hand, upToPoints } from './hand.mjs';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
 
-/** All rows of a store of the page's base, in the order of their keys. */
-const stored = (page, name) =>
+/** Asks a store of the page's base. */
+const ask = (page, name, method) =>
   page.evaluate(
-    (store) =>
+    ([store, how]) =>
       new Promise((resolve, reject) => {
         const request = indexedDB.open('airwright');
         request.onerror = () => reject(request.error);
         request.onsuccess = () => {
           const base = request.result;
-          const all = base.transaction(store).objectStore(store).getAll();
-          all.onsuccess = () => {
+          base.transaction(store).objectStore(store)[how]().onsuccess = ({ target }) => {
             base.close();
-            resolve(all.result);
+            resolve(target.result);
           };
         };
       }),
-    name,
+    [name, method],
   );
+/** All rows of a store, in the order of their keys. */
+const stored = (page, name) => ask(page, name, 'getAll');
+const countOf = (page, name) => ask(page, name, 'count');
 
 /** The device's clock, set by what a tab remembers; its timers and the page's own time go on as they did. */
 const settableClock = () => {
@@ -246,20 +248,7 @@ test('revisions are thinned once they were taken along, and without that only wh
   const thinnedTo = async (most) => {
     await page.reload();
     await hand.ready();
-    await page.waitForFunction(
-      (n) =>
-        new Promise((resolve) => {
-          const request = indexedDB.open('airwright');
-          request.onsuccess = () => {
-            const base = request.result;
-            base.transaction('docs').objectStore('docs').count().onsuccess = ({ target }) => {
-              base.close();
-              resolve(target.result <= n);
-            };
-          };
-        }),
-      most,
-    );
+    await until(async () => (await countOf(page, 'docs')) <= most, 'it is thinned');
   };
   // 90 of the last hour, one a minute of 23 h, one an hour of the 36 h before.
   const expected = 90 + 23 * 60 + 36;
@@ -364,7 +353,7 @@ test('lasting storage is asked for once, and what the browser says is shown', as
   await hand.points(rows.slice(0, 2));
   assert.equal(await asked(), 1);
   await page.getByRole('button', { name: hand.w('bar-tests') }).click();
-  await page.getByRole('link', { name: hand.w('bar-device') }).click();
+  await page.getByRole('link', { name: hand.w('bar-device'), exact: true }).click();
   await page.getByText(hand.w('storage-may-clear')).waitFor();
   const ask = page.getByRole('button', { name: hand.w('storage-ask') });
   await ask.click();
@@ -404,19 +393,7 @@ test('a closed test reminds until it is taken along, and again after a change', 
   // The reminder leads to the sheet.
   await page.locator('.note a.line').click();
   await job(page, hand);
-  await page.waitForFunction(
-    () =>
-      new Promise((resolve) => {
-        const request = indexedDB.open('airwright');
-        request.onsuccess = () => {
-          const base = request.result;
-          base.transaction('heads').objectStore('heads').getAll().onsuccess = ({ target }) => {
-            base.close();
-            resolve(target.result[0].exported > 0);
-          };
-        };
-      }),
-  );
+  await until(async () => (await stored(page, 'heads'))[0].exported > 0, 'it is marked');
   await toTests();
   await exported.waitFor();
   assert.equal(await reminds.count(), 0);

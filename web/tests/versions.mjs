@@ -1,7 +1,7 @@
 // Without a network, two versions one after the other, and what an install asks for.
 import assert from 'node:assert/strict';
 import { readFileSync, readdirSync } from 'node:fs';
-import { open, rows, settled, test } from './common.mjs';
+import { open, rows, settled, test, until } from './common.mjs';
 import { Hand, upToPoints } from './hand.mjs';
 
 const dist = new URL('../dist/', import.meta.url);
@@ -104,9 +104,8 @@ test('a new version that does not come whole changes nothing', async (t) => {
   server.publish(newer('torn', 'airwright_bg'));
   await page.getByRole('link', { name: hand.w('bar-device') }).click();
   await page.getByRole('button', { name: hand.w('version-look') }).click();
-  await page.waitForFunction(async () => (await caches.keys()).length === 2);
-  await page.waitForFunction(async () => !(await navigator.serviceWorker.getRegistration()).installing);
-  assert.ok(server.asked.some((path) => path.includes('airwright_bg-torn')), 'the newer build was asked for');
+  await until(() => server.asked.some((path) => path.includes('airwright_bg-torn')), 'the newer build is asked for');
+  await until(() => page.evaluate(async () => !(await navigator.serviceWorker.getRegistration()).installing));
   await page.reload();
   await hand.ready();
   assert.equal(await page.locator('html[data-build]').count(), 0);
