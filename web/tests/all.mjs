@@ -1,34 +1,8 @@
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { unzipSync, strFromU8 } from 'fflate';
+import { downloaded, everyPage, open, restoreAll, rows, settled, test } from './common.mjs';
 import { FT2, HOUSE, Hand, TOOLS, upToPoints } from './hand.mjs';
-
-export const tests = [];
-const test = (name, run, options) => tests.push({ name, run, options });
-
-const rows = FT2.dp.map((dp, i) => [dp, FT2.q[i]]).reverse();
-
-const open = async ({ page, url }, language) => {
-  await page.goto(url);
-  const hand = new Hand(page, language);
-  await hand.ready();
-  return hand;
-};
-
-/** Waits until the answer is the one of all that was typed. */
-const settled = (page, count) =>
-  page.waitForFunction((n) => document.querySelectorAll('svg .dot').length === n, count);
-
-const downloaded = async (page, click) => {
-  const [download] = await Promise.all([page.waitForEvent('download'), click()]);
-  return { name: download.suggestedFilename(), bytes: readFileSync(await download.path()) };
-};
-
-const restoreAll = async (page) => {
-  await page.locator('h1').waitFor();
-  for (const box of await page.getByRole('checkbox').all()) await box.check();
-};
 
 test('a whole test is typed to the sheet, and the number is the known one', async (t) => {
   const { page } = t;
@@ -259,6 +233,25 @@ test('nothing is lost when the tab is killed after each of 20 random keystrokes'
   }
 });
 
+test('a key in the very moment of a new step is not lost', async (t) => {
+  const { page } = t;
+  const hand = await open(t);
+  await upToPoints(hand);
+  for (let run = 0; run < 8; run += 1) {
+    await hand.goStep(5);
+    await page.locator('[data-entry="baseline_before.3"]').waitFor();
+    // All in one task: no answer of the storage comes between.
+    await page.evaluate(async () => {
+      document.querySelector('.ways button.main').click();
+      for (let n = 0; n < 20; n += 1) await undefined;
+      document.querySelector('[data-key="6"]').click();
+    });
+    await page.waitForTimeout(60);
+    // The step opens at its first empty entry.
+    assert.equal(await hand.entry(`stations.${run >> 1}.${run % 2 === 0 ? 'house' : 'fan'}`), '6');
+  }
+});
+
 const fullStorage = () => {
   const put = IDBObjectStore.prototype.put;
   IDBObjectStore.prototype.put = function (...args) {
@@ -301,46 +294,6 @@ for (const how of ['throws', 'aborts']) {
     assert.ok((await page.locator('table.points').innerText()).includes('897'));
   });
 }
-
-test('works without a network from the second load, under a path of its own', async (t) => {
-  const { page, server, url } = t;
-  const hand = await open(t);
-  await page.evaluate(async () => {
-    await navigator.serviceWorker.ready;
-  });
-  await server.stop();
-  await page.reload();
-  await hand.ready();
-  await upToPoints(hand);
-  await hand.points(rows.slice(0, 4));
-  await settled(page, 4);
-  const other = await t.browser.newPage();
-  await other.goto(url);
-  await new Hand(other).ready();
-  await other.close();
-  await server.again();
-});
-
-test('a new version waits until it is taken', async (t) => {
-  const { page, server } = t;
-  const hand = await open(t);
-  await page.evaluate(() => navigator.serviceWorker.ready.then(() => undefined));
-  await upToPoints(hand);
-  await hand.pad('60');
-  await hand.kept();
-  const dist = new URL('../dist/', import.meta.url);
-  const worker = String(readFileSync(new URL('sw.js', dist)));
-  const version = /airwright-([0-9a-f]{16})/.exec(worker)[1];
-  server.overlay.set('sw.js', worker.replace(version, '0123456789abcdef'));
-  const index = String(readFileSync(new URL('index.html', dist)));
-  server.overlay.set('index.html', index.replace('<html', '<html data-build="new"'));
-  await page.reload();
-  await page.getByText(hand.w('new-version'), { exact: true }).waitFor();
-  assert.equal(await page.locator('html[data-build=new]').count(), 0, 'the old one still answers');
-  await page.getByRole('button', { name: hand.w('new-version-take') }).click();
-  await page.locator('html[data-build=new]').waitFor({ state: 'attached' });
-  assert.equal(await hand.entry('stations.0.house'), '60', 'the same place as before');
-});
 
 test('Spanish, with its decimal comma', async (t) => {
   const { page } = t;
@@ -402,43 +355,6 @@ test('books are entered once and fill a test with one touch', async (t) => {
   await page.getByRole('link', { name: hand.w('bar-books') }).click();
   await page.getByText('Gauge A · G-17').waitFor();
 });
-
-/** Every page once, with a test that has something to show on each. */
-async function everyPage(t, visit) {
-  const { page } = t;
-  const hand = await open(t);
-  await visit('tests-empty');
-  await upToPoints(hand);
-  await visit('6-points-start');
-  await hand.points(rows.slice(0, 6));
-  await settled(page, 6);
-  await page.waitForTimeout(100);
-  await visit('6-points');
-  await hand.pad('270');
-  await page.locator('.doubt').waitFor().catch(() => undefined);
-  await visit('6-points-doubt');
-  for (let i = 0; i < 3; i += 1) await hand.key('back');
-  for (const [step, name] of [[1, '1-standard'], [2, '2-place'], [3, '3-instruments'], [4, '4-preparation'], [5, '5-baseline'], [7, '7-after'], [8, '8-restore'], [9, '9-sheet']]) {
-    await hand.goStep(step);
-    await page.locator('main h1').waitFor();
-    if (step === 3) while ((await page.locator('details:not([open]) > summary').count()) > 0) await page.locator('details:not([open]) > summary').first().click();
-    if (step === 9) await page.frameLocator('iframe').locator('body').waitFor();
-    await page.waitForTimeout(150);
-    await visit(name);
-  }
-  await page.getByRole('button', { name: hand.w('step-all') }).click();
-  await visit('steps');
-  await page.keyboard.press('Escape');
-  await page.getByRole('button', { name: hand.w('bar-tests') }).click();
-  await page.locator('a.test').first().waitFor();
-  await visit('tests');
-  await page.getByRole('link', { name: hand.w('bar-books') }).click();
-  await page.getByRole('button', { name: hand.w('books-add') }).first().click();
-  await visit('books');
-  await page.getByRole('link', { name: hand.w('bar-device') }).click();
-  await page.locator('h1').waitFor();
-  await visit('device');
-}
 
 for (const [width, height] of [[390, 844], [1280, 800]]) {
   test(`every page is photographed at ${width}`, async (t) => {

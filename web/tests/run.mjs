@@ -4,8 +4,12 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { chromium } from 'playwright-core';
-import { serve } from './serve.mjs';
-import { tests } from './all.mjs';
+import { tests } from './common.mjs';
+import { folder, serve } from './serve.mjs';
+import './all.mjs';
+import './device.mjs';
+import './versions.mjs';
+import './access.mjs';
 
 const here = fileURLToPath(new URL('.', import.meta.url));
 const dist = join(here, '..', 'dist');
@@ -31,11 +35,20 @@ if (!wanted) rmSync(shots, { recursive: true, force: true });
 mkdirSync(shots, { recursive: true });
 const axe = readFileSync(join(here, '..', 'node_modules', 'axe-core', 'axe.min.js'), 'utf8');
 
+// What is tested is what was built.
+const program = await serve();
+const embedded = await (await fetch(new URL('sw.js', program.url))).text();
+await program.stop();
+if (embedded !== readFileSync(join(dist, 'sw.js'), 'utf8')) {
+  console.error('the program carries other pages than web/dist: run `cargo build`');
+  process.exit(2);
+}
+
 let passed = 0;
 const failed = [];
-for (const { name, run, options = {} } of tests) {
+for (const { name, run, options: { folder: inFolder = false, ...options } = {} } of tests) {
   if (wanted && !name.includes(wanted)) continue;
-  const server = await serve(dist);
+  const server = await (inFolder ? folder() : serve());
   const profile = mkdtempSync(join(tmpdir(), 'airwright-web-'));
   const browser = await chromium.launchPersistentContext(profile, {
     executablePath: '/usr/bin/chromium',
@@ -68,7 +81,7 @@ for (const { name, run, options = {} } of tests) {
     await browser.pages().at(-1)?.screenshot({ path: join(shots, `failed-${name.replace(/[^a-z0-9]+/gi, '-')}.png`) }).catch(() => undefined);
   }
   await browser.close().catch(() => undefined);
-  await server.stop();
+  await (server.end ?? server.stop)();
   rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
 }
 console.log(`${passed} passed, ${failed.length} failed`);

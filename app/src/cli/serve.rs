@@ -149,6 +149,16 @@ mod tests {
         serving.join().unwrap();
     }
 
+    /// A folder on a server of the person's own has the page's policy alone: it is no wider. Who may
+    /// frame a page cannot be said within it.
+    #[test]
+    fn the_page_carries_the_same_policy() {
+        let page = include_str!("../../../web/index.html");
+        let (_, from) = page.split_once("Content-Security-Policy\"").unwrap();
+        let policy = from.split_once("content=\"").unwrap().1.split('"').next().unwrap();
+        assert_eq!(format!("{policy}; frame-ancestors 'self'"), POLICY);
+    }
+
     #[test]
     fn a_port_is_taken_once() {
         let (_first, address) = listen(0).unwrap();

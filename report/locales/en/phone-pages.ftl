@@ -216,6 +216,13 @@ phone-page-sheet-closed = This test is closed and complete.
 phone-page-sheet-reopen = Open it again
 phone-page-sheet-cannot-close = It cannot close yet
 
+# The day of the test, beside the sheet.
+phone-page-day-of-test = Day of the test
+phone-page-day-help = By the clock of this device when the test was begun; the sheet bears it
+phone-page-day-doubt = Is this the day of the test? The readings were typed on another one, or the clock of this device was changed.
+phone-page-day-clock = Days of the readings by this device:
+phone-page-day-right = it is right
+
 # Books.
 phone-page-books-title = Books
 phone-page-books-lead = Entered once, used in every test on this device.
@@ -252,6 +259,12 @@ phone-page-offline-never = This browser or address does not allow use without a 
 phone-page-device-about = About
 phone-page-about-text = Airwright works on this device alone. Nothing you type leaves it unless you take it along or share it.
 phone-page-about-version = Version
+phone-page-install = Install on this device
+phone-page-device-version = New versions
+phone-page-version-look = Look for a new version
+phone-page-version-looking = Looking …
+phone-page-version-newest = This is the newest version.
+phone-page-version-failed = No answer: without a network there is no new version to find.
 phone-page-new-version = A new version is there.
 phone-page-new-version-take = Take it
 phone-page-new-version-later = Later

@@ -216,6 +216,13 @@ phone-page-sheet-closed = Este ensayo está cerrado y completo.
 phone-page-sheet-reopen = Abrirlo otra vez
 phone-page-sheet-cannot-close = Todavía no se puede cerrar
 
+# El día del ensayo, junto a la hoja.
+phone-page-day-of-test = Día del ensayo
+phone-page-day-help = Según el reloj de este dispositivo al empezar el ensayo; la hoja lo lleva
+phone-page-day-doubt = ¿Es este el día del ensayo? Las lecturas se escribieron en otro, o se cambió el reloj de este dispositivo.
+phone-page-day-clock = Días de las lecturas según este dispositivo:
+phone-page-day-right = es correcto
+
 # Libros.
 phone-page-books-title = Libros
 phone-page-books-lead = Se escribe una vez y sirve en todos los ensayos de este dispositivo.
@@ -252,6 +259,12 @@ phone-page-offline-never = Este navegador o esta dirección no permite el uso si
 phone-page-device-about = Acerca de
 phone-page-about-text = Airwright trabaja solo en este dispositivo. Nada de lo que escribe sale de él si no se lo lleva o lo comparte.
 phone-page-about-version = Versión
+phone-page-install = Instalar en este dispositivo
+phone-page-device-version = Versiones nuevas
+phone-page-version-look = Buscar una versión nueva
+phone-page-version-looking = Buscando …
+phone-page-version-newest = Esta es la versión más nueva.
+phone-page-version-failed = Sin respuesta: sin red no se encuentra ninguna versión nueva.
 phone-page-new-version = Hay una versión nueva.
 phone-page-new-version-take = Tomarla
 phone-page-new-version-later = Más tarde

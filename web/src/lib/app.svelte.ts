@@ -48,6 +48,8 @@ export const app = $state<{
   persisted: boolean | undefined;
 }>({ route: { page: 'tests' }, profiles: [], storage: undefined, persisted: undefined });
 
+const THIN_AFTER_MS = 3000;
+
 let opened: Store | undefined;
 
 /** The store, or nothing where the browser gives none. */
@@ -127,6 +129,8 @@ export async function start(): Promise<void> {
   try {
     opened = await Store.open();
     app.storage = 'open';
+    // When whoever opened the page has got what he came for.
+    setTimeout(() => void opened?.thinAll().catch(() => undefined), THIN_AFTER_MS);
   } catch {
     app.storage = 'none';
   }

@@ -7,6 +7,7 @@ import type { Sheet } from './types';
 /** Saves the job folder; where the engine does not answer, what was typed as it is. */
 export async function saveJob(session: Session): Promise<void> {
   const draft = session.plain();
+  const written = session.written();
   const stem = fileStem(draft);
   let zip: Uint8Array<ArrayBuffer>;
   try {
@@ -15,7 +16,7 @@ export async function saveJob(session: Session): Promise<void> {
     zip = zipOfDraft(draft);
   }
   save(`${stem}.zip`, [zip], 'application/zip');
-  await store()?.markExported(draft.id).catch(() => undefined);
+  await store()?.markExported(draft.id, await written).catch(() => undefined);
 }
 
 const page = (session: Session, sheet: Sheet): File =>
@@ -34,7 +35,8 @@ export async function shareSheet(session: Session, sheet: Sheet): Promise<void> 
   const file = page(session, sheet);
   try {
     await navigator.share({ files: [file], title: session.draft.place.name });
-  } catch {
-    // Sharing that the person breaks off is no trouble.
+  } catch (error) {
+    // Sharing that the person breaks off is no trouble; what the device refuses is saved instead.
+    if (!(error instanceof DOMException && error.name === 'AbortError')) saveSheet(session, sheet);
   }
 }

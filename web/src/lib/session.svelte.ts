@@ -12,6 +12,10 @@ export class Session {
   spot: Spot;
   accepted: string[];
   closed: boolean;
+  /** Days by the device's clock on which readings were typed. */
+  days: string[];
+  /** The day that the person has said to be the day of the test. */
+  day: string;
   keeping = $state<Keeping>('kept');
   look = $state.raw<Look | undefined>(undefined);
   lookTrouble = $state('');
@@ -21,13 +25,17 @@ export class Session {
   fresh = $state(false);
 
   #newest = 0;
+  #written: Promise<number>;
   #looker: Looker;
 
-  constructor(doc: Doc) {
+  constructor(doc: Doc, revision = 0) {
+    this.#written = Promise.resolve(revision);
     this.draft = $state(completeDraft(doc.draft, doc.draft.id));
     this.spot = $state({ ...doc.spot });
     this.accepted = $state([...doc.accepted]);
     this.closed = $state(doc.closed);
+    this.days = $state([...(doc.days ?? [])]);
+    this.day = $state(doc.day ?? '');
     this.#looker = new Looker(
       (look) => {
         this.look = look;
@@ -48,7 +56,7 @@ export class Session {
       return session;
     }
     const revision: Revision | undefined = await store()?.newest(id);
-    return revision && new Session(revision);
+    return revision && new Session(revision, revision.revision);
   }
 
   doc(): Doc {
@@ -57,7 +65,14 @@ export class Session {
       spot: $state.snapshot(this.spot),
       accepted: $state.snapshot(this.accepted),
       closed: this.closed,
+      days: $state.snapshot(this.days),
+      day: this.day,
     };
+  }
+
+  /** The revision that holds all that is typed now, once it is on the device; 0 where it is not. */
+  written(): Promise<number> {
+    return this.#written.catch(() => 0);
   }
 
   /** The draft as the engine gets it. */
@@ -79,7 +94,22 @@ export class Session {
 
   type(id: string, text: string): void {
     if (entryText(this.draft, id) === text) return;
+    // Only days are remembered, and none is taken as the right one: somebody may have set the clock.
+    const today = wallClock().slice(0, 10);
+    if (!this.days.includes(today)) this.days.push(today);
     this.change((draft) => setEntry(draft, id, text));
+  }
+
+  /** Whether the readings were typed on other days than the one the sheet bears, and nobody has looked at it. */
+  get dayDoubtful(): boolean {
+    const bears = this.draft.created.slice(0, 10);
+    return this.day !== bears && this.days.some((day) => day !== bears);
+  }
+
+  /** Sets the day of the test, `2026-11-12`, or says that it is right. */
+  setDay(day: string): void {
+    this.day = day;
+    this.change((draft) => (draft.created = day + draft.created.slice(10)));
   }
 
   /** Goes to an entry; the place is kept too. */
@@ -118,6 +148,7 @@ export class Session {
     this.keeping = 'keeping';
     pending += 1;
     const written = base ? base.add(doc) : Promise.reject(new Error('storage'));
+    this.#written = written;
     void written.finally(() => (pending -= 1)).catch(() => undefined);
     written.then(
       () => {

@@ -76,6 +76,12 @@ export const localNumber = (value: number, digits: number): string =>
 export const localTyped = (typed: string): string =>
   (current.language === 'es' ? typed.replace('.', ',') : typed).replace('-', '\u2212');
 
+/** A day without a time, such as `2026-11-12`. */
+export function localDay(iso: string): string {
+  const [year = 0, month = 1, day = 1] = iso.split('-').map(Number);
+  return new Intl.DateTimeFormat(current.language, { dateStyle: 'medium', timeZone: 'UTC' }).format(Date.UTC(year, month - 1, day));
+}
+
 export function localDate(iso: string): string {
   const date = new Date(iso);
   if (Number.isNaN(date.getTime())) return iso;

@@ -11,6 +11,8 @@ export interface Reply {
   /** 0 when the engine itself started or did not. */
   number: number;
   body?: string;
+  /** How long this thread took to be ready, ms. */
+  took_ms?: number;
   error?: string;
 }
 
@@ -19,7 +21,7 @@ const answer = (reply: Reply) => port.postMessage(reply);
 
 const ready = init({ module_or_path: new URL(address, self.location.href) });
 ready.then(
-  () => answer({ number: 0 }),
+  () => answer({ number: 0, took_ms: performance.now() }),
   (error: unknown) => answer({ number: 0, error: String(error) }),
 );
 
