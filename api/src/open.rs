@@ -41,6 +41,9 @@ pub struct TestResult {
     /// Preparation method.
     #[serde(skip)]
     pub method: Option<String>,
+    /// What the tester was asked about and confirmed.
+    #[serde(skip)]
+    pub confirmed: Vec<String>,
 }
 
 /// An opened job.
@@ -149,6 +152,7 @@ impl Job {
                     comparison,
                     prepared: test.prepared.iter().map(|(k, v)| (k.value.clone(), v.value.clone())).collect(),
                     method: test.method.clone(),
+                    confirmed: test.confirmed.clone(),
                 }));
             }
         }

@@ -122,6 +122,12 @@ codes! {
     V109;
     /// A fan pressure that no calibration of the fan covers, left out of the fit.
     V110;
+    /// A station that does not say in which of the fan's ranges it was taken.
+    V111;
+    /// An instrument without a stated accuracy, whose readings the fit leaves out.
+    V112;
+    /// A column of ranges of a fan that is not there.
+    V113;
     /// The weights of the draws cannot be trusted.
     F101;
     /// The readings do not fit the house as drawn.
@@ -178,6 +184,8 @@ codes! {
     E123;
     /// A station without one reading for each fan.
     E124;
+    /// The pressure gauge has no stated accuracy.
+    E125;
 
     // Weather
     /// A column that weather needs is missing.

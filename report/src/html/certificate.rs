@@ -5,7 +5,7 @@ use super::parts::{self, facts, row_head, table};
 use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
-use crate::view::{Certificate, Check, CheckState, Evidence, Fact};
+use crate::view::{Certificate, Check, CheckState, Evidence, Fact, Letterhead, TestPlot};
 use crate::words::Words;
 
 /// The whole file; one sheet on A4 and Letter for a test of usual size.
@@ -14,16 +14,31 @@ pub fn certificate(certificate: &Certificate, words: &Words) -> String {
 }
 
 pub(super) fn tree(c: &Certificate, words: &Words) -> El {
-    let mut out = vec![
+    let mut out: Vec<El> = c.letterhead.iter().map(letterhead).collect();
+    out.extend([
         el("h1").with(words.say("certificate-title")),
         classed("p", "lead").with(format!("{} \u{b7} {} \u{b7} {}", c.title, c.tested, c.standard)),
-    ];
+    ]);
     if let Some(why) = &c.stale {
         out.push(super::house::stale(why, words));
     }
-    let left = el("div").with(result(c, words)).with_all(people(c, words));
-    let right = el("div").with(plot(c, words)).with_all(conditions(c, words));
-    out.push(classed("div", "pair").with(left).with(right));
+    match c.plots.as_slice() {
+        // Each direction has its plot, side by side under the result.
+        [one, others @ ..] if !others.is_empty() => {
+            let left = el("div").with(result(c, words)).with_all(tester(c, words));
+            let right = el("div").with_all(conditions(c, words));
+            out.push(classed("div", "pair").with(left).with(right));
+            let all = std::iter::once(one).chain(others);
+            out.push(classed("div", "pair plots").with_all(all.map(|p| plot(p, c, words))));
+        }
+        only => {
+            let left = el("div").with(result(c, words)).with_all(tester(c, words));
+            let right =
+                el("div").with_all(only.iter().map(|p| plot(p, c, words))).with_all(conditions(c, words));
+            out.push(classed("div", "pair").with(left).with(right));
+        }
+    }
+    out.extend(preparation(c, words));
     out.extend(section("", &words.say("checks-title"), checks(&c.checks, words)));
     if !c.instruments.is_empty() {
         out.extend(section(
@@ -43,6 +58,11 @@ pub(super) fn tree(c: &Certificate, words: &Words) -> El {
     page(&format!("{}: {}", words.say("certificate-title"), c.title), words, "cert", out)
 }
 
+fn letterhead(l: &Letterhead) -> El {
+    let lines = l.lines.iter().map(|line| el("span").with(line.as_str()));
+    classed("div", "letter").with(el("b").with(l.name.as_str())).with(el("p").with_all(lines))
+}
+
 fn result(c: &Certificate, words: &Words) -> El {
     let t = &c.tightness;
     let shown = words.shown_estimate(&t.number.estimate, t.number.show());
@@ -54,6 +74,9 @@ fn result(c: &Certificate, words: &Words) -> El {
                 .with_all(t.verdict.map(|v| parts::verdict(v, words))),
         )
         .with(parts::range_line(&t.number, words));
+    if let Some(why) = &c.undecided {
+        out.push(el("p").with(el("b").with(why.as_str())));
+    }
     if let Some(l) = &t.limit {
         out.push(
             classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
@@ -66,17 +89,22 @@ fn result(c: &Certificate, words: &Words) -> El {
     out
 }
 
-/// How the building was prepared, and who measured.
-fn people(c: &Certificate, words: &Words) -> Vec<El> {
-    let prep = classed("p", "prep").with(format!("{}.", c.preparation.join("; ")));
-    let blocks = [
-        (words.say("certificate-preparation"), prep, c.preparation.is_empty()),
-        (words.say("certificate-tester"), facts(&c.tester), c.tester.is_empty()),
-    ];
+fn tester(c: &Certificate, words: &Words) -> Option<El> {
+    let heading = || el("h2").with(words.say("certificate-tester"));
+    (!c.tester.is_empty()).then(|| el("section").with(heading()).with(facts(&c.tester)))
+}
+
+/// How the building was prepared, and what the tester confirmed, in columns that a sheet has room for.
+fn preparation(c: &Certificate, words: &Words) -> Vec<El> {
+    let list = |lines: &[String]| {
+        let item = |line: &String| el("li").with(line.as_str());
+        vec![classed("ul", "prep").with_all(lines.iter().map(item))]
+    };
+    let blocks = [("certificate-preparation", &c.preparation), ("certificate-confirmed", &c.confirmed)];
     blocks
         .into_iter()
-        .filter(|b| !b.2)
-        .map(|(heading, block, _)| el("section").with(el("h2").with(heading)).with(block))
+        .filter(|(_, lines)| !lines.is_empty())
+        .filter_map(|(key, lines)| section("", &words.say(key), list(lines)))
         .collect()
 }
 
@@ -100,10 +128,7 @@ fn conditions(c: &Certificate, words: &Words) -> Option<El> {
     (!c.building.is_empty() || !c.weather.is_empty()).then_some(columns)
 }
 
-fn plot(c: &Certificate, words: &Words) -> El {
-    let Some(p) = &c.plot else {
-        return el("section");
-    };
+fn plot(p: &TestPlot, c: &Certificate, words: &Words) -> El {
     // What stands beside the result already is not said again.
     let told: Vec<Evidence> = p.facts.iter().filter(|f| !c.tightness.others.contains(f)).cloned().collect();
     let caption = words.text("plot-caption", &[("level", words.percent(p.level).into())]);
@@ -167,6 +192,10 @@ fn checks(list: &[Check], words: &Words) -> Vec<El> {
     for (i, source) in sources.iter().enumerate() {
         notes.push(el("span").with(format!("[{}]\u{a0}{source}", i + 1)));
         notes.push(" ");
+    }
+    // Two directions share a line of the table, each by the sign of its pressure.
+    if list.iter().any(|c| c.found.contains("(\u{2212})") || c.name.contains("(\u{2212})")) {
+        notes.push(el("span").with(words.say("checks-signs")));
     }
     out.push(notes);
     out
