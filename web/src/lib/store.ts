@@ -1,11 +1,13 @@
 // Everything typed, on this device: each keystroke is a revision of its document, kept for good.
-import type { Draft, Fan, Gauge, System, Tester } from './types';
+import type { Draft, Fan, Firm, Gauge, System, Tester } from './types';
 
 /** Where in the test the person was. */
 export interface Spot {
   step: number;
   /** Id of the entry, such as `stations.2.fan`. */
   entry: string;
+  /** Which direction of a test in both; 0 where it is absent. */
+  run?: 0 | 1;
 }
 
 /** One document: the draft and what belongs to it on this device alone. */
@@ -57,6 +59,7 @@ export interface BookEntries {
   gauges: Gauge;
   fans: Fan & { system: System };
   testers: Tester;
+  firms: Firm;
 }
 
 export type Book = keyof BookEntries;
