@@ -226,5 +226,9 @@ cli-no-pages = this program was built without the pages of the phone; run `./web
 cli-serving = the phone's pages: { $address } (Ctrl-C ends it)
 # $port
 cli-port-taken = cannot listen on port { $port } of this machine
+# $path, $file
+cli-phone-other = `{ $path }` holds `{ $file }`, which this command has not written; name another folder
+# $path
+cli-phone-updated = brought up to date: { $path }
 # $path
 cli-phone-next = put { $path } on any web server with https, open it once on the phone and install it; after that it works without a network

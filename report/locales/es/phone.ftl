@@ -226,5 +226,9 @@ cli-no-pages = este programa se compiló sin las páginas del teléfono; ejecute
 cli-serving = las páginas del teléfono: { $address } (Ctrl-C lo termina)
 # $port
 cli-port-taken = no se puede escuchar en el puerto { $port } de esta máquina
+# $path, $file
+cli-phone-other = `{ $path }` contiene `{ $file }`, que esta orden no ha escrito; nombre otra carpeta
+# $path
+cli-phone-updated = puesto al día: { $path }
 # $path
 cli-phone-next = ponga { $path } en cualquier servidor web con https, ábralo una vez en el teléfono e instálelo; después funciona sin red
