@@ -6,6 +6,7 @@ import { fileURLToPath } from 'node:url';
 import { chromium } from 'playwright-core';
 import { serve } from './serve.mjs';
 import { tests } from './all.mjs';
+import { contentTests } from './content.mjs';
 
 const here = fileURLToPath(new URL('.', import.meta.url));
 const dist = join(here, '..', 'dist');
@@ -33,7 +34,7 @@ const axe = readFileSync(join(here, '..', 'node_modules', 'axe-core', 'axe.min.j
 
 let passed = 0;
 const failed = [];
-for (const { name, run, options = {} } of tests) {
+for (const { name, run, options = {} } of [...tests, ...contentTests]) {
   if (wanted && !name.includes(wanted)) continue;
   const server = await serve(dist);
   const profile = mkdtempSync(join(tmpdir(), 'airwright-web-'));

@@ -8,6 +8,9 @@ use crate::markup::{El, classed, el};
 use crate::view::{Certificate, Check, CheckState, Evidence, Fact, Letterhead, TestPlot};
 use crate::words::Words;
 
+/// Lines of lists and tables that a sheet holds in its usual type.
+const MUCH: usize = 22;
+
 /// The whole file; one sheet on A4 and Letter for a test of usual size.
 pub fn certificate(certificate: &Certificate, words: &Words) -> String {
     file(&tree(certificate, words))
@@ -22,22 +25,11 @@ pub(super) fn tree(c: &Certificate, words: &Words) -> El {
     if let Some(why) = &c.stale {
         out.push(super::house::stale(why, words));
     }
-    match c.plots.as_slice() {
-        // Each direction has its plot, side by side under the result.
-        [one, others @ ..] if !others.is_empty() => {
-            let left = el("div").with(result(c, words)).with_all(tester(c, words));
-            let right = el("div").with_all(conditions(c, words));
-            out.push(classed("div", "pair").with(left).with(right));
-            let all = std::iter::once(one).chain(others);
-            out.push(classed("div", "pair plots").with_all(all.map(|p| plot(p, c, words))));
-        }
-        only => {
-            let left = el("div").with(result(c, words)).with_all(tester(c, words));
-            let right =
-                el("div").with_all(only.iter().map(|p| plot(p, c, words))).with_all(conditions(c, words));
-            out.push(classed("div", "pair").with(left).with(right));
-        }
-    }
+    // Each direction has its plot, side by side after the result.
+    let class = if c.plots.len() > 1 { "tops several" } else { "tops" };
+    let plots = c.plots.iter().map(|p| plot(p, c, words));
+    out.push(classed("div", class).with(result(c, words)).with_all(plots));
+    out.extend(conditions(c, words));
     out.extend(preparation(c, words));
     out.extend(section("", &words.say("checks-title"), checks(&c.checks, words)));
     if !c.instruments.is_empty() {
@@ -55,7 +47,10 @@ pub(super) fn tree(c: &Certificate, words: &Words) -> El {
             .with(place(words.say("certificate-place-date")))
             .with(place(words.say("certificate-signature"))),
     );
-    page(&format!("{}: {}", words.say("certificate-title"), c.title), words, "cert", out)
+    // On paper all of it stands on one sheet: where there is much, in smaller type.
+    let lines = c.preparation.len() + c.confirmed.len() + c.checks.len() + c.instruments.len();
+    let class = if c.plots.len() > 1 || lines > MUCH { "cert dense" } else { "cert" };
+    page(&format!("{}: {}", words.say("certificate-title"), c.title), words, class, out)
 }
 
 fn letterhead(l: &Letterhead) -> El {
@@ -89,11 +84,6 @@ fn result(c: &Certificate, words: &Words) -> El {
     out
 }
 
-fn tester(c: &Certificate, words: &Words) -> Option<El> {
-    let heading = || el("h2").with(words.say("certificate-tester"));
-    (!c.tester.is_empty()).then(|| el("section").with(heading()).with(facts(&c.tester)))
-}
-
 /// How the building was prepared, and what the tester confirmed, in columns that a sheet has room for.
 fn preparation(c: &Certificate, words: &Words) -> Vec<El> {
     let list = |lines: &[String]| {
@@ -108,13 +98,16 @@ fn preparation(c: &Certificate, words: &Words) -> Vec<El> {
         .collect()
 }
 
-/// Building and weather, side by side.
+/// Building, weather and tester, side by side.
 fn conditions(c: &Certificate, words: &Words) -> Option<El> {
-    let mut columns = classed("div", "duo");
-    // A long text stands under both columns; beside its label it would be a column of letters.
-    let long = |f: &&Fact| f.text.chars().count() > 24;
-    let lists =
-        [(words.say("certificate-building"), &c.building), (words.say("certificate-weather"), &c.weather)];
+    let mut columns = classed("div", "trio");
+    // A long text stands under the columns; beside its label it would be a column of letters.
+    let long = |f: &&Fact| f.text.chars().count() > 32;
+    let lists = [
+        (words.say("certificate-building"), &c.building),
+        (words.say("certificate-weather"), &c.weather),
+        (words.say("certificate-tester"), &c.tester),
+    ];
     for (heading, list) in &lists {
         if !list.is_empty() {
             let short: Vec<Fact> = list.iter().filter(|f| !long(f)).cloned().collect();
@@ -125,7 +118,7 @@ fn conditions(c: &Certificate, words: &Words) -> Option<El> {
         let label = classed("span", "soft").with(format!("{}: ", f.label));
         columns.push(classed("p", "long").with(label).with(f.text.as_str()));
     }
-    (!c.building.is_empty() || !c.weather.is_empty()).then_some(columns)
+    lists.iter().any(|l| !l.1.is_empty()).then(|| el("section").with(columns))
 }
 
 fn plot(p: &TestPlot, c: &Certificate, words: &Words) -> El {
@@ -187,7 +180,7 @@ fn checks(list: &[Check], words: &Words) -> Vec<El> {
             .with(el("td").with(number(c).unwrap_or_else(|| "\u{2013}".to_owned())))
             .with(classed("td", "full").with(el("b").with(format!("{sign} {word}"))))
     };
-    out.push(table(None, &heads, order.iter().map(row).collect()));
+    out.push(classed("div", "checks").with(table(None, &heads, order.iter().map(row).collect())));
     let mut notes = classed("p", "soft sources");
     for (i, source) in sources.iter().enumerate() {
         notes.push(el("span").with(format!("[{}]\u{a0}{source}", i + 1)));
