@@ -37,6 +37,23 @@ function draft(profile, i) {
     const q = c * pa ** n * (1 + between(-0.01, 0.01));
     return shows === 'fan-pressure' ? typed((q / 100) ** 2, 2) : typed(q, 0);
   };
+  // Every third test has a second fan with two ranges, every fourth both directions.
+  const two = i % 3 === 2;
+  const equation = { name: '', kind: 'equation', flow: '100', exponent: '0.5', low: '0.01', high: '1000000', points: [] };
+  const table = {
+    ...equation, name: 'small ring', kind: 'table',
+    points: [[0.01, 1], [4, 20], [1000000, 10000]].map(([pressure, flow]) => ({ pressure: String(pressure), flow: String(flow) })),
+  };
+  const fan = (more) => ({
+    label: '', accuracy: i % 8 === 7 ? '' : '4', serial: 'F-1', calibrated: '2026-03-02', shows,
+    calibration_density: si ? '1.2' : '0.075', calibrations: [equation], ...more,
+  });
+  const second = fan({ serial: 'F-2', shows: 'fan-pressure', calibrations: [{ ...equation, name: 'large ring' }, table] });
+  const stations = () =>
+    profile.pressures_pa.map((pa, at) => ({
+      house: typed(pa + between(-1, 1), 1), fans: two ? [flow(pa), typed(pa / 2, 2)] : [flow(pa)],
+      ranges: two ? ['', at % 2 ? '1' : '2'] : [],
+    }));
   const samples = () => Array.from({ length: 5 }, () => typed(baseline + between(-0.4, 0.4), 1));
   return {
     id: `t-${i}`, created: '2026-11-12T10:00:00Z',
@@ -51,22 +68,22 @@ function draft(profile, i) {
       envelope_area: typed((si ? 1 : 10.76) * 8 * volume ** (2 / 3), 0), height: typed(si ? 5 : 16, 0),
       basement: 'in', includes: '',
     },
-    tester: { name: 'R. Sample', credential: '', firm: 'Example House Performance' },
+    tester: { name: 'R. Sample', credential: '' },
+    firm: { name: 'Example House Performance', address: '12 Example Street\nSampleton', phone: '555 0100', licence: 'Invented 77' },
     conditions: {
       indoor: typed(si ? between(18, 24) : between(65, 75), 1), outdoor: typed(si ? between(-9, 29) : between(15, 85), 1),
-      wind: typed(between(0, 4), 1), barometer: '',
+      indoor_rh: typed(between(20, 60), 0), outdoor_rh: typed(between(30, 95), 0), wind: typed(between(0, 4), 1), barometer: '',
     },
     gauge: {
       label: '', accuracy: '1 or 0.25', serial: 'P-1', calibrated: '2026-03-02',
       baseline_subtracted: i % 7 === 6,
     },
-    fan: {
-      label: '', accuracy: '4', serial: 'F-1', calibrated: '2026-03-02', shows,
-      calibration_density: si ? '1.2' : '0.075', calibration_flow: '100', calibration_exponent: '0.5',
-    },
+    fans: two ? [fan({}), second] : [fan({})],
     preparation: profile.preparation.map((p) => ({ id: p.id, state: p.usual, restored: i % 2 === 0 })),
     baseline_before: samples(), baseline_after: samples(),
-    stations: profile.pressures_pa.map((pa) => ({ house: typed(pa + between(-1, 1), 1), fan: flow(pa) })),
+    stations: stations(),
+    second: i % 4 === 3 ? { baseline_before: i % 8 === 3 ? [] : samples(), baseline_after: samples(), stations: stations() } : null,
+    accepted: [`calibration-old: gauge.calibrated=2026-03-02`, 'baseline-unused: gauge.baseline_subtracted=true'],
   };
 }
 

@@ -96,13 +96,13 @@ fn rewrite(text: &str, visit: &visit_text::Visit, made: &Observations) -> String
     };
     for test in &visit.tests {
         let baseline = made.list.iter().find(|o| o.span == test.span).map_or(0.0, |o| o.value);
-        for samples in [&test.baseline_before, &test.baseline_after].into_iter().flatten() {
+        for samples in test.baselines() {
             let mean = samples.value.iter().sum::<f64>() / samples.value.len() as f64;
             let list: Vec<String> =
                 samples.value.iter().map(|v| format!("{:.1}", v - mean + baseline)).collect();
             edits.push((samples.span.clone(), format!("[\"Pa\", {}]", list.join(", "))));
         }
-        for row in test.stations.iter().flat_map(|g| &g.rows) {
+        for row in test.runs.iter().flat_map(|r| &r.stations).flat_map(|g| &g.rows) {
             let values: Vec<String> = made.list.iter().filter(|o| o.span == row.span).map(shown).collect();
             edits.push((row.span.clone(), format!("[{}]", values.join(", "))));
         }

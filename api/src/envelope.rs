@@ -1,17 +1,16 @@
 //! An envelope test as written in a visit, worked to the standard it names.
 
 use engine::diag::{Diagnostic, code};
+use engine::doc::fans::range;
 use engine::doc::job::Job;
-use engine::doc::visit::{self, EnvelopeTest, FlowBasis, Instrument, Visit};
+use engine::doc::visit::{self, EnvelopeTest, FlowBasis, Instrument, TestRun, Visit};
 use engine::doc::{Sink, Sp};
 use engine::house::House;
 use engine::procedure::envelope::{
     AdoptedLimit, Baseline, Building, Comparison, Conditions, EnvelopeResult, EnvelopeTest as Asked,
     FigureKind, PROFILES, Profile, Run, Site, Station, evaluate,
 };
-use engine::procedure::instrument::{
-    Basis, Calibration, Curve, CurvePoint, Direction, FanReading, FlowGauge, PressureGauge, TapOrder,
-};
+use engine::procedure::instrument::{Basis, Direction, FanReading, FlowGauge, PressureGauge, TapOrder};
 
 /// Works the test; what is wrong goes to the sink.
 pub(crate) fn work(
@@ -34,7 +33,7 @@ pub(crate) fn work(
                 TapOrder::HouseMinusOutdoors
             },
             baseline_already_out: gauge.is_some_and(|g| g.baseline_subtracted),
-            accuracy: gauge.map(|g| g.accuracy),
+            accuracy: gauge.and_then(|g| g.accuracy),
         },
         // A test may be typed without an instrument.
         flow_gauges: if fans.is_empty() {
@@ -42,7 +41,7 @@ pub(crate) fn work(
         } else {
             fans.into_iter().map(flow_gauge).collect()
         },
-        runs: vec![run(test, visit)],
+        runs: runs(test, visit),
         conditions: conditions(visit, job),
         building: building(job, house),
         span: Some(test.span.clone()),
@@ -118,48 +117,54 @@ pub(crate) fn flow_gauge(fan: Option<&Instrument>) -> FlowGauge {
             FlowBasis::ThroughEnvelope => Basis::Envelope,
             FlowBasis::ReferenceConditions => Basis::Reference,
         },
-        calibrations: fan.calibration.iter().map(|c| calibration(c, density_kg_m3)).collect(),
-        accuracy: Some(fan.accuracy),
+        calibrations: fan.calibrations_at_density(),
+        accuracy: fan.accuracy,
     }
 }
 
-fn calibration(c: &visit::Calibration, density_kg_m3: f64) -> Calibration {
-    let curve = match &c.table {
-        None => Curve::Power { k_m3_s: c.k_m3_s, exponent: c.exponent, span_pa: c.span_pa },
-        Some(table) => {
-            let column = |name| table.column(name).unwrap_or_default();
-            let points = column("pressure").into_iter().zip(column("flow"));
-            Curve::Table(points.map(|(fan_pa, flow_m3_s)| CurvePoint { fan_pa, flow_m3_s }).collect())
-        }
-    };
-    Calibration { curve, density_kg_m3 }
+fn runs(test: &EnvelopeTest, visit: &Visit) -> Vec<Run> {
+    let baselines = test.baselines();
+    let sides = test.baselines_of_runs();
+    let before = std::iter::once(None).chain(sides.iter().map(Some));
+    (test.runs.iter().zip(&sides).zip(before))
+        .map(|((run, own), before)| {
+            let samples = |at: Option<usize>| {
+                at.and_then(|at| baselines.get(at)).map(|s| Baseline::Samples(s.value.clone()))
+            };
+            let shared = |side: &Option<usize>| side.is_some() && before.is_some_and(|b| b.contains(side));
+            Run {
+                baseline_before: samples(own[0]),
+                baseline_after: samples(own[1]),
+                shares_baseline: own.iter().any(shared),
+                stations: stations(run, test, visit),
+            }
+        })
+        .collect()
 }
 
-fn run(test: &EnvelopeTest, visit: &Visit) -> Run {
-    let direction = match test.direction {
+fn stations(run: &TestRun, test: &EnvelopeTest, visit: &Visit) -> Vec<Station> {
+    let direction = match run.direction {
         visit::Direction::Depressurise => Direction::Depressurise,
         visit::Direction::Pressurise => Direction::Pressurise,
     };
-    let samples = |s: &Option<Sp<Vec<f64>>>| s.as_ref().map(|s| Baseline::Samples(s.value.clone()));
+    let Some(grid) = &run.stations else { return Vec::new() };
+    let house = grid.columns.iter().position(|c| c == "house");
+    let columns = visit.fan_columns(test, run);
+    let fan = |at: usize| test.flow_with.get(at).and_then(|name| visit.instrument(&name.value));
     let mut stations = Vec::new();
-    if let Some(grid) = &test.stations {
-        let house = grid.columns.iter().position(|c| c == "house");
-        let columns = visit.fan_columns(test);
-        for row in &grid.rows {
-            let shown = columns.iter().filter_map(|c| row.value.get(c.at));
-            let fans: Vec<FanReading> = shown.map(|v| FanReading { shown: *v, range: 0 }).collect();
-            if let Some(shown_pa) = house.and_then(|c| row.value.get(c)).copied()
-                && !fans.is_empty()
-            {
-                stations.push(Station { direction, shown_pa, fans, span: Some(row.span.clone()) });
-            }
+    for (place, row) in grid.rows.iter().enumerate() {
+        let read = columns.iter().enumerate().map(|(at, column)| {
+            let range = if column.holds_pressure { range(fan(at), column, grid, place)? } else { 0 };
+            Some(FanReading { shown: *row.value.get(column.at)?, range })
+        });
+        // A row that does not say its range was reported when it was read.
+        if let Some(fans) = read.collect::<Option<Vec<_>>>().filter(|fans| !fans.is_empty())
+            && let Some(shown_pa) = house.and_then(|c| row.value.get(c)).copied()
+        {
+            stations.push(Station { direction, shown_pa, fans, span: Some(row.span.clone()) });
         }
     }
-    Run {
-        baseline_before: samples(&test.baseline_before),
-        baseline_after: samples(&test.baseline_after),
-        stations,
-    }
+    stations
 }
 
 fn conditions(visit: &Visit, job: &Job) -> Conditions {

@@ -48,6 +48,9 @@ pub struct TestResult {
     /// Preparation method.
     #[serde(skip)]
     pub method: Option<String>,
+    /// What the tester was asked about and confirmed.
+    #[serde(skip)]
+    pub confirmed: Vec<String>,
 }
 
 /// An opened job.
@@ -170,6 +173,7 @@ impl Job {
                     prepared: test.prepared.iter().map(|(k, v)| (k.value.clone(), v.value.clone())).collect(),
                     instruments: identities(test, visit),
                     method: test.method.clone(),
+                    confirmed: test.confirmed.clone(),
                 }));
             }
         }

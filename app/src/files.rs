@@ -88,6 +88,41 @@ pub(crate) fn is_free(folder: &Path) -> Result<bool> {
     Ok(entries.next().is_none())
 }
 
+/// Names of all files below a folder, with `/`; none where it is not there.
+pub(crate) fn names_below(folder: &Path) -> Result<Vec<String>> {
+    let mut found = Vec::new();
+    let mut folders = if folder.exists() { vec![folder.to_path_buf()] } else { Vec::new() };
+    while let Some(inner) = folders.pop() {
+        let entries = fs::read_dir(&inner).with_context(|| format!("cannot list `{}`", inner.display()))?;
+        for entry in entries {
+            let path = entry.with_context(|| format!("cannot list `{}`", inner.display()))?.path();
+            // A link is a file of its own, wherever it leads.
+            if path.is_dir() && !path.is_symlink() {
+                folders.push(path);
+            } else {
+                found.push(name(folder, &path));
+            }
+        }
+    }
+    Ok(found)
+}
+
+/// The text of one file.
+pub(crate) fn read_text(path: &Path) -> Result<String> {
+    read(path)
+}
+
+/// Removes one file below a folder, and the folder around it where it was the last.
+pub(crate) fn remove(folder: &Path, name: &str) -> Result<()> {
+    let path = name.split('/').fold(folder.to_path_buf(), |p, part| p.join(part));
+    fs::remove_file(&path).with_context(|| format!("cannot remove `{}`", path.display()))?;
+    let around = path.parent().filter(|inner| *inner != folder);
+    if around.is_some_and(|inner| fs::remove_dir(inner).is_err()) {
+        // It holds other files still.
+    }
+    Ok(())
+}
+
 /// Writes files below a folder and returns the paths.
 pub(crate) fn write_all(folder: &Path, files: &[File]) -> Result<Vec<PathBuf>> {
     let mut written = Vec::new();

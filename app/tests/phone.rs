@@ -14,8 +14,23 @@ fn a_folder_of_pages_or_one_line_that_says_how_to_make_them() {
         assert!(folder.read("p\u{e1}ginas/sw.js").len() > 100);
         let wasm = std::fs::read_dir(dir.join("assets")).unwrap();
         assert!(wasm.flatten().any(|f| f.file_name().to_string_lossy().ends_with(".wasm")));
+        // A file of an older version goes, one of somebody else stops everything.
+        let list = dir.join("airwright-pages.txt");
+        let listed = std::fs::read_to_string(&list).unwrap();
+        std::fs::write(&list, format!("{listed}assets/old-1.js\n")).unwrap();
+        std::fs::write(dir.join("assets/old-1.js"), "old").unwrap();
+        std::fs::write(dir.join("index.html"), "old").unwrap();
         let again = airwright(&["phone"], &dir);
-        assert_eq!(again.code, 2, "{}", again.err);
+        assert_eq!(again.code, 0, "{}", again.err);
+        assert!(!dir.join("assets/old-1.js").exists());
+        assert!(folder.read("p\u{e1}ginas/index.html").contains("<html"));
+        assert_eq!(std::fs::read_to_string(&list).unwrap(), listed);
+        std::fs::write(dir.join("assets/notes.txt"), "mine").unwrap();
+        std::fs::write(dir.join("index.html"), "old").unwrap();
+        let other = airwright(&["phone"], &dir);
+        assert!(other.code == 2 && other.err.contains("assets/notes.txt"), "{}", other.err);
+        assert_eq!(folder.read("p\u{e1}ginas/index.html"), "old", "nothing of it was touched");
+        assert_eq!(std::fs::read_to_string(dir.join("assets/notes.txt")).unwrap(), "mine");
     } else {
         assert_eq!(made.code, 2);
         assert!(made.err.contains("./web/build") && made.err.lines().count() == 1, "{}", made.err);

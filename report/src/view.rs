@@ -614,9 +614,20 @@ pub struct Fact {
     pub text: String,
 }
 
+/// Who hands the certificate over.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Letterhead {
+    /// Name of the firm.
+    pub name: String,
+    /// Address, phone, licence: one line each.
+    pub lines: Vec<String>,
+}
+
 /// The certificate of one envelope test.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Certificate {
+    /// Of the firm.
+    pub letterhead: Option<Letterhead>,
     /// House or address.
     pub title: String,
     /// When it was tested.
@@ -625,19 +636,23 @@ pub struct Certificate {
     pub standard: String,
     /// The standard's number against its limit.
     pub tightness: Tightness,
+    /// Why nothing is decided although there is a limit.
+    pub undecided: Option<String>,
     /// Why the result is older than its readings, if it is.
     pub stale: Option<String>,
     /// Validity checks, failed ones included.
     pub checks: Vec<Check>,
-    /// The plot.
-    pub plot: Option<TestPlot>,
+    /// The plot of each run.
+    pub plots: Vec<TestPlot>,
     /// Building: volume, area, heights.
     pub building: Vec<Fact>,
     /// Weather during the test.
     pub weather: Vec<Fact>,
     /// How the building was prepared.
     pub preparation: Vec<String>,
-    /// Tester and firm.
+    /// Readings that were asked about and that the tester confirmed, as sentences.
+    pub confirmed: Vec<String>,
+    /// Tester.
     pub tester: Vec<Fact>,
     /// Instruments.
     pub instruments: Vec<Instrument>,

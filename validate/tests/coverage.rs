@@ -67,7 +67,12 @@ fn simulate(trouble: &Trouble, profile: &str, rng: &mut Stream) -> Sample {
             accuracy: stated(trouble.flow_gain_limit),
             ..FlowGauge::flow(Basis::Reference)
         }],
-        runs: vec![Run { baseline_before: Some(before), baseline_after: Some(after), stations }],
+        runs: vec![Run {
+            baseline_before: Some(before),
+            baseline_after: Some(after),
+            stations,
+            ..Run::default()
+        }],
         conditions: Conditions::default(),
         building: Building::default(),
         span: None,

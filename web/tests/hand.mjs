@@ -123,8 +123,11 @@ export class Hand {
     const t = section(this.w('tester'));
     await this.fill(this.w('tester-name'), tester.name, t);
     await this.fill(this.w('tester-credential'), tester.credential, t);
-    await this.fill(this.w('tester-firm'), tester.firm, t);
     if (keep) await t.getByRole('button', { name: this.w('keep-in-book') }).click();
+    const l = section(this.w('firm'));
+    await l.locator('summary').click();
+    await this.fill(this.w('firm-name'), tester.firm, l);
+    if (keep) await l.getByRole('button', { name: this.w('keep-in-book') }).click();
   }
 
   async readings(list) {

@@ -10,6 +10,7 @@ import './all.mjs';
 import './device.mjs';
 import './versions.mjs';
 import './access.mjs';
+import './content.mjs';
 
 const here = fileURLToPath(new URL('.', import.meta.url));
 const dist = join(here, '..', 'dist');

@@ -37,7 +37,7 @@ const NEAR: f64 = 1.06;
 /// The span is covered where its ends are met within this share.
 const ENDS: f64 = 0.10;
 
-/// `{ text, next_pa, seconds, stop }`, or nothing where no profile is chosen.
+/// `{ text, next_pa, seconds, stop }` for the run of a draft with one, or nothing where no profile is chosen.
 pub(super) fn advice(
     draft: &Draft,
     steps: &[Step],
@@ -65,7 +65,7 @@ pub(super) fn advice(
     }
     let (induced_pa, again) = match plan.next(&taken) {
         Some(pa) => (pa, false),
-        None => (worst(result).unwrap_or(plan.top()), true),
+        None => (worst(draft, result).unwrap_or(plan.top()), true),
     };
     // The display shows the baseline too, where the gauge leaves it in.
     let next_pa = (induced_pa + offset_pa).round();
@@ -116,9 +116,10 @@ fn seconds(draft: &Draft, induced_pa: f64) -> f64 {
     ((wanted / 5.0).ceil() * 5.0).clamp(AVERAGE_S.0, AVERAGE_S.1)
 }
 
-/// The station farthest from the line: the one worth taking again.
-fn worst(result: Option<&TestResult>) -> Option<f64> {
-    let stations = result?.result.runs.first()?.stations.iter();
+/// The station of this run that lies farthest from its line: the one worth taking again.
+fn worst(draft: &Draft, result: Option<&TestResult>) -> Option<f64> {
+    let direction = draft.direction()?;
+    let stations = result?.result.runs.iter().find(|r| r.direction == direction)?.stations.iter();
     let far = stations.max_by(|a, b| a.residual_percent.abs().total_cmp(&b.residual_percent.abs()));
     far.map(|s| s.dp_pa)
 }

@@ -15,6 +15,7 @@ use engine::procedure::instrument::Direction;
 use engine::units::{Quantity, System};
 use report::words::{Show, Words};
 use serde::Serialize;
+use serde_json::Value;
 
 /// Exponent of a house nobody has measured yet; houses lie between 0.5 and 0.75 or so.
 const USUAL_EXPONENT: f64 = 0.65;
@@ -48,12 +49,47 @@ pub(super) struct Challenge {
     pub(super) field: String,
     pub(super) text: String,
     pub(super) help: String,
+    /// The question with the value it is about: an answer holds as long as both stay.
+    pub(super) mark: String,
+    /// The value as typed.
+    #[serde(skip)]
+    pub(super) value: String,
 }
 
 struct Asker<'a> {
+    /// A draft with one run.
     draft: &'a Draft,
+    /// In front of the fields of that run.
+    prefix: &'static str,
+    /// The draft as typed.
+    typed: &'a Value,
     words: &'a Words,
     asked: Vec<Challenge>,
+}
+
+/// The value at a field of the draft as typed; an entry of a station is named like its column.
+fn value_at(typed: &Value, field: &str) -> String {
+    let mut path = String::new();
+    let mut in_station = false;
+    for part in field.split('.') {
+        let numbered = |stem: &str| -> Option<usize> {
+            match part.strip_prefix(stem)? {
+                "" => Some(0),
+                rest => rest.strip_prefix('-')?.parse::<usize>().ok()?.checked_sub(1),
+            }
+        };
+        path += &match (numbered("fan"), numbered("range")) {
+            (Some(n), _) if in_station => format!("/fans/{n}"),
+            (_, Some(n)) if in_station => format!("/ranges/{n}"),
+            _ => format!("/{part}"),
+        };
+        in_station |= part == "stations";
+    }
+    match typed.pointer(&path) {
+        Some(Value::String(text)) => text.clone(),
+        Some(Value::Null) | None => String::new(),
+        Some(other) => other.to_string(),
+    }
 }
 
 impl Asker<'_> {
@@ -61,7 +97,12 @@ impl Asker<'_> {
         let key = format!("phone-ask-{id}");
         let text = self.words.text(&key, args);
         let help = self.words.text(&format!("{key}.help"), args);
-        self.asked.push(Challenge { id, field: field.to_owned(), text, help });
+        let in_run =
+            ["stations", "baseline_before", "baseline_after"].iter().any(|list| field.starts_with(list));
+        let field = if in_run { format!("{}{field}", self.prefix) } else { field.to_owned() };
+        let value = value_at(self.typed, &field);
+        let mark = format!("{id}: {field}={value}");
+        self.asked.push(Challenge { id, field, text, help, mark, value });
     }
 
     fn pa(&self, pa: f64) -> Arg {
@@ -82,14 +123,62 @@ impl Asker<'_> {
 
 /// Every question that the draft raises, in the order of its fields.
 pub(super) fn challenges(draft: &Draft, now: &str, words: &Words) -> Vec<Challenge> {
-    let mut a = Asker { draft, words, asked: Vec::new() };
+    let typed = serde_json::to_value(draft).unwrap_or_default();
+    let mut a = Asker { draft, prefix: "", typed: &typed, words, asked: Vec::new() };
     numbers(&mut a);
     sizes(&mut a);
     instruments(&mut a, now);
+    calibrations(&mut a);
     air_and_wind(&mut a);
-    stations(&mut a);
-    baseline(&mut a);
-    a.asked
+    let mut asked = a.asked;
+    for (run, prefix) in draft.runs().iter().zip(["", "second."]) {
+        let mut a = Asker { draft: run, prefix, typed: &typed, words, asked: Vec::new() };
+        stations(&mut a);
+        baseline(&mut a);
+        asked.extend(a.asked);
+    }
+    // Two runs may raise one question about what both have.
+    let mut seen: Vec<String> = Vec::new();
+    asked.retain(|c| {
+        let first = !seen.contains(&c.mark);
+        seen.push(c.mark.clone());
+        first
+    });
+    asked
+}
+
+/// What the tester said to be right, as sentences for the sheet: place and value, what was asked.
+pub(super) fn confirmed(draft: &Draft, now: &str, words: &Words) -> Vec<String> {
+    if draft.accepted.is_empty() {
+        return Vec::new();
+    }
+    let list = challenges(draft, now, words);
+    list.iter().filter(|c| draft.accepted.contains(&c.mark)).map(|c| sentence(c, draft, words)).collect()
+}
+
+/// A question and its value, as the sheet says that it was confirmed.
+pub(super) fn sentence(c: &Challenge, draft: &Draft, words: &Words) -> String {
+    let field = c.field.strip_prefix("second.").unwrap_or(&c.field);
+    let mut parts = field.split('.');
+    let (list, number) = (parts.next().unwrap_or(""), parts.next().and_then(|n| n.parse::<usize>().ok()));
+    let number = Arg::from(number.map_or(0, |n| n + 1));
+    let mut place = match list {
+        "stations" => words.text("phone-field-station", &[("number", number)]),
+        "baseline_before" | "baseline_after" => words.text("phone-field-baseline", &[("number", number)]),
+        "fans" if draft.fans.len() > 1 => words.text("phone-field-fan", &[("number", number)]),
+        "fans" => words.say("phone-field-only-fan"),
+        "gauge" => words.say("phone-field-gauge"),
+        "conditions" => words.say("phone-field-conditions"),
+        "building" => words.say("phone-field-building"),
+        _ => words.say("phone-field-place"),
+    };
+    if c.field != field {
+        place = format!("{place}, {}", words.say(&format!("phone-run-{}", draft.other_direction())));
+    }
+    // A choice has no value that a person typed.
+    let value = digits(&c.value).map_or_else(String::new, |n| words.number(n));
+    let args = [("place", place.into()), ("value", value.into()), ("asked", c.text.clone().into())];
+    words.text("phone-confirmed", &args)
 }
 
 /// What was typed as a number and is none.
@@ -104,26 +193,86 @@ fn numbers(a: &mut Asker<'_>) {
         ("building.height", &d.building.height),
         ("conditions.indoor", &d.conditions.indoor),
         ("conditions.outdoor", &d.conditions.outdoor),
+        ("conditions.indoor_rh", &d.conditions.indoor_rh),
+        ("conditions.outdoor_rh", &d.conditions.outdoor_rh),
         ("conditions.wind", &d.conditions.wind),
         ("conditions.barometer", &d.conditions.barometer),
-        ("fan.calibration_density", &d.fan.calibration_density),
-        ("fan.calibration_flow", &d.fan.calibration_flow),
-        ("fan.calibration_exponent", &d.fan.calibration_exponent),
     ]
     .map(|(field, text)| (field.to_owned(), text))
     .to_vec();
-    for (name, samples) in [("baseline_before", &d.baseline_before), ("baseline_after", &d.baseline_after)] {
-        list.extend(samples.iter().enumerate().map(|(i, t)| (format!("{name}.{i}"), t)));
+    for (i, fan) in d.fans.iter().enumerate() {
+        list.push((format!("fans.{i}.calibration_density"), &fan.calibration_density));
+        for (j, c) in fan.calibrations.iter().enumerate() {
+            let at = |name: &str| format!("fans.{i}.calibrations.{j}.{name}");
+            if c.is_table() {
+                for (k, point) in c.points.iter().enumerate() {
+                    list.push((at(&format!("points.{k}.pressure")), &point.pressure));
+                    list.push((at(&format!("points.{k}.flow")), &point.flow));
+                }
+            } else {
+                list.push((at("flow"), &c.flow));
+                list.push((at("exponent"), &c.exponent));
+                list.push((at("low"), &c.low));
+                list.push((at("high"), &c.high));
+            }
+        }
     }
-    for (i, s) in d.stations.iter().enumerate() {
-        list.push((format!("stations.{i}.house"), &s.house));
-        list.push((format!("stations.{i}.fan"), &s.fan));
+    let second = d.second.as_ref();
+    let none = (&[][..], &[][..], &[][..]);
+    let lists = [
+        ("", (d.baseline_before.as_slice(), d.baseline_after.as_slice(), d.stations.as_slice())),
+        ("second.", second.map_or(none, |s| (&s.baseline_before, &s.baseline_after, &s.stations))),
+    ];
+    for (prefix, (before, after, stations)) in lists {
+        for (name, samples) in [("baseline_before", before), ("baseline_after", after)] {
+            list.extend(samples.iter().enumerate().map(|(i, t)| (format!("{prefix}{name}.{i}"), t)));
+        }
+        for (i, s) in stations.iter().enumerate() {
+            list.push((format!("{prefix}stations.{i}.house"), &s.house));
+            let fans = s.fans.iter().take(d.fans.len()).enumerate();
+            list.extend(fans.map(|(fan, t)| (format!("{prefix}stations.{i}.{}", fan_entry(fan)), t)));
+        }
     }
     for (field, text) in list {
         // A sign or a mark alone is the beginning of a number.
         let begun = text.trim().chars().all(|c| "-\u{2212}.,".contains(c));
         if !begun && digits(text).is_none() {
             a.ask("number", &field, &[("typed", text.trim().into())]);
+        }
+    }
+}
+
+/// Name of a fan's number in a station, like its column in the documents.
+fn fan_entry(fan: usize) -> String {
+    if fan == 0 { "fan".to_owned() } else { format!("fan-{}", fan + 1) }
+}
+
+/// Calibrations that cannot hold, and readings they do not cover.
+fn calibrations(a: &mut Asker<'_>) {
+    let d = a.draft;
+    for (i, fan) in d.fans.iter().enumerate().filter(|(_, f)| f.shows_pressure()) {
+        for (j, c) in fan.calibrations.iter().enumerate() {
+            let field = |name: &str| format!("fans.{i}.calibrations.{j}.{name}");
+            if c.is_table() {
+                let points = c.numbers();
+                let rises = |w: &[(f64, f64)]| matches!(w, [x, y] if x.0 < y.0 && x.1 < y.1);
+                if !points.windows(2).all(rises) || points.iter().any(|p| p.0 <= 0.0 || p.1 <= 0.0) {
+                    a.ask("calibration-table", &field("points"), &[]);
+                }
+            } else if let Some((low, high)) = c.span_pa().filter(|(low, high)| low >= high) {
+                a.ask("calibration-span", &field("high"), &[("low", a.pa(low)), ("high", a.pa(high))]);
+            }
+        }
+    }
+    let second = d.second.iter().flat_map(|s| s.stations.iter().enumerate()).map(|s| ("second.", s));
+    for (prefix, (i, s)) in d.stations.iter().enumerate().map(|s| ("", s)).chain(second) {
+        for (at, fan) in d.fans.iter().enumerate().filter(|(_, f)| f.shows_pressure()) {
+            let Some(shown) = digits(s.fan(at)).filter(|pa| *pa > 0.0) else { continue };
+            let Some((low, high)) = fan.range(s.range(at)).and_then(|c| c.span_pa()) else { continue };
+            if low < high && !(low..=high).contains(&shown) {
+                let args = [("typed", a.pa(shown)), ("low", a.pa(low)), ("high", a.pa(high))];
+                a.ask("outside-span", &format!("{prefix}stations.{i}.{}", fan_entry(at)), &args);
+            }
         }
     }
 }
@@ -165,16 +314,21 @@ fn instruments(a: &mut Asker<'_>, now: &str) {
     // Not before somebody has begun with the instrument, or with the test.
     let testing = !d.whole_stations().is_empty();
     let known = |typed: [&String; 3]| testing || typed.into_iter().any(|t| is_typed(t));
-    let (gauge, fan) = (&d.gauge, &d.fan);
+    let gauge = &d.gauge;
     if !is_typed(&gauge.accuracy) && known([&gauge.label, &gauge.serial, &gauge.calibrated]) {
         a.ask("gauge-accuracy", "gauge.accuracy", &[]);
     }
-    if !is_typed(&fan.accuracy) && known([&fan.label, &fan.serial, &fan.calibrated]) {
-        a.ask("fan-accuracy", "fan.accuracy", &[]);
+    for (i, fan) in d.fans.iter().enumerate() {
+        if !is_typed(&fan.accuracy) && known([&fan.label, &fan.serial, &fan.calibrated]) {
+            a.ask("fan-accuracy", &format!("fans.{i}.accuracy"), &[]);
+        }
     }
     // Where nobody says what day it is, the day of the test is.
     let today = date(now).or_else(|| d.date("")).and_then(|t| day(&t));
-    for (field, text) in [("gauge.calibrated", &d.gauge.calibrated), ("fan.calibrated", &d.fan.calibrated)] {
+    let fans = d.fans.iter().enumerate().map(|(i, f)| (format!("fans.{i}.calibrated"), &f.calibrated));
+    let dates = std::iter::once(("gauge.calibrated".to_owned(), &d.gauge.calibrated)).chain(fans);
+    for (field, text) in dates {
+        let field = field.as_str();
         if !is_typed(text) {
             continue;
         }
@@ -218,6 +372,12 @@ fn air_and_wind(a: &mut Asker<'_>) {
     if let Some(t) = outdoor.filter(|t| *t > hottest) {
         let args = [("typed", a.words.number(t).into()), ("unit", unit.into()), ("other", other.into())];
         a.ask("temperature", "conditions.outdoor", &args);
+    }
+    for (field, text) in [("conditions.indoor_rh", &c.indoor_rh), ("conditions.outdoor_rh", &c.outdoor_rh)] {
+        // Up to 1 it is perhaps a share.
+        if let Some(percent) = digits(text).filter(|rh| !(1.0..=100.0).contains(rh)) {
+            a.ask("humidity", field, &[("typed", a.words.number(percent).into())]);
+        }
     }
     let altitude = a.si(&a.draft.place.altitude, Field::Length);
     let barometer = a.si(&c.barometer, Field::Barometer);

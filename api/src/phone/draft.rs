@@ -4,7 +4,7 @@
 //! is bare digits, with the decimal mark of either language.
 
 use engine::procedure::envelope::Profile;
-use engine::procedure::instrument::Direction;
+use engine::procedure::instrument::{self, Curve, CurvePoint, Direction};
 use engine::units::{Quantity, System, Unit, number, unit};
 use report::words::{Language, Usage, Words};
 use serde::{Deserialize, Serialize};
@@ -41,7 +41,17 @@ pub(super) struct Building {
 pub(super) struct Tester {
     pub(super) name: String,
     pub(super) credential: String,
-    pub(super) firm: String,
+}
+
+/// The letterhead.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub(super) struct Firm {
+    pub(super) name: String,
+    /// Lines, parted by line breaks.
+    pub(super) address: String,
+    pub(super) phone: String,
+    pub(super) licence: String,
 }
 
 /// Air and wind, in the display units.
@@ -50,6 +60,9 @@ pub(super) struct Tester {
 pub(super) struct Conditions {
     pub(super) indoor: String,
     pub(super) outdoor: String,
+    /// Relative humidities, %.
+    pub(super) indoor_rh: String,
+    pub(super) outdoor_rh: String,
     pub(super) wind: String,
     /// hPa or inHg.
     pub(super) barometer: String,
@@ -78,10 +91,120 @@ pub(super) struct Fan {
     pub(super) shows: String,
     /// kg/m3 or lb/ft3.
     pub(super) calibration_density: String,
-    /// Flow at 1 Pa of fan pressure; only where the fan shows its pressure.
-    pub(super) calibration_flow: String,
-    /// Exponent of the calibration.
-    pub(super) calibration_exponent: String,
+    /// One a range; only where the fan shows its pressure.
+    pub(super) calibrations: Vec<Calibration>,
+}
+
+/// A point of a calibration table: Pa, flow.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub(super) struct Point {
+    pub(super) pressure: String,
+    pub(super) flow: String,
+}
+
+/// The calibration of one range of a fan.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub(super) struct Calibration {
+    /// The user's own name of the range.
+    pub(super) name: String,
+    /// `table`, else an equation.
+    pub(super) kind: String,
+    /// Flow at 1 Pa of fan pressure.
+    pub(super) flow: String,
+    pub(super) exponent: String,
+    /// Lowest and highest fan pressure it holds for, Pa.
+    pub(super) low: String,
+    pub(super) high: String,
+    pub(super) points: Vec<Point>,
+}
+
+impl Calibration {
+    pub(super) fn is_table(&self) -> bool {
+        self.kind.trim() == "table"
+    }
+
+    /// Points with both numbers, by pressure.
+    pub(super) fn numbers(&self) -> Vec<(f64, f64)> {
+        let both = |p: &Point| Some((digits(&p.pressure)?, digits(&p.flow)?));
+        let mut list: Vec<(f64, f64)> = self.points.iter().filter_map(both).collect();
+        list.sort_by(|a, b| a.0.total_cmp(&b.0));
+        list
+    }
+
+    /// Whether everything is there.
+    pub(super) fn is_typed(&self) -> bool {
+        if self.is_table() {
+            return self.numbers().len() >= 2;
+        }
+        is_typed(&self.flow) && is_typed(&self.exponent)
+    }
+
+    /// Fan pressures for which it holds, Pa.
+    pub(super) fn span_pa(&self) -> Option<(f64, f64)> {
+        if self.is_table() {
+            let points = self.numbers();
+            return Some((points.first()?.0, points.last()?.0));
+        }
+        Some((digits(&self.low)?, digits(&self.high)?))
+    }
+
+    /// The calibration as numbers, flows in the unit they were typed in.
+    fn curve(&self) -> Option<Curve> {
+        if self.is_table() {
+            let points = self.numbers().into_iter();
+            return Some(Curve::Table(
+                points.map(|(fan_pa, flow_m3_s)| CurvePoint { fan_pa, flow_m3_s }).collect(),
+            ));
+        }
+        let (k_m3_s, exponent) = (digits(&self.flow)?, digits(&self.exponent)?);
+        // Whether a reading lies within its span is asked elsewhere.
+        Some(Curve::Power { k_m3_s, exponent, span_pa: None })
+    }
+
+    /// Flow in the unit of its own numbers.
+    fn flow(&self, shown_pa: f64) -> Option<f64> {
+        let calibration = instrument::Calibration { curve: self.curve()?, density_kg_m3: 1.2 };
+        calibration.is_usable().then(|| calibration.flow_m3_s(shown_pa).ok()).flatten()
+    }
+}
+
+impl Fan {
+    pub(super) fn shows_pressure(&self) -> bool {
+        self.shows.trim() == "fan-pressure"
+    }
+
+    pub(super) fn field(&self) -> Field {
+        if self.shows_pressure() { Field::Pressure } else { Field::Flow }
+    }
+
+    /// Whether a station has to say its range.
+    pub(super) fn has_ranges(&self) -> bool {
+        self.shows_pressure() && self.calibrations.len() > 1
+    }
+
+    /// Names of the ranges, each of its own; a number where none was typed.
+    pub(super) fn range_names(&self) -> Vec<String> {
+        let mut names: Vec<String> = Vec::new();
+        for (at, c) in self.calibrations.iter().enumerate() {
+            let typed = c.name.trim();
+            let mut name = if typed.is_empty() { (at + 1).to_string() } else { typed.to_owned() };
+            while names.contains(&name) {
+                name += "'";
+            }
+            names.push(name);
+        }
+        names
+    }
+
+    /// The calibration of a range as a station names it: its number, from 1.
+    pub(super) fn range(&self, typed: &str) -> Option<&Calibration> {
+        if !self.has_ranges() {
+            return self.calibrations.first();
+        }
+        self.calibrations.get(typed.trim().parse::<usize>().ok()?.checked_sub(1)?)
+    }
 }
 
 /// One opening or device and how it was prepared.
@@ -101,8 +224,33 @@ pub(super) struct Prepared {
 pub(super) struct Station {
     /// Pa, without sign: the direction tells it.
     pub(super) house: String,
-    /// Flow, or Pa where the fan shows its pressure.
-    pub(super) fan: String,
+    /// One a fan: flow, or Pa where the fan shows its pressure.
+    pub(super) fans: Vec<String>,
+    /// One a fan: number of the range, from 1, where the fan has several.
+    pub(super) ranges: Vec<String>,
+}
+
+impl Station {
+    pub(super) fn fan(&self, fan: usize) -> &str {
+        self.fans.get(fan).map_or("", String::as_str)
+    }
+
+    pub(super) fn range(&self, fan: usize) -> &str {
+        self.ranges.get(fan).map_or("", String::as_str)
+    }
+
+    pub(super) fn is_begun(&self) -> bool {
+        is_typed(&self.house) || self.fans.iter().any(|f| is_typed(f))
+    }
+}
+
+/// The run in the other direction.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub(super) struct Second {
+    pub(super) baseline_before: Vec<String>,
+    pub(super) baseline_after: Vec<String>,
+    pub(super) stations: Vec<Station>,
 }
 
 /// One test as typed.
@@ -121,14 +269,20 @@ pub(super) struct Draft {
     pub(super) place: Place,
     pub(super) building: Building,
     pub(super) tester: Tester,
+    pub(super) firm: Firm,
     pub(super) conditions: Conditions,
     pub(super) gauge: Gauge,
-    pub(super) fan: Fan,
+    /// All that run at once, in the order of a station's numbers.
+    pub(super) fans: Vec<Fan>,
     pub(super) preparation: Vec<Prepared>,
     /// Pa, house minus outdoors.
     pub(super) baseline_before: Vec<String>,
     pub(super) baseline_after: Vec<String>,
     pub(super) stations: Vec<Station>,
+    /// A run in the other direction, taken after the first.
+    pub(super) second: Option<Second>,
+    /// Marks of the questions that the tester answered with "it is right".
+    pub(super) accepted: Vec<String>,
 }
 
 /// What a fan's display may show: id on the phone, words of the documents.
@@ -153,6 +307,7 @@ pub(super) enum Field {
     Barometer,
     Density,
     AirChange,
+    Humidity,
 }
 
 impl Field {
@@ -167,6 +322,7 @@ impl Field {
         ("barometer", Field::Barometer),
         ("density", Field::Density),
         ("air_change", Field::AirChange),
+        ("humidity", Field::Humidity),
     ];
 
     pub(super) fn quantity(self) -> Quantity {
@@ -180,6 +336,7 @@ impl Field {
             Field::Speed => Quantity::Speed,
             Field::Density => Quantity::Density,
             Field::AirChange => Quantity::AirChange,
+            Field::Humidity => Quantity::Fraction,
         }
     }
 
@@ -192,6 +349,7 @@ impl Field {
                 let symbol = if words.system() == System::Si { "hPa" } else { "inHg" };
                 unit(symbol, quantity).unwrap_or(usual)
             }
+            Field::Humidity => unit("%", quantity).unwrap_or(usual),
             _ => usual,
         }
     }
@@ -234,13 +392,78 @@ impl Draft {
         }
     }
 
-    /// Whether the fan column holds pressures in the fan instead of flows.
+    /// Whether the numbers of [`Draft::whole_stations`] are pressures in the fan instead of flows.
     pub(super) fn fan_shows_pressure(&self) -> bool {
-        self.fan.shows.trim() == "fan-pressure"
+        matches!(self.fans.as_slice(), [only] if only.shows_pressure() && !only.has_ranges())
     }
 
     pub(super) fn fan_field(&self) -> Field {
         if self.fan_shows_pressure() { Field::Pressure } else { Field::Flow }
+    }
+
+    /// The direction of the second run.
+    pub(super) fn other_direction(&self) -> &'static str {
+        match self.direction() {
+            Some(Direction::Pressurise) => "depressurise",
+            Some(Direction::Depressurise) => "pressurise",
+            None => "",
+        }
+    }
+
+    /// Each direction as a draft of its own, with the baselines that its stations stand between: what was
+    /// read between two runs belongs to both.
+    pub(super) fn runs(&self) -> Vec<Draft> {
+        let Some(second) = &self.second else { return vec![self.clone()] };
+        let or = |own: &Vec<String>, other: &Vec<String>| {
+            if own.iter().any(|t| is_typed(t)) { own.clone() } else { other.clone() }
+        };
+        let first = Draft {
+            baseline_after: or(&self.baseline_after, &second.baseline_before),
+            second: None,
+            ..self.clone()
+        };
+        let second = Draft {
+            direction: self.other_direction().to_owned(),
+            baseline_before: or(&second.baseline_before, &self.baseline_after),
+            baseline_after: second.baseline_after.clone(),
+            stations: second.stations.clone(),
+            second: None,
+            ..self.clone()
+        };
+        vec![first, second]
+    }
+
+    /// Stations of every run.
+    pub(super) fn all_stations(&self) -> impl Iterator<Item = &Station> {
+        self.stations.iter().chain(self.second.iter().flat_map(|s| &s.stations))
+    }
+
+    /// Whether everything of a station is there: its pressure, every fan, and the range where a fan that
+    /// ran has several.
+    pub(super) fn is_whole(&self, s: &Station) -> bool {
+        let fan = |(at, fan): (usize, &Fan)| {
+            let shown = s.fan(at);
+            let named = !fan.has_ranges() || fan.range(s.range(at)).is_some() || digits(shown) == Some(0.0);
+            is_typed(shown) && named
+        };
+        is_typed(&s.house) && self.fans.iter().enumerate().all(fan)
+    }
+
+    /// What the fans moved, as one number: the only fan's own as it shows it, else the flow.
+    fn moved(&self, s: &Station) -> Option<f64> {
+        if let [only] = self.fans.as_slice()
+            && !only.has_ranges()
+        {
+            return digits(s.fan(0));
+        }
+        let of = |(at, fan): (usize, &Fan)| {
+            let shown = digits(s.fan(at))?;
+            if !fan.shows_pressure() || shown == 0.0 {
+                return Some(shown);
+            }
+            fan.range(s.range(at))?.flow(shown)
+        };
+        self.fans.iter().enumerate().map(of).sum()
     }
 
     /// The date of the test, `2026-11-12`: of its beginning, else of `now`.
@@ -273,10 +496,11 @@ impl Draft {
         }
     }
 
-    /// Stations with both numbers: place in the list, shown pressure without sign (Pa), fan (as shown).
+    /// Whole stations: place in the list, shown pressure without sign (Pa), what the fans moved.
     pub(super) fn whole_stations(&self) -> Vec<(usize, f64, f64)> {
-        let both = |s: &Station| Some((digits(&s.house)?.abs(), digits(&s.fan)?));
-        self.stations.iter().enumerate().filter_map(|(i, s)| both(s).map(|(p, q)| (i, p, q))).collect()
+        let both = |s: &Station| Some((digits(&s.house)?.abs(), self.moved(s)?));
+        let whole = self.stations.iter().enumerate().filter(|(_, s)| self.is_whole(s));
+        whole.filter_map(|(i, s)| both(s).map(|(p, q)| (i, p, q))).collect()
     }
 }
 

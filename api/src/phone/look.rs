@@ -1,11 +1,11 @@
 //! What a draft says so far: the answer and how it narrowed, what is missing, what contradicts.
 
-use super::challenge::challenges;
+use super::challenge::{challenges, confirmed};
 use super::compose::{compose, compose_prefix};
-use super::draft::{Draft, SHOWS, is_typed};
+use super::draft::{Draft, Fan, SHOWS, is_typed};
 use super::{Worked, advice, prepare, profiles, work};
 use crate::envelope_json;
-use crate::present::certificate::{check, tightness};
+use crate::present::certificate::{checks, tightness};
 use engine::diag::{Arg, code};
 use engine::procedure::envelope::Method;
 use engine::units::Quantity;
@@ -27,17 +27,24 @@ pub(super) struct Step {
 /// The envelope with `look`.
 pub(super) fn look(draft: &Draft, now: &str) -> Value {
     let words = draft.words();
-    let worked = work(compose(draft, now), now);
+    let worked = work(compose(draft, now, &confirmed(draft, now, &words)), now);
     let headline = worked.result.as_ref().map(|r| tightness(r, &worked.job, &words));
     let verdict = headline.as_ref().and_then(|t| decided(draft, t));
     let steps = history(draft, now, &words, headline.as_ref());
     let answer = headline.as_ref().and_then(|t| answer(draft, t, verdict, is_extrapolated(&worked), &words));
+    let runs = draft.runs();
+    let advised: Vec<Option<Value>> =
+        runs.iter().map(|run| advice::advice(run, &steps, verdict, worked.result.as_ref(), &words)).collect();
     let residuals: Vec<Value> = (worked.result.iter().flat_map(|r| &r.result.runs))
-        .flat_map(|r| &r.stations)
-        .map(|s| json!({ "station": typed_place(draft, s.station), "percent": s.residual_percent }))
+        .flat_map(|r| r.stations.iter().map(move |s| (r, s)))
+        .map(|(r, s)| {
+            // The first run of the draft is the first of the documents.
+            let at = usize::from(r.run > 1);
+            let station = runs.get(at).map_or(s.station, |run| typed_place(run, s.station));
+            json!({ "run": at, "station": station, "percent": s.residual_percent })
+        })
         .collect();
-    let checks: Vec<Value> = (worked.result.iter().flat_map(|r| r.result.all_checks()))
-        .map(|c| check(c, &words))
+    let checks: Vec<Value> = (worked.result.iter().flat_map(|r| checks(&r.result, &words)))
         .map(|c| json!({ "name": c.name, "found": c.found, "wanted": c.wanted, "state": state(c.state) }))
         .collect();
     let others: Vec<Value> = (headline.iter().flat_map(|t| &t.others))
@@ -60,7 +67,8 @@ pub(super) fn look(draft: &Draft, now: &str) -> Value {
         })).collect::<Vec<_>>(),
         "residuals": residuals,
         "checks": checks,
-        "advice": advice::advice(draft, &steps, verdict, worked.result.as_ref(), &words),
+        "advice": advised.first(),
+        "second_advice": advised.get(1),
         "basis_sentence": basis(draft, &words),
         "restore": restore,
     }});
@@ -77,7 +85,7 @@ fn state(state: CheckState) -> &'static str {
 
 /// The engine numbers stations of the document; a half typed line is none of them.
 fn typed_place(draft: &Draft, station: usize) -> usize {
-    let written = draft.stations.iter().enumerate().filter(|(_, s)| is_typed(&s.house) && is_typed(&s.fan));
+    let written = draft.stations.iter().enumerate().filter(|(_, s)| draft.is_whole(s));
     written.map(|(i, _)| i + 1).nth(station.saturating_sub(1)).unwrap_or(station)
 }
 
@@ -91,8 +99,9 @@ pub(super) fn is_extrapolated(worked: &Worked) -> bool {
 /// Without the accuracy of both instruments the interval is too narrow to decide by; without what
 /// the fan shows the number itself is a guess.
 pub(super) fn undecidable(draft: &Draft) -> Option<&'static str> {
-    let stated = is_typed(&draft.gauge.accuracy) && is_typed(&draft.fan.accuracy);
-    if !SHOWS.iter().any(|s| s.0 == draft.fan.shows.trim()) {
+    let stated = is_typed(&draft.gauge.accuracy) && draft.fans.iter().all(|f| is_typed(&f.accuracy));
+    let shown = |fan: &Fan| SHOWS.iter().any(|s| s.0 == fan.shows.trim());
+    if draft.fans.is_empty() || !draft.fans.iter().all(shown) {
         Some("phone-verdict-no-basis")
     } else if !stated {
         Some("phone-verdict-no-accuracy")
@@ -173,7 +182,7 @@ fn verdict_text(draft: &Draft, t: &Tightness, verdict: Option<Verdict>, words: &
 
 /// The answer after each number of stations, the last one taken from the look itself.
 fn history(draft: &Draft, now: &str, words: &Words, whole: Option<&Tightness>) -> Vec<Step> {
-    let count = draft.whole_stations().len();
+    let count = draft.all_stations().filter(|s| draft.is_whole(s)).count();
     let step = |stations: usize, t: &Tightness| {
         let unit = words.unit_for(t.number.estimate.quantity, t.number.show());
         let ends = t.number.estimate.bounds().map(|(lo, hi)| (unit.from_si(lo), unit.from_si(hi)));
@@ -211,12 +220,19 @@ fn missing(draft: &Draft, now: &str, words: &Words) -> Vec<Value> {
     need("building.volume", "phone-missing-volume", is_typed(&draft.building.volume));
     need("building.basement", "phone-missing-basement", is_typed(&draft.building.basement));
     need("gauge.accuracy", "phone-missing-gauge-accuracy", is_typed(&draft.gauge.accuracy));
-    need("fan.shows", "phone-missing-fan-shows", is_typed(&draft.fan.shows));
-    need("fan.accuracy", "phone-missing-fan-accuracy", is_typed(&draft.fan.accuracy));
-    if draft.fan_shows_pressure() {
-        need("fan.calibration_flow", "phone-missing-calibration", is_typed(&draft.fan.calibration_flow));
-        let exponent = is_typed(&draft.fan.calibration_exponent);
-        need("fan.calibration_exponent", "phone-missing-calibration", exponent);
+    if draft.fans.is_empty() {
+        need("fans.0.shows", "phone-missing-fan-shows", false);
+    }
+    for (at, fan) in draft.fans.iter().enumerate() {
+        let field = |name: &str| format!("fans.{at}.{name}");
+        need(&field("shows"), "phone-missing-fan-shows", is_typed(&fan.shows));
+        need(&field("accuracy"), "phone-missing-fan-accuracy", is_typed(&fan.accuracy));
+        if fan.shows_pressure() {
+            let typed = !fan.calibrations.is_empty() && fan.calibrations.iter().all(|c| c.is_typed());
+            need(&field("calibrations"), "phone-missing-calibration", typed);
+            let named = !fan.has_ranges() || fan.calibrations.iter().all(|c| is_typed(&c.name));
+            need(&field("calibrations"), "phone-missing-range-names", named);
+        }
     }
     let prepared = !draft.preparation.is_empty() && draft.preparation.iter().all(|p| is_typed(&p.state));
     need("preparation", "phone-missing-preparation", prepared);
@@ -224,14 +240,25 @@ fn missing(draft: &Draft, now: &str, words: &Words) -> Vec<Value> {
     need("conditions.outdoor", "phone-missing-outdoor", is_typed(&draft.conditions.outdoor));
     let taken = draft.gauge.baseline_subtracted;
     let some = |list: &[String]| list.iter().any(|t| is_typed(t));
-    need("baseline_before", "phone-missing-baseline-before", taken || some(&draft.baseline_before));
-    need("baseline_after", "phone-missing-baseline-after", taken || some(&draft.baseline_after));
+    let runs = draft.runs();
+    for (run, prefix) in runs.iter().zip(["", "second."]) {
+        let field = |name: &str| format!("{prefix}{name}");
+        // What was read between two runs belongs to both.
+        let before = taken || some(&run.baseline_before);
+        need(&field("baseline_before"), "phone-missing-baseline-before", before);
+        let after = taken || some(&run.baseline_after);
+        need(&field("baseline_after"), "phone-missing-baseline-after", after);
+    }
     need("tester.name", "phone-missing-tester", is_typed(&draft.tester.name));
     if let Some(profile) = profile {
-        let (have, wanted) = (draft.whole_stations().len(), profiles::stations_wanted(profile));
-        if have < wanted {
-            let args = [("have", Arg::from(have)), ("wanted", Arg::from(wanted))];
-            out.push(json!({ "field": "stations", "text": words.text("phone-missing-stations", &args) }));
+        let wanted = profiles::stations_wanted(profile);
+        for (run, prefix) in runs.iter().zip(["", "second."]) {
+            let have = run.whole_stations().len();
+            if have < wanted {
+                let args = [("have", Arg::from(have)), ("wanted", Arg::from(wanted))];
+                let text = words.text("phone-missing-stations", &args);
+                out.push(json!({ "field": format!("{prefix}stations"), "text": text }));
+            }
         }
     }
     out
@@ -241,20 +268,26 @@ fn missing(draft: &Draft, now: &str, words: &Words) -> Vec<Value> {
 fn basis(draft: &Draft, words: &Words) -> String {
     let gauge = if draft.gauge.baseline_subtracted { "out" } else { "in" };
     let gauge = words.say(&format!("phone-basis-gauge-{gauge}"));
-    let density = super::draft::digits(&draft.fan.calibration_density)
-        .map(|n| super::draft::Field::Density.unit(words).to_si(n))
-        // Taken by the reader of the documents where none is written.
-        .unwrap_or(1.2014);
-    let density: Arg = words.quantity(density, Quantity::Density).into();
-    let fan = match draft.fan.shows.trim() {
-        "fan-pressure" => words.text("phone-basis-fan-pressure", &[("density", density)]),
-        "calibration-density" => words.text("phone-basis-calibration-density", &[("density", density)]),
-        "actual-density" => words.say("phone-basis-actual-density"),
-        "through-envelope" => words.say("phone-basis-through-envelope"),
-        "reference-conditions" => words.say("phone-basis-reference-conditions"),
-        _ => words.say("phone-basis-not-chosen"),
-    };
-    format!("{gauge} {fan}")
+    let several = draft.fans.len() > 1;
+    let mut said = vec![gauge];
+    for (at, fan) in draft.fans.iter().enumerate() {
+        let density = super::draft::digits(&fan.calibration_density)
+            .map(|n| super::draft::Field::Density.unit(words).to_si(n))
+            // Taken by the reader of the documents where none is written.
+            .unwrap_or(1.2014);
+        let density: Arg = words.quantity(density, Quantity::Density).into();
+        let shows = match fan.shows.trim() {
+            "fan-pressure" => words.text("phone-basis-fan-pressure", &[("density", density)]),
+            "calibration-density" => words.text("phone-basis-calibration-density", &[("density", density)]),
+            "actual-density" => words.say("phone-basis-actual-density"),
+            "through-envelope" => words.say("phone-basis-through-envelope"),
+            "reference-conditions" => words.say("phone-basis-reference-conditions"),
+            _ => words.say("phone-basis-not-chosen"),
+        };
+        let args = [("number", Arg::from(at + 1)), ("shows", shows.clone().into())];
+        said.push(if several { words.text("phone-basis-of-fan", &args) } else { shows });
+    }
+    said.join(" ")
 }
 
 /// Whether the profile draws one line through many pressures.

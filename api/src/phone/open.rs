@@ -1,16 +1,22 @@
 //! A job folder of a single test back into a draft.
 //!
 //! Tolerant: what another hand wrote is taken as far as a draft can hold it, in the job's display
-//! units; what it cannot hold (a house, a second test, a calibration table) stays in the folder and
+//! units; what it cannot hold (a house, a second test, single readings) stays in the folder and
 //! is not part of the draft.
 
+use super::challenge::{challenges, sentence};
 use super::compose::{BEGUN_MARK, TEST_MARK, basement_words};
-use super::draft::{Building, Conditions, Draft, Fan, Field, Gauge, Place, SHOWS, Station, Tester};
+use super::draft::{
+    Building, Calibration, Conditions, Draft, Fan, Field, Firm, Gauge, Place, Point, SHOWS, Second, Station,
+    Tester,
+};
 use super::prepare::read_back;
 use crate::envelope_json;
 use engine::diag::{Diagnostic, code};
-use engine::doc::visit::{Direction, EnvelopeTest, FlowBasis, Instrument, Visit};
+use engine::doc::fans::{FanColumn, range as range_used};
+use engine::doc::visit::{self, Direction, EnvelopeTest, FlowBasis, Instrument, TestRun, Visit};
 use engine::doc::{Documents, File, Sink, load};
+use engine::procedure::instrument::Curve;
 use engine::units::{Accuracy, Unit, number};
 use report::words::{Language, Words};
 use serde_json::{Value, json};
@@ -25,7 +31,11 @@ pub(super) fn open(files: &[File], language: Language) -> Value {
     let found = documents.visits.iter().rev().find_map(|v| v.tests.first().map(|t| (v, t)));
     let said = Language::from_tag(&documents.job.language).unwrap_or(language);
     let words = Words::new(said, documents.job.units);
-    let draft = found.map(|(visit, test)| draft(&documents, visit, test, files, &words, &sink));
+    let draft = found.map(|(visit, test)| {
+        let mut d = draft(&documents, visit, test, files, &words, &sink);
+        d.accepted = accepted(&d, test, &words);
+        d
+    });
     let mut diagnostics = sink.into_inner();
     if found.is_some_and(|(visit, test)| holds_more(&documents, visit, test)) {
         diagnostics.push(Diagnostic::warning(code::D105));
@@ -39,13 +49,14 @@ pub(super) fn open(files: &[File], language: Language) -> Value {
 
 /// Whether the folder says more than a draft can.
 fn holds_more(documents: &Documents, visit: &Visit, test: &EnvelopeTest) -> bool {
-    let c = &visit.conditions;
+    // A draft has a run in one direction and one in the other, the first told by the direction.
+    let turns = test.runs.windows(2).all(|pair| pair[0].direction != pair[1].direction);
     documents.house.is_some()
         || documents.visits.iter().map(|v| v.tests.len() + v.readings.len()).sum::<usize>() > 1
-        || c.indoor_rh.or(c.outdoor_rh).is_some()
+        || !visit.conditions.zones_k.is_empty()
         || test.method.is_some()
-        || test.flow_with.len() > 1
-        || visit.instruments.iter().any(|i| i.calibration.as_ref().is_some_and(|c| c.table.is_some()))
+        || test.runs.len() > 2
+        || !turns
 }
 
 /// A number with the digits somebody may have typed.
@@ -59,7 +70,8 @@ fn in_unit(si: Option<f64>, unit: &Unit) -> String {
     si.map(|si| typed(unit.from_si(si))).unwrap_or_default()
 }
 
-fn accuracy(a: &Accuracy, unit: &Unit) -> String {
+fn accuracy(a: Option<Accuracy>, unit: &Unit) -> String {
+    let Some(a) = a else { return String::new() };
     let share = (a.relative > 0.0).then(|| format!("{} %", typed(a.relative * 100.0)));
     let fixed = (a.absolute > 0.0).then(|| format!("{} {}", typed(unit.from_si(a.absolute)), unit.symbol));
     match (share, fixed) {
@@ -86,7 +98,12 @@ fn draft(
     let of = |name: Option<&engine::doc::Sp<String>>| {
         name.and_then(|n| visit.instruments.iter().find(|i| i.name.value == n.value))
     };
-    let (gauge, fan) = (of(test.pressure_with.as_ref()), of(test.flow_with.first()));
+    let gauge = of(test.pressure_with.as_ref());
+    let unnamed = test.flow_with.is_empty();
+    let fans: Vec<Option<&Instrument>> = test.flow_with.iter().map(|name| of(Some(name))).collect();
+    let second =
+        test.runs.get(1).filter(|second| Some(second.direction) != test.runs.first().map(|r| r.direction));
+    let first = test.runs.first();
     let text = |t: &Option<String>| t.clone().unwrap_or_default();
     let b = &job.building;
     let (basement, includes) = includes(b.includes.as_deref().unwrap_or(""), words);
@@ -97,8 +114,11 @@ fn draft(
         language: words.language().tag().to_owned(),
         system: if words.system() == engine::units::System::Si { "SI" } else { "IP" }.to_owned(),
         profile: crate::envelope::profile(&test.profile, sink).map_or("", |p| p.id).to_owned(),
-        direction: if test.direction == Direction::Pressurise { "pressurise" } else { "depressurise" }
-            .to_owned(),
+        direction: match first.map(|r| r.direction) {
+            Some(Direction::Pressurise) => "pressurise",
+            _ => "depressurise",
+        }
+        .to_owned(),
         place: Place {
             name: text(&job.place.name),
             altitude: in_unit(job.place.altitude_m, Field::Length.unit(words)),
@@ -114,24 +134,50 @@ fn draft(
             basement,
             includes,
         },
-        tester: Tester {
-            name: text(&job.tester.name),
-            credential: text(&job.tester.credential),
-            firm: text(&job.tester.firm),
+        tester: Tester { name: text(&job.tester.name), credential: text(&job.tester.credential) },
+        firm: Firm {
+            name: text(&job.firm.name.clone().or_else(|| job.tester.firm.clone())),
+            address: job.firm.address.join("\n"),
+            phone: text(&job.firm.phone),
+            licence: text(&job.firm.licence),
         },
         conditions: Conditions {
             indoor: in_unit(visit.conditions.indoor_k, Field::Temperature.unit(words)),
             outdoor: in_unit(visit.conditions.outdoor_k, Field::Temperature.unit(words)),
+            indoor_rh: in_unit(visit.conditions.indoor_rh, Field::Humidity.unit(words)),
+            outdoor_rh: in_unit(visit.conditions.outdoor_rh, Field::Humidity.unit(words)),
             wind: in_unit(visit.conditions.wind_m_s, Field::Speed.unit(words)),
             barometer: in_unit(visit.conditions.pressure_pa, Field::Barometer.unit(words)),
         },
         gauge: gauge.map(|g| gauge_of(g, words)).unwrap_or_default(),
-        fan: fan.map(|f| fan_of(f, visit, words, files)).unwrap_or_default(),
+        fans: if unnamed {
+            vec![Fan::default()]
+        } else {
+            let one = |(at, fan): (usize, &Option<&Instrument>)| {
+                fan.map(|f| fan_of(f, at, visit, words, files)).unwrap_or_default()
+            };
+            fans.iter().enumerate().map(one).collect()
+        },
         preparation: (test.prepared.iter()).map(|(k, v)| read_back(&k.value, &v.value, words)).collect(),
-        baseline_before: samples(test, &test.baseline_before),
-        baseline_after: samples(test, &test.baseline_after),
-        stations: stations(test, words),
+        baseline_before: first.map(|r| samples(test, &r.baseline_before)).unwrap_or_default(),
+        baseline_after: first.map(|r| samples(test, &r.baseline_after)).unwrap_or_default(),
+        stations: first.map(|r| stations(r, test, visit, words)).unwrap_or_default(),
+        second: second.map(|r| Second {
+            baseline_before: samples(test, &r.baseline_before),
+            baseline_after: samples(test, &r.baseline_after),
+            stations: stations(r, test, visit, words),
+        }),
+        accepted: Vec::new(),
     }
+}
+
+/// Marks of the questions whose sentences the folder holds as confirmed.
+fn accepted(draft: &Draft, test: &EnvelopeTest, words: &Words) -> Vec<String> {
+    if test.confirmed.is_empty() {
+        return Vec::new();
+    }
+    let asked = challenges(draft, "", words).into_iter();
+    asked.filter(|c| test.confirmed.contains(&sentence(c, draft, words))).map(|c| c.mark).collect()
 }
 
 fn includes(text: &str, words: &Words) -> (String, String) {
@@ -145,21 +191,21 @@ fn includes(text: &str, words: &Words) -> (String, String) {
 }
 
 /// A label that the writer put for want of one is not typed text.
-fn label(instrument: &Instrument, key: &str, words: &Words) -> String {
-    if instrument.label == words.say(key) { String::new() } else { instrument.label.clone() }
+fn label(instrument: &Instrument, usual: &str) -> String {
+    if instrument.label == usual { String::new() } else { instrument.label.clone() }
 }
 
 fn gauge_of(gauge: &Instrument, words: &Words) -> Gauge {
     Gauge {
-        label: label(gauge, "phone-gauge", words),
-        accuracy: accuracy(&gauge.accuracy, Field::Pressure.unit(words)),
+        label: label(gauge, &words.say("phone-gauge")),
+        accuracy: accuracy(gauge.accuracy, Field::Pressure.unit(words)),
         serial: gauge.serial.clone().unwrap_or_default(),
         calibrated: gauge.calibrated.clone().unwrap_or_default(),
         baseline_subtracted: gauge.baseline_subtracted,
     }
 }
 
-fn fan_of(fan: &Instrument, visit: &Visit, words: &Words, files: &[File]) -> Fan {
+fn fan_of(fan: &Instrument, at: usize, visit: &Visit, words: &Words, files: &[File]) -> Fan {
     let document = match fan.shows {
         FlowBasis::FanPressure => "fan pressure",
         FlowBasis::CalibrationDensity => "flow at calibration density",
@@ -167,13 +213,13 @@ fn fan_of(fan: &Instrument, visit: &Visit, words: &Words, files: &[File]) -> Fan
         FlowBasis::ThroughEnvelope => "flow through the envelope",
         FlowBasis::ReferenceConditions => "flow at reference conditions",
     };
-    let equation = fan.calibration.as_ref().filter(|c| c.table.is_none());
     // The reader fills in a density where none is written; a draft shows what was.
     let name = format!("{}/visit.toml", visit.folder);
     let wrote = files.iter().any(|f| f.name == name && f.text.contains("calibration_density"));
+    let usual = words.say("phone-fan");
     Fan {
-        label: label(fan, "phone-fan", words),
-        accuracy: accuracy(&fan.accuracy, Field::Flow.unit(words)),
+        label: label(fan, &if at == 0 { usual } else { format!("{usual} {}", at + 1) }),
+        accuracy: accuracy(fan.accuracy, Field::Flow.unit(words)),
         serial: fan.serial.clone().unwrap_or_default(),
         calibrated: fan.calibrated.clone().unwrap_or_default(),
         shows: SHOWS.iter().find(|s| s.1 == document).map_or("", |s| s.0).to_owned(),
@@ -181,8 +227,32 @@ fn fan_of(fan: &Instrument, visit: &Visit, words: &Words, files: &[File]) -> Fan
             wrote.then_some(fan.calibration_density_kg_m3),
             Field::Density.unit(words),
         ),
-        calibration_flow: in_unit(equation.map(|c| c.k_m3_s), Field::Flow.unit(words)),
-        calibration_exponent: equation.map(|c| typed(c.exponent)).unwrap_or_default(),
+        calibrations: fan.calibrations.iter().map(|c| calibration(c, words)).collect(),
+    }
+}
+
+fn calibration(c: &visit::Calibration, words: &Words) -> Calibration {
+    let name = c.name.as_ref().map(|n| n.value.clone()).unwrap_or_default();
+    let unit = Field::Flow.unit(words);
+    match &c.curve {
+        Curve::Power { k_m3_s, exponent, span_pa } => Calibration {
+            name,
+            kind: "equation".to_owned(),
+            flow: in_unit(Some(*k_m3_s), unit),
+            exponent: typed(*exponent),
+            low: span_pa.map(|s| typed(s.0)).unwrap_or_default(),
+            high: span_pa.map(|s| typed(s.1)).unwrap_or_default(),
+            ..Calibration::default()
+        },
+        Curve::Table(points) => Calibration {
+            name,
+            kind: "table".to_owned(),
+            points: points
+                .iter()
+                .map(|p| Point { pressure: typed(p.fan_pa), flow: in_unit(Some(p.flow_m3_s), unit) })
+                .collect(),
+            ..Calibration::default()
+        },
     }
 }
 
@@ -195,17 +265,29 @@ fn samples(test: &EnvelopeTest, list: &Option<engine::doc::Sp<Vec<f64>>>) -> Vec
     list.iter().flat_map(|l| &l.value).map(|pa| typed(sign(test) * pa)).collect()
 }
 
-fn stations(test: &EnvelopeTest, words: &Words) -> Vec<Station> {
-    let Some(grid) = &test.stations else { return Vec::new() };
-    let at = |name: &str| grid.columns.iter().position(|c| c == name);
-    let (house, flow, pressure) = (at("house"), at("fan"), at("fan-pressure"));
-    let fan_unit = if flow.is_some() { Field::Flow.unit(words) } else { Field::Pressure.unit(words) };
+fn stations(run: &TestRun, test: &EnvelopeTest, visit: &Visit, words: &Words) -> Vec<Station> {
+    let Some(grid) = &run.stations else { return Vec::new() };
+    let house = grid.columns.iter().position(|c| c == "house");
+    let columns = visit.fan_columns(test, run);
+    let fan = |at: usize| test.flow_with.get(at).and_then(|name| visit.instrument(&name.value));
     let cell = |row: &[f64], place: Option<usize>| place.and_then(|p| row.get(p)).copied();
-    grid.rows
-        .iter()
-        .map(|row| Station {
+    let station = |(at, row): (usize, &engine::doc::Sp<Vec<f64>>)| {
+        let shown = |column: &FanColumn| {
+            let field = if column.holds_pressure { Field::Pressure } else { Field::Flow };
+            in_unit(cell(&row.value, Some(column.at)), field.unit(words))
+        };
+        let range = |(i, column): (usize, &FanColumn)| {
+            let several = fan(i).is_some_and(|f| f.calibrations.len() > 1) && column.holds_pressure;
+            let sealed = cell(&row.value, Some(column.at)) == Some(0.0);
+            let used = if several && !sealed { range_used(fan(i), column, grid, at) } else { None };
+            used.map(|n| (n + 1).to_string()).unwrap_or_default()
+        };
+        let ranges: Vec<String> = columns.iter().enumerate().map(range).collect();
+        Station {
             house: cell(&row.value, house).map(|pa| typed(pa.abs())).unwrap_or_default(),
-            fan: in_unit(cell(&row.value, flow.or(pressure)), fan_unit),
-        })
-        .collect()
+            fans: columns.iter().map(shown).collect(),
+            ranges: if ranges.iter().all(String::is_empty) { Vec::new() } else { ranges },
+        }
+    };
+    grid.rows.iter().enumerate().map(station).collect()
 }

@@ -1,6 +1,7 @@
 //! The sheet of a test and its job folder: the certificate that the command line writes, with the
 //! state of the restore list.
 
+use super::challenge::confirmed;
 use super::compose::compose;
 use super::draft::Draft;
 use super::look::{decided, is_extrapolated, undecidable};
@@ -15,11 +16,11 @@ use serde_json::{Value, json};
 /// The envelope with `html` (nothing where the test gives no result) and `files`.
 pub(super) fn sheet(draft: &Draft, now: &str) -> Value {
     let words = draft.words();
-    let mut worked = work(compose(draft, now), now);
+    let mut worked = work(compose(draft, now, &confirmed(draft, now, &words)), now);
     if draft.date(now).is_none() {
         worked.found.push(Diagnostic::error(code::D103));
     }
-    if draft.stations.iter().any(|s| s.house.trim().is_empty() != s.fan.trim().is_empty()) {
+    if draft.all_stations().any(|s| s.is_begun() && !draft.is_whole(s)) {
         worked.found.push(Diagnostic::warning(code::D104));
     }
     let dated = draft.date(now).is_some();
@@ -35,9 +36,7 @@ pub(super) fn sheet(draft: &Draft, now: &str) -> Value {
         if prepare::is_restore_open(draft) {
             marks.push(words.say("phone-sheet-restore-open"));
         }
-        if let Some(why) = undecidable(draft) {
-            marks.push(words.say(why));
-        }
+        c.undecided = undecidable(draft).map(|why| words.say(why)).or(c.undecided);
         // Beside the date, where nobody can miss it.
         for mark in marks {
             c.tested = format!("{} \u{b7} {mark}", c.tested);

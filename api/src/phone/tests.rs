@@ -2,10 +2,25 @@
 
 use super::ask;
 use super::compose::{accuracy, compose};
-use super::draft::{Draft, Field, Prepared, Station};
+use super::draft::{Calibration, Draft, Fan, Field, Point, Prepared, Second, Station};
 use engine::units::{Quantity, System, parse_accuracy};
 use report::words::{Language, Words};
 use serde_json::{Value, json};
+
+pub(super) fn station(house: &str, fan: &str) -> Station {
+    Station { house: house.into(), fans: vec![fan.into()], ranges: Vec::new() }
+}
+
+fn equation(flow: &str, exponent: &str, low: &str, high: &str) -> Calibration {
+    Calibration {
+        kind: "equation".into(),
+        flow: flow.into(),
+        exponent: exponent.into(),
+        low: low.into(),
+        high: high.into(),
+        ..Calibration::default()
+    }
+}
 
 /// `flow = 118 cfm (dp)^0.65` with the baseline of -1 Pa in the shown pressures, and some scatter.
 pub(super) fn draft() -> Draft {
@@ -29,7 +44,7 @@ pub(super) fn draft() -> Draft {
         direction: "depressurise".into(),
         baseline_before: samples(["-1.1", "-0.8", "-1.2"]),
         baseline_after: samples(["-0.9", "-1", "-1"]),
-        stations: stations.map(|(h, f)| Station { house: h.into(), fan: f.into() }).to_vec(),
+        stations: stations.map(|(h, f)| station(h, f)).to_vec(),
         preparation: vec![
             Prepared { id: "appliance".into(), state: "closed".into(), restored: false },
             Prepared { id: "windows".into(), state: "closed".into(), restored: false },
@@ -49,16 +64,17 @@ pub(super) fn draft() -> Draft {
     d.building.basement = "out".into();
     d.building.includes = "rooms only".into();
     d.tester.name = "A. Nobody".into();
-    d.tester.firm = "Firm \\ Sons".into();
+    d.firm.name = "Firm \\ Sons".into();
+    d.fans.push(Fan::default());
     d.conditions.indoor = "68".into();
     d.conditions.outdoor = "41".into();
     d.conditions.wind = "3.5".into();
     d.gauge.accuracy = "1 or 0.25".into();
     d.gauge.serial = "G-1".into();
     d.gauge.calibrated = "2026-03-02".into();
-    d.fan.accuracy = "4".into();
-    d.fan.shows = "calibration-density".into();
-    d.fan.calibration_density = "0.075".into();
+    d.fans[0].accuracy = "4".into();
+    d.fans[0].shows = "calibration-density".into();
+    d.fans[0].calibration_density = "0.075".into();
     d
 }
 
@@ -74,7 +90,7 @@ pub(super) fn look(draft: &Draft) -> Value {
 fn the_look_tells_what_the_command_line_tells() {
     let d = draft();
     let look = look(&d);
-    let files = compose(&d, "");
+    let files = compose(&d, "", &[]);
     let inputs = crate::Inputs { files, now: String::new() };
     let out = crate::answer(&crate::Request::Results, &inputs, &mut |_| std::ops::ControlFlow::Continue(()));
     assert!(
@@ -90,7 +106,7 @@ fn the_look_tells_what_the_command_line_tells() {
     }
     // C dp^n of the made readings, where nothing is to be corrected.
     let mut plain = draft();
-    plain.fan.shows = "reference-conditions".into();
+    plain.fans[0].shows = "reference-conditions".into();
     let (made, told) = (118.0 * engine::math::pow(50.0, 0.65) * 60.0 / 9000.0, self::look(&plain));
     assert!((told["answer"]["value"].as_f64().unwrap() / made - 1.0).abs() < 3e-3, "{told} against {made}");
     assert_eq!(a["name"], "ACH50");
@@ -119,7 +135,7 @@ fn files_give_the_draft_back() {
             d.conditions.indoor = "20.5".into();
             d.conditions.outdoor = "-5".into();
             d.gauge.baseline_subtracted = true;
-            d.fan.calibration_density = "1.2".into();
+            d.fans[0].calibration_density = "1.2".into();
         }
         let first = answer(&json!({ "ask": "phone-sheet", "draft": d, "now": "2026-11-13" }));
         let files = &first["data"]["files"];
@@ -128,7 +144,7 @@ fn files_give_the_draft_back() {
         let back: Draft = serde_json::from_value(back["data"]["draft"].clone()).unwrap();
         // Accuracies come back with the units they were given.
         d.gauge.accuracy = "1 % or 0.25 Pa".into();
-        d.fan.accuracy = "4 %".into();
+        d.fans[0].accuracy = "4 %".into();
         let lines = |d: &Draft| serde_json::to_string_pretty(d).unwrap();
         for (got, wanted) in lines(&back).lines().zip(lines(&d).lines()) {
             assert_eq!(got, wanted);
@@ -142,19 +158,19 @@ fn files_give_the_draft_back() {
 #[test]
 fn the_fan_may_show_its_pressure() {
     let mut d = draft();
-    d.fan.shows = "fan-pressure".into();
-    d.fan.calibration_flow = "100".into();
-    d.fan.calibration_exponent = "0.5".into();
+    d.fans[0].shows = "fan-pressure".into();
+    d.fans[0].accuracy = "4 %".into();
+    d.fans[0].calibrations = vec![equation("100", "0.5", "1", "2000")];
     for s in &mut d.stations {
-        let flow: f64 = s.fan.parse().unwrap();
-        s.fan = format!("{:.4}", (flow / 100.0) * (flow / 100.0));
+        let flow: f64 = s.fans[0].parse().unwrap();
+        s.fans[0] = format!("{:.4}", (flow / 100.0) * (flow / 100.0));
     }
     let by_pressure = look(&d)["answer"]["value"].as_f64().unwrap();
     let by_flow = look(&draft())["answer"]["value"].as_f64().unwrap();
     assert!((by_pressure / by_flow - 1.0).abs() < 1e-5, "{by_pressure} {by_flow}");
     let files = answer(&json!({ "ask": "phone-sheet", "draft": d, "now": "" }))["data"]["files"].take();
     let back = answer(&json!({ "ask": "phone-open", "files": files }));
-    assert_eq!(back["data"]["draft"]["fan"]["calibration_flow"], "100");
+    assert_eq!(back["data"]["draft"]["fans"], json!(d.fans));
     assert_eq!(back["data"]["draft"]["stations"], json!(d.stations));
 }
 
@@ -175,17 +191,18 @@ fn a_sheet_says_what_is_not_done() {
     d.preparation[0].restored = true;
     let done = sheet(&d);
     assert!(!done.contains("restore list open") && done.contains("switched off, put back: Combustion"));
-    d.fan.accuracy = String::new();
+    d.fans[0].accuracy = String::new();
     let no_accuracy = sheet(&d);
     assert!(
         no_accuracy.contains("the accuracy of gauge or fan is missing")
+            && no_accuracy.contains("not known")
             && !no_accuracy.contains("\"verdict fail\"")
     );
-    d.fan.accuracy = "4".into();
-    d.fan.shows = String::new();
+    d.fans[0].accuracy = "4".into();
+    d.fans[0].shows = String::new();
     let no_basis = sheet(&d);
     assert!(no_basis.contains("not said what the fan shows") && !no_basis.contains("\"verdict fail\""));
-    d.fan.shows = "actual-density".into();
+    d.fans[0].shows = "actual-density".into();
     d.stations.retain(|s| s.house.parse::<f64>().unwrap() < 40.0);
     assert!(sheet(&d).contains("ACH50, extrapolated"));
     assert_eq!(look(&d)["answer"]["extrapolated"], true);
@@ -199,7 +216,7 @@ fn a_folder_of_another_hand_becomes_a_draft() {
         .collect();
     let opened = answer(&json!({ "ask": "phone-open", "files": files, "language": "en" }));
     let d: Draft = serde_json::from_value(opened["data"]["draft"].clone()).unwrap();
-    assert_eq!((d.profile.as_str(), d.fan.shows.as_str()), ("astm-e779", "calibration-density"));
+    assert_eq!((d.profile.as_str(), d.fans[0].shows.as_str()), ("astm-e779", "calibration-density"));
     assert_eq!((d.stations.len(), d.stations[0].house.as_str()), (8, "61.2"));
     // The phone makes of it what the command line makes of the folder itself.
     let inputs = crate::Inputs { files: crate::starter("2026-01-15"), now: String::new() };
@@ -276,4 +293,185 @@ fn accuracies_as_typed() {
         assert_eq!(accuracy(typed, pressure), written, "{typed}");
         assert!(parse_accuracy(written, Quantity::Pressure).is_ok());
     }
+}
+
+fn reopened(d: &Draft) -> Draft {
+    let made = answer(&json!({ "ask": "phone-sheet", "draft": d, "now": "2026-11-12" }));
+    let back = answer(&json!({ "ask": "phone-open", "files": made["data"]["files"] }));
+    assert_eq!(back["diagnostics"], json!([]));
+    serde_json::from_value(back["data"]["draft"].clone()).unwrap()
+}
+
+/// Errors and warnings of a sheet.
+fn troubles(d: &Draft) -> Vec<String> {
+    let made = answer(&json!({ "ask": "phone-sheet", "draft": d, "now": "2026-11-12" }));
+    let list = made["diagnostics"].as_array().unwrap().iter();
+    list.filter(|x| x["severity"] != "note").map(|x| format!("{}: {}", x["code"], x["text"])).collect()
+}
+
+#[test]
+fn two_fans_add_up_and_come_back() {
+    let one = look(&draft())["answer"]["value"].as_f64().unwrap();
+    let mut d = draft();
+    d.gauge.accuracy = "1 % or 0.25 Pa".into();
+    d.fans[0].accuracy = "4 %".into();
+    let mut second = d.fans[0].clone();
+    second.serial = "F-2".into();
+    second.shows = "fan-pressure".into();
+    second.calibrations = vec![
+        Calibration {
+            name: "small ring".into(),
+            kind: "table".into(),
+            points: [("5", "200"), ("20", "400"), ("500", "2000")]
+                .map(|(p, q)| Point { pressure: p.into(), flow: q.into() })
+                .to_vec(),
+            ..Calibration::default()
+        },
+        Calibration { name: "ring \"b\"".into(), ..equation("40", "0.5", "5", "500") },
+    ];
+    d.fans.push(second);
+    for (i, s) in d.stations.iter_mut().enumerate() {
+        let flow: f64 = s.fans[0].parse().unwrap();
+        // A third of the flow through the second fan, which is sealed at the last station.
+        let (part, name) = if i == 7 { (0.0, "") } else { (flow / 3.0, if i < 3 { "1" } else { "2" }) };
+        let k = if i < 3 { 200.0 / 5.0_f64.sqrt() } else { 40.0 };
+        s.fans = vec![format!("{:.4}", flow - part), format!("{:.6}", (part / k) * (part / k))];
+        s.fans.iter_mut().for_each(|t| *t = t.trim_end_matches('0').trim_end_matches('.').to_owned());
+        s.ranges = if i == 7 { Vec::new() } else { vec![String::new(), name.into()] };
+    }
+    let l = look(&d);
+    assert!((l["answer"]["value"].as_f64().unwrap() / one - 1.0).abs() < 1e-6, "{l}");
+    assert_eq!((&l["challenges"], &l["missing"]), (&json!([]), &json!([])));
+    assert_eq!(troubles(&d), [""; 0]);
+    assert!(l["basis_sentence"].as_str().unwrap().contains("Fan 2: "));
+    assert_eq!(reopened(&d), d);
+    // A station that does not name its range is half a station.
+    d.stations[2].ranges[1].clear();
+    assert_eq!(look(&d)["residuals"].as_array().unwrap().len(), 7);
+    assert!(troubles(&d)[0].contains("D104"), "{:?}", troubles(&d));
+}
+
+/// The second direction: 1.1 times as leaky, the baseline after the first belongs to both.
+fn both_ways() -> Draft {
+    let mut d = draft();
+    d.gauge.accuracy = "1 % or 0.25 Pa".into();
+    d.fans[0].accuracy = "4 %".into();
+    d.fans[0].shows = "reference-conditions".into();
+    d.fans[0].calibration_density.clear();
+    let flow = |s: &Station| 118.0 * engine::math::pow(s.house.parse::<f64>().unwrap() + 1.0, 0.65) * 1.1;
+    d.second = Some(Second {
+        baseline_before: Vec::new(),
+        baseline_after: ["-1", "-1.1", "-0.8"].map(str::to_owned).to_vec(),
+        stations: d.stations.iter().map(|s| station(&s.house, &format!("{:.0}", flow(s)))).collect(),
+    });
+    d
+}
+
+#[test]
+fn two_directions_give_the_mean_and_stand_on_the_sheet() {
+    let d = both_ways();
+    let alone = |run: &Draft| look(run)["answer"]["value"].as_f64().unwrap();
+    let runs = d.runs();
+    let (down, up) = (alone(&runs[0]), alone(&runs[1]));
+    assert!((up / down - 1.1).abs() < 0.03, "{up} {down}");
+    let l = look(&d);
+    assert_eq!((&l["missing"], &l["challenges"]), (&json!([]), &json!([])));
+    assert!((l["answer"]["value"].as_f64().unwrap() / (0.5 * (down + up)) - 1.0).abs() < 1e-12);
+    let residuals = l["residuals"].as_array().unwrap();
+    let of = |run: u64| residuals.iter().filter(|r| r["run"] == run).count();
+    assert_eq!((of(0), of(1), l["history"].as_array().unwrap().len()), (8, 8, 14));
+    assert!(l["second_advice"]["stop"] == true && l["advice"]["stop"] == true);
+    assert_eq!(reopened(&d), d);
+    let made = answer(&json!({ "ask": "phone-sheet", "draft": d, "now": "2026-11-12" }));
+    let page = made["data"]["html"].as_str().unwrap();
+    assert!(
+        page.contains("house drawn down") && page.contains("house blown up") && page.contains("(\u{2212})")
+    );
+    let visit = made["data"]["files"][1]["text"].as_str().unwrap();
+    assert_eq!(visit.matches("baseline_").count(), 3, "{visit}");
+    // The same with baselines of its own: what is read once must not count as read twice.
+    let half = |l: &Value| l["answer"]["hi"].as_f64().unwrap() / l["answer"]["value"].as_f64().unwrap();
+    let mut own = d.clone();
+    own.second.as_mut().unwrap().baseline_before = d.baseline_after.clone();
+    assert!(half(&l) > half(&look(&own)), "{} {}", half(&l), half(&look(&own)));
+    // A question about the second run names it.
+    let mut wrong = d.clone();
+    wrong.second.as_mut().unwrap().stations[3].fans = vec!["99".into()];
+    assert_eq!(look(&wrong)["challenges"][0]["field"], "second.stations.3.fan");
+}
+
+#[test]
+fn one_table_in_both_directions_is_split() {
+    let d = both_ways();
+    let second = d.second.as_ref().unwrap();
+    let mut files = compose(&Draft { second: None, ..d.clone() }, "", &[]);
+    let visit = &mut files[1].text;
+    *visit = visit.replace("direction = \"depressurise\"", "direction = \"both\"");
+    let more: String = second.stations.iter().map(|s| format!("  [{}, {}],\n", s.house, s.fans[0])).collect();
+    let end = visit.rfind("]").unwrap();
+    visit.insert_str(end, &more);
+    let inputs = crate::Inputs { files, now: String::new() };
+    let out = crate::answer(&crate::Request::Results, &inputs, &mut |_| std::ops::ControlFlow::Continue(()));
+    let result = &out.data.results[0].result;
+    assert_eq!(
+        result.runs.iter().map(|r| r.stations.len()).collect::<Vec<_>>(),
+        [8, 8],
+        "{:?}",
+        out.diagnostics
+    );
+    let ach50_h = result.figures.ach50.unwrap().total.si * 3600.0;
+    // The baseline before and the one after belong to both.
+    let mut shared = d.clone();
+    shared.baseline_after.clear();
+    shared.second.as_mut().unwrap().baseline_after = d.baseline_after.clone();
+    let told = look(&shared)["answer"]["value"].as_f64().unwrap();
+    assert!((told / ach50_h - 1.0).abs() < 1e-3, "{told} {ach50_h}");
+}
+
+#[test]
+fn letterhead_humidity_and_what_was_confirmed_come_back_and_are_printed() {
+    let mut d = draft();
+    d.gauge.accuracy = "1 % or 0.25 Pa".into();
+    d.fans[0].accuracy = "4 %".into();
+    d.firm = super::draft::Firm {
+        name: "Doorway Testing".into(),
+        address: "12 Example Street\nSampleton".into(),
+        phone: "555 0100".into(),
+        licence: "Invented 77".into(),
+    };
+    d.conditions.indoor_rh = "45".into();
+    d.conditions.outdoor_rh = "80.5".into();
+    d.stations[5].house = "32".into();
+    d.accepted = vec![look(&d)["challenges"][0]["mark"].as_str().unwrap().to_owned()];
+    assert_eq!(reopened(&d), d);
+    let made = answer(&json!({ "ask": "phone-sheet", "draft": d, "now": "2026-11-12" }));
+    let page = made["data"]["html"].as_str().unwrap();
+    for part in
+        ["Doorway Testing", "Sampleton", "phone 555 0100", "licence Invented 77", "The tester: it is right"]
+    {
+        assert!(page.contains(part), "{part}");
+    }
+    // The command line says the same of the folder.
+    let files = compose(&d, "", &super::challenge::confirmed(&d, "", &d.words()));
+    let inputs = crate::Inputs { files, now: String::new() };
+    let out = crate::answer(&crate::Request::Report, &inputs, &mut |_| std::ops::ControlFlow::Continue(()));
+    let text: String = out.documents.iter().map(|f| f.text.as_str()).collect();
+    for part in ["Doorway Testing", "licence Invented 77", "The tester: it is right", "80.5"] {
+        assert!(text.contains(part), "{part}");
+    }
+}
+
+#[test]
+fn an_accuracy_nobody_knows_is_not_written_and_decides_nothing() {
+    let mut d = draft();
+    d.fans[0].accuracy.clear();
+    let files = compose(&d, "", &[]);
+    assert_eq!(files[1].text.matches("accuracy").count(), 1, "{}", files[1].text);
+    let inputs = crate::Inputs { files, now: String::new() };
+    let out = crate::answer(&crate::Request::Report, &inputs, &mut |_| std::ops::ControlFlow::Continue(()));
+    let result = &out.data.results[0];
+    use engine::procedure::verdict::Verdict;
+    assert_eq!(result.comparison.as_ref().unwrap().verdict, Verdict::CannotTell);
+    let text: String = out.documents.iter().map(|f| f.text.as_str()).collect();
+    assert!(text.contains("not known") && text.contains("No verdict: the accuracy"));
 }

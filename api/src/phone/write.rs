@@ -33,9 +33,14 @@ impl Toml {
         self.text += &format!("# {}\n", one_line(text));
     }
 
-    /// `name` is a table's own name, never typed text.
+    /// `name` is a table's own name; typed text in it is [`quoted`].
     pub(super) fn table(&mut self, name: &str) {
         self.text += &format!("\n[{name}]\n");
+    }
+
+    /// The next item of a list of tables.
+    pub(super) fn list_item(&mut self, name: &str) {
+        self.text += &format!("\n[[{name}]]\n");
     }
 
     /// A value that is TOML already.

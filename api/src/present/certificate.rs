@@ -4,14 +4,14 @@ use crate::{Job, TestResult};
 use engine::diag::Arg;
 use engine::doc::visit::{FlowBasis, Visit};
 use engine::measure::{Estimate, NoInterval};
-use engine::procedure::envelope::{Check, CheckId, RunResult, Stated};
+use engine::procedure::envelope::{Check, CheckId, EnvelopeResult, RunResult, Stated};
 use engine::procedure::instrument::Direction;
 use engine::procedure::source::source;
 use engine::procedure::verdict::Verdict;
 use engine::units::Quantity;
 use report::view::{
-    self, Certificate, CheckState, Evidence, Fact, Instrument, Limit, LinePoint, Number, Provenance, Station,
-    TestPlot, Tightness,
+    self, Certificate, CheckState, Evidence, Fact, Instrument, Letterhead, Limit, LinePoint, Number,
+    Provenance, Station, TestPlot, Tightness,
 };
 use report::words::{Show, Usage, Words};
 
@@ -25,8 +25,10 @@ pub(crate) fn certificate(result: &TestResult, job: &Job, words: &Words, now: &s
         standard: result.result.standard.to_owned(),
         tightness: tightness(result, job, words),
         stale: None,
-        checks: result.result.all_checks().map(|c| check(c, words)).collect(),
-        plot: result.result.runs.first().map(|r| plot(r, &result.result.name, words)),
+        letterhead: letterhead(job, words),
+        undecided: undecided(result, words),
+        checks: checks(&result.result, words),
+        plots: result.result.runs.iter().map(|r| plot(r, &result.result.name, words)).collect(),
         building: building(job, words),
         weather: visit.map(|v| weather(v, words)).unwrap_or_default(),
         preparation: result
@@ -35,10 +37,31 @@ pub(crate) fn certificate(result: &TestResult, job: &Job, words: &Words, now: &s
             .cloned()
             .chain(result.prepared.iter().map(|(what, how)| format!("{what}: {how}")))
             .collect(),
+        confirmed: result.confirmed.clone(),
         tester: tester(job, words),
         instruments: visit.map(|v| instruments(v, words)).unwrap_or_default(),
         provenance: provenance(job, now),
     }
+}
+
+fn letterhead(job: &Job, words: &Words) -> Option<Letterhead> {
+    let doc = &job.documents.job;
+    let name = doc.firm.name.clone().or_else(|| doc.tester.firm.clone());
+    let licence =
+        doc.firm.licence.as_ref().map(|l| words.text("letterhead-licence", &[("licence", l.clone().into())]));
+    let lines: Vec<String> = (doc.firm.address.iter().cloned())
+        .chain(doc.firm.phone.iter().map(|p| words.text("letterhead-phone", &[("phone", p.clone().into())])))
+        .chain(licence)
+        .collect();
+    let name = name.unwrap_or_default();
+    (!name.is_empty() || !lines.is_empty()).then_some(Letterhead { name, lines })
+}
+
+/// Why nothing is decided although a confirmed limit is there: an interval without the gain of every
+/// instrument is too narrow to decide by.
+fn undecided(result: &TestResult, words: &Words) -> Option<String> {
+    let open = result.comparison.as_ref().is_some_and(|c| c.verdict == Verdict::CannotTell);
+    (open && !result.result.is_gain_known()).then(|| words.say("undecided-no-accuracy"))
 }
 
 fn computed(s: &Stated) -> Number {
@@ -97,7 +120,42 @@ pub(crate) fn tightness(result: &TestResult, job: &Job, words: &Words) -> Tightn
     }
 }
 
-pub(crate) fn check(check: &Check, words: &Words) -> view::Check {
+/// Checks of the test, then those of its runs; what several runs are asked alike stands in one line,
+/// the value of each with the sign of its house pressure.
+pub(crate) fn checks(result: &EnvelopeResult, words: &Words) -> Vec<view::Check> {
+    let mut out: Vec<view::Check> = result.checks.iter().map(|c| check(c, words)).collect();
+    let [first, others @ ..] = result.runs.as_slice() else { return out };
+    let sign = |r: &RunResult| match r.direction {
+        Direction::Depressurise => "\u{2212}",
+        Direction::Pressurise => "+",
+    };
+    for (at, c) in first.checks.iter().enumerate() {
+        let mut all = vec![(sign(first), check(c, words))];
+        // The limits of one profile, in its order.
+        all.extend(others.iter().filter_map(|r| Some((sign(r), check(r.checks.get(at)?, words)))));
+        let alike = |get: fn(&view::Check) -> &String| all.windows(2).all(|w| get(&w[0].1) == get(&w[1].1));
+        let (wanted, found) = (alike(|c| &c.wanted), alike(|c| &c.found));
+        if !wanted {
+            out.extend(
+                all.into_iter().map(|(sign, c)| view::Check { name: format!("{} ({sign})", c.name), ..c }),
+            );
+            continue;
+        }
+        let state = |wanted: CheckState| all.iter().any(|(_, c)| c.state == wanted);
+        let joined = match (state(CheckState::Failed), state(CheckState::Undecided)) {
+            (true, _) => CheckState::Failed,
+            (false, true) => CheckState::Undecided,
+            (false, false) => CheckState::Holds,
+        };
+        let each =
+            || all.iter().map(|(sign, c)| format!("{} ({sign})", c.found)).collect::<Vec<_>>().join(", ");
+        let found = if found { all[0].1.found.clone() } else { each() };
+        out.push(view::Check { found, state: joined, ..all[0].1.clone() });
+    }
+    out
+}
+
+fn check(check: &Check, words: &Words) -> view::Check {
     let number = |si: f64| match check.id.quantity() {
         Some(Quantity::Number) => words.number(si),
         Some(quantity) => words.about(si, quantity, Show::default()),
@@ -185,7 +243,16 @@ pub(crate) fn plot(run: &RunResult, name: &str, words: &Words) -> TestPlot {
         residual_limit_frac: None,
         result: Evidence { label: words.say("figure-flow50"), number: at50.used_as(Usage::TestFlow) },
         reference_pa: 50.0,
-        facts: vec![Evidence { label: words.say("figure-exponent"), number: computed(&run.exponent) }],
+        facts: run
+            .figures
+            .flow_at(50.0)
+            .map(|f| Evidence {
+                label: words.say("figure-flow50"),
+                number: computed(&f.flow).used_as(Usage::TestFlow),
+            })
+            .into_iter()
+            .chain([Evidence { label: words.say("figure-exponent"), number: computed(&run.exponent) }])
+            .collect(),
     }
 }
 
@@ -216,6 +283,8 @@ fn weather(visit: &Visit, words: &Words) -> Vec<Fact> {
     };
     fact("fact-indoor", c.indoor_k, Quantity::Temperature);
     fact("fact-outdoor", c.outdoor_k, Quantity::Temperature);
+    fact("fact-indoor-rh", c.indoor_rh, Quantity::Fraction);
+    fact("fact-outdoor-rh", c.outdoor_rh, Quantity::Fraction);
     fact("fact-wind", c.wind_m_s, Quantity::Speed);
     if let Some(pa) = c.pressure_pa {
         let text = words.quantity_as(pa, Quantity::Pressure, Show::unit("hPa"));
@@ -226,7 +295,8 @@ fn weather(visit: &Visit, words: &Words) -> Vec<Fact> {
 
 fn tester(job: &Job, words: &Words) -> Vec<Fact> {
     let t = &job.documents.job.tester;
-    [("fact-tester", &t.name), ("fact-credential", &t.credential), ("fact-firm", &t.firm)]
+    // The firm stands in the letterhead.
+    [("fact-tester", &t.name), ("fact-credential", &t.credential)]
         .into_iter()
         .filter_map(|(key, text)| {
             text.as_ref().map(|text| Fact { label: words.say(key), text: text.clone() })
@@ -241,13 +311,17 @@ pub(crate) fn instruments(visit: &Visit, words: &Words) -> Vec<Instrument> {
         .iter()
         .map(|i| {
             let mut accuracy = Vec::new();
-            if i.accuracy.relative > 0.0 {
-                accuracy.push(words.percent(i.accuracy.relative));
+            let stated = i.accuracy.unwrap_or_default();
+            if stated.relative > 0.0 {
+                accuracy.push(words.percent(stated.relative));
             }
-            if i.accuracy.absolute > 0.0 {
-                accuracy.push(words.quantity(i.accuracy.absolute, i.measures));
+            if stated.absolute > 0.0 {
+                accuracy.push(words.quantity(stated.absolute, i.measures));
             }
-            let joined = accuracy.join(if i.accuracy.larger { " / " } else { " + " });
+            let joined = match i.accuracy {
+                Some(_) => accuracy.join(if stated.larger { " / " } else { " + " }),
+                None => words.say("instrument-accuracy-unknown"),
+            };
             let basis = if i.measures == Quantity::Pressure {
                 let key = if i.baseline_subtracted { "basis-baseline-out" } else { "basis-baseline-in" };
                 words.say(key)

@@ -154,6 +154,12 @@ codes! {
     V206;
     /// A column that the series does not have.
     V207;
+    /// A station that does not say in which of the fan's ranges it was taken.
+    V111;
+    /// An instrument without a stated accuracy, whose readings the fit leaves out.
+    V112;
+    /// A column of ranges of a fan that is not there.
+    V113;
     /// The weights of the draws cannot be trusted.
     F101;
     /// The readings do not fit the house as drawn.
@@ -210,6 +216,8 @@ codes! {
     E123;
     /// A station without one reading for each fan.
     E124;
+    /// The pressure gauge has no stated accuracy.
+    E125;
 
     // Zone, room and fan pressures
     /// A state of a zone with fewer than two pressures.

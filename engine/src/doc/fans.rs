@@ -1,10 +1,12 @@
 //! Which column of an envelope test belongs to which of its fans.
 //!
 //! The first fan's flow stands in `fan` or, as raw pressure, in `fan-pressure`; the second's in
-//! `fan-2` or `fan-pressure-2`, and so on, in the order of `flow_with`.
+//! `fan-2` or `fan-pressure-2`, and so on, in the order of `flow_with`. Where a fan has several ranges
+//! with a calibration each, `range`, `range-2` and so on name the one that was used.
 
-use super::Sink;
-use super::visit::{EnvelopeTest, FlowBasis, Instrument, Visit};
+use super::read::Grid;
+use super::visit::{EnvelopeTest, FlowBasis, Instrument, TestRun, Visit};
+use super::{Sink, Sp};
 use crate::diag::{Diagnostic, code};
 
 /// The column of a test's stations that holds the readings of one fan.
@@ -14,12 +16,38 @@ pub struct FanColumn {
     pub at: usize,
     /// Whether it holds pressures in the fan (Pa) instead of flows (m3/s).
     pub holds_pressure: bool,
+    /// Place of the column that names the fan's range.
+    pub range_at: Option<usize>,
 }
 
 /// Name of the column of a fan, from 1.
 fn name(fan: usize, pressure: bool) -> String {
     let stem = if pressure { "fan-pressure" } else { "fan" };
     if fan == 1 { stem.to_owned() } else { format!("{stem}-{fan}") }
+}
+
+/// Number of the fan whose ranges a column names.
+fn parse_range(column: &str) -> Option<usize> {
+    match column.strip_prefix("range")? {
+        "" => Some(1),
+        rest => rest.strip_prefix('-')?.parse().ok(),
+    }
+}
+
+/// Which of the instrument's calibrations holds for a row; nothing where that is not said.
+pub fn range(instrument: Option<&Instrument>, column: &FanColumn, grid: &Grid, row: usize) -> Option<usize> {
+    let ranges = instrument.map_or(&[][..], |i| &i.calibrations);
+    let shown = grid.rows.get(row).and_then(|r| r.value.get(column.at)).copied();
+    let named = column.range_at.and_then(|at| grid.text(row, at)).filter(|text| !text.value.is_empty());
+    match named {
+        Some(text) => ranges.iter().position(|c| is_named(c.name.as_ref(), text)),
+        // A fan that was sealed had no range.
+        None => (ranges.len() < 2 || shown == Some(0.0)).then_some(0),
+    }
+}
+
+fn is_named(name: Option<&Sp<String>>, text: &Sp<String>) -> bool {
+    name.is_some_and(|n| n.value.trim() == text.value)
 }
 
 /// Number of the fan and whether the column holds pressures; nothing for another column.
@@ -38,10 +66,10 @@ impl Visit {
         self.instruments.iter().find(|i| i.name.value == name)
     }
 
-    /// For each fan of a test of this visit, in the order of `flow_with`, where its readings stand. A
-    /// test that names no instrument has one fan. The list is empty where a fan has no column.
-    pub fn fan_columns(&self, test: &EnvelopeTest) -> Vec<FanColumn> {
-        let columns = test.stations.as_ref().map_or(&[][..], |g| &g.columns);
+    /// For each fan of a run of a test of this visit, in the order of `flow_with`, where its readings
+    /// stand. A test that names no instrument has one fan. The list is empty where a fan has no column.
+    pub fn fan_columns(&self, test: &EnvelopeTest, run: &TestRun) -> Vec<FanColumn> {
+        let columns = run.stations.as_ref().map_or(&[][..], |g| &g.columns);
         let fans = if test.flow_with.is_empty() { 1 } else { test.flow_with.len() };
         let column = |fan: usize| {
             let instrument = test.flow_with.get(fan - 1).and_then(|n| self.instrument(&n.value));
@@ -49,7 +77,8 @@ impl Visit {
             // Where both are written down, the one that the instrument shows.
             [shows_pressure, !shows_pressure].into_iter().find_map(|holds_pressure| {
                 let at = columns.iter().position(|c| *c == name(fan, holds_pressure))?;
-                Some(FanColumn { at, holds_pressure })
+                let range_at = columns.iter().position(|c| parse_range(c) == Some(fan));
+                Some(FanColumn { at, holds_pressure, range_at })
             })
         };
         (1..=fans).map(column).collect::<Option<Vec<_>>>().unwrap_or_default()
@@ -65,10 +94,18 @@ pub(super) fn check(visit: &Visit, test: &EnvelopeTest, sink: &Sink) -> bool {
             say(Diagnostic::error(code::V109).at(fan.span.clone()).arg("name", fan.value.as_str()));
         }
     }
-    let Some(grid) = &test.stations else { return true };
-    let read: Vec<Option<(usize, bool)>> = grid.columns.iter().map(|c| parse(c)).collect();
+    // Half a flow is no result: one run that does not fit takes the test with it.
+    // All are looked at, so that every mistake is said.
+    test.runs.iter().filter(|run| !check_run(visit, test, run, sink)).count() == 0
+}
+
+fn check_run(visit: &Visit, test: &EnvelopeTest, run: &TestRun, sink: &Sink) -> bool {
+    let say = |d: Diagnostic| sink.borrow_mut().push(d.arg("test", test.name.value.as_str()));
+    let Some(grid) = &run.stations else { return true };
+    let named = grid.columns.iter().filter(|c| parse_range(c).is_none());
+    let read: Vec<Option<(usize, bool)>> = named.clone().map(|c| parse(c)).collect();
     // A misspelt header has been reported; it may be the one that is missed here.
-    if grid.columns.iter().zip(&read).any(|(c, r)| r.is_none() && c != "house") {
+    if named.zip(&read).any(|(c, r)| r.is_none() && c != "house") {
         return true;
     }
     let found: Vec<(usize, bool)> = read.into_iter().flatten().collect();
@@ -95,7 +132,13 @@ pub(super) fn check(visit: &Visit, test: &EnvelopeTest, sink: &Sink) -> bool {
             .arg("wanted", wanted.join(", ")));
         return false;
     }
-    for (fan, column) in visit.fan_columns(test).iter().enumerate() {
+    for column in grid.columns.iter().filter(|c| parse_range(c).is_some_and(|fan| fan > fans)) {
+        say(Diagnostic::error(code::V113)
+            .at(grid.columns_span.clone())
+            .arg("column", column.as_str())
+            .arg("fans", fans));
+    }
+    for (fan, column) in visit.fan_columns(test, run).iter().enumerate() {
         let Some(instrument) = test.flow_with.get(fan).and_then(|n| visit.instrument(&n.value)) else {
             continue;
         };
@@ -106,8 +149,30 @@ pub(super) fn check(visit: &Visit, test: &EnvelopeTest, sink: &Sink) -> bool {
                 .arg("wanted", name(fan + 1, !column.holds_pressure))
                 .arg("name", instrument.label.as_str()));
         }
+        check_ranges(instrument, column, grid, &say);
     }
     true
+}
+
+/// Whether every row says which calibration holds for it.
+fn check_ranges(instrument: &Instrument, column: &FanColumn, grid: &Grid, say: &impl Fn(Diagnostic)) {
+    if !column.holds_pressure {
+        return;
+    }
+    let names = || instrument.calibrations.iter().filter_map(|c| c.name.as_ref()).map(|n| n.value.as_str());
+    for (at, row) in grid.rows.iter().enumerate() {
+        if range(Some(instrument), column, grid, at).is_some() {
+            continue;
+        }
+        match column.range_at.and_then(|c| grid.text(at, c)).filter(|text| !text.value.is_empty()) {
+            Some(text) => say(text.unknown("range", names())),
+            None => say(Diagnostic::error(code::V111)
+                .at(row.span.clone())
+                .arg("row", at + 1)
+                .arg("name", instrument.label.as_str())
+                .arg("choices", names().collect::<Vec<_>>().join(", "))),
+        }
+    }
 }
 
 #[cfg(test)]
@@ -139,18 +204,21 @@ stations = {{ columns = {columns}, rows = [{row}] }}\n"
         let (visit, said) =
             read("flow_with = ['a', 'b']", "['fan-pressure-2 Pa', 'house Pa', 'fan cfm']", "[80, -50, 900]");
         assert_eq!(said, []);
-        let [first, second] = visit.fan_columns(&visit.tests[0])[..] else { panic!("{visit:?}") };
+        let [first, second] = visit.fan_columns(&visit.tests[0], &visit.tests[0].runs[0])[..] else {
+            panic!("{visit:?}")
+        };
         assert_eq!((first.at, first.holds_pressure), (2, false));
         assert_eq!((second.at, second.holds_pressure), (0, true));
         // Both written down: the one that the instrument shows.
         let (visit, said) =
             read("flow_with = 'b'", "['house Pa', 'fan cfm', 'fan-pressure Pa']", "[-50, 900, 80]");
         assert_eq!(said, []);
-        assert_eq!(visit.fan_columns(&visit.tests[0]), [FanColumn { at: 2, holds_pressure: true }]);
+        let columns = visit.fan_columns(&visit.tests[0], &visit.tests[0].runs[0]);
+        assert_eq!(columns, [FanColumn { at: 2, holds_pressure: true, range_at: None }]);
         // A fan without an instrument.
         let (visit, said) = read("", "['house Pa', 'fan cfm']", "[-50, 900]");
         assert_eq!(said, []);
-        assert_eq!(visit.fan_columns(&visit.tests[0]).len(), 1);
+        assert_eq!(visit.fan_columns(&visit.tests[0], &visit.tests[0].runs[0]).len(), 1);
     }
 
     #[test]
@@ -182,5 +250,64 @@ stations = {{ columns = {columns}, rows = [{row}] }}\n"
         }
         let (_, said) = read("flow_with = ['a', 3]", "['house Pa', 'fan cfm']", "");
         assert_eq!(said[0].0, "T004");
+    }
+
+    #[test]
+    fn a_station_names_the_range_of_its_fan() {
+        let ranges = "[instrument.r]\nmeasures = 'air flow'\nshows = 'fan pressure'\n
+[instrument.r.range.'large ring']\nk = '100 cfm'\nexponent = 0.5\nspan = '20 to 400 Pa'\n
+[instrument.r.range.small]\ntable = { columns = ['pressure Pa', 'flow cfm'], rows = [[5, 40], [80, 160]] }\n";
+        let read_ranges = |columns: &str, rows: &str| {
+            let text = format!(
+                "format = 1\ndate = '2026-11-12'\n{ranges}
+[test.t]\nstandard = 'ISO 9972'\ndirection = 'depressurise'\nflow_with = 'r'\n
+stations = {{ columns = {columns}, rows = [{rows}] }}\n"
+            );
+            let sink = Sink::default();
+            let visit = crate::doc::visit::read(&File { name: "visits/a/visit.toml".into(), text }, &sink);
+            let said: Vec<&str> = sink.into_inner().list.iter().map(|d| d.code.0).collect();
+            (visit, said)
+        };
+        let columns = "['house Pa', 'fan-pressure Pa', 'range']";
+        let (visit, said) = read_ranges(columns, "[-50, 90, 'large ring'], [-20, 30, 'small']");
+        assert_eq!(said, [""; 0]);
+        let (test, fan) = (&visit.tests[0], &visit.instruments[0]);
+        assert_eq!(fan.accuracy, None, "an accuracy that nobody knows is not needed to read");
+        let grid = test.runs[0].stations.as_ref().unwrap();
+        let column = visit.fan_columns(test, &test.runs[0])[0];
+        assert_eq!([0, 1].map(|row| range(Some(fan), &column, grid, row)), [Some(0), Some(1)]);
+        let flows = fan.calibrations_at_density();
+        let cfm = 0.3048_f64.powi(3) / 60.0;
+        assert!((flows[0].flow_m3_s(100.0).unwrap() / cfm - 1000.0).abs() < 1e-9);
+        assert!((flows[1].flow_m3_s(20.0).unwrap() / cfm - 80.0).abs() < 1e-9);
+        assert!(flows[0].flow_m3_s(401.0).is_err() && flows[1].flow_m3_s(81.0).is_err());
+        assert_eq!(read_ranges(columns, "[-50, 90, 'larg ring']").1, ["T011"]);
+        assert_eq!(read_ranges(columns, "[-50, 90, '']").1, ["V111"]);
+        assert_eq!(read_ranges("['house Pa', 'fan-pressure Pa']", "[-50, 90]").1, ["V111"]);
+        let two = "['house Pa', 'fan-pressure Pa', 'range', 'range-2']";
+        assert_eq!(read_ranges(two, "[-50, 90, 'small', 'small']").1, ["V113"]);
+        assert!(read_ranges(columns, "[-50, 90, 3]").1.contains(&"T004"));
+    }
+
+    #[test]
+    fn runs_follow_each_other_and_share_what_was_read_between_them() {
+        let text = "format = 1\ndate = '2026-11-12'\n
+[test.t]\nstandard = 'ISO 9972'\ndirection = 'both'\nbaseline_before = ['Pa', 1]\nbaseline_after = ['Pa', 2]\n
+stations = { columns = ['house Pa', 'fan cfm'], rows = [[-50, 900], [50, 950], [-20, 500]] }\n
+[[test.t.run]]\ndirection = 'pressurise'\nbaseline_after = ['Pa', 3]\n
+stations = { columns = ['house Pa', 'fan cfm'], rows = [[49, 900]] }\n
+[test.o]\nstandard = 'ISO 9972'\nreads = 'outdoors minus house'\ndirection = 'both'\n
+stations = { columns = ['house Pa', 'fan cfm'], rows = [[50, 900]] }\n";
+        let sink = Sink::default();
+        let file = File { name: "visits/a/visit.toml".into(), text: text.into() };
+        let visit = crate::doc::visit::read(&file, &sink);
+        assert!(sink.into_inner().list.is_empty());
+        use crate::doc::visit::Direction::{Depressurise, Pressurise};
+        let test = &visit.tests[0];
+        let rows = |r: &TestRun| (r.direction, r.stations.as_ref().unwrap().rows.len());
+        let runs: Vec<_> = test.runs.iter().map(rows).collect();
+        assert_eq!(runs, [(Depressurise, 2), (Pressurise, 1), (Pressurise, 1)]);
+        assert_eq!(test.baselines_of_runs(), [[Some(0), Some(1)], [Some(0), Some(1)], [Some(1), Some(2)]]);
+        assert_eq!(visit.tests[1].runs.iter().map(rows).collect::<Vec<_>>(), [(Depressurise, 1)]);
     }
 }

@@ -142,8 +142,21 @@ pub struct Tester {
     pub name: Option<String>,
     /// Credential.
     pub credential: Option<String>,
-    /// Firm.
+    /// Name of the firm, where no letterhead is given.
     pub firm: Option<String>,
+}
+
+/// The letterhead of the firm.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Firm {
+    /// Name.
+    pub name: Option<String>,
+    /// Lines of the address.
+    pub address: Vec<String>,
+    /// Phone.
+    pub phone: Option<String>,
+    /// Number of its licence or credential, with who gave it.
+    pub licence: Option<String>,
 }
 
 /// The whole document.
@@ -159,6 +172,8 @@ pub struct Job {
     pub seed: u64,
     /// Who did the work.
     pub tester: Tester,
+    /// For which firm.
+    pub firm: Firm,
     /// Where.
     pub place: Place,
     /// The building's sizes.
@@ -186,6 +201,7 @@ pub fn read(file: &File, sink: &Sink) -> Job {
         language: language.map_or("en", |l| l.value).to_owned(),
         seed: top.count("seed").map_or(1, |s| s.value as u64),
         tester: top.table("tester").map(|t| tester(&t)).unwrap_or_default(),
+        firm: top.table("firm").map(|t| firm(&t)).unwrap_or_default(),
         place: top.table("place").map(|t| place(&t)).unwrap_or_default(),
         building: top.table("building").map(|t| building(&t)).unwrap_or_default(),
         named_zones: complaints.iter().flat_map(zones).collect(),
@@ -200,6 +216,16 @@ pub fn read(file: &File, sink: &Sink) -> Job {
 fn tester(t: &Tab<'_, '_>) -> Tester {
     let word = |key| t.text(key).map(|s| s.value);
     Tester { name: word("name"), credential: word("credential"), firm: word("firm") }
+}
+
+fn firm(t: &Tab<'_, '_>) -> Firm {
+    let word = |key| t.text(key).map(|s| s.value);
+    Firm {
+        name: word("name"),
+        address: t.text_or_texts("address").into_iter().map(|line| line.value).collect(),
+        phone: word("phone"),
+        licence: word("licence"),
+    }
 }
 
 fn place(t: &Tab<'_, '_>) -> Place {

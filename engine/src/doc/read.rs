@@ -82,8 +82,10 @@ pub struct Grid {
     pub columns: Vec<String>,
     /// Where they stand.
     pub columns_span: Span,
-    /// Rows of SI values, one a column.
+    /// Rows of SI values, one a column; 0 where the column holds texts.
     pub rows: Vec<Sp<Vec<f64>>>,
+    /// For each row the texts of the columns that hold them, with the place of the column.
+    pub texts: Vec<Vec<(usize, Sp<String>)>>,
 }
 
 impl Grid {
@@ -91,6 +93,19 @@ impl Grid {
     pub fn column(&self, name: &str) -> Option<Vec<f64>> {
         let at = self.columns.iter().position(|c| c == name)?;
         Some(self.rows.iter().filter_map(|r| r.value.get(at).copied()).collect())
+    }
+
+    /// The text of a row in a column that holds texts.
+    pub fn text(&self, row: usize, column: usize) -> Option<&Sp<String>> {
+        self.texts.get(row)?.iter().find(|(at, _)| *at == column).map(|(_, text)| text)
+    }
+
+    /// The rows that are wanted.
+    #[must_use]
+    pub fn only(&self, wanted: impl Fn(&[f64]) -> bool) -> Grid {
+        let rows = self.rows.iter().zip(&self.texts).filter(|(row, _)| wanted(&row.value));
+        let (rows, texts) = rows.map(|(row, texts)| (row.clone(), texts.clone())).unzip();
+        Grid { rows, texts, ..self.clone() }
     }
 }
 
@@ -481,23 +496,29 @@ impl<'a, 't> Tab<'a, 't> {
     /// A table of numbers `{ columns = ["house Pa", "fan cfm"], rows = [[-50.1, 1210], ...] }`.
     /// `known` gives the columns understood: name and quantity.
     pub fn grid(&self, key: &'static str, known: &[(&'static str, Quantity)]) -> Option<Grid> {
-        self.numbered_grid(key, known, &[])
+        self.numbered_grid(key, known, &[], &[])
     }
 
     /// A table of numbers whose columns `numbered` may stand there more than once: the second as
-    /// `name-2`, the third as `name-3`, and so on.
+    /// `name-2`, the third as `name-3`, and so on. Columns `texts`, numbered too, hold names.
     pub fn numbered_grid(
         &self,
         key: &'static str,
         known: &[(&'static str, Quantity)],
         numbered: &[(&'static str, Quantity)],
+        texts: &[&'static str],
     ) -> Option<Grid> {
         let tab = self.table(key)?;
         let headers = tab.texts("columns");
         let rows = tab.need("rows", tab.get("rows"))?;
         let mut columns: Vec<(String, Option<&'static units::Unit>)> = Vec::new();
+        let holds_text = |name: &str| texts.iter().any(|stem| is_numbered(name, stem));
         for header in &headers {
             let text = header.value.trim();
+            if holds_text(text) {
+                columns.push((text.to_owned(), None));
+                continue;
+            }
             let (name, rest) = text.split_once(' ').map_or((text, ""), |(name, rest)| (name, rest.trim()));
             let found = known
                 .iter()
@@ -523,8 +544,12 @@ impl<'a, 't> Tab<'a, 't> {
             columns.push((if found.is_some() { name } else { text }.to_owned(), unit));
         }
         let columns_span = tab.get("columns").map_or_else(|| tab.span(), |c| Span::new(self.file, c.span()));
-        let mut grid =
-            Grid { columns: columns.iter().map(|c| c.0.clone()).collect(), columns_span, rows: Vec::new() };
+        let mut grid = Grid {
+            columns: columns.iter().map(|c| c.0.clone()).collect(),
+            columns_span,
+            rows: Vec::new(),
+            texts: Vec::new(),
+        };
         let Some(list) = rows.get_ref().as_array() else {
             tab.wrong_type("rows", rows, "list");
             return None;
@@ -544,7 +569,19 @@ impl<'a, 't> Tab<'a, 't> {
                 continue;
             }
             let mut values = Vec::with_capacity(cells.len());
-            for (cell, (name, unit)) in cells.iter().zip(&columns) {
+            let mut row_texts = Vec::new();
+            for (place, (cell, (name, unit))) in cells.iter().zip(&columns).enumerate() {
+                if holds_text(name) {
+                    match cell.get_ref() {
+                        DeValue::String(s) => {
+                            let span = Span::new(self.file, cell.span());
+                            row_texts.push((place, Sp { value: s.as_ref().trim().to_owned(), span }));
+                            values.push(0.0);
+                        }
+                        _ => tab.wrong_type(name, cell, "text"),
+                    }
+                    continue;
+                }
                 let text = match cell.get_ref() {
                     DeValue::String(s) => s.as_ref().to_owned(),
                     other => other_number_text(other),
@@ -563,6 +600,7 @@ impl<'a, 't> Tab<'a, 't> {
             }
             if values.len() == columns.len() {
                 grid.rows.push(Sp { value: values, span });
+                grid.texts.push(row_texts);
             }
         }
         Some(grid)

@@ -6,6 +6,7 @@
 use super::field::FieldTest;
 use super::read::{Grid, Tab, parse};
 use super::{File, Sink, Sp};
+use crate::procedure::instrument::{self, Curve, CurvePoint};
 use crate::units::{Accuracy, Quantity as Q};
 
 /// What the flow display of an instrument shows.
@@ -24,17 +25,13 @@ pub enum FlowBasis {
     ReferenceConditions,
 }
 
-/// A user's calibration of a flow instrument: flow = k p^m at the calibration density.
+/// A user's calibration of one range of a flow instrument.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Calibration {
-    /// Flow at 1 Pa, m3/s.
-    pub k_m3_s: f64,
-    /// Exponent.
-    pub exponent: f64,
-    /// Fan pressures for which it holds, Pa.
-    pub span_pa: Option<(f64, f64)>,
-    /// Points of a table instead: fan pressure Pa, flow m3/s.
-    pub table: Option<Grid>,
+    /// The user's own name of the range; none where the instrument has one range only.
+    pub name: Option<Sp<String>>,
+    /// From the pressure in the fan (Pa) to flow (m3/s) at the calibration density.
+    pub curve: Curve,
 }
 
 /// What took readings.
@@ -46,8 +43,8 @@ pub struct Instrument {
     pub label: String,
     /// What it measures.
     pub measures: Q,
-    /// Its stated accuracy (95 % limits).
-    pub accuracy: Accuracy,
+    /// Its stated accuracy (95 % limits), where it is known.
+    pub accuracy: Option<Accuracy>,
     /// Step of its display, SI.
     pub resolution: f64,
     /// Serial number.
@@ -60,8 +57,17 @@ pub struct Instrument {
     pub calibration_density_kg_m3: f64,
     /// Whether the gauge subtracts the baseline itself.
     pub baseline_subtracted: bool,
-    /// A calibration typed by the user.
-    pub calibration: Option<Calibration>,
+    /// Calibrations typed by the user, one a range.
+    pub calibrations: Vec<Calibration>,
+}
+
+impl Instrument {
+    /// The calibrations with the density they were made at.
+    pub fn calibrations_at_density(&self) -> Vec<instrument::Calibration> {
+        let density_kg_m3 = self.calibration_density_kg_m3;
+        let one = |c: &Calibration| instrument::Calibration { curve: c.curve.clone(), density_kg_m3 };
+        self.calibrations.iter().map(one).collect()
+    }
 }
 
 /// Air and wind while the readings were taken.
@@ -97,6 +103,20 @@ pub enum Direction {
 pub const DIRECTIONS: &[(&str, Direction)] =
     &[("depressurise", Direction::Depressurise), ("pressurise", Direction::Pressurise)];
 
+/// One sequence of stations of an envelope test in one direction.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TestRun {
+    /// Which way the fan blows.
+    pub direction: Direction,
+    /// Zero-flow pressures before, Pa, as written for this run.
+    pub baseline_before: Option<Sp<Vec<f64>>>,
+    /// Zero-flow pressures after, Pa, as written for this run.
+    pub baseline_after: Option<Sp<Vec<f64>>>,
+    /// Columns `house` and, a fan, `fan` or `fan-pressure` with perhaps `range` (then `fan-2` and so
+    /// on), SI; see [`Visit::fan_columns`].
+    pub stations: Option<Grid>,
+}
+
 /// Readings of an envelope test.
 #[derive(Clone, Debug, PartialEq)]
 pub struct EnvelopeTest {
@@ -104,8 +124,6 @@ pub struct EnvelopeTest {
     pub name: Sp<String>,
     /// Which standard's procedure.
     pub profile: Sp<String>,
-    /// Which way the fan blows.
-    pub direction: Direction,
     /// The zone the fan stands in.
     pub zone: Option<Sp<String>>,
     /// The gauge.
@@ -114,21 +132,41 @@ pub struct EnvelopeTest {
     pub flow_with: Vec<Sp<String>>,
     /// True where the gauge shows outdoors minus house.
     pub reads_outdoors_minus_house: bool,
-    /// Zero-flow pressures before, Pa.
-    pub baseline_before: Option<Sp<Vec<f64>>>,
-    /// Zero-flow pressures after, Pa.
-    pub baseline_after: Option<Sp<Vec<f64>>>,
-    /// Columns `house` and, a fan, `fan` or `fan-pressure` (then `fan-2` and so on), SI; see
-    /// [`Visit::fan_columns`].
-    pub stations: Option<Grid>,
+    /// In the order taken; at least one.
+    pub runs: Vec<TestRun>,
     /// What was touched for it.
     pub set: Vec<(Sp<String>, Sp<String>)>,
     /// How each opening was prepared.
     pub prepared: Vec<(Sp<String>, Sp<String>)>,
     /// The preparation method the standard names.
     pub method: Option<String>,
+    /// Readings that were asked about and that the tester said to be right, as sentences.
+    pub confirmed: Vec<String>,
     /// Where the table stands.
     pub span: crate::diag::Span,
+}
+
+impl EnvelopeTest {
+    /// Every baseline that was read, in the order taken.
+    pub fn baselines(&self) -> Vec<&Sp<Vec<f64>>> {
+        self.runs.iter().flat_map(|r| [&r.baseline_before, &r.baseline_after]).flatten().collect()
+    }
+
+    /// For each run the places in [`EnvelopeTest::baselines`] of the one nearest before its stations and
+    /// the one nearest after them: where two runs follow each other, what was read between them
+    /// belongs to both.
+    pub fn baselines_of_runs(&self) -> Vec<[Option<usize>; 2]> {
+        let given = self.runs.iter().map(|r| (r.baseline_before.is_some(), r.baseline_after.is_some()));
+        let count = self.baselines().len();
+        let mut read = 0;
+        let mut out = Vec::with_capacity(self.runs.len());
+        for (before, after) in given {
+            read += usize::from(before);
+            out.push([read.checked_sub(1), (read < count).then_some(read)]);
+            read += usize::from(after);
+        }
+        out
+    }
 }
 
 /// What one reading is about.
@@ -357,7 +395,7 @@ fn instrument((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Instrument> {
     let label = t.text("label").map_or_else(|| name.value.replace('_', " "), |l| l.value);
     let measures = t.need("measures", t.choice("measures", MEASURED));
     let quantity = measures.as_ref().map_or(Q::Pressure, |m| m.value);
-    let accuracy = t.need("accuracy", t.accuracy("accuracy", quantity));
+    let accuracy = t.accuracy("accuracy", quantity);
     let resolution = t.quantity("resolution", quantity);
     let serial = t.text("serial").map(|s| s.value);
     let calibrated = t.text("calibrated").map(|s| s.value);
@@ -376,12 +414,17 @@ fn instrument((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Instrument> {
     }
     let density = t.bounded("calibration_density", Q::Density, 0.5..=2.0);
     let baseline = t.choice("baseline", &[("subtracted", true), ("not subtracted", false)]);
-    let calibration = t.table("calibration").and_then(|c| calibration(&c));
+    // Several ranges have names of the user's own.
+    let calibrations = if t.has("range") {
+        t.named("range").iter().filter_map(|(name, c)| calibration(Some(name.clone()), c)).collect()
+    } else {
+        t.table("calibration").and_then(|c| calibration(None, &c)).into_iter().collect()
+    };
     Some(Instrument {
         name: name.clone(),
         label,
         measures: measures?.value,
-        accuracy: accuracy?.value,
+        accuracy: accuracy.map(|a| a.value),
         resolution: resolution.map_or(0.0, |r| r.value),
         serial,
         calibrated,
@@ -390,56 +433,92 @@ fn instrument((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Instrument> {
         // common practice, no source.
         calibration_density_kg_m3: density.map_or(1.2014, |d| d.value),
         baseline_subtracted: baseline.is_some_and(|b| b.value),
-        calibration,
+        calibrations,
     })
 }
 
-fn calibration(t: &Tab<'_, '_>) -> Option<Calibration> {
-    let table = t.grid("table", &[("pressure", Q::Pressure), ("flow", Q::AirFlow)]);
-    let k = t.bounded("k", Q::AirFlow, 1e-9..=100.0);
-    let exponent = t.number("exponent");
-    let span = t.range("span", Q::Pressure);
-    if table.is_some() {
-        return Some(Calibration { k_m3_s: 0.0, exponent: 0.5, span_pa: span.map(|s| s.value), table });
+fn calibration(name: Option<Sp<String>>, t: &Tab<'_, '_>) -> Option<Calibration> {
+    if let Some(table) = t.grid("table", &[("pressure", Q::Pressure), ("flow", Q::AirFlow)]) {
+        let column = |name| table.column(name).unwrap_or_default();
+        let points = column("pressure").into_iter().zip(column("flow"));
+        let points = points.map(|(fan_pa, flow_m3_s)| CurvePoint { fan_pa, flow_m3_s });
+        // A table holds between its ends.
+        return Some(Calibration { name, curve: Curve::Table(points.collect()) });
     }
-    let k = t.need("k", k);
-    let exponent = t.need("exponent", exponent);
-    Some(Calibration {
-        k_m3_s: k?.value,
-        exponent: exponent?.value,
-        span_pa: span.map(|s| s.value),
-        table: None,
-    })
+    let k = t.need("k", t.bounded("k", Q::AirFlow, 1e-9..=100.0));
+    let exponent = t.need("exponent", t.number("exponent"));
+    let span_pa = t.range("span", Q::Pressure).map(|s| s.value);
+    Some(Calibration { name, curve: Curve::Power { k_m3_s: k?.value, exponent: exponent?.value, span_pa } })
 }
 
-fn test((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<EnvelopeTest> {
-    let profile = t.need("standard", t.text("standard"));
-    let direction = t.need("direction", t.choice("direction", DIRECTIONS));
-    let reads = t.choice("reads", &[("house minus outdoors", false), ("outdoors minus house", true)]);
+/// The runs of one station table: two where it holds both directions, told apart by the sign.
+fn runs(t: &Tab<'_, '_>, outdoors_minus_house: bool) -> Vec<TestRun> {
+    const WORDS: &[(&str, Option<Direction>)] = &[
+        ("depressurise", Some(Direction::Depressurise)),
+        ("pressurise", Some(Direction::Pressurise)),
+        ("both", None),
+    ];
+    let direction = t.need("direction", t.choice("direction", WORDS));
+    let baseline_before = t.quantities("baseline_before", Q::Pressure);
+    let baseline_after = t.quantities("baseline_after", Q::Pressure);
     let stations = t.need(
         "stations",
         t.numbered_grid(
             "stations",
             &[("house", Q::Pressure)],
             &[("fan-pressure", Q::Pressure), ("fan", Q::AirFlow)],
+            &["range"],
         ),
     );
-    Some(EnvelopeTest {
+    let Some(direction) = direction else { return Vec::new() };
+    if let Some(direction) = direction.value {
+        return vec![TestRun { direction, baseline_before, baseline_after, stations }];
+    }
+    let house = stations.as_ref().and_then(|g| g.columns.iter().position(|c| c == "house"));
+    let along = |wanted: Direction| {
+        stations.as_ref().map(|g| {
+            g.only(|row| {
+                let shown_pa = house.and_then(|at| row.get(at)).copied().unwrap_or(0.0);
+                let above = if outdoors_minus_house { shown_pa < 0.0 } else { shown_pa > 0.0 };
+                above == (wanted == Direction::Pressurise)
+            })
+        })
+    };
+    let run = |direction, baseline_before, baseline_after| TestRun {
+        direction,
+        baseline_before,
+        baseline_after,
+        stations: along(direction),
+    };
+    let both = [
+        run(Direction::Depressurise, baseline_before, None),
+        run(Direction::Pressurise, None, baseline_after),
+    ];
+    both.into_iter().filter(|r| r.stations.as_ref().is_none_or(|g| !g.rows.is_empty())).collect()
+}
+
+fn test((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<EnvelopeTest> {
+    let profile = t.need("standard", t.text("standard"));
+    let reads = t.choice("reads", &[("house minus outdoors", false), ("outdoors minus house", true)]);
+    let outdoors_minus_house = reads.is_some_and(|r| r.value);
+    let mut all = runs(t, outdoors_minus_house);
+    let first_is_there = !all.is_empty();
+    all.extend(t.list("run").iter().flat_map(|run| runs(run, outdoors_minus_house)));
+    let test = EnvelopeTest {
         name: name.clone(),
         zone: t.text("zone"),
         pressure_with: t.text("pressure_with"),
         flow_with: t.text_or_texts("flow_with"),
-        reads_outdoors_minus_house: reads.is_some_and(|r| r.value),
-        baseline_before: t.quantities("baseline_before", Q::Pressure),
-        baseline_after: t.quantities("baseline_after", Q::Pressure),
-        stations,
+        reads_outdoors_minus_house: outdoors_minus_house,
+        runs: all,
         set: t.pairs("set"),
         prepared: t.pairs("prepared"),
         method: t.text("method").map(|m| m.value),
+        confirmed: t.texts("confirmed").into_iter().map(|c| c.value).collect(),
         span: t.span(),
         profile: profile?,
-        direction: direction?.value,
-    })
+    };
+    first_is_there.then_some(test)
 }
 
 fn reading(t: &Tab<'_, '_>) -> Option<Reading> {

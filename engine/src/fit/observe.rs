@@ -6,6 +6,7 @@
 
 use crate::air;
 use crate::diag::{Diagnostic, Span, code};
+use crate::doc::fans::range as range_used;
 use crate::doc::visit::{Direction, EnvelopeTest, FlowBasis, Instrument, Reading, Subject, Visit};
 use crate::doc::{Sink, Sp};
 use crate::house::{self, House, Place, Setup};
@@ -120,29 +121,46 @@ pub fn collect(house: &House, visits: &[Visit], altitude_m: f64, sink: &Sink) ->
     let mut all = Observations::default();
     for (index, visit) in visits.iter().enumerate() {
         let first_instrument = all.instruments.len();
-        all.instruments.extend(visit.instruments.iter().map(|i| SharedError {
-            label: i.label.clone(),
-            gain_sd: i.accuracy.relative / STATED_LIMIT_SD,
-            offset_sd: if i.measures == crate::units::Quantity::Pressure {
-                i.accuracy.absolute / STATED_LIMIT_SD
-            } else {
-                0.0
-            },
+        all.instruments.extend(visit.instruments.iter().map(|i| {
+            // An instrument without a stated accuracy keeps its place and has no reading.
+            let stated = i.accuracy.unwrap_or_default();
+            SharedError {
+                label: i.label.clone(),
+                gain_sd: stated.relative / STATED_LIMIT_SD,
+                offset_sd: if i.measures == crate::units::Quantity::Pressure {
+                    stated.absolute / STATED_LIMIT_SD
+                } else {
+                    0.0
+                },
+            }
         }));
         all.wind_sd_pa.push(wind_sd_pa(visit));
         let mut day = Day { house, visit, index, altitude_m, first_instrument, sink, all: &mut all };
         day.collect();
+        let left_out = visit.instruments.iter().filter(|i| i.accuracy.is_none() && is_used(visit, i));
+        for instrument in left_out {
+            sink.borrow_mut().push(
+                Diagnostic::warning(code::V112)
+                    .at(instrument.name.span.clone())
+                    .arg("name", instrument.label.as_str()),
+            );
+        }
     }
     all
+}
+
+/// Whether a reading names the instrument.
+fn is_used(visit: &Visit, instrument: &Instrument) -> bool {
+    let tests = visit.tests.iter().flat_map(|t| t.pressure_with.iter().chain(&t.flow_with));
+    let readings = visit.readings.iter().filter_map(|r| r.with.as_ref());
+    tests.chain(readings).any(|name| name.value == instrument.name.value)
 }
 
 fn wind_sd_pa(visit: &Visit) -> f64 {
     let speed = visit.conditions.wind_m_s.unwrap_or(2.0);
     let noted = CP_SPREAD * 0.5 * air::REFERENCE_DENSITY_KG_M3 * speed * speed;
     let scatter = visit.tests.iter().filter_map(|t| {
-        let samples: Vec<f64> = (t.baseline_before.iter().chain(&t.baseline_after))
-            .flat_map(|s| s.value.iter().copied())
-            .collect();
+        let samples: Vec<f64> = t.baselines().iter().flat_map(|s| s.value.iter().copied()).collect();
         let n = samples.len() as f64;
         let mean = samples.iter().sum::<f64>() / n;
         (samples.len() > 2)
@@ -256,12 +274,15 @@ impl Day<'_> {
             let step = g.as_ref().map_or(0.1, |(_, g)| g.resolution);
             (PRESSURE_NOISE_PA * PRESSURE_NOISE_PA + step * step / 12.0).sqrt()
         };
+        // Without a stated accuracy there is no weight for a reading.
+        let weighed = |g: &Option<(usize, Instrument)>| g.as_ref().is_none_or(|(_, g)| g.accuracy.is_some());
+        let baselines = test.baselines();
+        let mean_of = |sets: &mut dyn Iterator<Item = usize>| {
+            let samples: Vec<f64> = sets.flat_map(|at| baselines[at].value.iter().copied()).collect();
+            (!samples.is_empty()).then(|| samples.iter().sum::<f64>() / samples.len() as f64)
+        };
         // The zero-flow pressure is a reading of its own: stack and wind without a fan.
-        let samples: Vec<f64> = (test.baseline_before.iter().chain(&test.baseline_after))
-            .flat_map(|s| s.value.iter().copied())
-            .collect();
-        let baseline = (!samples.is_empty()).then(|| samples.iter().sum::<f64>() / samples.len() as f64);
-        if let Some(mean) = baseline {
+        if let Some(mean) = mean_of(&mut (0..baselines.len())).filter(|_| weighed(&gauge)) {
             let off = Setup { test_fan: None, ..setup.clone() };
             let station = self.station(&off, None);
             self.all.list.push(Observation {
@@ -274,38 +295,48 @@ impl Day<'_> {
                 span: test.span.clone(),
             });
         }
-        setup.test_fan = Some(test.direction);
-        let Some(grid) = &test.stations else { return };
-        let house_at = grid.columns.iter().position(|c| c == "house");
-        let columns = self.visit.fan_columns(test);
-        for row in &grid.rows {
-            let station = self.station(&setup, Some(zone));
-            if let Some(house_pa) = house_at.and_then(|c| row.value.get(c)) {
-                let subtracted = gauge.as_ref().is_some_and(|(_, g)| g.baseline_subtracted);
-                let value = house_pa + if subtracted { baseline.unwrap_or(0.0) } else { 0.0 };
-                self.all.list.push(Observation {
-                    station,
-                    seen,
-                    value,
-                    noise_sd: pressure_noise(&gauge),
-                    below: false,
-                    instrument: gauge.as_ref().map(|g| g.0),
-                    span: row.span.clone(),
+        for (run, sides) in test.runs.iter().zip(test.baselines_of_runs()) {
+            let baseline = mean_of(&mut sides.into_iter().flatten());
+            setup.test_fan = Some(run.direction);
+            let Some(grid) = &run.stations else { continue };
+            let house_at = grid.columns.iter().position(|c| c == "house");
+            let columns = self.visit.fan_columns(test, run);
+            for (place, row) in grid.rows.iter().enumerate() {
+                let station = self.station(&setup, Some(zone));
+                if let Some(house_pa) = house_at.and_then(|c| row.value.get(c))
+                    && weighed(&gauge)
+                {
+                    let subtracted = gauge.as_ref().is_some_and(|(_, g)| g.baseline_subtracted);
+                    let value = house_pa + if subtracted { baseline.unwrap_or(0.0) } else { 0.0 };
+                    self.all.list.push(Observation {
+                        station,
+                        seen,
+                        value,
+                        noise_sd: pressure_noise(&gauge),
+                        below: false,
+                        instrument: gauge.as_ref().map(|g| g.0),
+                        span: row.span.clone(),
+                    });
+                }
+                if !fans.iter().all(weighed) {
+                    continue;
+                }
+                let shown = columns.iter().enumerate().map(|(i, column)| {
+                    let fan = fans.get(i).and_then(Option::as_ref).map(|f| (f.0, &f.1));
+                    let read = *row.value.get(column.at)?;
+                    // Of several fans, one that shows zero was sealed.
+                    let turned = column.holds_pressure && (read != 0.0 || columns.len() == 1);
+                    let instrument = fan.map(|f| f.1);
+                    let range = range_used(instrument, column, grid, place);
+                    let flow = if turned { calibrated_flow_m3_s(instrument?, range?, read)? } else { read };
+                    Some((flow, fan))
                 });
-            }
-            let shown = columns.iter().enumerate().map(|(i, column)| {
-                let fan = fans.get(i).and_then(Option::as_ref).map(|f| (f.0, &f.1));
-                let read = *row.value.get(column.at)?;
-                // Of several fans, one that shows zero was sealed.
-                let turned = column.holds_pressure && (read != 0.0 || columns.len() == 1);
-                let flow = if turned { calibrated_flow_m3_s(fan.map(|f| f.1), read)? } else { read };
-                Some((flow, fan))
-            });
-            match shown.collect::<Option<Vec<_>>>().as_deref() {
-                Some(&[(flow, fan)]) => self.test_fan_flow(station, flow, false, fan, row.span.clone()),
-                Some(several @ [_, ..]) => self.test_fans_flow(station, several, row.span.clone()),
-                Some([]) => {}
-                None => self.say(Diagnostic::warning(code::V110).at(row.span.clone())),
+                match shown.collect::<Option<Vec<_>>>().as_deref() {
+                    Some(&[(flow, fan)]) => self.test_fan_flow(station, flow, false, fan, row.span.clone()),
+                    Some(several @ [_, ..]) => self.test_fans_flow(station, several, row.span.clone()),
+                    Some([]) => {}
+                    None => self.say(Diagnostic::warning(code::V110).at(row.span.clone())),
+                }
             }
         }
     }
@@ -322,8 +353,7 @@ impl Day<'_> {
         for (shown_m3_s, fan) in running() {
             let Some(ln_shown_over_true) = self.ln_shown_over_true(station, fan.map(|f| f.1)) else { return };
             let true_m3_s = shown_m3_s / math::exp(ln_shown_over_true);
-            let (limit, step) =
-                fan.map_or((0.0, 0.0), |(_, f)| (f.accuracy.limit(*shown_m3_s), f.resolution));
+            let (limit, step) = fan.map_or((0.0, 0.0), |(_, f)| (limit_of(f, *shown_m3_s), f.resolution));
             let (own, gain_sd) = (flow_noise_sd(step / shown_m3_s), limit / STATED_LIMIT_SD / shown_m3_s);
             let noise = true_m3_s * (own * own + gain_sd * gain_sd).sqrt();
             sum_m3_s += true_m3_s;
@@ -398,6 +428,9 @@ impl Day<'_> {
         if reading.with.is_none() {
             self.say(Diagnostic::warning(code::V103).at(reading.span.clone()));
         }
+        if instrument.as_ref().is_some_and(|(_, i)| i.accuracy.is_none()) {
+            return;
+        }
         let fan_zone = if setup.test_fan.is_some() { self.fan_zone(None) } else { None };
         let same = self.all.stations.last().is_some_and(|s| {
             !touched && s.visit == self.index && s.setup == *setup && s.fan_zone == fan_zone
@@ -436,7 +469,9 @@ impl Day<'_> {
         }
         let step = instrument.as_ref().map_or(0.0, |(_, i)| i.resolution);
         // The fixed part of a flow instrument's accuracy acts on each reading alone.
-        let fixed = instrument.as_ref().map_or(0.0, |(_, i)| i.accuracy.absolute / STATED_LIMIT_SD);
+        let fixed = instrument
+            .as_ref()
+            .map_or(0.0, |(_, i)| i.accuracy.unwrap_or_default().absolute / STATED_LIMIT_SD);
         let typed = if instrument.is_none() { 0.1 } else { 0.0 };
         let (value, noise_sd) = if is_pressure {
             (shown, (PRESSURE_NOISE_PA * PRESSURE_NOISE_PA + step * step / 12.0 + typed * typed).sqrt())
@@ -515,19 +550,15 @@ fn flow_noise_sd(step: f64) -> f64 {
     (FLOW_REPEATABILITY * FLOW_REPEATABILITY + step * step / 12.0).sqrt()
 }
 
-/// Flow at calibration density from the pressure in the fan, by the user's calibration.
-fn calibrated_flow_m3_s(fan: Option<&Instrument>, pressure_pa: f64) -> Option<f64> {
-    let c = fan?.calibration.as_ref()?;
-    let p = pressure_pa.abs();
-    match &c.table {
-        None => Some(c.k_m3_s * math::pow(p, c.exponent)),
-        Some(table) => {
-            let (x, y) = (table.column("pressure")?, table.column("flow")?);
-            let at = x.windows(2).position(|w| w[0] <= p && p <= w[1])?;
-            let ratio = math::ln(p / x[at]) / math::ln(x[at + 1] / x[at]);
-            Some(y[at] * math::pow(y[at + 1] / y[at], ratio))
-        }
-    }
+/// Stated limit of error of a flow, m3/s.
+fn limit_of(fan: &Instrument, flow_m3_s: f64) -> f64 {
+    fan.accuracy.map_or(0.0, |a| a.limit(flow_m3_s))
+}
+
+/// Flow at calibration density from the pressure in the fan, by the user's calibration of the range.
+fn calibrated_flow_m3_s(fan: &Instrument, range: usize, pressure_pa: f64) -> Option<f64> {
+    let calibrations = fan.calibrations_at_density();
+    calibrations.get(range).filter(|c| c.is_usable())?.flow_m3_s(pressure_pa.abs()).ok()
 }
 
 /// The elements' place of a tap.

@@ -545,6 +545,11 @@ pub(crate) fn certificate() -> Certificate {
     };
     let fact = |label: &str, text: &str| Fact { label: label.into(), text: text.into() };
     Certificate {
+        letterhead: Some(Letterhead {
+            name: "Example Home Performance".into(),
+            lines: vec!["12 Example Street, Sampleton".into(), "phone 555 0100".into()],
+        }),
+        undecided: None,
         title: "Linden house".into(),
         tested: "12 November 2026, 9:10 to 9:55".into(),
         standard: "ASTM E779-19, depressurisation".into(),
@@ -569,7 +574,7 @@ pub(crate) fn certificate() -> Certificate {
             check("flow exponent", "0.655", "0.5 to 1.0", "sample limit", CheckState::Holds),
             check("wind", "7 mph", "at most 4.5 mph", "sample limit", CheckState::Undecided),
         ],
-        plot: Some(test()),
+        plots: vec![test()],
         building: vec![
             fact("volume", "15,000 ft³, with a tape"),
             fact("floor area", "1,850 ft²"),
@@ -588,10 +593,9 @@ pub(crate) fn certificate() -> Certificate {
             "Combustion appliances off; fireplace: none".into(),
             "Fan in the front door".into(),
         ],
-        tester: vec![
-            fact("tested by", "A. Tester"),
-            fact("firm", "Example Home Performance"),
-            fact("certificate", "none stated"),
+        tester: vec![fact("tested by", "A. Tester"), fact("certificate", "none stated")],
+        confirmed: vec![
+            "Station 4: 905 cfm. Asked: does it go with the others? The tester confirmed it.".into(),
         ],
         instruments: instruments().into_iter().take(2).collect(),
         provenance: provenance(),

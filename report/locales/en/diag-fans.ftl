@@ -34,6 +34,21 @@ E124 = Test `{ $test }`, run { $run }, station { $station }: { $found ->
     }
     .because = The flow through the envelope is the sum of all fans
     .help = Give one reading a fan, 0 for one that was sealed
+V111 = station { $row } does not say in which range of { $name } it was taken
+    .because = each range has a calibration of its own: { $choices }
+    .help = add a column `range` (`range-2` for the second fan) and write the name of the range in it
+V112 = the accuracy of { $name } is not known; the fit leaves its readings out
+    .because = an error that all readings of an instrument share does not show in their scatter, and without a limit for it they have no weight
+    .help = write `accuracy` as on its certificate, or your own estimate of it
+V113 = test `{ $test }`: the column `{ $column }` names ranges of a fan that is not there
+    .because = the test has { $fans ->
+        [one] one fan
+       *[other] { $fans } fans
+    }
+    .help = take the column out, or name the fan in `flow_with`
+E125 = Test `{ $test }`: the pressure gauge has no stated accuracy, so the interval holds no part for it
+    .because = An error that all its readings share does not show in their scatter
+    .help = Type the accuracy from the gauge's certificate
 V110 = the fan pressure of this station cannot be turned into a flow; the fit leaves the flow out
     .because = the instrument has no calibration, or the pressure lies outside its table
     .help = add a calibration that covers it, or take the station again in another range

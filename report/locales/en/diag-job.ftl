@@ -98,5 +98,5 @@ D104 = a station has only one of its two numbers and is left out
     .because = a point of the line needs a pressure and a flow
     .help = type the other number, or clear the line
 D105 = the folder holds more than one test on a phone can
-    .because = a draft has no house, humidities, single readings, second test or calibration table
+    .because = a draft has no house, single readings or second test, and one run in each direction at most
     .help = keep the folder; what is typed on here goes into a new one

@@ -65,6 +65,8 @@ phone-basis-through-envelope = This fan shows flow through the envelope, tempera
 phone-basis-reference-conditions = This fan shows flow at reference conditions, fully corrected already.
 # $density
 phone-basis-fan-pressure = This fan shows its own pressure; the calibration, made at { $density }, turns it into flow.
+# $number, $shows
+phone-basis-of-fan = Fan { $number }: { $shows }
 phone-basis-not-chosen = Choose what the fan shows.
 phone-shows-calibration-density = flow at calibration density
 phone-shows-actual-density = flow at actual density
@@ -94,6 +96,7 @@ phone-missing-gauge-accuracy = Type the accuracy of the gauge.
 phone-missing-fan-accuracy = Type the accuracy of the fan.
 phone-missing-fan-shows = Say what the fan shows.
 phone-missing-calibration = Type the calibration of the fan.
+phone-missing-range-names = Name each range of the fan, in words of your own.
 phone-missing-preparation = Go through the preparation list.
 phone-missing-indoor = Type the temperature indoors; 20 °C (68 °F) is taken until then.
 phone-missing-outdoor = Type the temperature outdoors; 20 °C (68 °F) is taken until then.
@@ -131,6 +134,17 @@ phone-ask-calibration-future = The calibration lies in the future: { $date }
 # $date
 phone-ask-calibration-old = The calibration is more than a year old: { $date }
     .help = Many protocols ask for one every year. Read yours; the sheet shows the date.
+# $low, $high
+phone-ask-calibration-span = This calibration is to hold from { $low } to { $high }.
+    .help = The lower pressure comes first.
+phone-ask-calibration-table = This table does not rise in both columns.
+    .help = More pressure in the fan is more flow. Look for two numbers exchanged or a wrong digit.
+# $typed, $low, $high
+phone-ask-outside-span = The calibration of this range holds from { $low } to { $high }, not for { $typed }.
+    .help = The station is left out. Name the range that was used, or take the station again in another one.
+# $typed
+phone-ask-humidity = A relative humidity of { $typed } %?
+    .help = This test takes per cent: 45 for 45 %.
 # $typed, $unit, $other
 phone-ask-temperature = { $typed } { $unit }? That looks like { $other }.
     .help = This test takes { $unit }. Convert the reading, or change the units.
@@ -185,6 +199,23 @@ phone-advice-stop-baseline = Enough stations. Stop the fan, cover it, and read t
 phone-advice-stop-clear = Enough: the verdict is clear.
 phone-advice-stop-settled = Enough: more stations hardly narrow the interval.
 
+# What the tester confirmed. $number
+phone-field-station = Station { $number }
+phone-field-baseline = Baseline reading { $number }
+phone-field-fan = Test fan { $number }
+phone-field-only-fan = Test fan
+phone-field-gauge = Pressure gauge
+phone-field-conditions = Weather
+phone-field-building = House
+phone-field-place = Place
+phone-run-depressurise = depressurised
+phone-run-pressurise = pressurised
+# $place, $value (may be empty), $asked
+phone-confirmed = { $place }{ $value ->
+        [none] {""}
+       *[other] {" "}({ $value })
+    }: “{ $asked }” The tester: it is right.
+
 # Sheet. $name
 phone-sheet-extrapolated = { $name }, extrapolated
 phone-sheet-restore-open = restore list open
@@ -195,5 +226,9 @@ cli-no-pages = this program was built without the pages of the phone; run `./web
 cli-serving = the phone's pages: { $address } (Ctrl-C ends it)
 # $port
 cli-port-taken = cannot listen on port { $port } of this machine
+# $path, $file
+cli-phone-other = `{ $path }` holds `{ $file }`, which this command has not written; name another folder
+# $path
+cli-phone-updated = brought up to date: { $path }
 # $path
 cli-phone-next = put { $path } on any web server with https, open it once on the phone and install it; after that it works without a network

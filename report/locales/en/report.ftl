@@ -138,6 +138,12 @@ cautions-title = Take care
 instruments-title = Instruments
 instrument-name = instrument
 instrument-serial = no. { $serial }
+instrument-accuracy-unknown = not known
+undecided-no-accuracy = No verdict: the accuracy of gauge or fan is missing, so the range is too narrow.
+# $licence
+letterhead-licence = licence { $licence }
+# $phone
+letterhead-phone = phone { $phone }
 instrument-calibrated = calibrated
 instrument-accuracy = accuracy
 instrument-basis = what it shows
@@ -154,10 +160,12 @@ certificate-building = Building
 certificate-weather = Weather
 certificate-preparation = Preparation
 certificate-tester = Tester
+certificate-confirmed = Asked about, and confirmed by the tester
 certificate-scope = The range covers the uncertainty of the instruments, of the fit and of the building’s dimensions, as far as it was stated. A failed check stays with the result.
 certificate-place-date = Place and date
 certificate-signature = Signature of the tester
 checks-title = Validity checks
+checks-signs = (−) house below outdoors, (+) house above outdoors
 checks-failed = { $failed ->
         [one] { $failed } check failed: the result does not meet the procedure in this point
        *[other] { $failed } checks failed: the result does not meet the procedure in these points

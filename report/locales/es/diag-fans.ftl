@@ -34,6 +34,21 @@ E124 = Ensayo `{ $test }`, serie { $run }, punto { $station }: { $found ->
     }
     .because = El caudal a través de la envolvente es la suma de todos los ventiladores
     .help = Dé una lectura por ventilador, 0 para uno que estaba sellado
+V111 = la estación { $row } no dice en qué rango de { $name } se tomó
+    .because = cada rango tiene su propia calibración: { $choices }
+    .help = añada una columna `range` (`range-2` para el segundo ventilador) y escriba en ella el nombre del rango
+V112 = no se conoce la exactitud de { $name }; el ajuste deja fuera sus lecturas
+    .because = un error que comparten todas las lecturas de un instrumento no se ve en su dispersión, y sin un límite para él no tienen peso
+    .help = escriba `accuracy` como está en su certificado, o su propia estimación
+V113 = ensayo `{ $test }`: la columna `{ $column }` nombra rangos de un ventilador que no está
+    .because = el ensayo tiene { $fans ->
+        [one] un ventilador
+       *[other] { $fans } ventiladores
+    }
+    .help = quite la columna, o nombre el ventilador en `flow_with`
+E125 = Ensayo `{ $test }`: el manómetro no tiene exactitud declarada, y el intervalo no la incluye
+    .because = Un error que comparten todas sus lecturas no se ve en su dispersión
+    .help = Escriba la exactitud del certificado del manómetro
 V110 = la presión de ventilador de esta estación no se puede convertir en caudal; el ajuste deja fuera el caudal
     .because = el instrumento no tiene calibración, o la presión queda fuera de su tabla
     .help = añada una calibración que la cubra, o repita la estación en otro rango

@@ -98,5 +98,5 @@ D104 = un punto tiene solo uno de sus dos números y se deja fuera
     .because = un punto de la recta necesita una presión y un caudal
     .help = escriba el otro número o borre la línea
 D105 = la carpeta contiene más de lo que cabe en un ensayo en el teléfono
-    .because = un borrador no tiene casa, humedades, lecturas sueltas, segundo ensayo ni tabla de calibración
+    .because = un borrador no tiene casa, lecturas sueltas ni segundo ensayo, y a lo sumo una serie en cada sentido
     .help = conserve la carpeta; lo que se escriba aquí va a una nueva

@@ -65,6 +65,8 @@ phone-basis-through-envelope = Este ventilador muestra el caudal a través de la
 phone-basis-reference-conditions = Este ventilador muestra el caudal en condiciones de referencia, ya corregido del todo.
 # $density
 phone-basis-fan-pressure = Este ventilador muestra su propia presión; la calibración, hecha a { $density }, la convierte en caudal.
+# $number, $shows
+phone-basis-of-fan = Ventilador { $number }: { $shows }
 phone-basis-not-chosen = Elija qué muestra el ventilador.
 phone-shows-calibration-density = caudal a la densidad de calibración
 phone-shows-actual-density = caudal a la densidad real
@@ -94,6 +96,7 @@ phone-missing-gauge-accuracy = Escriba la exactitud del manómetro.
 phone-missing-fan-accuracy = Escriba la exactitud del ventilador.
 phone-missing-fan-shows = Diga qué muestra el ventilador.
 phone-missing-calibration = Escriba la calibración del ventilador.
+phone-missing-range-names = Dé un nombre a cada rango del ventilador, con sus palabras.
 phone-missing-preparation = Recorra la lista de preparación.
 phone-missing-indoor = Escriba la temperatura interior; hasta entonces se toman 20 °C (68 °F).
 phone-missing-outdoor = Escriba la temperatura exterior; hasta entonces se toman 20 °C (68 °F).
@@ -131,6 +134,17 @@ phone-ask-calibration-future = La calibración está en el futuro: { $date }
 # $date
 phone-ask-calibration-old = La calibración tiene más de un año: { $date }
     .help = Muchos protocolos piden una cada año. Lea el suyo; la hoja muestra la fecha.
+# $low, $high
+phone-ask-calibration-span = Esta calibración ha de valer de { $low } a { $high }.
+    .help = La presión menor va primero.
+phone-ask-calibration-table = Esta tabla no crece en las dos columnas.
+    .help = Más presión en el ventilador es más caudal. Busque dos números cambiados o una cifra equivocada.
+# $typed, $low, $high
+phone-ask-outside-span = La calibración de este rango vale de { $low } a { $high }, no para { $typed }.
+    .help = La estación queda fuera. Nombre el rango que se usó, o repita la estación en otro.
+# $typed
+phone-ask-humidity = ¿Una humedad relativa de { $typed } %?
+    .help = Este ensayo la toma en tanto por ciento: 45 para el 45 %.
 # $typed, $unit, $other
 phone-ask-temperature = ¿{ $typed } { $unit }? Parecen { $other }.
     .help = Este ensayo toma { $unit }. Convierta la lectura o cambie las unidades.
@@ -186,6 +200,23 @@ phone-advice-stop-clear = Basta: el veredicto es claro.
 phone-advice-stop-settled = Basta: más puntos apenas estrechan el intervalo.
 
 # Hoja. $name
+# Lo que confirmó quien ensayó. $number
+phone-field-station = Estación { $number }
+phone-field-baseline = Lectura de base { $number }
+phone-field-fan = Ventilador { $number }
+phone-field-only-fan = Ventilador
+phone-field-gauge = Manómetro
+phone-field-conditions = Tiempo
+phone-field-building = Casa
+phone-field-place = Lugar
+phone-run-depressurise = en depresión
+phone-run-pressurise = en presión
+# $place, $value, $asked
+phone-confirmed = { $place }{ $value ->
+        [none] {""}
+       *[other] {" "}({ $value })
+    }: «{ $asked }» Quien ensayó: es correcto.
+
 phone-sheet-extrapolated = { $name }, extrapolado
 phone-sheet-restore-open = lista de reposición abierta
 
@@ -195,5 +226,9 @@ cli-no-pages = este programa se compiló sin las páginas del teléfono; ejecute
 cli-serving = las páginas del teléfono: { $address } (Ctrl-C lo termina)
 # $port
 cli-port-taken = no se puede escuchar en el puerto { $port } de esta máquina
+# $path, $file
+cli-phone-other = `{ $path }` contiene `{ $file }`, que esta orden no ha escrito; nombre otra carpeta
+# $path
+cli-phone-updated = puesto al día: { $path }
 # $path
 cli-phone-next = ponga { $path } en cualquier servidor web con https, ábralo una vez en el teléfono e instálelo; después funciona sin red

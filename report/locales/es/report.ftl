@@ -138,6 +138,12 @@ cautions-title = Tenga cuidado
 instruments-title = Instrumentos
 instrument-name = instrumento
 instrument-serial = n.º { $serial }
+instrument-accuracy-unknown = no se conoce
+undecided-no-accuracy = Sin veredicto: falta la exactitud del manómetro o del ventilador, y el intervalo es demasiado estrecho.
+# $licence
+letterhead-licence = licencia { $licence }
+# $phone
+letterhead-phone = teléfono { $phone }
 instrument-calibrated = calibrado
 instrument-accuracy = exactitud
 instrument-basis = qué muestra
@@ -154,10 +160,12 @@ certificate-building = Edificio
 certificate-weather = Clima
 certificate-preparation = Preparación
 certificate-tester = Quién midió
+certificate-confirmed = Preguntado, y confirmado por quien ensayó
 certificate-scope = El intervalo abarca la incertidumbre de los instrumentos, del ajuste y de las medidas del edificio, en lo que se declaró. Una comprobación fallida queda con el resultado.
 certificate-place-date = Lugar y fecha
 certificate-signature = Firma de quien midió
 checks-title = Comprobaciones de validez
+checks-signs = (−) casa por debajo del exterior, (+) casa por encima del exterior
 checks-failed = { $failed ->
         [one] { $failed } comprobación falló: el resultado no cumple el procedimiento en este punto
        *[other] { $failed } comprobaciones fallaron: el resultado no cumple el procedimiento en estos puntos

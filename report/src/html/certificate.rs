@@ -5,8 +5,11 @@ use super::parts::{self, facts, row_head, table};
 use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
-use crate::view::{Certificate, Check, CheckState, Evidence, Fact};
+use crate::view::{Certificate, Check, CheckState, Evidence, Fact, Letterhead, TestPlot};
 use crate::words::Words;
+
+/// Lines of lists and tables that a sheet holds in its usual type.
+const MUCH: usize = 22;
 
 /// The whole file; one sheet on A4 and Letter for a test of usual size.
 pub fn certificate(certificate: &Certificate, words: &Words) -> String {
@@ -14,16 +17,20 @@ pub fn certificate(certificate: &Certificate, words: &Words) -> String {
 }
 
 pub(super) fn tree(c: &Certificate, words: &Words) -> El {
-    let mut out = vec![
+    let mut out: Vec<El> = c.letterhead.iter().map(letterhead).collect();
+    out.extend([
         el("h1").with(words.say("certificate-title")),
         classed("p", "lead").with(format!("{} \u{b7} {} \u{b7} {}", c.title, c.tested, c.standard)),
-    ];
+    ]);
     if let Some(why) = &c.stale {
         out.push(super::house::stale(why, words));
     }
-    let left = el("div").with(result(c, words)).with_all(people(c, words));
-    let right = el("div").with(plot(c, words)).with_all(conditions(c, words));
-    out.push(classed("div", "pair").with(left).with(right));
+    // Each direction has its plot, side by side after the result.
+    let class = if c.plots.len() > 1 { "tops several" } else { "tops" };
+    let plots = c.plots.iter().map(|p| plot(p, c, words));
+    out.push(classed("div", class).with(result(c, words)).with_all(plots));
+    out.extend(conditions(c, words));
+    out.extend(preparation(c, words));
     out.extend(section("", &words.say("checks-title"), checks(&c.checks, words)));
     if !c.instruments.is_empty() {
         out.extend(section(
@@ -40,7 +47,15 @@ pub(super) fn tree(c: &Certificate, words: &Words) -> El {
             .with(place(words.say("certificate-place-date")))
             .with(place(words.say("certificate-signature"))),
     );
-    page(&format!("{}: {}", words.say("certificate-title"), c.title), words, "cert", out)
+    // On paper all of it stands on one sheet: where there is much, in smaller type.
+    let lines = c.preparation.len() + c.confirmed.len() + c.checks.len() + c.instruments.len();
+    let class = if c.plots.len() > 1 || lines > MUCH { "cert dense" } else { "cert" };
+    page(&format!("{}: {}", words.say("certificate-title"), c.title), words, class, out)
+}
+
+fn letterhead(l: &Letterhead) -> El {
+    let lines = l.lines.iter().map(|line| el("span").with(line.as_str()));
+    classed("div", "letter").with(el("b").with(l.name.as_str())).with(el("p").with_all(lines))
 }
 
 fn result(c: &Certificate, words: &Words) -> El {
@@ -54,6 +69,9 @@ fn result(c: &Certificate, words: &Words) -> El {
                 .with_all(t.verdict.map(|v| parts::verdict(v, words))),
         )
         .with(parts::range_line(&t.number, words));
+    if let Some(why) = &c.undecided {
+        out.push(el("p").with(el("b").with(why.as_str())));
+    }
     if let Some(l) = &t.limit {
         out.push(
             classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
@@ -66,27 +84,30 @@ fn result(c: &Certificate, words: &Words) -> El {
     out
 }
 
-/// How the building was prepared, and who measured.
-fn people(c: &Certificate, words: &Words) -> Vec<El> {
-    let prep = classed("p", "prep").with(format!("{}.", c.preparation.join("; ")));
-    let blocks = [
-        (words.say("certificate-preparation"), prep, c.preparation.is_empty()),
-        (words.say("certificate-tester"), facts(&c.tester), c.tester.is_empty()),
-    ];
+/// How the building was prepared, and what the tester confirmed, in columns that a sheet has room for.
+fn preparation(c: &Certificate, words: &Words) -> Vec<El> {
+    let list = |lines: &[String]| {
+        let item = |line: &String| el("li").with(line.as_str());
+        vec![classed("ul", "prep").with_all(lines.iter().map(item))]
+    };
+    let blocks = [("certificate-preparation", &c.preparation), ("certificate-confirmed", &c.confirmed)];
     blocks
         .into_iter()
-        .filter(|b| !b.2)
-        .map(|(heading, block, _)| el("section").with(el("h2").with(heading)).with(block))
+        .filter(|(_, lines)| !lines.is_empty())
+        .filter_map(|(key, lines)| section("", &words.say(key), list(lines)))
         .collect()
 }
 
-/// Building and weather, side by side.
+/// Building, weather and tester, side by side.
 fn conditions(c: &Certificate, words: &Words) -> Option<El> {
-    let mut columns = classed("div", "duo");
-    // A long text stands under both columns; beside its label it would be a column of letters.
-    let long = |f: &&Fact| f.text.chars().count() > 24;
-    let lists =
-        [(words.say("certificate-building"), &c.building), (words.say("certificate-weather"), &c.weather)];
+    let mut columns = classed("div", "trio");
+    // A long text stands under the columns; beside its label it would be a column of letters.
+    let long = |f: &&Fact| f.text.chars().count() > 32;
+    let lists = [
+        (words.say("certificate-building"), &c.building),
+        (words.say("certificate-weather"), &c.weather),
+        (words.say("certificate-tester"), &c.tester),
+    ];
     for (heading, list) in &lists {
         if !list.is_empty() {
             let short: Vec<Fact> = list.iter().filter(|f| !long(f)).cloned().collect();
@@ -97,13 +118,10 @@ fn conditions(c: &Certificate, words: &Words) -> Option<El> {
         let label = classed("span", "soft").with(format!("{}: ", f.label));
         columns.push(classed("p", "long").with(label).with(f.text.as_str()));
     }
-    (!c.building.is_empty() || !c.weather.is_empty()).then_some(columns)
+    lists.iter().any(|l| !l.1.is_empty()).then(|| el("section").with(columns))
 }
 
-fn plot(c: &Certificate, words: &Words) -> El {
-    let Some(p) = &c.plot else {
-        return el("section");
-    };
+fn plot(p: &TestPlot, c: &Certificate, words: &Words) -> El {
     // What stands beside the result already is not said again.
     let told: Vec<Evidence> = p.facts.iter().filter(|f| !c.tightness.others.contains(f)).cloned().collect();
     let caption = words.text("plot-caption", &[("level", words.percent(p.level).into())]);
@@ -162,11 +180,15 @@ pub(super) fn checks(list: &[Check], words: &Words) -> Vec<El> {
             .with(el("td").with(number(c).unwrap_or_else(|| "\u{2013}".to_owned())))
             .with(classed("td", "full").with(el("b").with(format!("{sign} {word}"))))
     };
-    out.push(table(None, &heads, order.iter().map(row).collect()));
+    out.push(classed("div", "checks").with(table(None, &heads, order.iter().map(row).collect())));
     let mut notes = classed("p", "soft sources");
     for (i, source) in sources.iter().enumerate() {
         notes.push(el("span").with(format!("[{}]\u{a0}{source}", i + 1)));
         notes.push(" ");
+    }
+    // Two directions share a line of the table, each by the sign of its pressure.
+    if list.iter().any(|c| c.found.contains("(\u{2212})") || c.name.contains("(\u{2212})")) {
+        notes.push(el("span").with(words.say("checks-signs")));
     }
     out.push(notes);
     out

@@ -39,7 +39,7 @@ blockquote footer{font-size:.875rem;font-weight:400;color:var(--soft)}
 dl{display:grid;grid-template-columns:minmax(5rem,max-content) minmax(0,1fr);gap:4px 14px;margin:0 0 12px}
 dt{color:var(--soft)}dd{margin:0;min-width:0}
 dl.ev{grid-template-columns:1fr;margin-bottom:4px}dl.ev dt{margin-top:4px}.evs{margin:0 0 12px}.evs p{margin:0}
-.duo .long{grid-column:1/-1}.duo dd{white-space:nowrap}
+
 table{border-collapse:collapse;width:100%;font-size:.9375rem;line-height:1.4}
 caption{text-align:left;font-weight:700;padding:8px 0 4px}
 th,td{text-align:left;vertical-align:top;padding:8px 10px 8px 0;border-bottom:1px solid var(--line)}
@@ -93,7 +93,7 @@ main{max-width:1216px;padding:32px 32px 56px}
 .safe p{max-width:none}
 .cert main{max-width:980px}
 }
-@page{margin:12mm 11mm}
+@page{margin:10mm 11mm}
 @media print{
 html{font-size:10.5pt}body{background:#fff}main{max-width:none;padding:0}
 
@@ -108,9 +108,12 @@ section{margin-bottom:20px}.tables{grid-template-columns:1fr 1fr;gap:8px 28px}ta
 .plot-fig{max-width:416px}
 }
 .lad-fig{max-width:26rem}.plot-fig{max-width:26rem}.lim-fig{max-width:26rem}
-.cert .prep{margin:0}.cert .head{display:flex;align-items:center;gap:4px 20px;flex-wrap:wrap}.cert .head p{margin:0}@media screen{.cert section{margin-bottom:24px}.cert dl.ev{font-size:.9375rem}}
-.duo{display:grid;gap:0 20px}@media print,(min-width:480px){.duo{grid-template-columns:3fr 2fr}}.duo dl{grid-template-columns:auto minmax(min-content,1fr);gap:2px 10px}.sources span{margin-right:10px}
+.cert .prep{margin:0;padding:0;list-style:none}.cert .prep li{break-inside:avoid;padding-left:10px;text-indent:-10px}.cert .prep li::before{content:'\\b7 ';display:inline-block;width:10px;text-indent:0;font-weight:700}@media print,(min-width:760px){.cert .prep{columns:2;column-gap:24px}}.letter{border-bottom:1.5px solid var(--ink);margin:0 0 12px;padding-bottom:6px}.letter b{font-size:1.1875rem;line-height:1.3}.letter p{margin:0;max-width:none;font-size:.875rem;color:var(--soft)}.letter span{margin-right:14px}.cert .head{display:flex;align-items:center;gap:4px 20px;flex-wrap:wrap}.cert .head p{margin:0 0 4px}@media screen{.cert section{margin-bottom:24px}.cert dl.ev{font-size:.9375rem}}
+.trio,.tops{display:grid;gap:8px 24px}.tops section{margin:0 0 12px;min-width:0}.trio dl{grid-template-columns:auto minmax(min-content,1fr);gap:2px 10px}.trio .long{grid-column:1/-1;margin:0}@media print,(min-width:760px){.tops{grid-template-columns:1fr 1fr}.tops.several>:first-child{grid-column:1/-1}.trio{grid-template-columns:1.25fr 1fr 1.1fr}}@media screen and (min-width:1220px){.tops.several{grid-template-columns:1.1fr 1fr 1fr}.tops.several>:first-child{grid-column:auto}}.sources span{margin-right:10px}
 @media print{
-.cert{font-size:9pt;line-height:1.34}.cert .mk,.cert .soft,.cert figcaption,.cert td.num .r{font-size:8.5pt;line-height:1.25}.cert .mk svg{width:11px;height:11px}.cert .hash{font-size:8.5pt}.cert p{max-width:none}.cert dl.prov{display:flex;flex-wrap:wrap;gap:0 5px}.cert .prov dd{margin-right:14px}.cert ul{columns:1}.cert h1{font-size:16pt}.cert h2{font-size:10.5pt;margin:0 0 3px}.cert section{margin-bottom:5px}.cert table{font-size:8.5pt;line-height:1.25}.cert th,.cert td{padding:1px 8px 1px 0}.cert dl{gap:1px 12px;margin-bottom:4px;font-size:8.5pt}.cert p{margin-bottom:3px}.cert .big{font-size:22pt}.cert .pair{display:grid;grid-template-columns:1fr 1fr;gap:0 24px}.cert .plot-fig{max-width:none}.cert .plot-fig svg{width:275px}.cert .lim-fig{max-width:290px}.cert .lead{margin-bottom:3px}.cert .sign{margin-top:24px}.cert .verdict{padding:2px 10px;margin-bottom:4px;font-size:11pt}.cert ul{margin:0 0 4px;padding-left:16px}.cert .stale{margin-bottom:8px;padding:4px 10px}.cert figure{margin-bottom:6px}
+.cert{font-size:8.5pt;line-height:1.3}.cert .mk,.cert .soft,.cert figcaption,.cert td.num .r{font-size:7.5pt;line-height:1.25}.cert .mk svg{width:10px;height:10px}.cert .hash{font-size:7pt}.cert>main>.soft,.cert .sources{font-size:7pt;line-height:1.2}.cert p{max-width:none;margin-bottom:2px}.cert dl.prov{display:flex;flex-wrap:wrap;gap:0 5px}.cert .prov dd{margin-right:14px}.cert h1{font-size:13pt;margin:0;display:inline}.cert h2{font-size:9.5pt;margin:0 0 1px}.cert section{margin-bottom:4px}.cert table,.cert dl,.cert ul.prep{font-size:7.5pt;line-height:1.2}.cert th,.cert td{padding:.5px 6px .5px 0}.cert dl{gap:1px 10px;margin-bottom:3px}.cert .big{font-size:20pt}.cert .lim-fig{max-width:270px}.cert .lead{display:inline;margin-left:10px}.cert .sign{margin-top:20px}.cert .sign div{font-size:7.5pt;padding-top:2px}.cert .verdict{padding:1px 9px;margin-bottom:3px;font-size:10pt}.cert .stale{margin-bottom:8px;padding:4px 10px}.cert figure{margin-bottom:4px}
+.cert .letter{display:flex;flex-wrap:wrap;align-items:baseline;gap:0 16px;margin-bottom:5px;padding-bottom:2px}.cert .letter b{font-size:11pt}.cert .letter p{font-size:7.5pt;margin:0}
+.cert .head{margin-bottom:3px}.cert .tops{gap:0 20px;margin-top:4px}.cert .tops section{margin:0 0 4px}.cert .plot-fig{max-width:none}.cert .plot-fig svg{width:232px}.cert .tops.several{grid-template-columns:1.5fr 1fr 1fr;gap:0 14px}.cert .several figcaption,.cert .several .evs p{display:none}.cert .several figure+.evs .nr{white-space:normal}.cert .tops.several>:first-child{grid-column:auto}.cert .several .plot-fig svg{width:100%}.cert .several dl.ev{grid-template-columns:minmax(0,1fr) auto;gap:1px 8px}.cert .several .lim-fig{max-width:230px}.cert .trio{gap:1px 20px}.cert .trio .long{font-size:7.5pt}.dense main{zoom:.94}
+.cert ul.prep{columns:2;column-gap:20px}.cert .checks table{line-height:1.15}.cert .checks th,.cert .checks td{padding:.5px 6px .5px 0}
 }
 ";

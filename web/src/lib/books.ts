@@ -1,11 +1,12 @@
 // Books: what is entered once and used in every test of this device.
 import { store } from './app.svelte';
+import { completeFan } from './entries';
 import { newId, type Book, type BookEntries, type PlaceEntry } from './store';
 import type { Draft } from './types';
 
 /** The name an entry is known by; a new entry of the same name takes the place of the old one. */
 export function nameOf(book: Book, value: BookEntries[Book]): string {
-  if (book === 'places' || book === 'testers') return (value as { name: string }).name;
+  if (book === 'places' || book === 'testers' || book === 'firms') return (value as { name: string }).name;
   const { label, serial } = value as { label: string; serial: string };
   return [label, serial].filter((part) => part.trim() !== '').join(' · ');
 }
@@ -43,13 +44,10 @@ export function usePlace(draft: Draft, entry: PlaceEntry): boolean {
   return same;
 }
 
-/** The fan as the book holds it: its calibration density and flow only in the units they were typed in. */
-export function useFan(draft: Draft, entry: BookEntries['fans']): void {
-  const { system, ...fan } = entry;
+/** The fan as the book holds it: what has a unit only in the units it was typed in. */
+export function useFan(draft: Draft, at: number, entry: BookEntries['fans']): void {
+  const { system, ...kept } = entry;
+  const fan = completeFan(kept);
   const same = system === draft.system;
-  draft.fan = {
-    ...fan,
-    calibration_density: same ? fan.calibration_density : '',
-    calibration_flow: same ? fan.calibration_flow : '',
-  };
+  draft.fans[at] = same ? fan : { ...fan, calibration_density: '', calibrations: [] };
 }

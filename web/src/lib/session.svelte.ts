@@ -1,7 +1,7 @@
 // One open test: what is typed, what of it is on the device, and what the engine says to it.
 import { Looker, askSheet } from './engine.svelte';
 import { app, askPersist, store } from './app.svelte';
-import { completeDraft, entryText, setEntry, trimmed, valueAt, wallClock } from './entries';
+import { completeDraft, entryText, runOf, setEntry, trimmed, wallClock } from './entries';
 import type { Doc, Revision, Spot } from './store';
 import type { Challenge, Draft, Look, Sheet } from './types';
 
@@ -75,9 +75,22 @@ export class Session {
     return this.#written.catch(() => 0);
   }
 
+  /** The run that is typed now: 1 where the entry is one of the other direction. */
+  get run(): 0 | 1 {
+    return this.draft.second ? (this.spot.run ?? runOf(this.spot.entry)) : 0;
+  }
+
+  /** Goes to a run; the first entry of it is found by the pad. */
+  turn(run: 0 | 1): void {
+    if (this.run === run) return;
+    this.spot.run = run;
+    this.spot.entry = '';
+    this.write();
+  }
+
   /** The draft as the engine gets it. */
   plain(): Draft {
-    return trimmed($state.snapshot(this.draft) as Draft);
+    return { ...trimmed($state.snapshot(this.draft) as Draft), accepted: $state.snapshot(this.accepted) };
   }
 
   /** Changes the draft, writes a revision and asks the engine to look; nothing is waited for. */
@@ -127,12 +140,12 @@ export class Session {
   }
 
   accept(doubt: Challenge): void {
-    this.accepted.push(acceptedMark(this.draft, doubt));
+    this.accepted.push(doubt.mark);
     this.write();
   }
 
   isAccepted(doubt: Challenge): boolean {
-    return this.accepted.includes(acceptedMark(this.draft, doubt));
+    return this.accepted.includes(doubt.mark);
   }
 
   setClosed(closed: boolean): void {
@@ -187,11 +200,6 @@ let pending = 0;
 window.addEventListener('beforeunload', (event) => {
   if (pending > 0 || heldDocs.size > 0) event.preventDefault();
 });
-
-// The mark holds the value: a reading that is changed is looked at anew. It holds the question too: one
-// field can be asked about for several reasons.
-const acceptedMark = (draft: Draft, { id, field }: Challenge): string =>
-  `${id}: ${field}=${valueAt(draft, entryOf(field))}`;
 
 /** The entry of a field as the engine names it: `stations.2.fan` or `stations[2].fan`. */
 export const entryOf = (field: string): string => field.replace(/\[(\d+)\]/g, '.$1');

@@ -1,5 +1,5 @@
 // The nine steps of a test, and which of them has what it needs.
-import { filled, filledStations } from './entries';
+import { filled, filledStations, inRun, listsOf } from './entries';
 import type { Session } from './session.svelte';
 import type { Profile } from './types';
 
@@ -23,8 +23,9 @@ const HOME: Record<string, StepName> = {
   place: 'place',
   building: 'place',
   gauge: 'instruments',
-  fan: 'instruments',
+  fans: 'instruments',
   tester: 'instruments',
+  firm: 'instruments',
   preparation: 'preparation',
   baseline_before: 'baseline',
   stations: 'points',
@@ -33,7 +34,7 @@ const HOME: Record<string, StepName> = {
 };
 
 /** The step in which a field of the draft is typed. */
-export const stepOf = (field: string): StepName => HOME[field.split(/[.[]/)[0] ?? ''] ?? 'place';
+export const stepOf = (field: string): StepName => HOME[inRun(field).split(/[.[]/)[0] ?? ''] ?? 'place';
 
 export const stepNumber = (step: StepName): number => STEPS.indexOf(step) + 1;
 
@@ -53,12 +54,13 @@ export function stepDone(session: Session, step: StepName, profile: Profile | un
   if (step === 'sheet') return session.closed;
   if (!session.look || lacking(session, step).length > 0) return false;
   if (step === 'place') return draft.building.volume !== '';
-  if (step === 'instruments') return draft.gauge.accuracy !== '' && draft.fan.accuracy !== '';
+  if (step === 'instruments') return draft.gauge.accuracy !== '' && draft.fans.every((fan) => fan.accuracy !== '');
   if (step === 'preparation') {
     const stands = new Set(draft.preparation.filter((p) => p.state !== '').map((p) => p.id));
     return profile !== undefined && profile.preparation.every((p) => stands.has(p.id));
   }
+  const runs = draft.second ? ([0, 1] as const) : ([0] as const);
   if (step === 'baseline') return filled(draft.baseline_before) > 0;
-  if (step === 'points') return filledStations(draft) >= Math.max(1, profile?.stations_wanted ?? 1);
-  return filled(draft.baseline_after) > 0 && draft.conditions.indoor !== '' && draft.conditions.outdoor !== '';
+  if (step === 'points') return runs.every((run) => filledStations(draft, run) >= Math.max(1, profile?.stations_wanted ?? 1));
+  return runs.every((run) => filled(listsOf(draft, run).baseline_after) > 0 || (run === 0 && draft.second !== null)) && draft.conditions.indoor !== '' && draft.conditions.outdoor !== '';
 }

@@ -1,13 +1,15 @@
 // Everything typed, on this device: each keystroke is a revision of its document. Revisions have
 // numbers and an own time; nothing here is put in order by the device's clock.
 import { thinned, type Written } from './thin';
-import type { Draft, Fan, Gauge, System, Tester } from './types';
+import type { Draft, Fan, Firm, Gauge, System, Tester } from './types';
 
 /** Where in the test the person was. */
 export interface Spot {
   step: number;
   /** Id of the entry, such as `stations.2.fan`. */
   entry: string;
+  /** Which direction of a test in both; 0 where it is absent. */
+  run?: 0 | 1;
 }
 
 /** One document: the draft and what belongs to it on this device alone. */
@@ -68,6 +70,7 @@ export interface BookEntries {
   gauges: Gauge;
   fans: Fan & { system: System };
   testers: Tester;
+  firms: Firm;
 }
 
 export type Book = keyof BookEntries;

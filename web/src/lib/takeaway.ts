@@ -56,5 +56,6 @@ export async function bringIn(files: Iterable<File>, language: Language): Promis
   const documents = texts.some((f) => f.name === 'job.toml');
   // The documents count where there are any: they may have been worked on since.
   const draft = typed && !documents ? (JSON.parse(typed.text) as Partial<Draft>) : await askOpen(texts, language);
-  return { draft: completeDraft(draft, newId()), spot: { step: 1, entry: '' }, accepted: [], closed: false };
+  const accepted = draft.accepted ?? [];
+  return { draft: completeDraft(draft, newId()), spot: { step: 1, entry: '' }, accepted, closed: false };
 }

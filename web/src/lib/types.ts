@@ -25,7 +25,14 @@ export interface Building {
 export interface Tester {
   name: string;
   credential: string;
-  firm: string;
+}
+
+/** The letterhead; the lines of the address are parted by line breaks. */
+export interface Firm {
+  name: string;
+  address: string;
+  phone: string;
+  licence: string;
 }
 
 export interface Gauge {
@@ -43,8 +50,18 @@ export interface Fan {
   calibrated: string;
   shows: string;
   calibration_density: string;
-  calibration_flow: string;
-  calibration_exponent: string;
+  calibrations: Calibration[];
+}
+
+/** One range of a fan that shows its pressure; its name is the user's own. */
+export interface Calibration {
+  name: string;
+  kind: 'equation' | 'table';
+  flow: string;
+  exponent: string;
+  low: string;
+  high: string;
+  points: { pressure: string; flow: string }[];
 }
 
 export interface Prepared {
@@ -55,7 +72,17 @@ export interface Prepared {
 
 export interface Station {
   house: string;
-  fan: string;
+  /** One a fan. */
+  fans: string[];
+  /** One a fan: number of the range, from 1, where the fan has several. */
+  ranges: string[];
+}
+
+/** The run in the other direction. */
+export interface Second {
+  baseline_before: string[];
+  baseline_after: string[];
+  stations: Station[];
 }
 
 /** One test, everything as typed; an empty text was not entered. */
@@ -69,13 +96,18 @@ export interface Draft {
   place: Place;
   building: Building;
   tester: Tester;
-  conditions: { indoor: string; outdoor: string; wind: string; barometer: string };
+  firm: Firm;
+  conditions: { indoor: string; outdoor: string; indoor_rh: string; outdoor_rh: string; wind: string; barometer: string };
   gauge: Gauge;
-  fan: Fan;
+  /** All that run at once, in the order of a station's numbers. */
+  fans: Fan[];
   preparation: Prepared[];
   baseline_before: string[];
   baseline_after: string[];
   stations: Station[];
+  second: Second | null;
+  /** Marks of the questions that were answered with "it is right". */
+  accepted: string[];
 }
 
 export type UnitOf = Partial<
@@ -89,7 +121,8 @@ export type UnitOf = Partial<
     | 'speed'
     | 'barometer'
     | 'density'
-    | 'air_change',
+    | 'air_change'
+    | 'humidity',
     string
   >
 >;
@@ -149,6 +182,15 @@ export interface Challenge {
   field: string;
   text: string;
   help: string;
+  /** The question with the value it is about: an answer holds as long as both stay. */
+  mark: string;
+}
+
+export interface Advice {
+  text: string;
+  next_pa?: number | null;
+  seconds?: number | null;
+  stop: boolean;
 }
 
 export interface Look {
@@ -157,9 +199,11 @@ export interface Look {
   answer?: Answer | null;
   others: { label: string; text: string }[];
   history: Step[];
-  residuals: { station: number; percent: number }[];
+  /** `run` 0 is the first direction. */
+  residuals: { run: number; station: number; percent: number }[];
   checks: { name: string; found: string; wanted: string; state: 'holds' | 'failed' | 'undecided' }[];
-  advice?: { text: string; next_pa?: number | null; seconds?: number | null; stop: boolean } | null;
+  advice?: Advice | null;
+  second_advice?: Advice | null;
   basis_sentence: string;
   restore: { id: string; label: string }[];
 }

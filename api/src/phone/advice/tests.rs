@@ -54,7 +54,7 @@ fn stop_needs_number_span_and_a_reason() {
     assert!(!told(&few).2);
     let mut narrow = draft();
     narrow.stations[7].house = "20".into();
-    narrow.stations[7].fan = "790".into();
+    narrow.stations[7].fans = vec!["790".into()];
     assert!(!told(&narrow).2, "12 Pa was not visited");
     // Without a limit the narrowing alone decides: here the fan's own accuracy rules the interval.
     let mut free = draft();
@@ -94,7 +94,7 @@ fn repeats_are_counted() {
         assert_eq!(next, Some(if low { 13.0 } else { 53.0 }), "{n}");
         let mut s = d.stations[0].clone();
         s.house = if low { "13" } else { "53" }.into();
-        s.fan = if low { "595" } else { "1538" }.into();
+        s.fans = vec![if low { "595" } else { "1538" }.into()];
         d.stations.push(s);
     }
     assert!(told(&d).2);

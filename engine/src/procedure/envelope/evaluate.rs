@@ -81,6 +81,9 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
     for (fan, _) in shared.flow_accuracy.iter().enumerate().filter(|(_, a)| a.is_none()) {
         note(about(test, code::E118).arg("fan", fan_number(test, Some(fan))), &mut found);
     }
+    if shared.pressure_accuracy.is_none() && test.pressure_gauge.accuracy.is_none() {
+        note(about(test, code::E125), &mut found);
+    }
     if test.runs.is_empty() {
         found.push(about(test, code::E101).arg("run", 1_usize).arg("found", 0_usize).arg("needed", 1_usize));
     }
@@ -197,20 +200,26 @@ fn weights(runs: &[RunResult]) -> Vec<f64> {
     runs.iter().map(|r| 1.0 / (directions * of(r.direction)) as f64).collect()
 }
 
+/// Runs of one group share baselines; `number` of a run counts from 1.
+fn baseline_group(shared: &Shared<'_>, number: usize) -> usize {
+    shared.test.runs.iter().take(number).skip(1).filter(|r| !r.shares_baseline).count()
+}
+
 fn mean_figures(shared: &Shared<'_>, runs: &[RunResult]) -> Figures {
     let weights = weights(runs);
     Figures::from_flows(&shared.building, |dp_pa| {
-        let flows: Vec<(f64, &FlowAt)> =
-            weights.iter().zip(runs).filter_map(|(w, r)| r.figures.flow_at(dp_pa).map(|f| (*w, f))).collect();
-        let mean: f64 = flows.iter().map(|(w, f)| w * f.flow.total.si).sum();
-        let shares: Vec<(f64, Parts)> =
-            flows.iter().map(|(w, f)| (w * f.flow.total.si / mean, f.parts)).collect();
+        let flows: Vec<(f64, &FlowAt, usize)> = (weights.iter().zip(runs))
+            .filter_map(|(w, r)| r.figures.flow_at(dp_pa).map(|f| (*w, f, baseline_group(shared, r.run))))
+            .collect();
+        let mean: f64 = flows.iter().map(|(w, f, _)| w * f.flow.total.si).sum();
+        let shares: Vec<(f64, Parts, usize)> =
+            flows.iter().map(|(w, f, group)| (w * f.flow.total.si / mean, f.parts, *group)).collect();
         let parts = Parts::of_mean(&shares);
         FlowAt {
             dp_pa,
             flow: Stated::from_parts(mean, Quantity::AirFlow, &parts),
             parts,
-            extrapolated: flows.iter().any(|(_, f)| f.extrapolated),
+            extrapolated: flows.iter().any(|(_, f, _)| f.extrapolated),
         }
     })
 }

@@ -36,6 +36,8 @@ pub struct Run {
     pub baseline_before: Option<Baseline>,
     /// After them.
     pub baseline_after: Option<Baseline>,
+    /// Whether one of its baselines is one of the run before it too: read once, used twice.
+    pub shares_baseline: bool,
     /// The stations, in the order taken. A run in both directions is worked as two.
     pub stations: Vec<Station>,
 }

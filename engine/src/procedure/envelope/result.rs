@@ -163,10 +163,19 @@ impl EnvelopeResult {
         self.checks.iter().chain(self.runs.iter().flat_map(|r| r.checks.iter()))
     }
 
+    /// Whether the interval holds the gain of every gauge: each has a stated accuracy.
+    pub fn is_gain_known(&self) -> bool {
+        let known = |r: &RunResult| {
+            let parts = r.figures.flow_at(50.0).map(|f| f.parts);
+            parts.is_some_and(|p| p.flow_gain.is_some() && p.pressure_gain.is_some())
+        };
+        self.runs.iter().all(known)
+    }
+
     /// Judges the test against a limit somebody adopted.
     ///
     /// The instruments' own gain is in the interval that decides. A figure without an interval
-    /// decides nothing.
+    /// decides nothing, and so does one whose interval leaves out an instrument.
     ///
     /// ```
     /// use engine::procedure::envelope::{AdoptedLimit, EnvelopeResult, FigureKind};
@@ -185,7 +194,9 @@ impl EnvelopeResult {
         let value = self.figures.get(limit.figure).map(|s| s.total);
         // Without an interval nobody can say that a limit is kept or broken.
         let verdict = match value {
-            Some(v) if v.bounds().is_none() && limit.confirmed => Verdict::CannotTell,
+            Some(v) if limit.confirmed && (v.bounds().is_none() || !self.is_gain_known()) => {
+                Verdict::CannotTell
+            }
             _ => Verdict::of(value.as_ref(), None, Some(limit.at_most), limit.confirmed),
         };
         let failed = |c: &&Check| c.verdict == Verdict::Fail;

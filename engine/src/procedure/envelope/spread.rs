@@ -107,19 +107,28 @@ impl Parts {
     }
 
     /// Parts of a weighted mean of flows; `shares` are each flow's share of the mean and sum to 1.
-    /// Scatter and baselines are independent between runs, instruments and the assumed exponent
-    /// are shared.
-    pub(super) fn of_mean(shares: &[(f64, Parts)]) -> Parts {
+    /// Scatter is independent between runs, instruments and the assumed exponent are shared.
+    ///
+    /// Baselines are independent between groups, the third number of each share. Within a group a baseline
+    /// was read once and used twice: an error of its mean moves the two directions apart, and one by
+    /// its drift moves them together where they were taken one after the other. The plain sum holds
+    /// for both.
+    pub(super) fn of_mean(shares: &[(f64, Parts, usize)]) -> Parts {
         let each = |get: fn(&Parts) -> Option<f64>| -> Option<Vec<f64>> {
-            shares.iter().map(|(share, parts)| get(parts).map(|h| share * h)).collect()
+            shares.iter().map(|(share, parts, _)| get(parts).map(|h| share * h)).collect()
         };
+        let groups = shares.iter().map(|s| s.2).max().unwrap_or(0);
+        let baseline = each(|p| p.baseline).map(|halves| {
+            let of = |group| halves.iter().zip(shares).filter(move |(_, s)| s.2 == group).map(|(h, _)| h);
+            (0..=groups).map(|g| of(g).sum::<f64>()).map(|sum| sum * sum).sum::<f64>().sqrt()
+        });
         let apart = |get| each(get).map(|v| v.iter().map(|h| h * h).sum::<f64>().sqrt());
         let shared = |get| each(get).map(|v| v.iter().sum::<f64>());
         Parts {
             scatter: apart(|p| p.scatter),
             flow_gain: shared(|p| p.flow_gain),
             pressure_gain: shared(|p| p.pressure_gain),
-            baseline: apart(|p| p.baseline),
+            baseline,
             exponent: shared(|p| p.exponent),
         }
     }
@@ -132,10 +141,18 @@ mod tests {
     #[test]
     fn a_shared_gain_does_not_average_out() {
         let one = Parts { scatter: Some(0.02), flow_gain: Some(0.05), ..Parts::default() };
-        let mean = Parts::of_mean(&[(0.5, one), (0.5, one)]);
+        let mean = Parts::of_mean(&[(0.5, one, 0), (0.5, one, 1)]);
         assert!((mean.scatter.unwrap() - 0.02 / 2.0_f64.sqrt()).abs() < 1e-15);
         assert!((mean.flow_gain.unwrap() - 0.05).abs() < 1e-15);
         assert_eq!(mean.exponent, None);
+    }
+
+    #[test]
+    fn a_baseline_read_once_is_not_two() {
+        let one = Parts { baseline: Some(0.02), ..Parts::default() };
+        let of = |groups: [usize; 2]| Parts::of_mean(&groups.map(|g| (0.5, one, g))).baseline.unwrap();
+        assert!((of([0, 1]) - 0.02 / 2.0_f64.sqrt()).abs() < 1e-15, "each run with its own");
+        assert!((of([0, 0]) - 0.02).abs() < 1e-15, "both with one");
     }
 
     #[test]

@@ -132,6 +132,7 @@ impl Telling {
                 baseline_before: Some(Baseline::Mean(sign * before)),
                 baseline_after: Some(Baseline::Samples(vec![sign * (after - 0.2), sign * (after + 0.2)])),
                 stations,
+                ..Run::default()
             }],
             conditions: Conditions {
                 indoor_k: Some(indoor_k),
@@ -255,6 +256,13 @@ fn a_limit_is_kept_broken_or_too_close() {
     let mut test = simple(&FT1);
     test.building.volume_m3 = Some(220.0);
     test.flow_gauges[0].accuracy = Some(Accuracy { relative: 0.03, absolute: 0.0, larger: false });
+    // An interval that leaves the gauge out is too narrow to decide by.
+    let bare = evaluate(&test, profile("iso-9972"));
+    assert!(bare.diagnostics.list.iter().any(|d| d.code == code::E125));
+    let wide =
+        AdoptedLimit { figure: FigureKind::Ach50, at_most: 1.0, named: "code".into(), confirmed: true };
+    assert_eq!(bare.result.unwrap().compare(&wide).verdict, Verdict::CannotTell);
+    test.pressure_gauge.accuracy = Some(Accuracy { relative: 0.0001, absolute: 0.0, larger: false });
     let result = evaluate(&test, profile("iso-9972")).result.unwrap();
     // 661.8 m3/h in 220 m3: 3.01 per hour, 2.7 to 3.3.
     let against = |at_most: f64, confirmed: bool| {
@@ -491,7 +499,7 @@ mod any_input {
                     calibrations: vec![Calibration { curve: curve.clone(), density_kg_m3: 1.2 }],
                     accuracy: Some(Accuracy { relative: 0.05, absolute: told[3], larger: true }),
                 }).collect(),
-                runs: vec![Run { baseline_before: Some(Baseline::Samples(before)), baseline_after: None, stations }],
+                runs: vec![Run { baseline_before: Some(Baseline::Samples(before)), stations, ..Run::default() }],
                 conditions: Conditions {
                     indoor_k: Some(told[4]),
                     outdoor_k: Some(told[5]),

@@ -137,6 +137,7 @@ fn mistakes_with_several_fans_are_named() {
     };
     let mut one = simple(&FT1);
     one.flow_gauges[0].accuracy = accuracy(0.05, 0.0);
+    one.pressure_gauge.accuracy = accuracy(0.01, 0.0);
     let good = shared_out(&one, |_| 0.5);
     assert!(evaluate(&good, iso).diagnostics.list.is_empty());
 
