@@ -6,8 +6,8 @@ use engine::doc::visit::{self, EnvelopeTest, FlowBasis, Instrument, Visit};
 use engine::doc::{Sink, Sp};
 use engine::house::House;
 use engine::procedure::envelope::{
-    AdoptedLimit, Baseline, Building, Comparison, Conditions, EnvelopeResult, EnvelopeTest as Asked,
-    FigureKind, PROFILES, Profile, Run, Site, Station, evaluate,
+    AdoptedLimit, Averaged, Baseline, Building, Comparison, Conditions, EnvelopeResult,
+    EnvelopeTest as Asked, FigureKind, PROFILES, Profile, Run, Site, Station, evaluate,
 };
 use engine::procedure::instrument::{
     Basis, Calibration, Curve, CurvePoint, Direction, FanReading, FlowGauge, PressureGauge, TapOrder,
@@ -143,7 +143,8 @@ fn run(test: &EnvelopeTest, visit: &Visit) -> Run {
     let samples = |s: &Option<Sp<Vec<f64>>>| s.as_ref().map(|s| Baseline::Samples(s.value.clone()));
     let mut stations = Vec::new();
     if let Some(grid) = &test.stations {
-        let house = grid.columns.iter().position(|c| c == "house");
+        let place = |name: &str| grid.columns.iter().position(|c| c == name);
+        let (house, sd, seconds) = (place("house"), place("house-sd"), place("seconds"));
         let columns = visit.fan_columns(test);
         for row in &grid.rows {
             let shown = columns.iter().filter_map(|c| row.value.get(c.at));
@@ -151,7 +152,9 @@ fn run(test: &EnvelopeTest, visit: &Visit) -> Run {
             if let Some(shown_pa) = house.and_then(|c| row.value.get(c)).copied()
                 && !fans.is_empty()
             {
-                stations.push(Station { direction, shown_pa, fans, span: Some(row.span.clone()) });
+                let told = |at: Option<usize>| at.and_then(|c| row.value.get(c)).copied();
+                let averaged = Averaged { sd_pa: told(sd), seconds: told(seconds), count: None };
+                stations.push(Station { direction, shown_pa, fans, averaged, span: Some(row.span.clone()) });
             }
         }
     }

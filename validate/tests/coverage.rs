@@ -5,7 +5,7 @@
 use engine::math;
 use engine::measure::Estimate;
 use engine::procedure::envelope::{
-    Baseline, Building, Conditions, EnvelopeResult, EnvelopeTest, Profile, Run, Station, evaluate,
+    Averaged, Baseline, Building, Conditions, EnvelopeResult, EnvelopeTest, Profile, Run, Station, evaluate,
 };
 use engine::procedure::instrument::{Basis, Direction, FanReading, FlowGauge, PressureGauge, TapOrder};
 use engine::rng::Stream;
@@ -52,6 +52,7 @@ fn simulate(trouble: &Trouble, profile: &str, rng: &mut Stream) -> Sample {
                 shown: flow_gain * c * math::pow(*dp, n) * math::exp(trouble.flow_scatter * rng.normal()),
                 range: 0,
             }],
+            averaged: Averaged::default(),
             span: None,
         })
         .collect();

@@ -178,6 +178,8 @@ codes! {
     E123;
     /// A station without one reading for each fan.
     E124;
+    /// The recorded spread, time or count of a station's average is no usable number.
+    E125;
 
     // Weather
     /// A column that weather needs is missing.

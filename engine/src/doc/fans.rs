@@ -7,6 +7,9 @@ use super::Sink;
 use super::visit::{EnvelopeTest, FlowBasis, Instrument, Visit};
 use crate::diag::{Diagnostic, code};
 
+/// Columns that belong to no fan: the pressure of the house, its spread, and how long it was averaged.
+const OTHERS: [&str; 3] = ["house", "house-sd", "seconds"];
+
 /// The column of a test's stations that holds the readings of one fan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct FanColumn {
@@ -68,7 +71,7 @@ pub(super) fn check(visit: &Visit, test: &EnvelopeTest, sink: &Sink) -> bool {
     let Some(grid) = &test.stations else { return true };
     let read: Vec<Option<(usize, bool)>> = grid.columns.iter().map(|c| parse(c)).collect();
     // A misspelt header has been reported; it may be the one that is missed here.
-    if grid.columns.iter().zip(&read).any(|(c, r)| r.is_none() && c != "house") {
+    if grid.columns.iter().zip(&read).any(|(c, r)| r.is_none() && !OTHERS.contains(&c.as_str())) {
         return true;
     }
     let found: Vec<(usize, bool)> = read.into_iter().flatten().collect();

@@ -117,7 +117,8 @@ pub struct EnvelopeTest {
     pub baseline_before: Option<Sp<Vec<f64>>>,
     /// Zero-flow pressures after, Pa.
     pub baseline_after: Option<Sp<Vec<f64>>>,
-    /// Columns `house` and, a fan, `fan` or `fan-pressure` (then `fan-2` and so on), SI; see
+    /// Columns `house`; where recorded `house-sd` (its standard deviation) and `seconds` (how long it was
+    /// averaged); and, a fan, `fan` or `fan-pressure` (then `fan-2` and so on), SI; see
     /// [`Visit::fan_columns`].
     pub stations: Option<Grid>,
     /// What was touched for it.
@@ -381,7 +382,7 @@ fn test((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<EnvelopeTest> {
         "stations",
         t.numbered_grid(
             "stations",
-            &[("house", Q::Pressure)],
+            &[("house", Q::Pressure), ("house-sd", Q::Pressure), ("seconds", Q::Number)],
             &[("fan-pressure", Q::Pressure), ("fan", Q::AirFlow)],
         ),
     );
