@@ -11,6 +11,8 @@ use engine::procedure::instrument::{Basis, Direction, FanReading, FlowGauge, Pre
 use engine::rng::Stream;
 use engine::units::Accuracy;
 
+mod wind;
+
 const TESTS: usize = 2000;
 /// Half width of a 95 % interval over the standard deviation (normal).
 const STATED_LIMIT_SD: f64 = 1.96;

@@ -53,7 +53,8 @@ fn result(c: &Certificate, words: &Words) -> El {
                 .with(classed("p", "big").with(parts::shown(&shown.value)))
                 .with_all(t.verdict.map(|v| parts::verdict(v, words))),
         )
-        .with(parts::range_line(&t.number, words));
+        .with(parts::range_line(&t.number, words))
+        .with_all(parts::wind_counted(t, words));
     if let Some(l) = &t.limit {
         out.push(
             classed("p", "soft").with(words.text("limit-is", &[("limit", parts::limit(l, words).into())])),
