@@ -132,10 +132,10 @@ impl Place {
         let mut p = self.inside_pa;
         for _ in 0..30 {
             let (mut sum, mut slope) = (-fan(p), if fan_m3_s > 0.0 { 0.1 * fan_m3_s / held_pa } else { 0.0 });
-            for f in 0..FACES {
-                let d = outside[f] - p;
+            for (c, outside) in self.c.iter().zip(outside) {
+                let d = outside - p;
                 let s = d * d + 1e-4;
-                let g = self.c[f] * math::pow(s, 0.5 * (self.n - 1.0));
+                let g = c * math::pow(s, 0.5 * (self.n - 1.0));
                 sum += g * d;
                 slope += g * (1e-4 + self.n * d * d) / s;
             }

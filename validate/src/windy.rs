@@ -332,9 +332,9 @@ pub fn render(accounts: &[Account], per_class: usize, seed: u64) -> String {
         }
         out.push('\n');
     }
-    let _ = write!(
+    let _ = writeln!(
         out,
-        "A test's gain of 1.5 % alone costs a score of {:.3} for Q50, which no method can take away.\n",
+        "A test's gain of 1.5 % alone costs a score of {:.3} for Q50, which no method can take away.",
         FAN_GAIN_SD * NORMAL_SCORE
     );
     out

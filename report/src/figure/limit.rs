@@ -73,8 +73,7 @@ pub fn against_limit(tightness: &Tightness, words: &Words, size: Size) -> El {
 fn describe(t: &Tightness, words: &Words) -> String {
     let mut out = format!("{} {}", t.name, words.estimate(&t.number.estimate, t.number.show()));
     if let Some(n) = &t.wind_counted {
-        let value = words.estimate(&n.estimate, n.show());
-        out += &format!("; {}", words.text("wind-counted", &[("value", value.into())]));
+        out += &format!("; {} {}", words.say("wind-counted-title"), words.estimate(&n.estimate, n.show()));
     }
     if let Some(l) = &t.limit {
         let limit = words.quantity_as(l.si, l.quantity, Show::usage(l.usage));

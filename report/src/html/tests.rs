@@ -231,7 +231,7 @@ fn the_range_with_the_wind_counted_stands_beside_the_standards_own() {
     let mut c = sample::certificate();
     let said = |c: &crate::view::Certificate| certificate::tree(c, &all_words()[0]).inner_text();
     let text = said(&c);
-    assert!(text.contains("8.71 to 9.56") && text.contains("With the wind counted: 9.1"), "{text}");
+    assert!(text.contains("8.7 to 9.6") && text.contains("With the wind counted: 9.1"), "{text}");
     assert!(text.contains("The verdict rests on this one."));
     c.tightness.verdict = None;
     assert!(!said(&c).contains("The verdict rests"));

@@ -70,7 +70,7 @@ fn cholesky(a: &mut [f64], k: usize) -> Option<()> {
                 sum -= a[i * k + l] * a[j * k + l];
             }
             if i == j {
-                if !(sum > 0.0) {
+                if sum.is_nan() || sum <= 0.0 {
                     return None;
                 }
                 a[j * k + j] = sum.sqrt();
@@ -152,7 +152,7 @@ pub(super) fn draw(
         let (a, b, c) = (dot(&ones, &ones), dot(&ones, &g), dot(&g, &g) + p);
         let (u, w) = (dot(&ones, &z), dot(&g, &z) + p * n0);
         let det = a * c - b * b;
-        if !(det > 1e-12 * a * c) {
+        if det.is_nan() || det <= 1e-12 * a * c {
             return None;
         }
         let ln_c = (c * u - b * w) / det;

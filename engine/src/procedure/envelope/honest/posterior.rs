@@ -21,6 +21,8 @@ pub enum NoEstimate {
         /// Place in the list.
         station: usize,
     },
+    /// The exponent expected, or its standard deviation, is no number above zero.
+    Exponent,
     /// The stations do not fix a line.
     NoLine,
 }
@@ -30,6 +32,7 @@ impl std::fmt::Display for NoEstimate {
         match self {
             NoEstimate::Empty => f.write_str("no stations"),
             NoEstimate::Unusable { station } => write!(f, "station {station} holds no usable number"),
+            NoEstimate::Exponent => f.write_str("the exponent expected is no usable number"),
             NoEstimate::NoLine => f.write_str("the stations fix no line"),
         }
     }
@@ -119,6 +122,9 @@ pub fn estimate(
         return Err(NoEstimate::Empty);
     }
     let positive = |v: f64| v > 0.0 && v.is_finite();
+    if !(positive(exponent.0) && positive(exponent.1)) {
+        return Err(NoEstimate::Exponent);
+    }
     let told_well = |v: Option<f64>| v.is_none_or(|v| v >= 0.0 && v.is_finite());
     let bad = readings.stations.iter().position(|s| {
         !(positive(s.dp_pa) && positive(s.flow_m3_s) && told_well(s.sd_pa) && told_well(s.seconds))
@@ -328,7 +334,7 @@ impl Posterior {
             }
             0.5 * (lo + hi)
         };
-        if !(sd > 0.0) {
+        if sd.is_nan() || sd <= 0.0 {
             return Spread { middle: mean, lo: mean, hi: mean, sd: 0.0 };
         }
         Spread { middle: quantile(0.5), lo: quantile(0.025), hi: quantile(0.975), sd }

@@ -163,6 +163,8 @@ fn readings_that_are_none_are_refused() {
     assert_eq!(refused(&r), Some(NoEstimate::Unusable { station: 2 }));
     r.stations.clear();
     assert_eq!(refused(&r), Some(NoEstimate::Empty));
+    let exact = estimate(&readings(0.1, &[0.0]), (0.65, 0.0), &WindPrior::OWN);
+    assert_eq!(exact.err(), Some(NoEstimate::Exponent));
 }
 
 #[test]
