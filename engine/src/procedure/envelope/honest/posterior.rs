@@ -4,12 +4,18 @@ use super::line::{self, Errors, Line};
 use super::readings::Readings;
 use super::wind::{Gusts, Weather, WindPrior, normal_points, told};
 use crate::math;
-use crate::measure::normal_below;
+use crate::measure::{normal_below, normal_quantile};
 
 /// Settings of the wind that are tried.
 const SETTINGS: usize = 192;
 /// Settings below this share of the best one's weight count for nothing.
 const NEGLIGIBLE: f64 = 1e-4;
+
+/// Steps toward a quantile at the most, and how near it is enough, in standard deviations.
+const QUANTILE_STEPS: usize = 60;
+const QUANTILE_NEAR: f64 = 1e-7;
+/// `sqrt(2 pi)`.
+const SQRT_TAU: f64 = 2.506_628_274_631_000_5;
 
 /// Why a run gives no estimate.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -325,14 +331,31 @@ impl Posterior {
         let mean: f64 = parts.iter().map(|(w, m, _)| w * m).sum();
         let var: f64 = parts.iter().map(|(w, m, s)| w * (s * s + (m - mean) * (m - mean))).sum();
         let sd = var.sqrt();
-        let below = |t: f64| -> f64 { parts.iter().map(|(w, m, s)| w * normal_below((t - m) / s)).sum() };
+        // Newton's steps on the mixture's distribution, held in a bracket that shrinks.
         let quantile = |p: f64| {
             let (mut lo, mut hi) = (mean - 10.0 * sd, mean + 10.0 * sd);
-            for _ in 0..24 {
-                let mid = 0.5 * (lo + hi);
-                if below(mid) < p { lo = mid } else { hi = mid }
+            let mut t = mean + normal_quantile(p) * sd;
+            for _ in 0..QUANTILE_STEPS {
+                let (mut below, mut density) = (0.0, 0.0);
+                for (w, m, s) in &parts {
+                    let z = (t - m) / s;
+                    below += w * normal_below(z);
+                    density += w * math::exp(-0.5 * z * z) / (s * SQRT_TAU);
+                }
+                if below < p {
+                    lo = t;
+                } else {
+                    hi = t;
+                }
+                let next = t - (below - p) / density;
+                let next = if next > lo && next < hi { next } else { 0.5 * (lo + hi) };
+                let moved = (next - t).abs();
+                t = next;
+                if moved < QUANTILE_NEAR * sd {
+                    break;
+                }
             }
-            0.5 * (lo + hi)
+            t
         };
         if sd.is_nan() || sd <= 0.0 {
             return Spread { middle: mean, lo: mean, hi: mean, sd: 0.0 };

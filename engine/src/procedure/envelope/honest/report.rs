@@ -128,25 +128,25 @@ pub(in super::super) fn together(
         run.gain_sd.iter().find(|g| (g.0 - dp_pa).abs() < 1e-9).map_or(0.0, |g| g.1)
     };
     let flow_at = |dp_pa: f64| -> HonestFlow {
-        let middles: Vec<f64> = runs.iter().map(|r| r.posterior.ln_flow(dp_pa, 0.0).middle).collect();
-        let mean: f64 = middles.iter().zip(weights).map(|(m, w)| w * math::exp(*m)).sum();
-        let parts: Vec<Part> = (runs.iter().zip(weights).zip(&middles))
-            .map(|((run, w), middle)| Part {
-                share: w * math::exp(*middle) / mean,
-                spread: run.posterior.ln_flow(dp_pa, 0.0),
-                shared_sd: run.posterior.shared_sd(Some(dp_pa)),
-                gain_sd: at(run, dp_pa),
-            })
-            .collect();
-        let gauges: f64 = parts.iter().map(|p| p.share * coverage() * p.gain_sd).sum();
-        let ends = match runs {
+        let (ends, gauges) = match runs {
             [only] => {
                 let s = only.posterior.ln_flow(dp_pa, at(only, dp_pa));
-                [s.lo, s.middle, s.hi].map(math::exp)
+                ([s.lo, s.middle, s.hi].map(math::exp), coverage() * at(only, dp_pa))
             }
             _ => {
+                let spreads: Vec<Spread> = runs.iter().map(|r| r.posterior.ln_flow(dp_pa, 0.0)).collect();
+                let mean: f64 = spreads.iter().zip(weights).map(|(s, w)| w * math::exp(s.middle)).sum();
+                let parts: Vec<Part> = (runs.iter().zip(weights).zip(spreads))
+                    .map(|((run, w), spread)| Part {
+                        share: w * math::exp(spread.middle) / mean,
+                        spread,
+                        shared_sd: run.posterior.shared_sd(Some(dp_pa)),
+                        gain_sd: at(run, dp_pa),
+                    })
+                    .collect();
                 let [below, above] = halves(&parts);
-                [mean * math::exp(-below), mean, mean * math::exp(above)]
+                let gauges = parts.iter().map(|p| p.share * coverage() * p.gain_sd).sum();
+                ([mean * math::exp(-below), mean, mean * math::exp(above)], gauges)
             }
         };
         let ln_half = 0.5 * math::ln(ends[2] / ends[0]);
@@ -175,11 +175,12 @@ pub(in super::super) fn together(
     };
     let windiest =
         runs.iter().map(|r| &r.posterior).reduce(|a, b| if b.gust_pa() > a.gust_pa() { b } else { a })?;
-    let (q4, q10, q50) = (flow_at(4.0).flow, flow_at(10.0).flow, flow_at(50.0).flow);
+    let flows: Vec<HonestFlow> = REPORT_PA.iter().map(|p| flow_at(*p)).collect();
+    let [q4, q10, q50] = [4.0, 10.0, 50.0].map(|p| flow_at(p).flow);
     Some(Honest {
         exponent: Estimate::range(exponent.middle, exponent.lo, exponent.hi, LEVEL, Quantity::Number),
         coefficient: flow_at(1.0).flow,
-        flows: REPORT_PA.iter().map(|p| flow_at(*p)).collect(),
+        flows,
         ela: q4.scaled(leakage_area_m2(1.0, 4.0, 1.0), Quantity::Area),
         eqla: q10.scaled(leakage_area_m2(1.0, 10.0, EQLA_DISCHARGE), Quantity::Area),
         ach50: building.volume_m3.map(|v| q50.scaled(1.0 / v, Quantity::AirChange)),
