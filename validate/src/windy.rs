@@ -327,6 +327,25 @@ pub fn render(accounts: &[Account], per_class: usize, seed: u64) -> String {
                 (share(interval, 0) + share(interval, 1) + share(interval, 2)) / 3.0
             );
         }
+        out.push_str("\nOutside the aim (92 to 98 over all, 88 to 99 in every class), means alone or spread recorded:\n\n");
+        let before = out.len();
+        for interval in [2, 3] {
+            let mut judge = |label: &str, table: &Table, aim: std::ops::RangeInclusive<f64>| {
+                for (name, tally) in QUANTITIES.iter().zip(&table[interval]) {
+                    let covered = 100.0 * tally.coverage();
+                    if !aim.contains(&covered) {
+                        let _ = writeln!(out, "* {label}, {}, {name}: {covered:.1}.", INTERVALS[interval]);
+                    }
+                }
+            };
+            for ((low, high), table) in CLASSES_M_S.iter().zip(&a.classes) {
+                judge(&format!("{low} to {high} m/s"), table, 88.0..=99.0);
+            }
+            judge("all", &all, 92.0..=98.0);
+        }
+        if out.len() == before {
+            out.push_str("* nothing.\n");
+        }
         if a.refused > 0 {
             let _ = writeln!(out, "* Tests without a line, by a station without pressure: {}.", a.refused);
         }
