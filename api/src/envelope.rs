@@ -7,8 +7,8 @@ use engine::doc::visit::{self, EnvelopeTest, FlowBasis, Instrument, TestRun, Vis
 use engine::doc::{Sink, Sp};
 use engine::house::House;
 use engine::procedure::envelope::{
-    AdoptedLimit, Baseline, Building, Comparison, Conditions, EnvelopeResult, EnvelopeTest as Asked,
-    FigureKind, PROFILES, Profile, Run, Site, Station, evaluate,
+    AdoptedLimit, Averaged, Baseline, Building, Comparison, Conditions, EnvelopeResult,
+    EnvelopeTest as Asked, FigureKind, PROFILES, Profile, Run, Site, Station, evaluate,
 };
 use engine::procedure::instrument::{Basis, Direction, FanReading, FlowGauge, PressureGauge, TapOrder};
 
@@ -148,7 +148,8 @@ fn stations(run: &TestRun, test: &EnvelopeTest, visit: &Visit) -> Vec<Station> {
         visit::Direction::Pressurise => Direction::Pressurise,
     };
     let Some(grid) = &run.stations else { return Vec::new() };
-    let house = grid.columns.iter().position(|c| c == "house");
+    let place_of = |name: &str| grid.columns.iter().position(|c| c == name);
+    let house = place_of("house");
     let columns = visit.fan_columns(test, run);
     let fan = |at: usize| test.flow_with.get(at).and_then(|name| visit.instrument(&name.value));
     let mut stations = Vec::new();
@@ -161,7 +162,9 @@ fn stations(run: &TestRun, test: &EnvelopeTest, visit: &Visit) -> Vec<Station> {
         if let Some(fans) = read.collect::<Option<Vec<_>>>().filter(|fans| !fans.is_empty())
             && let Some(shown_pa) = house.and_then(|c| row.value.get(c)).copied()
         {
-            stations.push(Station { direction, shown_pa, fans, span: Some(row.span.clone()) });
+            let told = |name: &str| place_of(name).and_then(|c| row.value.get(c)).copied();
+            let averaged = Averaged { sd_pa: told("house-sd"), seconds: told("seconds"), count: None };
+            stations.push(Station { direction, shown_pa, fans, averaged, span: Some(row.span.clone()) });
         }
     }
     stations

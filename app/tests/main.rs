@@ -8,11 +8,11 @@
 mod demo;
 mod fans;
 mod field;
+mod field_ducts;
 mod field_sealing;
 mod field_tracer;
 mod field_vent;
 mod field_zones;
-mod field_ducts;
 mod mistakes;
 mod phone;
 mod run;

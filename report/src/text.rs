@@ -81,6 +81,9 @@ pub fn safety(lines: &[SafetyLine], words: &Words) -> String {
 /// The result, its limit and its verdict.
 pub fn tightness(t: &Tightness, words: &Words) -> String {
     let mut rows = vec![(t.name.clone(), number(&t.number, words))];
+    if let Some(n) = &t.wind_counted {
+        rows.push((words.say("wind-counted-title"), number(n, words)));
+    }
     if let Some(l) = &t.limit {
         rows.push((words.say("limit-title"), limit(l, words)));
     }

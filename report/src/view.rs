@@ -196,8 +196,11 @@ pub struct Evidence {
 pub struct Tightness {
     /// The standard's name of the number, such as `ACH50`.
     pub name: String,
-    /// The number.
+    /// The number, by the standard.
     pub number: Number,
+    /// The same with the wind counted, where it could be estimated: the one that is compared with the
+    /// limit.
+    pub wind_counted: Option<Number>,
     /// The limit, if one is adopted.
     pub limit: Option<Limit>,
     /// What the comparison comes to.

@@ -5,6 +5,7 @@
 //! has one comparison ([`compare`]) that puts every number through one helper ([`record`]). The
 //! whole account is `RESIDUALS.md`: written by `cargo run -p airwright-validate`, and a test fails
 //! where it no longer says the truth. Outside libraries are asked by `oracles/run.py`.
+//! [`windy`] holds the account of fan tests in wind.
 //! [`houses`] and [`fit_cases`] are invented houses for tests and benches.
 
 pub mod compare;
@@ -12,3 +13,6 @@ pub mod fit_cases;
 pub mod houses;
 pub mod record;
 pub mod source;
+pub mod wind_a;
+pub mod wind_b;
+pub mod windy;

@@ -1,13 +1,31 @@
-//! Writes `validate/RESIDUALS.md`.
+//! Writes `validate/RESIDUALS.md`, or with the word `coverage` `docs/COVERAGE.md` (some minutes).
 
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use validate::{compare, record};
+use validate::{compare, record, wind_a, wind_b, windy};
+
+const TESTS_A_CLASS: usize = 600;
+const SEED: u64 = 20;
+
+fn page() -> Result<(PathBuf, String), String> {
+    match std::env::args().nth(1).as_deref() {
+        None => Ok((compare::residuals_path(), record::render(&compare::all()?))),
+        Some("coverage") => {
+            let accounts = [
+                windy::account("A", wind_a::simulate, TESTS_A_CLASS, SEED),
+                windy::account("B", wind_b::simulate, TESTS_A_CLASS, SEED),
+            ];
+            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/COVERAGE.md");
+            Ok((path, windy::render(&accounts, TESTS_A_CLASS, SEED)))
+        }
+        Some(other) => Err(format!("unknown word: {other}; known: coverage")),
+    }
+}
 
 fn main() -> ExitCode {
-    match compare::all().and_then(|sheets| {
-        let path = compare::residuals_path();
-        std::fs::write(&path, record::render(&sheets)).map_err(|e| format!("{}: {e}", path.display()))
-    }) {
+    match page()
+        .and_then(|(path, text)| std::fs::write(&path, text).map_err(|e| format!("{}: {e}", path.display())))
+    {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             use std::io::Write;

@@ -5,11 +5,13 @@
 use engine::math;
 use engine::measure::Estimate;
 use engine::procedure::envelope::{
-    Baseline, Building, Conditions, EnvelopeResult, EnvelopeTest, Profile, Run, Station, evaluate,
+    Averaged, Baseline, Building, Conditions, EnvelopeResult, EnvelopeTest, Profile, Run, Station, evaluate,
 };
 use engine::procedure::instrument::{Basis, Direction, FanReading, FlowGauge, PressureGauge, TapOrder};
 use engine::rng::Stream;
 use engine::units::Accuracy;
+
+mod wind;
 
 const TESTS: usize = 2000;
 /// Half width of a 95 % interval over the standard deviation (normal).
@@ -52,6 +54,7 @@ fn simulate(trouble: &Trouble, profile: &str, rng: &mut Stream) -> Sample {
                 shown: flow_gain * c * math::pow(*dp, n) * math::exp(trouble.flow_scatter * rng.normal()),
                 range: 0,
             }],
+            averaged: Averaged::default(),
             span: None,
         })
         .collect();

@@ -1,6 +1,6 @@
 //! What a result looks like as JSON.
 
-use engine::procedure::envelope::{Building, EnvelopeTest, Run, Station};
+use engine::procedure::envelope::{Averaged, Building, EnvelopeTest, Run, Station};
 use engine::procedure::envelope::{Conditions, Profile, evaluate};
 use engine::procedure::instrument::{Basis, FlowGauge, PressureGauge, TapOrder};
 use engine::procedure::instrument::{Direction, FanReading};
@@ -12,6 +12,7 @@ fn test(points: &[(f64, f64)]) -> EnvelopeTest {
         direction: Direction::Pressurise,
         shown_pa: *dp,
         fans: vec![FanReading { shown: *q, range: 0 }],
+        averaged: Averaged::default(),
         span: None,
     };
     EnvelopeTest {

@@ -151,7 +151,7 @@ pub(super) fn leakage(asked: &ducts::leakage::Leakage, test: &str, around: &Arou
         elsewhere_frac,
         exponent: asked.exponent,
         pressure_accuracy: around.accuracy(asked.pressure_with.as_ref(), Quantity::Pressure),
-        flow_accuracy: fan.map(|f| f.accuracy),
+        flow_accuracy: fan.and_then(|f| f.accuracy),
         floor_area_m2: asked.floor_area_m2.or(building.floor_area_m2),
         handler_m3_s: around.known(&asked.handler, HANDLER_FLOW, "handler-flow"),
         supply_plenum_pa: asked.supply_plenum_pa,

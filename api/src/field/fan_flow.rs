@@ -85,7 +85,7 @@ fn hood(asked: &FanFlow, density_kg_m3: f64, around: &Around<'_>) -> Option<Meth
     });
     Some(Method::Hood {
         shown: flows.value.iter().map(|q| q * factor).collect(),
-        accuracy: instrument.map(|i| i.accuracy),
+        accuracy: instrument.and_then(|i| i.accuracy),
         powered: asked.by.value == By::PoweredHood,
         field_error: asked.field_error,
         back,

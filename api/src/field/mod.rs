@@ -152,14 +152,14 @@ impl<'a> Around<'a> {
 
     /// The accuracy of the instrument of this name, where one is named.
     pub(crate) fn accuracy(&self, name: Option<&Sp<String>>, measures: Quantity) -> Option<Accuracy> {
-        self.instrument(name, measures).map(|i| i.accuracy)
+        self.instrument(name, measures).and_then(|i| i.accuracy)
     }
 
     /// Errors of the gauge of this name; `wandered_pa` is what its readings wandered while taken.
     pub(crate) fn gauge(&self, name: Option<&Sp<String>>, wandered_pa: f64) -> GaugeError {
         let instrument = self.instrument(name, Quantity::Pressure);
         GaugeError {
-            accuracy: instrument.map(|i| i.accuracy),
+            accuracy: instrument.and_then(|i| i.accuracy),
             resolution_pa: instrument.map_or(0.0, |i| i.resolution),
             wandered_pa,
         }

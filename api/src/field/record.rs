@@ -188,8 +188,8 @@ impl Around<'_> {
             &readings,
             same,
             asked.limit,
-            room.map(|i| i.accuracy),
-            own.map(|i| i.accuracy),
+            room.and_then(|i| i.accuracy),
+            own.and_then(|i| i.accuracy),
             own.map_or(0.0, |i| i.resolution),
         )
     }

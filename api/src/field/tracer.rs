@@ -107,7 +107,7 @@ pub(super) fn build_up(asked: &BuildUp, around: &Around<'_>) -> Option<Done> {
         temp_k: around.indoor_k(),
         pressure_pa: around.pressure_pa(),
         volume_m3: around.volume(&asked.volume),
-        gain_limit: sensor.map_or(0.0, |s| s.accuracy.relative),
+        gain_limit: sensor.and_then(|s| s.accuracy).map_or(0.0, |a| a.relative),
         expected_end: None,
     });
     match result {
@@ -153,13 +153,10 @@ pub(super) fn steady(asked: &Steady, around: &Around<'_>) -> Option<Done> {
     let sensor = around.instrument(outdoors.gas_with.as_ref(), Q::GasFraction);
     let same = outdoors.with.is_some()
         && outdoors.with.as_ref().map(|w| &w.value) == outdoors.gas_with.as_ref().map(|w| &w.value);
-    let half = sensor.map(|s| {
+    let half = sensor.and_then(|s| Some((s, s.accuracy?))).map(|(s, accuracy)| {
         // Zeroed outdoors, only the gain is left, on the excess.
-        let own = if same {
-            s.accuracy.relative * (level - background.value).abs()
-        } else {
-            s.accuracy.limit(level)
-        };
+        let own =
+            if same { accuracy.relative * (level - background.value).abs() } else { accuracy.limit(level) };
         let parts = [own, 0.5 * s.resolution, scatter.unwrap_or(0.0)];
         parts.iter().map(|p| p * p).sum::<f64>().sqrt()
     });

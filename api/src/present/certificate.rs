@@ -64,6 +64,24 @@ fn undecided(result: &TestResult, words: &Words) -> Option<String> {
     (open && !result.result.is_gain_known()).then(|| words.say("undecided-no-accuracy"))
 }
 
+/// The figures with the wind counted that stand beside the standard's.
+fn wind_counted(result: &TestResult, words: &Words) -> Vec<Evidence> {
+    let Some(h) = &result.result.honest else { return Vec::new() };
+    let line = |key: &str, e: Estimate, usage: Usage| Evidence {
+        label: words.say(key),
+        number: Number::computed(e).used_as(usage),
+    };
+    // Where there is no volume, the flow is the headline itself.
+    let flow50 = h.ach50.and(h.flow_at(50.0)).map(|f| line("figure-flow50-wind", f.flow, Usage::TestFlow));
+    flow50
+        .into_iter()
+        .chain([
+            line("figure-exponent-wind", h.exponent, Usage::Usual),
+            line("figure-ela-wind", h.ela, Usage::LeakageArea),
+        ])
+        .collect()
+}
+
 fn computed(s: &Stated) -> Number {
     Number::computed(s.total)
 }
@@ -86,6 +104,8 @@ pub(crate) fn tightness(result: &TestResult, job: &Job, words: &Words) -> Tightn
     if let Some(nl) = &figures.nl {
         others.push(evidence("figure-nl", computed(nl)));
     }
+    others.extend(wind_counted(result, words));
+    let honest = result.result.honest.as_ref();
     let limit = job.documents.job.place.limit_ach50_s.as_ref().map(|l| Limit {
         si: l.value,
         quantity: Quantity::AirChange,
@@ -103,7 +123,15 @@ pub(crate) fn tightness(result: &TestResult, job: &Job, words: &Words) -> Tightn
     });
     match (&figures.ach50, flow50) {
         (Some(ach50), _) => {
-            Tightness { name: "ACH50".to_owned(), number: computed(ach50), limit, verdict, others }
+            let wind_counted = honest.and_then(|h| h.ach50).map(Number::computed);
+            Tightness {
+                name: "ACH50".to_owned(),
+                number: computed(ach50),
+                wind_counted,
+                limit,
+                verdict,
+                others,
+            }
         }
         (None, flow) => Tightness {
             name: words.say("figure-flow50"),
@@ -113,6 +141,9 @@ pub(crate) fn tightness(result: &TestResult, job: &Job, words: &Words) -> Tightn
                     Number::computed(Estimate::without(f64::NAN, Quantity::AirFlow, NoInterval::NotComputed))
                 }
             },
+            wind_counted: honest
+                .and_then(|h| h.flow_at(50.0))
+                .map(|f| Number::computed(f.flow).used_as(Usage::TestFlow)),
             limit: None,
             verdict: None,
             others: others.into_iter().skip(1).collect(),

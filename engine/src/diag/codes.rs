@@ -258,6 +258,8 @@ codes! {
     C107;
     /// Flue CO read before the burner had run for long enough.
     C108;
+    /// The recorded spread, time or count of a station's average is no usable number.
+    E126;
 
     // Weather
     /// A column that weather needs is missing.

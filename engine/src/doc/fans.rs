@@ -9,6 +9,9 @@ use super::visit::{EnvelopeTest, FlowBasis, Instrument, TestRun, Visit};
 use super::{Sink, Sp};
 use crate::diag::{Diagnostic, code};
 
+/// Columns that belong to no fan: the pressure of the house, its spread, and how long it was averaged.
+const OTHERS: [&str; 3] = ["house", "house-sd", "seconds"];
+
 /// The column of a test's stations that holds the readings of one fan.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct FanColumn {
@@ -105,7 +108,7 @@ fn check_run(visit: &Visit, test: &EnvelopeTest, run: &TestRun, sink: &Sink) -> 
     let named = grid.columns.iter().filter(|c| parse_range(c).is_none());
     let read: Vec<Option<(usize, bool)>> = named.clone().map(|c| parse(c)).collect();
     // A misspelt header has been reported; it may be the one that is missed here.
-    if named.zip(&read).any(|(c, r)| r.is_none() && c != "house") {
+    if named.zip(&read).any(|(c, r)| r.is_none() && !OTHERS.contains(&c.as_str())) {
         return true;
     }
     let found: Vec<(usize, bool)> = read.into_iter().flatten().collect();

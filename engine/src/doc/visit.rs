@@ -465,7 +465,7 @@ fn runs(t: &Tab<'_, '_>, outdoors_minus_house: bool) -> Vec<TestRun> {
         "stations",
         t.numbered_grid(
             "stations",
-            &[("house", Q::Pressure)],
+            &[("house", Q::Pressure), ("house-sd", Q::Pressure), ("seconds", Q::Number)],
             &[("fan-pressure", Q::Pressure), ("fan", Q::AirFlow)],
             &["range"],
         ),

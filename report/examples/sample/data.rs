@@ -218,6 +218,7 @@ fn tightness() -> Tightness {
     Tightness {
         name: "ACH50".into(),
         number: Number::computed(range("1/h", Quantity::AirChange, 9.13, 8.71, 9.56, 0.95)),
+        wind_counted: Some(Number::computed(range("1/h", Quantity::AirChange, 9.08, 8.55, 9.63, 0.95))),
         limit: Some(Limit {
             si: si(3.0, "1/h", Quantity::AirChange),
             quantity: Quantity::AirChange,

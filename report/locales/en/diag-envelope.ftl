@@ -87,3 +87,6 @@ E122 = Test `{ $test }`{ $fan ->
     }: the stated accuracy of the { $field } gauge is negative or no number
     .because = The interval cannot be worked out from it, so that it is not used
     .help = Type it as on the certificate, such as 5 % or 1 % or 0.25 Pa
+E126 = Test `{ $test }`, run { $run }, station { $station }: the spread, time or count of the average is no usable number
+    .because = The interval that counts the wind uses them; this station is taken by its mean alone
+    .help = Type the standard deviation and the seconds that the gauge showed, or leave them out

@@ -2,6 +2,9 @@
 
 figure-flow50 = flow at 50 Pa (CFM50)
 figure-exponent = exponent n
+figure-exponent-wind = exponent n, wind counted
+figure-flow50-wind = flow at 50 Pa (CFM50), wind counted
+figure-ela-wind = leakage area at 4 Pa (ELA), wind counted
 figure-ela = leakage area at 4 Pa (ELA)
 figure-eqla = leakage area at 10 Pa (EqLA)
 figure-q50 = flow at 50 Pa per envelope area (q50)

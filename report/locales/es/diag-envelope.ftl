@@ -90,3 +90,6 @@ E122 = Ensayo `{ $test }`{ $fan ->
     } es negativa o no es un número
     .because = Con ella no se puede calcular el intervalo, así que no se usa
     .help = Escríbala como en el certificado, por ejemplo 5 % o 1 % or 0.25 Pa
+E126 = Ensayo `{ $test }`, serie { $run }, punto { $station }: la dispersión, el tiempo o el número de lecturas del promedio no es un número utilizable
+    .because = El intervalo que tiene en cuenta el viento los usa; este punto se toma solo por su media
+    .help = Escriba la desviación típica y los segundos que mostró el instrumento, o no los escriba

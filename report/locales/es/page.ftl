@@ -2,6 +2,9 @@
 
 figure-flow50 = caudal a 50 Pa (CFM50)
 figure-exponent = exponente n
+figure-exponent-wind = exponente n, viento tenido en cuenta
+figure-flow50-wind = caudal a 50 Pa (CFM50), viento tenido en cuenta
+figure-ela-wind = área de fuga a 4 Pa (ELA), viento tenido en cuenta
 figure-ela = área de fuga a 4 Pa (ELA)
 figure-eqla = área de fuga a 10 Pa (EqLA)
 figure-q50 = caudal a 50 Pa por área de envolvente (q50)

@@ -18,9 +18,14 @@ pub fn against_limit(tightness: &Tightness, words: &Words, size: Size) -> El {
     let show = number.show();
     let unit = words.unit_for(number.estimate.quantity, show);
     let value = unit.from_si(number.estimate.si);
-    let ends = number.estimate.bounds().map(|(a, b)| (unit.from_si(a), unit.from_si(b)));
+    let range =
+        |n: &crate::view::Number| n.estimate.bounds().map(|(a, b)| (unit.from_si(a), unit.from_si(b)));
+    // The bar is the range that decides; the standard's own is a rule on it.
+    let own = range(number);
+    let counted = tightness.wind_counted.as_ref().and_then(range);
+    let ends = counted.or(own);
     let limit = tightness.limit.as_ref().map(|l| unit.from_si(l.si));
-    let all = [Some(0.0), Some(value), ends.map(|e| e.1), limit].into_iter().flatten();
+    let all = [Some(0.0), Some(value), ends.map(|e| e.1), own.map(|e| e.1), limit].into_iter().flatten();
     let (lo, hi) = round_range(all, 5);
     let x = Scale::linear(lo, hi, 10.0, width - 10.0);
     let base = 62.0;
@@ -43,6 +48,9 @@ pub fn against_limit(tightness: &Tightness, words: &Words, size: Size) -> El {
     if let Some((a, b)) = ends {
         svg.push(rect(&Rect::new(x.at(a), base - 26.0, x.at(b), base - 8.0), "f-wash o-acc"));
     }
+    if let (Some((a, b)), true) = (own, counted.is_some()) {
+        svg.push(line(x.at(a), base - 17.0, x.at(b), base - 17.0, "acc"));
+    }
     svg.push(
         line(x.at(value), base - 30.0, x.at(value), base - 4.0, "acc").attr("style", "stroke-width:3.5px"),
     );
@@ -64,6 +72,9 @@ pub fn against_limit(tightness: &Tightness, words: &Words, size: Size) -> El {
 
 fn describe(t: &Tightness, words: &Words) -> String {
     let mut out = format!("{} {}", t.name, words.estimate(&t.number.estimate, t.number.show()));
+    if let Some(n) = &t.wind_counted {
+        out += &format!("; {} {}", words.say("wind-counted-title"), words.estimate(&n.estimate, n.show()));
+    }
     if let Some(l) = &t.limit {
         let limit = words.quantity_as(l.si, l.quantity, Show::usage(l.usage));
         out += &format!("; {}", words.text("limit-label", &[("limit", limit.into())]));

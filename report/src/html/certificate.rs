@@ -68,7 +68,8 @@ fn result(c: &Certificate, words: &Words) -> El {
                 .with(classed("p", "big").with(parts::shown(&shown.value)))
                 .with_all(t.verdict.map(|v| parts::verdict(v, words))),
         )
-        .with(parts::range_line(&t.number, words));
+        .with(parts::range_line(&t.number, words))
+        .with_all(parts::wind_counted(t, words));
     if let Some(why) = &c.undecided {
         out.push(el("p").with(el("b").with(why.as_str())));
     }

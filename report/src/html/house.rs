@@ -102,6 +102,7 @@ fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
     let mut head = classed("div", "whole")
         .with(classed("p", "big").with(parts::shown(&shown.value).with(format!(" {}", t.name))))
         .with(parts::range_line(&t.number, words))
+        .with_all(parts::wind_counted(t, words))
         .with_all(t.verdict.map(|v| parts::verdict(v, words)));
     if let Some(l) = &t.limit {
         head.push(

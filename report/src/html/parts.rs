@@ -2,7 +2,9 @@
 
 use crate::figure::Size;
 use crate::markup::{El, Node, classed, el};
-use crate::view::{Evidence, Fact, Instrument, Limit, Number, Provenance, SafetyLine, State, Verdict};
+use crate::view::{
+    Evidence, Fact, Instrument, Limit, Number, Provenance, SafetyLine, State, Tightness, Verdict,
+};
 use crate::words::{Show, Shown, Words};
 use engine::measure::{Interval, NoInterval};
 
@@ -57,6 +59,17 @@ pub(super) fn range_line(n: &Number, words: &Words) -> El {
         _ => String::new(),
     };
     el("p").with(text).with(" ").with(mark(&n.state, words))
+}
+
+/// The result with the wind counted, and whether the verdict rests on it.
+pub(super) fn wind_counted(t: &Tightness, words: &Words) -> Option<El> {
+    let n = t.wind_counted.as_ref()?;
+    let value = words.estimate(&n.estimate, n.show());
+    let mut text = format!("{}.", words.text("wind-counted", &[("value", value.into())]));
+    if t.verdict.is_some() {
+        text += &format!(" {}", words.say("wind-counted-decides"));
+    }
+    Some(el("p").with(text))
 }
 
 /// The mark of a state with its word.

@@ -227,6 +227,19 @@ fn a_limit_that_is_not_confirmed_gives_no_verdict() {
 }
 
 #[test]
+fn the_range_with_the_wind_counted_stands_beside_the_standards_own() {
+    let mut c = sample::certificate();
+    let said = |c: &crate::view::Certificate| certificate::tree(c, &all_words()[0]).inner_text();
+    let text = said(&c);
+    assert!(text.contains("8.7 to 9.6") && text.contains("With the wind counted: 9.1"), "{text}");
+    assert!(text.contains("The verdict rests on this one."));
+    c.tightness.verdict = None;
+    assert!(!said(&c).contains("The verdict rests"));
+    c.tightness.wind_counted = None;
+    assert!(!said(&c).contains("With the wind counted"));
+}
+
+#[test]
 fn an_empty_report_is_a_page() {
     let html = house(&crate::view::HouseReport::default(), &all_words()[0]);
     assert!(html.starts_with("<!doctype html>") && html.ends_with("</html>\n"));

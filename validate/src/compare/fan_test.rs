@@ -4,8 +4,8 @@ use crate::record::Sheet;
 use crate::source::{Source, number_at, numbers_at};
 use engine::air::{self, ZERO_CELSIUS_K};
 use engine::procedure::envelope::{
-    Baseline, Building, Conditions, EnvelopeResult, EnvelopeTest, FigureKind, Outcome, Profile, Run, Station,
-    evaluate,
+    Averaged, Baseline, Building, Conditions, EnvelopeResult, EnvelopeTest, FigureKind, Outcome, Profile,
+    Run, Station, evaluate,
 };
 use engine::procedure::instrument::{
     AirAtTest, AirSide, Basis, Direction, FanReading, FlowGauge, Leakage, PressureGauge, ReferenceForm,
@@ -20,6 +20,7 @@ pub(crate) fn plain_test(name: &str, dp_pa: &[f64], flow_m3_h: &[f64]) -> Envelo
         direction: Direction::Depressurise,
         shown_pa: *p,
         fans: vec![FanReading { shown: q * M3_H, range: 0 }],
+        averaged: Averaged::default(),
         span: None,
     };
     EnvelopeTest {

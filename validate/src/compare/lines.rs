@@ -4,6 +4,7 @@ use crate::record::Sheet;
 use crate::source::{Source, number_at, numbers_at};
 use engine::measure::regression::PowerLaw;
 use engine::measure::{normal_quantile, student_t_two_sided};
+use engine::procedure::envelope::honest::both_axes;
 use serde_json::Value;
 use std::collections::BTreeMap;
 
@@ -50,6 +51,29 @@ pub(super) fn linregress(source: &Source, sheet: &mut Sheet) -> Result<(), Strin
         same("standard error of slope", "slope_se", line.slope_se)?;
         same("standard error of intercept", "intercept_se", line.intercept_se)?;
         same("correlation", "r", line.r2.sqrt())?;
+    }
+    Ok(())
+}
+
+pub(super) fn odr(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
+    let mut tests: BTreeMap<String, [Vec<f64>; 4]> = BTreeMap::new();
+    for row in source.table("points.csv")?.rows() {
+        let test = tests.entry(row.case().to_owned()).or_default();
+        for (column, list) in ["dp_pa", "flow_m3_s", "dp_sd_pa", "flow_sd"].iter().zip(test) {
+            list.push(row.number(column)?);
+        }
+    }
+    for row in source.table("lines.csv")?.rows() {
+        let [dp, flow, dp_sd, flow_sd] =
+            tests.get(row.case()).ok_or_else(|| format!("no points of {}", row.case()))?;
+        let line = both_axes(dp, flow, dp_sd, flow_sd).map_err(|e| format!("{}: {e}", row.case()))?;
+        let mut same = |quantity: &str, column: &str, engine: f64| {
+            row.number(column).map(|v| sheet.compare(quantity, row.case(), engine, v))
+        };
+        same("exponent, errors in both axes", "n", line.n)?;
+        same("ln coefficient, errors in both axes", "ln_c", line.ln_c)?;
+        same("standard errors, errors in both axes", "n_se", line.n_se)?;
+        same("standard errors, errors in both axes", "ln_c_se", line.ln_c_se)?;
     }
     Ok(())
 }

@@ -30,6 +30,7 @@ pub const ALL: &[(&str, Compare)] = &[
     ("scipy-quantiles", lines::quantiles),
     ("roulet-2008-table-7-6", lines::student_table),
     ("scipy-linregress", lines::linregress),
+    ("scipy-odr", lines::odr),
     ("fan-test-lines", lines::worked_lines),
     ("dm4bem-a06", fan_test::published_test),
     ("fan-test-corrections", fan_test::corrections),

@@ -37,7 +37,7 @@ pub struct Record {
 
 /// Reads it; `points` of gas.
 pub(super) fn record(t: &Tab<'_, '_>) -> Record {
-    let points = t.numbered_grid("points", &[("time", Q::Time)], &[("gas", Q::GasFraction)]);
+    let points = t.numbered_grid("points", &[("time", Q::Time)], &[("gas", Q::GasFraction)], &[]);
     Record {
         points,
         series: t.text("series"),

@@ -3,10 +3,11 @@
 use super::check::{Check, CheckId};
 use super::conditions::{about, air_at_test, baseline, checked_building, checked_conditions};
 use super::figures::{Figures, FlowAt};
+use super::honest;
 use super::input::{Conditions, EnvelopeTest, Station};
 use super::profile::{Limit, Profile};
 use super::result::{EnvelopeResult, RunResult};
-use super::run::{Shared, fan_number, work};
+use super::run::{Shared, Worked, fan_number, work};
 use super::spread::{LEVEL, Parts, Stated};
 use crate::diag::{Diagnostic, Diagnostics, Severity, code};
 use crate::math;
@@ -33,6 +34,7 @@ pub struct Outcome {
 ///     direction: Direction::Depressurise,
 ///     shown_pa,
 ///     fans: vec![FanReading { shown: flow_m3_h / 3600.0, range: 0 }],
+///     averaged: Averaged::default(),
 ///     span: None,
 /// };
 /// let test = EnvelopeTest {
@@ -77,6 +79,7 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
             .map(|(fan, g)| accuracy(test, ("flow", fan_number(test, Some(fan))), g.accuracy, &mut found))
             .collect(),
         pressure_accuracy: accuracy(test, ("pressure", 0), test.pressure_gauge.accuracy, &mut found),
+        wind_m_s: conditions.wind_m_s.filter(|u| *u >= 0.0),
     };
     for (fan, _) in shared.flow_accuracy.iter().enumerate().filter(|(_, a)| a.is_none()) {
         note(about(test, code::E118).arg("fan", fan_number(test, Some(fan))), &mut found);
@@ -87,7 +90,7 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
     if test.runs.is_empty() {
         found.push(about(test, code::E101).arg("run", 1_usize).arg("found", 0_usize).arg("needed", 1_usize));
     }
-    let mut runs = Vec::new();
+    let mut worked = Vec::new();
     for (index, run) in test.runs.iter().enumerate() {
         let number = index + 1;
         let Some(summary) = baseline(test, run, number, &mut assumptions, &mut found) else {
@@ -112,14 +115,17 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
             );
         }
         for (direction, stations) in ways {
-            runs.extend(work(&shared, number, direction, &stations, summary, &mut found));
+            worked.extend(work(&shared, number, direction, &stations, summary, &mut found));
         }
     }
     assumptions.sort();
     assumptions.dedup();
+    let (runs, estimates): (Vec<RunResult>, Vec<Option<honest::RunEstimate>>) =
+        worked.into_iter().map(|w: Worked| (w.result, w.estimate)).unzip();
     let result = (!runs.is_empty()).then(|| {
         compare_directions(test, &runs, &mut found);
         let figures = mean_figures(&shared, &runs);
+        let estimates: Option<Vec<honest::RunEstimate>> = estimates.into_iter().collect();
         EnvelopeResult {
             name: test.name.clone(),
             profile: profile.id,
@@ -135,6 +141,7 @@ pub fn evaluate(test: &EnvelopeTest, profile: &Profile) -> Outcome {
                 .filter(|l| l.check.of_whole_test())
                 .map(|l| judge(l, &shared, &conditions, &runs, &figures))
                 .collect(),
+            honest: estimates.and_then(|e| honest::together(&e, &weights(&runs), &shared.building)),
             figures,
             runs,
         }

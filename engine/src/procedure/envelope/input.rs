@@ -4,6 +4,18 @@ use crate::diag::Span;
 use crate::procedure::instrument::{Direction, FanReading, FlowGauge, PressureGauge};
 use serde::Serialize;
 
+/// What a gauge recorded of a station's pressure beside its mean; what it did not is absent.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Averaged {
+    /// Standard deviation of the pressure, Pa.
+    pub sd_pa: Option<f64>,
+    /// How long it was averaged, s.
+    pub seconds: Option<f64>,
+    /// Number of readings in the mean. Without `seconds` they are taken as one a second (common
+    /// practice, no source).
+    pub count: Option<u32>,
+}
+
 /// One station: a held pressure and the flow that held it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Station {
@@ -14,6 +26,8 @@ pub struct Station {
     /// Flow gauges as shown, one a fan in the order of [`EnvelopeTest::flow_gauges`]. Of several fans,
     /// one that shows zero was sealed.
     pub fans: Vec<FanReading>,
+    /// How the pressure was averaged.
+    pub averaged: Averaged,
     /// Where it was written.
     #[serde(skip)]
     pub span: Option<Span>,

@@ -7,6 +7,8 @@
 //! its range, a pressure not reached or a failed check stays visible and hides nothing. Bad input
 //! comes back as diagnostics E101 and following; a station that cannot be used is named and left out.
 //!
+//! Beside the standard's own numbers stands the [`honest`] estimate, which counts the wind.
+//!
 //! Not covered: weighted fits (see [`crate::measure::regression`]).
 
 mod check;
@@ -15,6 +17,7 @@ mod curve;
 mod evaluate;
 mod fans;
 mod figures;
+pub mod honest;
 mod input;
 mod profile;
 mod result;
@@ -27,7 +30,8 @@ pub use figures::{
     EQLA_DISCHARGE, FigureKind, Figures, FlowAt, REFERENCE_HEIGHT_M, REPORT_PA, leakage_area_m2,
     normalized_leakage,
 };
-pub use input::{Baseline, Building, Conditions, EnvelopeTest, Run, Site, Station};
+pub use honest::Honest;
+pub use input::{Averaged, Baseline, Building, Conditions, EnvelopeTest, Run, Site, Station};
 pub use profile::{AssumedExponent, DensityForm, Limit, Method, PROFILES, Profile, Sourced};
 pub use result::{
     AdoptedLimit, Assumption, BaselineMeans, BaselineSummary, Comparison, CurveBand, EnvelopeResult, FanPart,

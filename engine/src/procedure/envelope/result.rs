@@ -2,6 +2,7 @@
 
 use super::check::Check;
 use super::figures::{FigureKind, Figures};
+use super::honest::Honest;
 use super::profile::{DensityForm, Method, Sourced};
 use super::spread::Stated;
 use crate::measure::Estimate;
@@ -153,6 +154,9 @@ pub struct EnvelopeResult {
     pub exponent: Stated,
     /// Figures of the test: of the one run, or the mean over directions.
     pub figures: Figures,
+    /// The estimate that counts the wind; absent where a fan ran whose accuracy is not stated, since no
+    /// interval is honest without it.
+    pub honest: Option<Honest>,
     /// Checks of the whole test.
     pub checks: Vec<Check>,
 }
@@ -174,8 +178,9 @@ impl EnvelopeResult {
 
     /// Judges the test against a limit somebody adopted.
     ///
-    /// The instruments' own gain is in the interval that decides. A figure without an interval
-    /// decides nothing, and so does one whose interval leaves out an instrument.
+    /// The honest interval decides where there is one, else the standard's with the instruments' own
+    /// gain. A figure without an interval decides nothing, and so does one whose interval leaves out
+    /// an instrument.
     ///
     /// ```
     /// use engine::procedure::envelope::{AdoptedLimit, EnvelopeResult, FigureKind};
@@ -191,7 +196,8 @@ impl EnvelopeResult {
     /// }
     /// ```
     pub fn compare(&self, limit: &AdoptedLimit) -> Comparison {
-        let value = self.figures.get(limit.figure).map(|s| s.total);
+        let honest = self.honest.as_ref().and_then(|h| h.get(limit.figure));
+        let value = honest.or_else(|| self.figures.get(limit.figure).map(|s| s.total));
         // Without an interval nobody can say that a limit is kept or broken.
         let verdict = match value {
             Some(v) if limit.confirmed && (v.bounds().is_none() || !self.is_gain_known()) => {
@@ -227,7 +233,7 @@ pub struct AdoptedLimit {
 pub struct Comparison {
     /// The limit.
     pub limit: AdoptedLimit,
-    /// The figure with its whole interval.
+    /// The figure with the interval that decides.
     pub value: Option<Estimate>,
     /// How it stands.
     pub verdict: Verdict,

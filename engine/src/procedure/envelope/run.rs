@@ -4,11 +4,12 @@ use super::check::{Check, CheckId};
 use super::conditions::about;
 use super::curve::{Curve, draw};
 use super::fans::{Fans, Refused, Together, together};
-use super::figures::{Figures, FlowAt};
-use super::input::{Building, EnvelopeTest, Station};
+use super::figures::{Figures, FlowAt, REPORT_PA};
+use super::honest::{self, Reading, Readings, RunEstimate, WindPrior, Zero};
+use super::input::{Averaged, Building, EnvelopeTest, Station};
 use super::profile::{Limit, Method, Profile};
-use super::result::{BaselineSummary, CurveBand, FanPart, RunResult, StationResult};
-use super::spread::{LEVEL, Stated, half_width_of_limit};
+use super::result::{BaselineMeans, BaselineSummary, CurveBand, FanPart, RunResult, StationResult};
+use super::spread::{LEVEL, Stated, coverage, half_width_of_limit};
 use crate::diag::{Code, Diagnostic, Diagnostics, Severity, code};
 use crate::math;
 use crate::measure::regression::{BandPoint, RegressionError};
@@ -35,7 +36,14 @@ const CURVE_PLACES: usize = 41;
 struct Used {
     number: usize,
     dp_pa: f64,
+    averaged: Averaged,
     together: Together,
+}
+
+/// A run as the standard has it, and the estimate that counts the wind where one can be made.
+pub(super) struct Worked {
+    pub(super) result: RunResult,
+    pub(super) estimate: Option<RunEstimate>,
 }
 
 /// What all runs of a test share.
@@ -47,6 +55,8 @@ pub(super) struct Shared<'a> {
     /// One a fan.
     pub(super) flow_accuracy: Vec<Option<Accuracy>>,
     pub(super) pressure_accuracy: Option<Accuracy>,
+    /// Wind as told.
+    pub(super) wind_m_s: Option<f64>,
 }
 
 fn station_diagnostic(
@@ -117,7 +127,13 @@ fn use_station(
     }
     match together(&test.flow_gauges, station, &shared.air) {
         Ok(together) if FLOW_RANGE_M3_S.contains(&together.leakage.m3_s()) => {
-            Some(Used { number, dp_pa, together })
+            let averaged = checked_average(station.averaged).unwrap_or_else(|| {
+                let mut d = say(code::E126);
+                d.severity = Severity::Warning;
+                found.push(d);
+                Averaged::default()
+            });
+            Some(Used { number, dp_pa, averaged, together })
         }
         Ok(_) => {
             found.push(flow_refused(say(code::E103).arg("fan", 0_usize)));
@@ -137,6 +153,15 @@ fn use_station(
             None
         }
     }
+}
+
+/// What was recorded of a station's average, with its seconds; nothing where a number is unusable.
+fn checked_average(told: Averaged) -> Option<Averaged> {
+    let above_zero = |v: Option<f64>| v.is_none_or(|v| v > 0.0 && v.is_finite());
+    let usable = told.sd_pa.is_none_or(|v| v >= 0.0 && v.is_finite())
+        && above_zero(told.seconds)
+        && told.count.is_none_or(|n| n > 0);
+    usable.then(|| Averaged { seconds: told.seconds.or(told.count.map(f64::from)), ..told })
 }
 
 /// The number of a fan in a message, from 1; 0, which is not said, where there is no other.
@@ -222,7 +247,7 @@ pub(super) fn work(
     stations: &[(usize, &Station)],
     baseline: BaselineSummary,
     found: &mut Diagnostics,
-) -> Option<RunResult> {
+) -> Option<Worked> {
     let (test, profile) = (shared.test, shared.profile);
     let usable =
         stations.iter().filter_map(|(n, s)| use_station(shared, run, *n, s, baseline.offset_pa, found));
@@ -258,6 +283,7 @@ pub(super) fn work(
     let leak_air = shared.air.in_leaks(direction);
     let form = profile.reference.value;
     let still_at_test = used.iter().all(|u| matches!(u.together.leakage, Leakage::AtTest(_)));
+    let averaged: Vec<Averaged> = used.iter().map(|u| u.averaged).collect();
     let (leakages, shares): (Vec<Leakage>, Vec<Vec<f64>>) =
         used.into_iter().map(|u| (u.together.leakage, u.together.shares)).unzip();
     let flow_m3_s: Vec<f64> = leakages
@@ -304,7 +330,8 @@ pub(super) fn work(
         }
     });
     let coefficient = flow_at(1.0).flow;
-    Some(RunResult {
+    let estimate = estimate(shared, direction, &curve, &averaged, &baseline);
+    let result = RunResult {
         run,
         direction,
         method: profile.method,
@@ -325,7 +352,61 @@ pub(super) fn work(
             .filter(|l| !l.check.of_whole_test())
             .map(|l| judge(l, &curve, &baseline))
             .collect(),
-    })
+    };
+    Some(Worked { result, estimate })
+}
+
+/// The estimate that counts the wind; nothing where a fan ran whose accuracy is not stated.
+fn estimate(
+    shared: &Shared<'_>,
+    direction: Direction,
+    curve: &Curve<'_>,
+    averaged: &[Averaged],
+    baseline: &BaselineSummary,
+) -> Option<RunEstimate> {
+    let sign = match direction {
+        Direction::Depressurise => -1.0,
+        Direction::Pressurise => 1.0,
+    };
+    let zero = |m: BaselineMeans| Zero {
+        mean_pa: sign * m.mean_pa,
+        count: m.count,
+        sd_pa: m.mean_se_pa.map(|se| se * (m.count as f64).sqrt()),
+    };
+    let (before, after) = (baseline.before.map(zero), baseline.after.map(zero));
+    // A gauge that takes the baseline out takes out the one from before.
+    let offset_pa = match before.or(after) {
+        Some(first) if shared.test.pressure_gauge.baseline_already_out => first.mean_pa,
+        _ => sign * baseline.offset_pa,
+    };
+    let readings = Readings {
+        stations: (curve.dp_pa.iter().zip(curve.flow_m3_s).zip(averaged))
+            .map(|((dp_pa, flow_m3_s), a)| Reading {
+                dp_pa: *dp_pa,
+                flow_m3_s: *flow_m3_s,
+                sd_pa: a.sd_pa,
+                seconds: a.seconds,
+            })
+            .collect(),
+        before,
+        after,
+        offset_pa,
+        wind_m_s: shared.wind_m_s,
+    };
+    let expected = (curve.assumed.value, curve.assumed.se);
+    let posterior = honest::estimate(&readings, expected, &WindPrior::OWN).ok()?;
+    let gain_sd = |weights: Vec<f64>| {
+        let listed: Vec<(usize, f64)> = weights.iter().copied().enumerate().collect();
+        let flow = curve.fans.gain(&listed)?;
+        let limit =
+            |i: usize| curve.pressure_accuracy.map_or(0.0, |a| half_width_of_limit(a.limit(curve.dp_pa[i])));
+        let slopes = posterior.slopes_per_pa();
+        let pressure: f64 = weights.iter().enumerate().map(|(i, w)| w * slopes[i] * limit(i)).sum();
+        Some((flow * flow + pressure * pressure).sqrt() / coverage())
+    };
+    let at = |dp_pa: f64| gain_sd(posterior.weights(dp_pa)).map(|sd| (dp_pa, sd));
+    let flows: Option<Vec<(f64, f64)>> = std::iter::once(1.0).chain(REPORT_PA).map(at).collect();
+    Some(RunEstimate { gain_sd: flows?, exponent_gain_sd: gain_sd(posterior.exponent_weights())?, posterior })
 }
 
 /// Where there are several, the fans that ran.

@@ -3,7 +3,7 @@ use crate::air;
 use crate::diag::{Arg, Code, code};
 use crate::math;
 use crate::procedure::envelope::{
-    AdoptedLimit, Baseline, Building, Conditions, FigureKind, Profile, Run, Site, Station,
+    AdoptedLimit, Averaged, Baseline, Building, Conditions, FigureKind, Profile, Run, Site, Station,
 };
 use crate::procedure::instrument::{
     Basis, Calibration, Curve, CurvePoint, Direction, FanReading, FlowGauge, PressureGauge, TapOrder,
@@ -20,7 +20,13 @@ fn gauge(order: TapOrder, baseline_already_out: bool) -> PressureGauge {
 }
 
 fn station(direction: Direction, shown_pa: f64, shown: f64) -> Station {
-    Station { direction, shown_pa, fans: vec![FanReading { shown, range: 0 }], span: None }
+    Station {
+        direction,
+        shown_pa,
+        fans: vec![FanReading { shown, range: 0 }],
+        averaged: Averaged::default(),
+        span: None,
+    }
 }
 
 /// Flows in m3/h, already at reference conditions; pressures unsigned and without baseline.
@@ -105,6 +111,7 @@ impl Telling {
                     direction: *direction,
                     shown_pa,
                     fans: vec![FanReading { shown, range }],
+                    averaged: Averaged::default(),
                     span: None,
                 });
             }
@@ -469,7 +476,7 @@ mod any_input {
             second in prop_oneof![Just(0.0), value(0.01..1.0)])
             -> Station {
             let direction = if down { Depressurise } else { Pressurise };
-            Station { direction, shown_pa, fans: vec![FanReading { shown, range }, FanReading { shown: second, range: 0 }], span: None }
+            Station { direction, shown_pa, fans: vec![FanReading { shown, range }, FanReading { shown: second, range: 0 }], averaged: Averaged::default(), span: None }
         }
     }
 
