@@ -8,10 +8,24 @@ const start = new URL('./', self.location.href).href;
 
 self.addEventListener('install', (event) => {
   event.waitUntil(
-    caches.open(VERSION).then((cache) =>
-      // `reload`: not from the browser's own cache, which may hold files of another build.
-      cache.addAll(FILES.map((name) => new Request(name === 'index.html' ? './' : name, { cache: 'reload' }))),
-    ),
+    (async () => {
+      const cache = await caches.open(VERSION);
+      try {
+        // One file after the other, each to its end: asked for together, the browser keeps the large ones
+        // waiting until all have begun, and a server that gives one at a time waits for it in turn.
+        for (const name of FILES) {
+          // `reload`: not from the browser's own cache, which may hold files of another build.
+          const request = new Request(name === 'index.html' ? './' : name, { cache: 'reload' });
+          const response = await fetch(request);
+          if (!response.ok || response.redirected) throw new Error(`${response.status} ${name}`);
+          await cache.put(request, response);
+        }
+      } catch (error) {
+        // Whole or not at all.
+        await caches.delete(VERSION);
+        throw error;
+      }
+    })(),
   );
 });
 

@@ -30,6 +30,18 @@ export const FLAGS = [
   '--disable-sync',
 ];
 
+for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP']) process.once(signal, () => process.exit(130));
+
+/** A test that waits for ever is one that failed. */
+const LONGEST_MS = 180_000;
+function inTime(promise) {
+  let timer;
+  const late = new Promise((_, reject) => {
+    timer = setTimeout(() => reject(new Error(`not done after ${LONGEST_MS / 1000} s`)), LONGEST_MS);
+  });
+  return Promise.race([promise, late]).finally(() => clearTimeout(timer));
+}
+
 const wanted = process.argv.slice(2).join(' ');
 const shots = join(here, 'shots');
 if (!wanted) rmSync(shots, { recursive: true, force: true });
@@ -71,7 +83,7 @@ for (const { name, run, options: { folder: inFolder = false, ...options } = {} }
   const page = browser.pages()[0] ?? (await browser.newPage());
   page.setDefaultTimeout(15_000);
   try {
-    await run({ browser, page, server, url: server.url, shots, axe, troubles });
+    await inTime(run({ browser, page, server, url: server.url, shots, axe, troubles }));
     if (troubles.length > 0) throw new Error(troubles.join('\n'));
     passed += 1;
     console.log(`ok    ${name} (${((performance.now() - began) / 1000).toFixed(1)} s)`);

@@ -9,6 +9,10 @@ import { join } from 'node:path';
 const root = fileURLToPath(new URL('../..', import.meta.url));
 export const PROGRAM = join(process.env.CARGO_TARGET_DIR ?? join(root, 'target'), 'debug', 'airwright');
 
+/** Programs that run; none outlives the tests. */
+const running = new Set();
+process.on('exit', () => running.forEach((one) => one.kill()));
+
 /** Runs `airwright serve`; `stop` ends it, `again` starts it anew on the same port. */
 export async function serve() {
   if (!existsSync(PROGRAM)) throw new Error(`${PROGRAM} is missing: run \`cargo build\` after ./web/build`);
@@ -18,6 +22,8 @@ export async function serve() {
     new Promise((resolve, reject) => {
       const port = url === '' ? '0' : new URL(url).port;
       child = spawn(PROGRAM, ['serve', '--port', port], { cwd: root, stdio: ['ignore', 'pipe', 'pipe'] });
+      running.add(child);
+      child.once('exit', () => running.delete(child));
       let said = '';
       const read = (text) => {
         said += text;

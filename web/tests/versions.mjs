@@ -106,6 +106,7 @@ test('a new version that does not come whole changes nothing', async (t) => {
   await page.getByRole('button', { name: hand.w('version-look') }).click();
   await until(() => server.asked.some((path) => path.includes('airwright_bg-torn')), 'the newer build is asked for');
   await until(() => page.evaluate(async () => !(await navigator.serviceWorker.getRegistration()).installing));
+  assert.equal((await page.evaluate(() => window.caches.keys())).length, 1, 'half a build is not kept');
   await page.reload();
   await hand.ready();
   assert.equal(await page.locator('html[data-build]').count(), 0);

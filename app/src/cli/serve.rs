@@ -24,10 +24,24 @@ pub(crate) fn run(port: u16) -> Result<u8> {
     }
     let (server, address) = listen(port)?;
     data(&format!("{}\n", words.text("cli-serving", &[("address", format!("http://{address}/").into())])));
-    for request in server.incoming_requests() {
-        answer(request, PAGES);
-    }
+    serve(&server, PAGES);
     Ok(0)
+}
+
+/// How many answers may be under way at once. A browser may leave a large file lying while it asks
+/// for the next ones, on six connections at most: one thread would wait for it and it for the thread.
+const AT_ONCE: usize = 16;
+
+fn serve(server: &Server, pages: &[Page]) {
+    std::thread::scope(|scope| {
+        for _ in 0..AT_ONCE {
+            scope.spawn(|| {
+                while let Ok(request) = server.recv() {
+                    answer(request, pages);
+                }
+            });
+        }
+    });
 }
 
 fn listen(port: u16) -> Result<(Server, String)> {
@@ -145,6 +159,41 @@ mod tests {
             let scripts = policy.split(';').find(|p| p.trim().starts_with("script-src")).unwrap();
             assert!(!scripts.contains("unsafe-inline") && !scripts.contains("'unsafe-eval'"), "{policy}");
             assert_eq!(body.contains("here"), line.starts_with("GET /i") || line == "GET /", "{line}");
+        }
+        serving.join().unwrap();
+    }
+
+    /// Five clients that ask for a file larger than all buffers between and do not read it, and a sixth.
+    #[test]
+    fn a_client_that_does_not_read_holds_nobody_up() {
+        let large: &'static [u8] = Box::leak(vec![b'x'; 32 << 20].into_boxed_slice());
+        let pages: &'static [Page] = Box::leak(Box::new([("large.wasm", large), FAKE[0]]));
+        let (server, address) = listen(0).unwrap();
+        let server = std::sync::Arc::new(server);
+        let serving = std::thread::spawn({
+            let server = server.clone();
+            move || serve(&server, pages)
+        });
+        let idle: Vec<_> = (0..5)
+            .map(|_| {
+                let mut socket = std::net::TcpStream::connect(&address).unwrap();
+                write!(socket, "GET /large.wasm HTTP/1.1\r\nHost: {address}\r\n\r\n").unwrap();
+                socket.set_read_timeout(Some(std::time::Duration::from_secs(20))).unwrap();
+                let mut head = [0; 15];
+                socket.read_exact(&mut head).unwrap();
+                assert_eq!(&head, b"HTTP/1.1 200 OK");
+                socket
+            })
+            .collect();
+        let (done, waits) = std::sync::mpsc::channel();
+        std::thread::spawn({
+            let address = address.clone();
+            move || done.send(ask(&address, "GET /").0)
+        });
+        assert_eq!(waits.recv_timeout(std::time::Duration::from_secs(20)), Ok(200));
+        drop(idle);
+        for _ in 0..AT_ONCE {
+            server.unblock();
         }
         serving.join().unwrap();
     }
