@@ -5,10 +5,11 @@
 //! has one comparison ([`compare`]) that puts every number through one helper ([`record`]). The
 //! whole account is `RESIDUALS.md`: written by `cargo run -p airwright-validate`, and a test fails
 //! where it no longer says the truth. Outside libraries are asked by `oracles/run.py`.
-//! [`houses`] and [`fit_cases`] are invented houses for tests and benches.
+//! [`houses`], [`fit_cases`] and [`speed`] are invented houses for tests and benches.
 
 pub mod compare;
 pub mod fit_cases;
 pub mod houses;
 pub mod record;
 pub mod source;
+pub mod speed;

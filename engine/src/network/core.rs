@@ -15,6 +15,7 @@ use super::shape::{Shape, WIDEST};
 use super::{Boundary, Kind, Network};
 use crate::air::{REFERENCE_DENSITY_KG_M3, REFERENCE_TEMP_K, viscosity_pa_s};
 use crate::math::lanes::{Lanes, Plain};
+use std::sync::Arc;
 
 /// Sums taken over all passages.
 const SUMS: usize = 5;
@@ -62,7 +63,8 @@ pub(super) struct Core {
     pub(super) lanes: usize,
     pub(super) tolerance: f64,
     pub(super) smoothing2: f64,
-    shape: (usize, usize, usize),
+    /// The shape that the lists are sized for.
+    shape: Option<Arc<Shape>>,
     // Leaks, by passage.
     c: Vec<f64>,
     n_less_one: Vec<f64>,
@@ -101,6 +103,9 @@ pub(super) struct Core {
     pub(super) flow: Vec<f64>,
     pub(super) slope: Vec<f64>,
     part: Vec<f64>,
+    /// What lanes that are done hand on: see [`last_flows`](Self::last_flows).
+    pub(super) last_flow: Vec<f64>,
+    pub(super) last_dp: Vec<f64>,
     /// Scratch: sums by class, of at most eight lanes.
     classes: Vec<f64>,
     // The factor.
@@ -111,12 +116,12 @@ pub(super) struct Core {
 
 impl Core {
     /// Memory for `lanes` networks of a shape; `lanes` divides [`WIDEST`].
-    pub(super) fn new(lanes: usize, tolerance: f64, shape: &Shape) -> Self {
+    pub(super) fn new(lanes: usize, tolerance: f64, shape: &Arc<Shape>) -> Self {
         let mut core = Self {
             lanes,
             tolerance,
             smoothing2: SMOOTHING_PA * SMOOTHING_PA,
-            shape: (0, 0, 0),
+            shape: None,
             c: Vec::new(),
             n_less_one: Vec::new(),
             inverse_n_plus_one: Vec::new(),
@@ -143,6 +148,8 @@ impl Core {
             flow: Vec::new(),
             slope: Vec::new(),
             part: Vec::new(),
+            last_flow: Vec::new(),
+            last_dp: Vec::new(),
             classes: vec![0.0; SUMS * WIDEST * lanes],
             values: Vec::new(),
             inverse_pivot: Vec::new(),
@@ -152,12 +159,15 @@ impl Core {
         core
     }
 
-    /// Makes the sizes right for a shape; does nothing but the outward signs when they are.
-    pub(super) fn fit(&mut self, shape: &Shape) {
+    /// Makes the lists right for a shape; does nothing when they are.
+    pub(super) fn fit(&mut self, shape: &Arc<Shape>) {
         let n = self.lanes;
-        let size = (shape.nodes(), shape.passages, shape.pattern.stored());
-        if self.shape != size {
-            self.shape = size;
+        if self.shape.as_ref().is_some_and(|old| Arc::ptr_eq(old, shape)) {
+            return;
+        }
+        let same = self.shape.as_ref().is_some_and(|old| old == shape);
+        self.shape = Some(Arc::clone(shape));
+        if !same {
             self.filled.iter_mut().for_each(|lane| *lane = Columns::default());
             for by_passage in [
                 &mut self.c,
@@ -173,6 +183,8 @@ impl Core {
                 &mut self.flow,
                 &mut self.slope,
                 &mut self.part,
+                &mut self.last_flow,
+                &mut self.last_dp,
             ] {
                 by_passage.clear();
                 by_passage.resize(shape.padded * n, 0.0);
@@ -333,6 +345,34 @@ impl Core {
         for joint in E::view_mut(&mut self.joint) {
             *joint = log2(e, *joint);
         }
+        if L::N > 1 {
+            self.coefficients_together(l, shape);
+        } else {
+            self.coefficients_alone(l, e, shape);
+        }
+    }
+
+    #[inline(always)]
+    fn coefficients_together<L: Lanes>(&mut self, l: L, shape: &Shape) {
+        let count = shape.ends.len();
+        let (density, joint, scale) = (L::view(&self.density), L::view(&self.joint), L::view(&self.scale));
+        let (gz, c) = (&L::view(&self.gz)[..count], &L::view(&self.c)[..count]);
+        let n_less_one = &L::view(&self.n_less_one)[..count];
+        let offset = &mut L::view_mut(&mut self.offset)[..count];
+        let forward = &mut L::view_mut(&mut self.forward)[..count];
+        let backward = &mut L::view_mut(&mut self.backward)[..count];
+        let one = l.splat(1.0);
+        for (k, ends) in shape.ends.iter().enumerate() {
+            let (a, b) = (ends.a, ends.b);
+            offset[k] = l.mul(l.sub(density[b], density[a]), gz[k]);
+            let n = l.add(n_less_one[k], one);
+            forward[k] = l.mul(l.mul(c[k], scale[a]), exp2(l, l.mul(n, joint[a])));
+            backward[k] = l.mul(l.mul(c[k], scale[b]), exp2(l, l.mul(n, joint[b])));
+        }
+    }
+
+    #[inline(always)]
+    fn coefficients_alone<L: Lanes, E: Lanes>(&mut self, l: L, e: E, shape: &Shape) {
         let (density, joint, scale) = (L::view(&self.density), L::view(&self.joint), L::view(&self.scale));
         let (gz, offset) = (L::view(&self.gz), L::view_mut(&mut self.offset));
         // The lists of the state serve as scratch.
@@ -360,8 +400,9 @@ impl Core {
             forward[i] = e.mul(e.mul(c[i], scale_a[i]), exp2(e, e.mul(n, joint_a[i])));
             backward[i] = e.mul(e.mul(c[i], scale_b[i]), exp2(e, e.mul(n, joint_b[i])));
         }
+        // Scratch again as it was: nothing beyond the last passage.
         for list in [&mut self.dp, &mut self.flow, &mut self.slope, &mut self.part] {
-            for entry in &mut list[shape.passages * L::N..] {
+            for entry in &mut list[shape.passages..] {
                 *entry = 0.0;
             }
         }
@@ -546,17 +587,12 @@ impl Core {
             }
         }
         for lane in 0..L::N {
-            let classes = &self.classes;
-            let total = |sum: usize| {
-                let c = |i: usize| classes[sum * stride + i * L::N + lane];
-                ((c(0) + c(4)) + (c(2) + c(6))) + ((c(1) + c(5)) + (c(3) + c(7)))
-            };
             let t = &mut self.totals[lane];
-            t.potential = total(0);
-            t.potential_size = total(1);
-            t.flow_size = total(2);
+            t.potential = total(&self.classes[0 * stride + lane..], L::N);
+            t.potential_size = total(&self.classes[1 * stride + lane..], L::N);
+            t.flow_size = total(&self.classes[2 * stride + lane..], L::N);
             // The larger of what comes in and what goes out.
-            t.throughflow = 0.5 * (total(4) + total(3).abs());
+            t.throughflow = 0.5 * (total(&self.classes[4 * stride + lane..], L::N) + total(&self.classes[3 * stride + lane..], L::N).abs());
         }
     }
 
@@ -588,9 +624,10 @@ impl Core {
         }
     }
 
-    /// Fills the matrix of slopes and factors it; see [`bad_pivot`](Self::bad_pivot).
+    /// Fills the matrix of slopes and factors it; in `good` a lane with a pivot that is not a
+    /// positive number becomes zero, see [`bad_pivot`](Self::bad_pivot).
     #[inline(always)]
-    pub(super) fn factor<L: Lanes>(&mut self, l: L, shape: &Shape) {
+    pub(super) fn factor<L: Lanes>(&mut self, l: L, shape: &Shape, good: &mut [f64; WIDEST]) {
         let slope = L::view(&self.slope);
         let (diagonal, below) = L::view_mut(&mut self.values).split_at_mut(shape.zones);
         for (row, diagonal) in diagonal.iter_mut().enumerate() {
@@ -620,12 +657,33 @@ impl Core {
             }
         }
         shape.pattern.factor_lanes(l, &mut self.values, &mut self.inverse_pivot);
+        let (least, most, mut all) = (l.splat(f64::MIN_POSITIVE), l.splat(f64::MAX), l.splat(1.0));
+        for &pivot in &L::view(&self.values)[..shape.zones] {
+            all = l.select(l.not_less(pivot, least), all, l.splat(0.0));
+            all = l.select(l.not_less(most, pivot), all, l.splat(0.0));
+        }
+        L::view_mut(good)[0] = all;
     }
 
     /// The first row whose pivot is not a positive number, with that pivot.
     pub(super) fn bad_pivot(&self, shape: &Shape, lane: usize) -> Option<(usize, f64)> {
         let pivots = self.values[lane..].iter().step_by(self.lanes).take(shape.zones).enumerate();
-        pivots.map(|(row, pivot)| (row, *pivot)).find(|(_, pivot)| !(*pivot > 0.0 && pivot.is_finite()))
+        pivots.map(|(row, pivot)| (row, *pivot)).find(|(_, p)| !(*p >= f64::MIN_POSITIVE && p.is_finite()))
+    }
+
+    /// Flows and differences after the step in `fresh`, by the linearisation at hand.
+    #[inline(always)]
+    pub(super) fn last_flows<L: Lanes>(&mut self, l: L, shape: &Shape) {
+        let count = shape.ends.len();
+        let (fresh, flow) = (L::view(&self.fresh), &L::view(&self.flow)[..count]);
+        let (slope, dp) = (&L::view(&self.slope)[..count], &L::view(&self.dp)[..count]);
+        let last_flow = &mut L::view_mut(&mut self.last_flow)[..count];
+        let last_dp = &mut L::view_mut(&mut self.last_dp)[..count];
+        for (k, ends) in shape.ends.iter().enumerate() {
+            let change = l.sub(fresh[ends.a], fresh[ends.b]);
+            last_flow[k] = l.add(flow[k], l.mul(slope[k], change));
+            last_dp[k] = l.add(dp[k], change);
+        }
     }
 
     /// Natural logarithm of the determinant of the factored matrix of the first lane.
@@ -650,6 +708,18 @@ impl Core {
     }
 }
 
+/// The sum of eight classes.
+#[inline(always)]
+fn total(classes: &[f64], lanes: usize) -> f64 {
+    let c = &classes[..7 * lanes + 1];
+    let (even, odd) = (
+        (c[0] + c[4 * lanes]) + (c[2 * lanes] + c[6 * lanes]),
+        (c[lanes] + c[5 * lanes]) + (c[3 * lanes] + c[7 * lanes]),
+    );
+    even + odd
+}
+
+#[inline(always)]
 fn same_bits(a: &[f64], b: &[f64]) -> bool {
     a.len() == b.len() && a.iter().zip(b).fold(0, |differ, (a, b)| differ | (a.to_bits() ^ b.to_bits())) == 0
 }

@@ -28,6 +28,7 @@ mod newton;
 mod passage;
 mod shape;
 mod solve;
+mod trail;
 mod workspace;
 
 pub use batch::{Batch, Case};
@@ -37,6 +38,7 @@ pub use error::{Carrying, Given, NamedZone, NetworkError, Parameter, SolveError}
 pub use fan::{FanCurve, FanCurveError};
 pub use passage::{Kind, Node, Passage};
 pub use solve::{Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, solve, solve_into};
+pub use trail::Trail;
 pub use workspace::Workspace;
 pub use crate::math::lanes::Level;
 

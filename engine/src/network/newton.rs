@@ -34,7 +34,6 @@ struct Lane {
     share: f64,
     halvings: usize,
     iteration: usize,
-    last_step_pa: f64,
     lost: bool,
 }
 
@@ -108,9 +107,12 @@ impl Job<'_, '_> {
         }
         loop {
             // Where a lane was accepted, the lists by passage are those of the state at hand.
-            core.factor(l, shape);
-            let mut falls = [0.0; WIDEST];
+            let (mut good, mut falls) = ([0.0; WIDEST], [0.0; WIDEST]);
+            core.factor(l, shape, &mut good);
             core.newton_step(l, shape, &mut falls);
+            if lanes[..L::N].iter().any(|lane| lane.accepted && lane.now.residual <= lane.now.limit(core.tolerance)) {
+                core.last_flows(l, shape);
+            }
             let all = lanes[..L::N].iter().all(|lane| lane.accepted || !lane.active);
             if all {
                 std::mem::swap(&mut core.step, &mut core.fresh);
@@ -123,7 +125,8 @@ impl Job<'_, '_> {
                 }
                 lane.iteration += 1;
                 (lane.fall, lane.share, lane.halvings) = (falls[index], 1.0, 0);
-                if let Some((row, pivot_kg_s_pa)) = core.bad_pivot(shape, index) {
+                if good[index] <= 0.0 {
+                    let (row, pivot_kg_s_pa) = core.bad_pivot(shape, index).unwrap_or((0, f64::NAN));
                     let (zone, iteration) = (shape.pattern.order()[row], lane.iteration);
                     errors.push((index, SolveError::Singular { zone, pivot_kg_s_pa, iteration }));
                     lane.active = false;
@@ -176,11 +179,6 @@ fn search<'n, L: Lanes, E: Lanes>(
             any |= lane.accepted;
             if lane.accepted {
                 lane.now = core.totals[index];
-                let mut largest = 0.0;
-                for step in core.step[index..].iter().step_by(L::N).take(shape.zones) {
-                    largest = if step.abs() > largest { step.abs() } else { largest };
-                }
-                lane.last_step_pa = lane.share * largest;
             } else if lane.active {
                 lane.halvings += 1;
                 (lane.lost, lane.active) = (lane.halvings == MAX_HALVINGS, lane.halvings < MAX_HALVINGS);
@@ -242,15 +240,15 @@ fn load_start<'n, L: Lanes>(
     }
     if (0..L::N).any(|index| case(index).start.is_none()) {
         core.evaluate_linear(l, shape, |lane| case(lane).network);
-        core.factor(l, shape);
+        let mut good = [0.0; WIDEST];
+        core.factor(l, shape, &mut good);
         core.newton_step(l, shape, &mut [0.0; WIDEST]);
         for index in 0..L::N {
             if case(index).start.is_some() {
                 continue;
             }
-            if let Some((row, pivot_kg_s_pa)) = core.bad_pivot(shape, index)
-                && lanes[index].active
-            {
+            if good[index] <= 0.0 && lanes[index].active {
+                let (row, pivot_kg_s_pa) = core.bad_pivot(shape, index).unwrap_or((0, f64::NAN));
                 let zone = shape.pattern.order()[row];
                 errors.push((index, SolveError::Singular { zone, pivot_kg_s_pa, iteration: 0 }));
                 lanes[index].active = false;
@@ -282,21 +280,18 @@ fn hand_over(network: &Network, core: &Core, index: usize, lane: &Lane, solution
         }
     }
     solution.flows.resize(shape.passages, Flow::default());
-    let (flow, slope, dp) = (&core.flow[index..], &core.slope[index..], &core.dp[index..]);
-    for (k, (into, ends)) in solution.flows.iter_mut().zip(&shape.ends).enumerate() {
-        let change = core.step[ends.a * n + index] - core.step[ends.b * n + index];
-        let net = flow[k * n] + slope[k * n] * change;
-        *into = split(net, 0.0, dp[k * n] + change);
+    let (net, dp) = (&core.last_flow[index..], &core.last_dp[index..]);
+    for ((into, net), dp) in solution.flows.iter_mut().zip(net.iter().step_by(n)).zip(dp.iter().step_by(n)) {
+        *into = split(*net, 0.0, *dp);
     }
     for &k in &core.others {
         let ends = shape.ends[k];
         let change = core.step[ends.a * n + index] - core.step[ends.b * n + index];
-        let net = flow[k * n] + slope[k * n] * change;
-        let mut dp_pa = dp[k * n] + change;
+        let (net, mut dp_pa) = (net[k * n], dp[k * n]);
         match core.law(k, index) {
             Law::Opening(o) => {
                 dp_pa += o.sill_pa + 0.5 * o.rise_pa;
-                let both = law::opening(&o, core.smoothing2, dp[k * n]);
+                let both = law::opening(&o, core.smoothing2, core.dp[k * n + index]);
                 // What the weaker direction carries.
                 let against = if net >= 0.0 {
                     both.backward - both.backward_slope * change
@@ -342,6 +337,8 @@ fn not_converged(shape: &Shape, core: &Core, index: usize, lane: &Lane) -> Solve
             core.outflow[a * n + index].abs().total_cmp(&core.outflow[b * n + index].abs())
         })
         .unwrap_or(0);
+    let steps = core.step[index..].iter().step_by(n).take(shape.zones);
+    let largest = crate::math::max_valid(steps.map(|step| step.abs())).unwrap_or(f64::INFINITY);
     let flow = |k: usize| core.flow[k * n + index];
     let mut touching: Vec<usize> =
         (0..shape.passages).filter(|&k| shape.ends[k].a == row || shape.ends[k].b == row).collect();
@@ -353,7 +350,7 @@ fn not_converged(shape: &Shape, core: &Core, index: usize, lane: &Lane) -> Solve
         zone_residual_kg_s: core.outflow.get(row * n + index).copied().unwrap_or(0.0),
         residual_kg_s: lane.now.residual,
         iteration: lane.iteration,
-        last_step_pa: lane.last_step_pa,
+        last_step_pa: lane.share * largest,
         dominating: touching.iter().take(4).map(carrying).collect(),
     }
 }

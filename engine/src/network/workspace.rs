@@ -3,6 +3,7 @@
 use super::core::Core;
 use super::error::SolveError;
 use super::newton;
+use super::shape::WIDEST;
 use super::solve::{Solution, TOLERANCE};
 use super::{Boundary, Case, Network};
 use crate::math::lanes::{Lanes, Level, Plain, Task, dispatch};
@@ -93,6 +94,6 @@ impl Task for Linearise<'_> {
         core.prepare(Plain, e, &network.shape);
         core.load_laws(0, network);
         core.evaluate(Plain, e, &network.shape, |_| network);
-        core.factor(Plain, &network.shape);
+        core.factor(Plain, &network.shape, &mut [0.0; WIDEST]);
     }
 }
