@@ -116,10 +116,18 @@ impl Pattern {
         Some(self.order.len() + from + found)
     }
 
-    /// Replaces the entries (lanes side by side) by their factor and fills the inverse pivots. The
+    /// Replaces the entries (lanes side by side) by their factor and fills the inverse pivots; the
+    /// right side `x` goes along half of the way, to be finished by [`back`](Self::back). The
     /// diagonal keeps the pivots: one that is not positive shows there, nothing stops for it.
     #[inline(always)]
-    pub(crate) fn factor_lanes<L: Lanes>(&self, l: L, values: &mut [f64], inverse_pivot: &mut [f64]) {
+    pub(crate) fn eliminate<L: Lanes>(
+        &self,
+        l: L,
+        values: &mut [f64],
+        inverse_pivot: &mut [f64],
+        x: &mut [f64],
+    ) {
+        let x = &mut L::view_mut(x)[..self.order.len()];
         let count = self.order.len();
         let (diagonal, below) = L::view_mut(values).split_at_mut(count);
         let inverse_pivot = &mut L::view_mut(inverse_pivot)[..count];
@@ -127,6 +135,7 @@ impl Pattern {
         for column in 0..count {
             let inverse = l.div(l.splat(1.0), diagonal[column]);
             inverse_pivot[column] = inverse;
+            let known = x[column];
             let (from, to) = (self.start[column], self.start[column + 1]);
             for e in from..to {
                 let u = below[e];
@@ -135,8 +144,9 @@ impl Pattern {
                     let change = l.mul(factor, below[earlier]);
                     below[target - count] = l.sub(below[target - count], change);
                 }
-                let pivot = &mut diagonal[self.rows[e]];
-                *pivot = l.sub(*pivot, l.mul(factor, u));
+                let row = self.rows[e];
+                diagonal[row] = l.sub(diagonal[row], l.mul(factor, u));
+                x[row] = l.sub(x[row], l.mul(factor, known));
             }
             for u in &mut below[from..to] {
                 *u = l.mul(*u, inverse);
@@ -144,20 +154,31 @@ impl Pattern {
         }
     }
 
-    /// Solves in place (lanes side by side) for right sides in the factor's row order.
+    /// Solves in place (lanes side by side) for a right side in the factor's row order.
     #[inline(always)]
     pub(crate) fn solve_lanes<L: Lanes>(&self, l: L, values: &[f64], inverse_pivot: &[f64], x: &mut [f64]) {
         let count = self.order.len();
         let below = &L::view(values)[count..];
-        let inverse_pivot = &L::view(inverse_pivot)[..count];
-        let x = &mut L::view_mut(x)[..count];
-        for column in 0..count {
-            let known = x[column];
-            let (from, to) = (self.start[column], self.start[column + 1]);
-            for (&row, &factor) in self.rows[from..to].iter().zip(&below[from..to]) {
-                x[row] = l.sub(x[row], l.mul(factor, known));
+        {
+            let x = &mut L::view_mut(x)[..count];
+            for column in 0..count {
+                let known = x[column];
+                let (from, to) = (self.start[column], self.start[column + 1]);
+                for (&row, &factor) in self.rows[from..to].iter().zip(&below[from..to]) {
+                    x[row] = l.sub(x[row], l.mul(factor, known));
+                }
             }
         }
+        self.back(l, values, inverse_pivot, x);
+    }
+
+    /// The second half of a solution.
+    #[inline(always)]
+    pub(crate) fn back<L: Lanes>(&self, l: L, values: &[f64], inverse_pivot: &[f64], x: &mut [f64]) {
+        let count = self.order.len();
+        let below = &L::view(values)[count..];
+        let inverse_pivot = &L::view(inverse_pivot)[..count];
+        let x = &mut L::view_mut(x)[..count];
         for column in (0..count).rev() {
             let mut value = l.mul(x[column], inverse_pivot[column]);
             let (from, to) = (self.start[column], self.start[column + 1]);
@@ -192,7 +213,8 @@ impl Factor {
     /// # Errors
     /// [`NotPositive`] at the first pivot that is not a positive finite number.
     pub fn factor(&mut self, pattern: &Pattern) -> Result<(), NotPositive> {
-        pattern.factor_lanes(Plain, &mut self.values, &mut self.inverse_pivot);
+        let mut unused = vec![0.0; pattern.len()];
+        pattern.eliminate(Plain, &mut self.values, &mut self.inverse_pivot, &mut unused);
         let pivots = self.values.iter().zip(&pattern.order);
         match pivots.into_iter().find(|(pivot, _)| !(**pivot > 0.0 && pivot.is_finite())) {
             Some((&pivot, &unknown)) => Err(NotPositive { unknown, pivot }),

@@ -179,7 +179,9 @@ impl Lanes for Plain {
 #[cfg(target_arch = "x86_64")]
 mod wide {
     use super::{EXPONENT_MASK, Lanes, ONE_BITS, ROUND, SQRT_HALF_BITS, TWO_52, Task};
-    use pulp::{Simd, cast};
+    // Of the two casts, pulp's own checks pointers in every build with assertions.
+    use pulp::Simd;
+    use pulp::bytemuck::cast;
 
     /// Lanes of one of pulp's instruction sets.
     #[derive(Clone, Copy)]
@@ -238,7 +240,8 @@ mod wide {
         }
         #[inline(always)]
         fn abs(self, a: S::f64s) -> S::f64s {
-            self.0.abs_f64s(a)
+            let bits = self.0.and_u64s(cast(a), self.0.splat_u64s(u64::MAX >> 1));
+            cast(bits)
         }
         #[inline(always)]
         fn not_less(self, a: S::f64s, b: S::f64s) -> S::m64s {
@@ -246,7 +249,7 @@ mod wide {
         }
         #[inline(always)]
         fn select(self, mask: S::m64s, yes: S::f64s, no: S::f64s) -> S::f64s {
-            self.0.select_f64s(mask, yes, no)
+            cast(self.0.select_u64s(mask, cast(yes), cast(no)))
         }
         // Only halves of 64 bits can be shifted at every level: integers stand in the upper ones.
         #[inline(always)]

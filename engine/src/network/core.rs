@@ -98,6 +98,8 @@ pub(super) struct Core {
     pub(super) free: Vec<f64>,
     pub(super) any_held: bool,
     pub(super) outflow: Vec<f64>,
+    /// Sum of the slopes around each zone.
+    around: Vec<f64>,
     // By passage, at the pressures `p`.
     pub(super) dp: Vec<f64>,
     pub(super) flow: Vec<f64>,
@@ -144,6 +146,7 @@ impl Core {
             free: Vec::new(),
             any_held: false,
             outflow: Vec::new(),
+            around: Vec::new(),
             dp: Vec::new(),
             flow: Vec::new(),
             slope: Vec::new(),
@@ -202,6 +205,7 @@ impl Core {
                 (&mut self.fresh, 0.0),
                 (&mut self.free, 0.0),
                 (&mut self.outflow, 0.0),
+                (&mut self.around, 0.0),
             ] {
                 by_node.0.clear();
                 by_node.0.resize(nodes, by_node.1);
@@ -596,21 +600,27 @@ impl Core {
         }
     }
 
-    /// Outflow of each zone, its sum, and the step's product with it.
+    /// Outflow and slope of each zone, the residuals' sum, and the step's product with the outflow.
     #[inline(always)]
     fn balance<L: Lanes>(&mut self, l: L, shape: &Shape) {
-        let flow = L::view(&self.flow);
+        let count = shape.passages;
+        let (flow, slope) = (&L::view(&self.flow)[..count], &L::view(&self.slope)[..count]);
+        let around = &mut L::view_mut(&mut self.around)[..shape.zones];
         let (step, free) = (&L::view(&self.step)[..shape.zones], &L::view(&self.free)[..shape.zones]);
         let outflow = &mut L::view_mut(&mut self.outflow)[..shape.zones];
         let (mut residual, mut along) = (l.splat(0.0), l.splat(0.0));
         for row in 0..shape.zones {
             let (mut out, mut into) = (l.splat(0.0), l.splat(0.0));
+            let (mut slopes_out, mut slopes_into) = (l.splat(0.0), l.splat(0.0));
             for &k in shape.of_row.get(2 * row) {
                 out = l.add(out, flow[k]);
+                slopes_out = l.add(slopes_out, slope[k]);
             }
             for &k in shape.of_row.get(2 * row + 1) {
                 into = l.add(into, flow[k]);
+                slopes_into = l.add(slopes_into, slope[k]);
             }
+            around[row] = l.add(slopes_out, slopes_into);
             let net = l.sub(out, into);
             outflow[row] = net;
             residual = l.add(residual, l.mul(free[row], l.abs(net)));
@@ -628,18 +638,9 @@ impl Core {
     /// positive number becomes zero, see [`bad_pivot`](Self::bad_pivot).
     #[inline(always)]
     pub(super) fn factor<L: Lanes>(&mut self, l: L, shape: &Shape, good: &mut [f64; WIDEST]) {
-        let slope = L::view(&self.slope);
+        let slope = &L::view(&self.slope)[..shape.passages];
         let (diagonal, below) = L::view_mut(&mut self.values).split_at_mut(shape.zones);
-        for (row, diagonal) in diagonal.iter_mut().enumerate() {
-            let mut sum = l.splat(0.0);
-            for &k in shape.of_row.get(2 * row) {
-                sum = l.add(sum, slope[k]);
-            }
-            for &k in shape.of_row.get(2 * row + 1) {
-                sum = l.add(sum, slope[k]);
-            }
-            *diagonal = sum;
-        }
+        diagonal.copy_from_slice(&L::view(&self.around)[..shape.zones]);
         for (entry, below) in below.iter_mut().enumerate() {
             let mut sum = l.splat(0.0);
             for &k in shape.of_coupling.get(entry) {
@@ -656,7 +657,12 @@ impl Core {
                 *below = l.mul(*below, l.mul(free[ends.a], free[ends.b]));
             }
         }
-        shape.pattern.factor_lanes(l, &mut self.values, &mut self.inverse_pivot);
+        // The Newton step's right side goes along.
+        let (free, outflow) = (L::view(&self.free), L::view(&self.outflow));
+        for (row, fresh) in L::view_mut(&mut self.fresh)[..shape.zones].iter_mut().enumerate() {
+            *fresh = l.mul(free[row], l.sub(l.splat(0.0), outflow[row]));
+        }
+        shape.pattern.eliminate(l, &mut self.values, &mut self.inverse_pivot, &mut self.fresh);
         let (least, most, mut all) = (l.splat(f64::MIN_POSITIVE), l.splat(f64::MAX), l.splat(1.0));
         for &pivot in &L::view(&self.values)[..shape.zones] {
             all = l.select(l.not_less(pivot, least), all, l.splat(0.0));
@@ -691,15 +697,11 @@ impl Core {
         self.values.iter().step_by(self.lanes).take(shape.zones).map(|&pivot| crate::math::ln(pivot)).sum()
     }
 
-    /// The Newton step into `fresh`, and its product with the outflow.
+    /// The Newton step into `fresh`, after [`factor`](Self::factor), and its product with the outflow.
     #[inline(always)]
     pub(super) fn newton_step<L: Lanes>(&mut self, l: L, shape: &Shape, fall: &mut [f64; WIDEST]) {
-        let (free, outflow) = (L::view(&self.free), L::view(&self.outflow));
-        let fresh = L::view_mut(&mut self.fresh);
-        for row in 0..shape.zones {
-            fresh[row] = l.mul(free[row], l.sub(l.splat(0.0), outflow[row]));
-        }
-        shape.pattern.solve_lanes(l, &self.values, &self.inverse_pivot, &mut self.fresh);
+        shape.pattern.back(l, &self.values, &self.inverse_pivot, &mut self.fresh);
+        let outflow = L::view(&self.outflow);
         let mut sum = l.splat(0.0);
         for (step, outflow) in L::view(&self.fresh)[..shape.zones].iter().zip(outflow) {
             sum = l.add(sum, l.mul(*step, *outflow));
