@@ -8,4 +8,5 @@
 )]
 
 mod documents;
+mod batch;
 mod network;
