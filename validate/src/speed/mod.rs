@@ -3,7 +3,11 @@
 //! A house is a tree of rooms (doors ajar, cracks) with leaks to four faces at several heights, five
 //! passages a zone. Weather is a row of hours that have nothing to do with each other, the
 //! hardest case, or the same hours in steps of five minutes with straight lines between, as the
-//! simulated year takes its weather from hourly records.
+//! simulated year takes its weather from hourly records. [`table()`] makes `docs/SPEED.md`.
+
+mod table;
+
+pub use table::{EPANET_SERIES, table};
 
 use engine::network::{
     Batch, Boundary, Case, Kind, Level, Network, Node, Passage, Solution, Trail, Workspace, solve_into,
@@ -140,7 +144,7 @@ pub struct Timed {
 /// What is timed.
 #[derive(Clone, Debug)]
 pub struct Series {
-    houses: Vec<Network>,
+    pub(super) houses: Vec<Network>,
     boundaries: Vec<Boundary>,
     fine: bool,
 }
@@ -156,11 +160,21 @@ impl Series {
         Self { houses, boundaries: if fine { five_minutes(&hours) } else { hours }, fine }
     }
 
-    /// Solves all of it at a level, `rounds` times; `clock` is asked around every few solutions.
-    /// The time is the sum of each piece's least.
+    /// How many networks are solved in one round.
+    pub fn count(&self) -> usize {
+        self.houses.len() * self.boundaries.len()
+    }
+
+    /// Solves all of it at a level, `rounds` times, with a look at the clock every few solutions.
+    /// The time is the sum of each piece's least: what other programs take does not count.
     ///
     /// # Panics
     /// Where a house is not solved.
+    #[expect(
+        clippy::disallowed_methods,
+        clippy::unwrap_used,
+        reason = "what measures time reads the clock, and stops where its own house is not solved"
+    )]
     pub fn solve(&self, level: Level, rounds: usize) -> Timed {
         let n = self.houses.len();
         let mut workspace = Workspace::new(&self.houses[0]).with_level(level);
@@ -197,12 +211,7 @@ impl Series {
                 *least = if taken < *least { taken } else { *least };
             }
         }
-        let solved = (n * self.boundaries.len()) as f64;
+        let solved = self.count() as f64;
         Timed { us: 1e6 * least.iter().sum::<f64>() / solved, iterations: iterations as f64 / solved }
     }
-}
-
-/// As [`Series::solve`], for one house or eight.
-pub fn time_series(level: Level, zones: usize, batch: bool, fine: bool, rounds: usize) -> Timed {
-    Series::new(zones, if batch { TOGETHER } else { 1 }, fine).solve(level, rounds)
 }
