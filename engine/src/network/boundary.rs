@@ -86,10 +86,14 @@ impl Boundary {
             let (expected, found) = (network.wind_count(), self.wind_pa.len());
             return Err(SolveError::WrongLength { given: Given::Wind, expected, found });
         }
-        let positive = |given, values: &[f64]| match values.iter().position(|v| !(v.is_finite() && *v > 0.0))
-        {
-            Some(index) => Err(SolveError::BadNumber { given, index, value: values[index] }),
-            None => Ok(()),
+        // First the answer, in one pass without leaving early; the place only where there is one.
+        let bad = |v: f64| !(v > 0.0 && v < f64::INFINITY);
+        let positive = |given, values: &[f64]| {
+            if values.iter().fold(false, |any, &v| any | bad(v)) {
+                let index = values.iter().position(|&v| bad(v)).unwrap_or(0);
+                return Err(SolveError::BadNumber { given, index, value: values[index] });
+            }
+            Ok(())
         };
         positive(Given::OutdoorDensity, &[self.outdoor_density_kg_m3])?;
         positive(Given::OutdoorTemp, &[self.outdoor_temp_k])?;

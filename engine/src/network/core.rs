@@ -17,6 +17,8 @@ use crate::air::{REFERENCE_DENSITY_KG_M3, REFERENCE_TEMP_K, viscosity_pa_s};
 use crate::math::lanes::{Lanes, Plain};
 use std::sync::Arc;
 
+/// Numbers a node in [`Core::air`].
+const AIR: usize = 4;
 /// Sums taken over all passages.
 const SUMS: usize = 5;
 /// Share of the summed flows below which a residual is rounding.
@@ -84,11 +86,11 @@ pub(super) struct Core {
     pub(super) others: Vec<usize>,
     laws: Vec<Law>,
     // By node.
-    density: Vec<f64>,
-    /// `rho/rho0 (mu0/mu)^2`, then its logarithm to base two.
+    /// `rho/rho0 (mu0/mu)^2`.
     joint: Vec<f64>,
-    /// `rho0 mu/mu0`.
-    scale: Vec<f64>,
+    /// [`AIR`] numbers a node, one after another: the density, the logarithm to base two of
+    /// `joint`, `rho0 mu/mu0`, and one that is not used.
+    air: Vec<f64>,
     /// Reference pressures: zones by row, then the wind of each place outdoors.
     pub(super) p: Vec<f64>,
     pub(super) p_now: Vec<f64>,
@@ -136,9 +138,8 @@ impl Core {
             outward: Vec::new(),
             others: Vec::new(),
             laws: Vec::new(),
-            density: Vec::new(),
             joint: Vec::new(),
-            scale: Vec::new(),
+            air: Vec::new(),
             p: Vec::new(),
             p_now: Vec::new(),
             step: Vec::new(),
@@ -196,9 +197,7 @@ impl Core {
             self.laws = Vec::with_capacity(shape.passages * n);
             let nodes = (shape.nodes() * n).next_multiple_of(WIDEST);
             for by_node in [
-                (&mut self.density, 1.0),
                 (&mut self.joint, 1.0),
-                (&mut self.scale, 1.0),
                 (&mut self.p, 0.0),
                 (&mut self.p_now, 0.0),
                 (&mut self.step, 0.0),
@@ -210,6 +209,8 @@ impl Core {
                 by_node.0.clear();
                 by_node.0.resize(nodes, by_node.1);
             }
+            self.air.clear();
+            self.air.resize(shape.nodes() * AIR * n, 1.0);
             self.values.clear();
             self.values.resize(shape.pattern.stored() * n, 0.0);
             self.inverse_pivot.clear();
@@ -282,9 +283,11 @@ impl Core {
         };
         for (row, &zone) in shape.pattern.order().iter().enumerate() {
             let at = row * n + lane;
-            self.density[at] = boundary.zone_density_kg_m3[zone];
-            (self.joint[at], self.scale[at]) =
-                joint_and_scale(boundary.zone_density_kg_m3[zone], boundary.zone_temp_k[zone]);
+            let density = boundary.zone_density_kg_m3[zone];
+            let (joint, scale) = joint_and_scale(density, boundary.zone_temp_k[zone]);
+            self.joint[at] = joint;
+            self.air[row * AIR * n + lane] = density;
+            self.air[(row * AIR + 2) * n + lane] = scale;
             let held = boundary.held_pa[zone];
             self.free[at] = if held.is_some() { 0.0 } else { 1.0 };
             self.any_held |= held.is_some();
@@ -292,8 +295,9 @@ impl Core {
         let (joint, scale) = joint_and_scale(boundary.outdoor_density_kg_m3, boundary.outdoor_temp_k);
         for (wind, pressure) in boundary.wind_pa[..shape.wind_count].iter().enumerate() {
             let at = (shape.zones + wind) * n + lane;
-            self.density[at] = boundary.outdoor_density_kg_m3;
-            (self.joint[at], self.scale[at]) = (joint, scale);
+            self.joint[at] = joint;
+            self.air[(shape.zones + wind) * AIR * n + lane] = boundary.outdoor_density_kg_m3;
+            self.air[((shape.zones + wind) * AIR + 2) * n + lane] = scale;
             self.p[at] = *pressure;
             self.p_now[at] = *pressure;
         }
@@ -315,9 +319,8 @@ impl Core {
             &mut self.inverse_n_plus_one,
             &mut self.at_rest,
             &mut self.gz,
-            &mut self.density,
             &mut self.joint,
-            &mut self.scale,
+            &mut self.air,
             &mut self.p,
             &mut self.p_now,
             &mut self.free,
@@ -349,6 +352,9 @@ impl Core {
         for joint in E::view_mut(&mut self.joint) {
             *joint = log2(e, *joint);
         }
+        for (air, joint) in L::view_mut(&mut self.air).chunks_exact_mut(AIR).zip(L::view(&self.joint)) {
+            air[1] = *joint;
+        }
         if L::N > 1 {
             self.coefficients_together(l, shape);
         } else {
@@ -359,7 +365,7 @@ impl Core {
     #[inline(always)]
     fn coefficients_together<L: Lanes>(&mut self, l: L, shape: &Shape) {
         let count = shape.ends.len();
-        let (density, joint, scale) = (L::view(&self.density), L::view(&self.joint), L::view(&self.scale));
+        let air = L::view(&self.air);
         let (gz, c) = (&L::view(&self.gz)[..count], &L::view(&self.c)[..count]);
         let n_less_one = &L::view(&self.n_less_one)[..count];
         let offset = &mut L::view_mut(&mut self.offset)[..count];
@@ -367,27 +373,30 @@ impl Core {
         let backward = &mut L::view_mut(&mut self.backward)[..count];
         let one = l.splat(1.0);
         for (k, ends) in shape.ends.iter().enumerate() {
-            let (a, b) = (ends.a, ends.b);
-            offset[k] = l.mul(l.sub(density[b], density[a]), gz[k]);
+            let (a, b) = (air_of(air, ends.a), air_of(air, ends.b));
+            offset[k] = l.mul(l.sub(b[0], a[0]), gz[k]);
             let n = l.add(n_less_one[k], one);
-            forward[k] = l.mul(l.mul(c[k], scale[a]), exp2(l, l.mul(n, joint[a])));
-            backward[k] = l.mul(l.mul(c[k], scale[b]), exp2(l, l.mul(n, joint[b])));
+            forward[k] = l.mul(l.mul(c[k], a[2]), exp2(l, l.mul(n, a[1])));
+            backward[k] = l.mul(l.mul(c[k], b[2]), exp2(l, l.mul(n, b[1])));
         }
     }
 
     #[inline(always)]
     fn coefficients_alone<L: Lanes, E: Lanes>(&mut self, l: L, e: E, shape: &Shape) {
-        let (density, joint, scale) = (L::view(&self.density), L::view(&self.joint), L::view(&self.scale));
-        let (gz, offset) = (L::view(&self.gz), L::view_mut(&mut self.offset));
+        let count = shape.ends.len();
+        let air = L::view(&self.air);
+        let gz = &L::view(&self.gz)[..count];
+        let offset = &mut L::view_mut(&mut self.offset)[..count];
         // The lists of the state serve as scratch.
-        let (joint_a, joint_b) = (L::view_mut(&mut self.dp), L::view_mut(&mut self.flow));
-        let (scale_a, scale_b) = (L::view_mut(&mut self.slope), L::view_mut(&mut self.part));
+        let joint_a = &mut L::view_mut(&mut self.dp)[..count];
+        let joint_b = &mut L::view_mut(&mut self.flow)[..count];
+        let scale_a = &mut L::view_mut(&mut self.slope)[..count];
+        let scale_b = &mut L::view_mut(&mut self.part)[..count];
         for (k, ends) in shape.ends.iter().enumerate() {
-            offset[k] = l.mul(l.sub(density[ends.b], density[ends.a]), gz[k]);
-            joint_a[k] = joint[ends.a];
-            joint_b[k] = joint[ends.b];
-            scale_a[k] = scale[ends.a];
-            scale_b[k] = scale[ends.b];
+            let (a, b) = (air_of(air, ends.a), air_of(air, ends.b));
+            offset[k] = l.mul(l.sub(b[0], a[0]), gz[k]);
+            (joint_a[k], scale_a[k]) = (a[1], a[2]);
+            (joint_b[k], scale_b[k]) = (b[1], b[2]);
         }
         let (joint_a, joint_b) = (E::view(&self.dp), E::view(&self.flow));
         let (scale_a, scale_b) = (E::view(&self.slope), E::view(&self.part));
@@ -420,13 +429,13 @@ impl Core {
         }
         for (o, &k) in self.others.iter().enumerate() {
             let ends = shape.ends[k];
-            let at = ends.a * n + lane;
-            let (rho_a, rho_b) = (self.density[at], self.density[ends.b * n + lane]);
+            let air = |node: usize, what: usize| self.air[(node * AIR + what) * n + lane];
+            let (rho_a, rho_b) = (air(ends.a, 0), air(ends.b, 0));
             self.laws[o * n + lane] = match network.passages[k].kind {
                 Kind::Leak { .. } => Law::Leak,
                 // What passes an open damper is air of a.
                 Kind::Damper { c_m3_s_pan, n, closed_c_m3_s_pan, opens_pa } => {
-                    let factor = self.scale[at] * exp2(Plain, n * self.joint[at]);
+                    let factor = air(ends.a, 2) * exp2(Plain, n * air(ends.a, 1));
                     Law::Damper(DamperTerms {
                         closed: closed_c_m3_s_pan * factor,
                         more: (c_m3_s_pan - closed_c_m3_s_pan) * factor,
@@ -708,6 +717,12 @@ impl Core {
         }
         L::view_mut(fall)[0] = sum;
     }
+}
+
+/// A node's numbers in [`Core::air`].
+#[inline(always)]
+fn air_of<V>(air: &[V], node: usize) -> &[V] {
+    &air[node * AIR..node * AIR + AIR]
 }
 
 /// The sum of eight classes.

@@ -280,14 +280,21 @@ fn hand_over(network: &Network, core: &Core, index: usize, lane: &Lane, solution
         }
     }
     solution.flows.resize(shape.passages, Flow::default());
-    let (net, dp) = (&core.last_flow[index..], &core.last_dp[index..]);
-    for ((into, net), dp) in solution.flows.iter_mut().zip(net.iter().step_by(n)).zip(dp.iter().step_by(n)) {
-        *into = split(*net, 0.0, *dp);
+    if n == 1 {
+        let flows = solution.flows.iter_mut();
+        for ((into, net), dp) in flows.zip(&core.last_flow).zip(&core.last_dp) {
+            *into = plain_flow(*net, *dp);
+        }
+    } else {
+        let (net, dp) = (core.last_flow.chunks_exact(n), core.last_dp.chunks_exact(n));
+        for ((into, net), dp) in solution.flows.iter_mut().zip(net).zip(dp) {
+            *into = plain_flow(net[index], dp[index]);
+        }
     }
     for &k in &core.others {
         let ends = shape.ends[k];
         let change = core.step[ends.a * n + index] - core.step[ends.b * n + index];
-        let (net, mut dp_pa) = (net[k * n], dp[k * n]);
+        let (net, mut dp_pa) = (core.last_flow[k * n + index], core.last_dp[k * n + index]);
         match core.law(k, index) {
             Law::Opening(o) => {
                 dp_pa += o.sill_pa + 0.5 * o.rise_pa;
@@ -320,6 +327,12 @@ fn hand_over(network: &Network, core: &Core, index: usize, lane: &Lane, solution
                 sum(shape.of_row.get(2 * row)) - sum(shape.of_row.get(2 * row + 1));
         }
     }
+}
+
+#[inline(always)]
+fn plain_flow(net: f64, dp_pa: f64) -> Flow {
+    let (forward_kg_s, backward_kg_s) = (if net >= 0.0 { net } else { 0.0 }, if net < 0.0 { -net } else { 0.0 });
+    Flow { forward_kg_s, backward_kg_s, dp_pa }
 }
 
 /// A flow of which `against` goes the other way than `net`.
