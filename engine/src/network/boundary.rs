@@ -86,11 +86,13 @@ impl Boundary {
             let (expected, found) = (network.wind_count(), self.wind_pa.len());
             return Err(SolveError::WrongLength { given: Given::Wind, expected, found });
         }
-        // First the answer, in one pass without leaving early; the place only where there is one.
-        let bad = |v: f64| !(v > 0.0 && v < f64::INFINITY);
+        // A positive finite number's bits lie between those of zero and infinity: one comparison for
+        // all, and the place is looked for only where there is one.
+        let rank = |v: f64| v.to_bits().wrapping_sub(1);
+        let limit = f64::INFINITY.to_bits() - 1;
         let positive = |given, values: &[f64]| {
-            if values.iter().fold(false, |any, &v| any | bad(v)) {
-                let index = values.iter().position(|&v| bad(v)).unwrap_or(0);
+            if values.iter().fold(0, |most, &v| if rank(v) > most { rank(v) } else { most }) >= limit {
+                let index = values.iter().position(|&v| rank(v) >= limit).unwrap_or(0);
                 return Err(SolveError::BadNumber { given, index, value: values[index] });
             }
             Ok(())

@@ -59,6 +59,69 @@ impl Totals {
     }
 }
 
+/// The leaks of the networks in the lanes, by passage: [`Columns`] side by side.
+#[derive(Clone, Debug)]
+pub(super) struct Leaks {
+    lanes: usize,
+    c: Vec<f64>,
+    n_less_one: Vec<f64>,
+    inverse_n_plus_one: Vec<f64>,
+    at_rest: Vec<f64>,
+    gz: Vec<f64>,
+    /// What each lane was filled with last: most often it is the same again.
+    filled: Vec<Columns>,
+}
+
+impl Leaks {
+    pub(super) fn new(lanes: usize, padded: usize) -> Self {
+        let empty = || vec![0.0; padded * lanes];
+        Self {
+            lanes,
+            c: empty(),
+            n_less_one: empty(),
+            inverse_n_plus_one: empty(),
+            at_rest: empty(),
+            gz: empty(),
+            filled: vec![Columns::default(); if lanes > 1 { lanes } else { 0 }],
+        }
+    }
+
+    /// Takes over a network's leaks into one lane.
+    fn fill(&mut self, lane: usize, columns: &Columns, smoothing2: f64) {
+        let n = self.lanes;
+        if n == 1 {
+            self.c.copy_from_slice(&columns.c);
+            self.n_less_one.copy_from_slice(&columns.n_less_one);
+            self.inverse_n_plus_one.copy_from_slice(&columns.inverse_n_plus_one);
+            self.at_rest.copy_from_slice(&columns.at_rest);
+            self.gz.copy_from_slice(&columns.gz);
+        } else {
+            let same = same_bits(&self.filled[lane].n_less_one, &columns.n_less_one)
+                && same_bits(&self.filled[lane].gz, &columns.gz);
+            let into = |to: &mut [f64], from: &[f64]| {
+                for (to, from) in to[lane..].iter_mut().step_by(n).zip(from) {
+                    *to = *from;
+                }
+            };
+            if !same {
+                into(&mut self.n_less_one, &columns.n_less_one);
+                into(&mut self.inverse_n_plus_one, &columns.inverse_n_plus_one);
+                into(&mut self.at_rest, &columns.at_rest);
+                into(&mut self.gz, &columns.gz);
+            }
+            if !same || !same_bits(&self.filled[lane].c, &columns.c) {
+                into(&mut self.c, &columns.c);
+                self.filled[lane].clone_from(columns);
+            }
+        }
+        if smoothing2.to_bits() != (SMOOTHING_PA * SMOOTHING_PA).to_bits() {
+            for (k, n_less_one) in columns.n_less_one.iter().enumerate() {
+                self.at_rest[k * n + lane] = at_rest(*n_less_one, smoothing2);
+            }
+        }
+    }
+}
+
 /// The memory; see above for how it is laid out.
 #[derive(Clone, Debug)]
 pub(super) struct Core {
@@ -67,14 +130,7 @@ pub(super) struct Core {
     pub(super) smoothing2: f64,
     /// The shape that the lists are sized for.
     shape: Option<Arc<Shape>>,
-    // Leaks, by passage.
-    c: Vec<f64>,
-    n_less_one: Vec<f64>,
-    inverse_n_plus_one: Vec<f64>,
-    at_rest: Vec<f64>,
-    gz: Vec<f64>,
-    /// What each lane was filled with last: most often it is the same again.
-    filled: Vec<Columns>,
+    pub(super) leaks: Leaks,
     /// Pressure difference where both reference pressures are zero, Pa.
     offset: Vec<f64>,
     /// Mass flow coefficient for air of a, which flows where the pressure difference is positive.
@@ -126,12 +182,7 @@ impl Core {
             tolerance,
             smoothing2: SMOOTHING_PA * SMOOTHING_PA,
             shape: None,
-            c: Vec::new(),
-            n_less_one: Vec::new(),
-            inverse_n_plus_one: Vec::new(),
-            at_rest: Vec::new(),
-            gz: Vec::new(),
-            filled: vec![Columns::default(); if lanes > 1 { lanes } else { 0 }],
+            leaks: Leaks::new(lanes, shape.padded),
             offset: Vec::new(),
             forward: Vec::new(),
             backward: Vec::new(),
@@ -172,13 +223,8 @@ impl Core {
         let same = self.shape.as_ref().is_some_and(|old| old == shape);
         self.shape = Some(Arc::clone(shape));
         if !same {
-            self.filled.iter_mut().for_each(|lane| *lane = Columns::default());
+            self.leaks = Leaks::new(n, shape.padded);
             for by_passage in [
-                &mut self.c,
-                &mut self.n_less_one,
-                &mut self.inverse_n_plus_one,
-                &mut self.at_rest,
-                &mut self.gz,
                 &mut self.offset,
                 &mut self.forward,
                 &mut self.backward,
@@ -221,41 +267,6 @@ impl Core {
         }
     }
 
-    /// Takes over a network's leaks into one lane.
-    fn fill(&mut self, lane: usize, columns: &Columns) {
-        let n = self.lanes;
-        if n == 1 {
-            self.c.copy_from_slice(&columns.c);
-            self.n_less_one.copy_from_slice(&columns.n_less_one);
-            self.inverse_n_plus_one.copy_from_slice(&columns.inverse_n_plus_one);
-            self.at_rest.copy_from_slice(&columns.at_rest);
-            self.gz.copy_from_slice(&columns.gz);
-        } else {
-            let same = same_bits(&self.filled[lane].n_less_one, &columns.n_less_one)
-                && same_bits(&self.filled[lane].gz, &columns.gz);
-            let into = |to: &mut [f64], from: &[f64]| {
-                for (to, from) in to[lane..].iter_mut().step_by(n).zip(from) {
-                    *to = *from;
-                }
-            };
-            if !same {
-                into(&mut self.n_less_one, &columns.n_less_one);
-                into(&mut self.inverse_n_plus_one, &columns.inverse_n_plus_one);
-                into(&mut self.at_rest, &columns.at_rest);
-                into(&mut self.gz, &columns.gz);
-            }
-            if !same || !same_bits(&self.filled[lane].c, &columns.c) {
-                into(&mut self.c, &columns.c);
-                self.filled[lane].clone_from(columns);
-            }
-        }
-        if self.smoothing2.to_bits() != (SMOOTHING_PA * SMOOTHING_PA).to_bits() {
-            for (k, n_less_one) in columns.n_less_one.iter().enumerate() {
-                self.at_rest[k * n + lane] = at_rest(*n_less_one, self.smoothing2);
-            }
-        }
-    }
-
     /// Checks a boundary and takes it over into one lane, with the network's leaks.
     pub(super) fn load(
         &mut self,
@@ -273,7 +284,7 @@ impl Core {
                 return Err(SolveError::Isolated { zones });
             }
         }
-        self.fill(lane, &network.columns);
+        self.leaks.fill(lane, &network.columns, self.smoothing2);
         let n = self.lanes;
         let mu0 = viscosity_pa_s(REFERENCE_TEMP_K);
         let joint_and_scale = |density: f64, temp_k: f64| {
@@ -312,13 +323,13 @@ impl Core {
     /// A lane that is not used: the numbers of another one.
     pub(super) fn copy_lane(&mut self, from: usize, to: usize) {
         let n = self.lanes;
-        self.filled[to] = Columns::default();
+        self.leaks.filled[to] = Columns::default();
         for list in [
-            &mut self.c,
-            &mut self.n_less_one,
-            &mut self.inverse_n_plus_one,
-            &mut self.at_rest,
-            &mut self.gz,
+            &mut self.leaks.c,
+            &mut self.leaks.n_less_one,
+            &mut self.leaks.inverse_n_plus_one,
+            &mut self.leaks.at_rest,
+            &mut self.leaks.gz,
             &mut self.joint,
             &mut self.air,
             &mut self.p,
@@ -366,8 +377,8 @@ impl Core {
     fn coefficients_together<L: Lanes>(&mut self, l: L, shape: &Shape) {
         let count = shape.ends.len();
         let air = L::view(&self.air);
-        let (gz, c) = (&L::view(&self.gz)[..count], &L::view(&self.c)[..count]);
-        let n_less_one = &L::view(&self.n_less_one)[..count];
+        let (gz, c) = (&L::view(&self.leaks.gz)[..count], &L::view(&self.leaks.c)[..count]);
+        let n_less_one = &L::view(&self.leaks.n_less_one)[..count];
         let offset = &mut L::view_mut(&mut self.offset)[..count];
         let forward = &mut L::view_mut(&mut self.forward)[..count];
         let backward = &mut L::view_mut(&mut self.backward)[..count];
@@ -385,7 +396,7 @@ impl Core {
     fn coefficients_alone<L: Lanes, E: Lanes>(&mut self, l: L, e: E, shape: &Shape) {
         let count = shape.ends.len();
         let air = L::view(&self.air);
-        let gz = &L::view(&self.gz)[..count];
+        let gz = &L::view(&self.leaks.gz)[..count];
         let offset = &mut L::view_mut(&mut self.offset)[..count];
         // The lists of the state serve as scratch.
         let joint_a = &mut L::view_mut(&mut self.dp)[..count];
@@ -400,7 +411,7 @@ impl Core {
         }
         let (joint_a, joint_b) = (E::view(&self.dp), E::view(&self.flow));
         let (scale_a, scale_b) = (E::view(&self.slope), E::view(&self.part));
-        let (c, n_less_one) = (E::view(&self.c), E::view(&self.n_less_one));
+        let (c, n_less_one) = (E::view(&self.leaks.c), E::view(&self.leaks.n_less_one));
         let (forward, backward) = (E::view_mut(&mut self.forward), E::view_mut(&mut self.backward));
         let count = c.len();
         let (joint_a, joint_b) = (&joint_a[..count], &joint_b[..count]);
@@ -551,9 +562,9 @@ impl Core {
         let dp = E::view(&self.dp);
         let count = dp.len();
         let (forward, backward) = (&E::view(&self.forward)[..count], &E::view(&self.backward)[..count]);
-        let n_less_one = &E::view(&self.n_less_one)[..count];
-        let inverse_n_plus_one = &E::view(&self.inverse_n_plus_one)[..count];
-        let at_rest = &E::view(&self.at_rest)[..count];
+        let n_less_one = &E::view(&self.leaks.n_less_one)[..count];
+        let inverse_n_plus_one = &E::view(&self.leaks.inverse_n_plus_one)[..count];
+        let at_rest = &E::view(&self.leaks.at_rest)[..count];
         let flow = &mut E::view_mut(&mut self.flow)[..count];
         let slope = &mut E::view_mut(&mut self.slope)[..count];
         let part = &mut E::view_mut(&mut self.part)[..count];
@@ -618,14 +629,15 @@ impl Core {
         let (step, free) = (&L::view(&self.step)[..shape.zones], &L::view(&self.free)[..shape.zones]);
         let outflow = &mut L::view_mut(&mut self.outflow)[..shape.zones];
         let (mut residual, mut along) = (l.splat(0.0), l.splat(0.0));
+        let mut lists = shape.of_row.walk();
         for row in 0..shape.zones {
             let (mut out, mut into) = (l.splat(0.0), l.splat(0.0));
             let (mut slopes_out, mut slopes_into) = (l.splat(0.0), l.splat(0.0));
-            for &k in shape.of_row.get(2 * row) {
+            for &k in lists.next().unwrap_or_default() {
                 out = l.add(out, flow[k]);
                 slopes_out = l.add(slopes_out, slope[k]);
             }
-            for &k in shape.of_row.get(2 * row + 1) {
+            for &k in lists.next().unwrap_or_default() {
                 into = l.add(into, flow[k]);
                 slopes_into = l.add(slopes_into, slope[k]);
             }
@@ -650,9 +662,9 @@ impl Core {
         let slope = &L::view(&self.slope)[..shape.passages];
         let (diagonal, below) = L::view_mut(&mut self.values).split_at_mut(shape.zones);
         diagonal.copy_from_slice(&L::view(&self.around)[..shape.zones]);
-        for (entry, below) in below.iter_mut().enumerate() {
+        for (below, list) in below.iter_mut().zip(shape.of_coupling.walk()) {
             let mut sum = l.splat(0.0);
-            for &k in shape.of_coupling.get(entry) {
+            for &k in list {
                 sum = l.sub(sum, slope[k]);
             }
             *below = sum;

@@ -21,6 +21,7 @@ pub(super) struct Ends {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Lists {
     start: Vec<usize>,
+    sizes: Vec<usize>,
     items: Vec<usize>,
 }
 
@@ -32,12 +33,36 @@ impl Lists {
             items.extend(list);
             start.push(items.len());
         }
-        Self { start, items }
+        Self { start, sizes: lists.iter().map(Vec::len).collect(), items }
+    }
+
+    /// All lists in their order.
+    #[inline(always)]
+    pub(super) fn walk(&self) -> Walk<'_> {
+        Walk { sizes: &self.sizes, items: &self.items }
     }
 
     #[inline(always)]
     pub(super) fn get(&self, list: usize) -> &[usize] {
         &self.items[self.start[list]..self.start[list + 1]]
+    }
+}
+
+/// See [`Lists::walk`].
+pub(super) struct Walk<'a> {
+    sizes: &'a [usize],
+    items: &'a [usize],
+}
+
+impl<'a> Iterator for Walk<'a> {
+    type Item = &'a [usize];
+
+    #[inline(always)]
+    fn next(&mut self) -> Option<&'a [usize]> {
+        let (size, sizes) = self.sizes.split_first()?;
+        let (list, items) = self.items.split_at_checked(*size)?;
+        (self.sizes, self.items) = (sizes, items);
+        Some(list)
     }
 }
 
