@@ -36,9 +36,19 @@ fn draw(rng: &mut impl Rng, graph: &Network, curve: &FanCurve) -> (Network, Boun
         } else {
             match rng.random_range(0..5) {
                 0 => Kind::Leak { c_m3_s_pan: 0.0, n },
-                1 => Kind::Opening { width_m: rng.random_range(0.02..0.9), height_m: 2.0, bottom_m: 0.1, discharge: 0.6 },
+                1 => Kind::Opening {
+                    width_m: rng.random_range(0.02..0.9),
+                    height_m: 2.0,
+                    bottom_m: 0.1,
+                    discharge: 0.6,
+                },
                 2 => Kind::Fixed { kg_s: rng.random_range(-0.02..0.03) },
-                3 => Kind::Damper { c_m3_s_pan: 0.01, n, closed_c_m3_s_pan: 0.0002, opens_pa: rng.random_range(0.0..2.0) },
+                3 => Kind::Damper {
+                    c_m3_s_pan: 0.01,
+                    n,
+                    closed_c_m3_s_pan: 0.0002,
+                    opens_pa: rng.random_range(0.0..2.0),
+                },
                 _ => Kind::Curve(curve.clone()),
             }
         };
@@ -63,7 +73,10 @@ fn draw(rng: &mut impl Rng, graph: &Network, curve: &FanCurve) -> (Network, Boun
 type Draw = (Network, Boundary, Option<Vec<f64>>);
 
 fn cases(draws: &[Draw]) -> Vec<Case<'_>> {
-    draws.iter().map(|(network, boundary, start)| Case { network, boundary, start: start.as_deref() }).collect()
+    draws
+        .iter()
+        .map(|(network, boundary, start)| Case { network, boundary, start: start.as_deref() })
+        .collect()
 }
 
 fn alone(draw: &Draw, level: Level) -> Solution {

@@ -7,6 +7,6 @@
     reason = "clippy sees as tests only functions marked so, not their helpers; oracles use std"
 )]
 
-mod documents;
 mod batch;
+mod documents;
 mod network;

@@ -612,11 +612,12 @@ impl Core {
         }
         for lane in 0..L::N {
             let t = &mut self.totals[lane];
-            t.potential = total(&self.classes[0 * stride + lane..], L::N);
-            t.potential_size = total(&self.classes[1 * stride + lane..], L::N);
-            t.flow_size = total(&self.classes[2 * stride + lane..], L::N);
+            t.potential = total(&self.classes, stride, 0, lane);
+            t.potential_size = total(&self.classes, stride, 1, lane);
+            t.flow_size = total(&self.classes, stride, 2, lane);
             // The larger of what comes in and what goes out.
-            t.throughflow = 0.5 * (total(&self.classes[4 * stride + lane..], L::N) + total(&self.classes[3 * stride + lane..], L::N).abs());
+            t.throughflow =
+                0.5 * (total(&self.classes, stride, 4, lane) + total(&self.classes, stride, 3, lane).abs());
         }
     }
 
@@ -737,15 +738,13 @@ fn air_of<V>(air: &[V], node: usize) -> &[V] {
     &air[node * AIR..node * AIR + AIR]
 }
 
-/// The sum of eight classes.
+/// One of the sums of one lane, from its eight classes.
 #[inline(always)]
-fn total(classes: &[f64], lanes: usize) -> f64 {
-    let c = &classes[..7 * lanes + 1];
-    let (even, odd) = (
-        (c[0] + c[4 * lanes]) + (c[2 * lanes] + c[6 * lanes]),
-        (c[lanes] + c[5 * lanes]) + (c[3 * lanes] + c[7 * lanes]),
-    );
-    even + odd
+fn total(classes: &[f64], stride: usize, sum: usize, lane: usize) -> f64 {
+    let c = &classes[sum * stride..(sum + 1) * stride];
+    let lanes = stride / WIDEST;
+    let at = |class: usize| c[class * lanes + lane];
+    ((at(0) + at(4)) + (at(2) + at(6))) + ((at(1) + at(5)) + (at(3) + at(7)))
 }
 
 #[inline(always)]

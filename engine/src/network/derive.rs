@@ -5,9 +5,9 @@
 //! (here: the same, symmetric) factor per observation gives the sensitivity to all passages at
 //! once; the chain rule with each passage's own partial derivatives does the rest.
 
+use super::core::Law;
 use super::law;
 use super::solve::Solution;
-use super::core::Law;
 use super::workspace::Workspace;
 use super::{Boundary, Kind, Network, Node, SolveError};
 use crate::math::lanes::Plain;

@@ -31,6 +31,7 @@ mod solve;
 mod trail;
 mod workspace;
 
+pub use crate::math::lanes::Level;
 pub use batch::{Batch, Case};
 pub use boundary::Boundary;
 pub use derive::{Derivatives, Observation, Partial, Sensitivity};
@@ -40,7 +41,6 @@ pub use passage::{Kind, Node, Passage};
 pub use solve::{Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, solve, solve_into};
 pub use trail::Trail;
 pub use workspace::Workspace;
-pub use crate::math::lanes::Level;
 
 use columns::Columns;
 use shape::Shape;
@@ -121,10 +121,10 @@ impl Network {
                     Node::Zone(_) | Node::Outdoors { .. } => {}
                 }
             }
-            if let (Node::Zone(a), Node::Zone(b)) = (passage.a, passage.b) {
-                if a == b {
-                    return Err(NetworkError::SameZone { passage: k, zone: a });
-                }
+            if let (Node::Zone(a), Node::Zone(b)) = (passage.a, passage.b)
+                && a == b
+            {
+                return Err(NetworkError::SameZone { passage: k, zone: a });
             }
         }
         let shape = Arc::new(Shape::new(count, &passages));

@@ -110,7 +110,10 @@ impl Job<'_, '_> {
             let (mut good, mut falls) = ([0.0; WIDEST], [0.0; WIDEST]);
             core.factor(l, shape, &mut good);
             core.newton_step(l, shape, &mut falls);
-            if lanes[..L::N].iter().any(|lane| lane.accepted && lane.now.residual <= lane.now.limit(core.tolerance)) {
+            if lanes[..L::N]
+                .iter()
+                .any(|lane| lane.accepted && lane.now.residual <= lane.now.limit(core.tolerance))
+            {
                 core.last_flows(l, shape);
             }
             let all = lanes[..L::N].iter().all(|lane| lane.accepted || !lane.active);
@@ -331,7 +334,8 @@ fn hand_over(network: &Network, core: &Core, index: usize, lane: &Lane, solution
 
 #[inline(always)]
 fn plain_flow(net: f64, dp_pa: f64) -> Flow {
-    let (forward_kg_s, backward_kg_s) = (if net >= 0.0 { net } else { 0.0 }, if net < 0.0 { -net } else { 0.0 });
+    let (forward_kg_s, backward_kg_s) =
+        (if net >= 0.0 { net } else { 0.0 }, if net < 0.0 { -net } else { 0.0 });
     Flow { forward_kg_s, backward_kg_s, dp_pa }
 }
 
@@ -346,9 +350,7 @@ fn not_converged(shape: &Shape, core: &Core, index: usize, lane: &Lane) -> Solve
     let n = core.lanes;
     let row = (0..shape.zones)
         .filter(|&row| core.free[row * n + index] > 0.0)
-        .max_by(|&a, &b| {
-            core.outflow[a * n + index].abs().total_cmp(&core.outflow[b * n + index].abs())
-        })
+        .max_by(|&a, &b| core.outflow[a * n + index].abs().total_cmp(&core.outflow[b * n + index].abs()))
         .unwrap_or(0);
     let steps = core.step[index..].iter().step_by(n).take(shape.zones);
     let largest = crate::math::max_valid(steps.map(|step| step.abs())).unwrap_or(f64::INFINITY);
@@ -356,8 +358,7 @@ fn not_converged(shape: &Shape, core: &Core, index: usize, lane: &Lane) -> Solve
     let mut touching: Vec<usize> =
         (0..shape.passages).filter(|&k| shape.ends[k].a == row || shape.ends[k].b == row).collect();
     touching.sort_by(|&i, &j| flow(j).abs().total_cmp(&flow(i).abs()));
-    let carrying =
-        |&k: &usize| Carrying { passage: k, flow_kg_s: flow(k), dp_pa: core.dp[k * n + index] };
+    let carrying = |&k: &usize| Carrying { passage: k, flow_kg_s: flow(k), dp_pa: core.dp[k * n + index] };
     SolveError::NotConverged {
         zone: shape.pattern.order().get(row).copied().unwrap_or(0),
         zone_residual_kg_s: core.outflow.get(row * n + index).copied().unwrap_or(0.0),

@@ -194,9 +194,8 @@ impl Series {
                         let network = &self.houses[0];
                         solve_into(network, boundary, &mut workspace, start(0), &mut solutions[0]).unwrap();
                     } else {
-                        let case = |lane: usize| Case {
-                            network: &self.houses[lane], boundary, start: start(lane),
-                        };
+                        let case =
+                            |lane: usize| Case { network: &self.houses[lane], boundary, start: start(lane) };
                         let cases: [Case<'_>; TOGETHER] = std::array::from_fn(case);
                         assert!(batch.solve(&cases[..n], &mut solutions).is_empty());
                     }
