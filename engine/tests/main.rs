@@ -7,6 +7,7 @@
     reason = "clippy sees as tests only functions marked so, not their helpers; oracles use std"
 )]
 
+mod batch;
 mod documents;
 mod network;
 mod tracer;

@@ -587,6 +587,56 @@ proptest! {
         }
     }
 
+    /// At the tolerance for simulation: ten times what it allows.
+    #[test]
+    fn renumbering_zones_changes_less_than_the_tolerance(seed in 0_u64..1_000_000, count in 2_usize..30) {
+        let (network, boundary) = drawn(seed, count);
+        let wanted = solve(&network, &boundary, &mut Workspace::new(&network), None).unwrap();
+        let turned = |zone: usize| count - 1 - zone;
+        let moved = |node: Node| match node { Node::Zone(z) => Node::Zone(turned(z)), other => other };
+        let passages = network.passages().iter().map(|p| Passage {
+            a: moved(p.a), b: moved(p.b), z_m: p.z_m, kind: p.kind.clone(),
+        }).collect();
+        let mut other = boundary.clone();
+        other.zone_density_kg_m3.reverse();
+        other.zone_temp_k.reverse();
+        let network = Network::new(named(count), passages).unwrap();
+        let found = solve(&network, &other, &mut Workspace::new(&network), None).unwrap();
+        let bound = 10.0 * TOLERANCE * wanted.throughflow_kg_s;
+        for (f, w) in found.flows.iter().zip(&wanted.flows) {
+            prop_assert!((f.net_kg_s() - w.net_kg_s()).abs() <= bound);
+        }
+    }
+
+    /// Still air of one temperature and one fan: a hole anywhere only gives its flow another way.
+    #[test]
+    fn a_new_hole_never_raises_the_pressure_across_a_fan(
+        seed in 0_u64..1_000_000, count in 1_usize..15, ends in any::<(u32, u32, u32)>(),
+        c in 1e-5_f64..0.1, n in 0.5_f64..1.0,
+    ) {
+        let mut rng = ChaCha8Rng::seed_from_u64(seed);
+        let (mut passages, _) = house(&mut rng, count);
+        passages.retain(|p| matches!(p.kind, Kind::Leak { .. } | Kind::Opening { .. }));
+        let node = |draw: u32| match draw as usize % (count + 1) {
+            zone if zone < count => Node::Zone(zone),
+            _ => OUT,
+        };
+        let from = Node::Zone(ends.0 as usize % count);
+        let to = if node(ends.1) == from { OUT } else { node(ends.1) };
+        passages.push(fixed(from, to, 0.04));
+        let fan = passages.len() - 1;
+        let rise = |passages: Vec<Passage>| {
+            let network = Network::new(named(count), passages).unwrap();
+            -exact(&network, &Boundary::still(&network, 291.0)).flows[fan].dp_pa
+        };
+        let before = rise(passages.clone());
+        let (a, b) = (node(ends.2), node(ends.2 / 17));
+        prop_assume!(a != b);
+        passages.push(leak(a, b, 1.0, c, n));
+        let after = rise(passages);
+        prop_assert!(before > 0.0 && after <= before + 1e-8, "{} {}", before, after);
+    }
+
     #[test]
     fn more_leakage_never_takes_less_fan_flow(seed in 0_u64..1_000_000, count in 1_usize..15, k in 0_usize..60) {
         let (mut network, _) = drawn(seed, count);

@@ -7,6 +7,7 @@
 //! where it no longer says the truth. Outside libraries are asked by `oracles/run.py`.
 //! [`windy`] holds the account of fan tests in wind.
 //! [`houses`] and [`fit_cases`] are invented houses for tests and benches.
+//! [`houses`], [`fit_cases`] and [`speed`] are invented houses for tests and benches.
 
 pub mod compare;
 pub mod fit_cases;
@@ -16,3 +17,4 @@ pub mod source;
 pub mod wind_a;
 pub mod wind_b;
 pub mod windy;
+pub mod speed;

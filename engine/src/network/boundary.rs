@@ -86,10 +86,16 @@ impl Boundary {
             let (expected, found) = (network.wind_count(), self.wind_pa.len());
             return Err(SolveError::WrongLength { given: Given::Wind, expected, found });
         }
-        let positive = |given, values: &[f64]| match values.iter().position(|v| !(v.is_finite() && *v > 0.0))
-        {
-            Some(index) => Err(SolveError::BadNumber { given, index, value: values[index] }),
-            None => Ok(()),
+        // A positive finite number's bits lie between those of zero and infinity: one comparison for
+        // all, and the place is looked for only where there is one.
+        let rank = |v: f64| v.to_bits().wrapping_sub(1);
+        let limit = f64::INFINITY.to_bits() - 1;
+        let positive = |given, values: &[f64]| {
+            if values.iter().fold(0, |most, &v| if rank(v) > most { rank(v) } else { most }) >= limit {
+                let index = values.iter().position(|&v| rank(v) >= limit).unwrap_or(0);
+                return Err(SolveError::BadNumber { given, index, value: values[index] });
+            }
+            Ok(())
         };
         positive(Given::OutdoorDensity, &[self.outdoor_density_kg_m3])?;
         positive(Given::OutdoorTemp, &[self.outdoor_temp_k])?;

@@ -5,10 +5,12 @@
 //! (here: the same, symmetric) factor per observation gives the sensitivity to all passages at
 //! once; the chain rule with each passage's own partial derivatives does the rest.
 
+use super::core::Law;
 use super::law;
 use super::solve::Solution;
-use super::workspace::{Law, Which, Workspace};
+use super::workspace::Workspace;
 use super::{Boundary, Kind, Network, Node, SolveError};
+use crate::math::lanes::Plain;
 use crate::math::ln;
 
 /// A number read off the solved network.
@@ -71,7 +73,6 @@ impl Network {
         workspace: &'a mut Workspace,
     ) -> Result<Derivatives<'a>, SolveError> {
         let w = workspace;
-        w.prepare(self, boundary)?;
         if solution.zone_pa.len() != self.zone_count() {
             return Err(SolveError::WrongLength {
                 given: super::Given::Start,
@@ -79,25 +80,22 @@ impl Network {
                 found: solution.zone_pa.len(),
             });
         }
-        for (row, &zone) in self.profile.order().iter().enumerate() {
-            w.now.p[row] = solution.zone_pa[zone];
-        }
-        w.now.p[self.zone_count()] = 0.0;
-        w.evaluate(self, Which::Now);
-        w.factor(self, 0)?;
+        w.linearise(self, boundary, &solution.zone_pa)?;
         let partials = (0..self.passages.len()).map(|k| partial(self, w, k)).collect();
         Ok(Derivatives { network: self, workspace: w, partials })
     }
 }
 
 fn partial(network: &Network, w: &Workspace, k: usize) -> Partial {
-    let (dp, flow, slope, e2) = (w.now.dp[k], w.now.flow[k], w.now.slope[k], w.smoothing2);
+    let c = &w.core;
+    let (dp, flow, slope, e2) = (c.dp[k], c.flow[k], c.slope[k], c.smoothing2);
+    let ends = network.shape.ends[k];
     // d ln m / d n of a leak: from the pressure, and from the correction for density and viscosity.
     let by_n = |factor_ln: f64, dp: f64| 0.5 * ln(dp * dp + e2) + factor_ln;
-    let (by_ln_c_kg_s, by_n_kg_s) = match (&w.terms[k].law, &network.passages[k].kind) {
-        (Law::Leak { .. }, _) => (flow, flow * by_n(w.joint_ratio_ln(network, k, dp >= 0.0), dp)),
+    let (by_ln_c_kg_s, by_n_kg_s) = match (c.law(k, 0), &network.passages[k].kind) {
+        (Law::Leak, _) => (flow, flow * by_n(c.joint_ln(if dp >= 0.0 { ends.a } else { ends.b }), dp)),
         (Law::Damper(d), Kind::Damper { c_m3_s_pan, closed_c_m3_s_pan, .. }) => {
-            let factor_ln = w.joint_ratio_ln(network, k, true);
+            let factor_ln = c.joint_ln(ends.a);
             let closed = law::leak(d.closed, d.n, e2, dp).flow;
             let beyond = dp - d.opens_pa;
             let open = if beyond > 0.0 { law::leak(d.more, d.n, e2, beyond).flow } else { 0.0 };
@@ -118,7 +116,7 @@ impl Derivatives<'_> {
 
     /// Natural logarithm of the determinant of the matrix of slopes.
     pub fn log_det(&self) -> f64 {
-        self.workspace.ldlt.log_det()
+        self.workspace.core.log_det(&self.network.shape)
     }
 
     /// Derivatives of an observation by everything, from one solve.
@@ -126,12 +124,14 @@ impl Derivatives<'_> {
     /// Observations of zones or passages that do not exist, and the held flow of a zone that is
     /// not held, give zeros.
     pub fn observe(&mut self, observation: Observation<'_>, into: &mut Sensitivity) {
-        let (network, w) = (self.network, &mut *self.workspace);
-        let zones = network.zone_count();
+        let (network, c) = (self.network, &self.workspace.core);
+        let shape = &*network.shape;
+        let (zones, nodes) = (shape.zones, shape.nodes());
+        let known = |row: usize| c.free[row] <= 0.0;
         // The adjoint: the observation changes by `adjoint[b] - adjoint[a]` for one more kg/s.
         let adjoint = &mut into.adjoint;
         adjoint.clear();
-        adjoint.resize(zones + 1, 0.0);
+        adjoint.resize(nodes, 0.0);
         into.by_held.clear();
         into.by_held.resize(zones, 0.0);
         // What a known row stands for after the solve: minus one for the zone whose fan is read.
@@ -139,8 +139,8 @@ impl Derivatives<'_> {
         match observation {
             Observation::Pressures(weights) => {
                 for &(zone, weight) in weights.iter().filter(|(zone, _)| *zone < zones) {
-                    let row = network.profile.row_of(zone);
-                    if w.known[row] {
+                    let row = shape.pattern.row_of(zone);
+                    if known(row) {
                         into.by_held[zone] += weight;
                     } else {
                         adjoint[row] += weight;
@@ -148,10 +148,10 @@ impl Derivatives<'_> {
                 }
             }
             Observation::HeldFlow(zone) if zone < zones => {
-                let row = network.profile.row_of(zone);
-                if w.known[row] {
+                let row = shape.pattern.row_of(zone);
+                if known(row) {
                     fan_row = Some(row);
-                    for (ends, slope) in network.ends.iter().zip(&w.now.slope) {
+                    for (ends, slope) in shape.ends.iter().zip(&c.slope) {
                         if ends.a == row {
                             adjoint[ends.b] -= slope;
                         } else if ends.b == row {
@@ -161,35 +161,38 @@ impl Derivatives<'_> {
                 }
             }
             Observation::Flow(passage) => {
-                if let Some(ends) = network.ends.get(passage) {
-                    adjoint[ends.a] += w.now.slope[passage];
-                    adjoint[ends.b] -= w.now.slope[passage];
+                if let Some(ends) = shape.ends.get(passage) {
+                    adjoint[ends.a] += c.slope[passage];
+                    adjoint[ends.b] -= c.slope[passage];
                 }
             }
             Observation::HeldFlow(_) => {}
         }
-        for (value, _) in adjoint.iter_mut().zip(&w.known).filter(|&(_, &known)| known) {
-            *value = 0.0;
+        // Outdoors and held pressures do not move.
+        for (row, value) in adjoint.iter_mut().enumerate() {
+            if row >= zones || known(row) {
+                *value = 0.0;
+            }
         }
-        w.ldlt.solve_rows(&network.profile, &mut adjoint[..zones]);
+        shape.pattern.solve_lanes(Plain, &c.values, &c.inverse_pivot, &mut adjoint[..zones]);
         if let Some(row) = fan_row {
             adjoint[row] = -1.0;
         }
         into.by_flow.clear();
-        into.by_flow.extend(network.ends.iter().map(|ends| adjoint[ends.b] - adjoint[ends.a]));
+        into.by_flow.extend(shape.ends.iter().map(|ends| adjoint[ends.b] - adjoint[ends.a]));
         if let Observation::Flow(passage) = observation
             && let Some(direct) = into.by_flow.get_mut(passage)
         {
             *direct += 1.0;
         }
         into.by_wind.clear();
-        into.by_wind.resize(network.wind_count, 0.0);
+        into.by_wind.resize(shape.wind_count, 0.0);
         for (k, passage) in network.passages.iter().enumerate() {
-            let by_dp = into.by_flow[k] * w.now.slope[k];
+            let by_dp = into.by_flow[k] * c.slope[k];
             for (node, sign) in [(passage.a, 1.0), (passage.b, -1.0)] {
                 match node {
                     Node::Outdoors { wind } => into.by_wind[wind] += sign * by_dp,
-                    Node::Zone(zone) if w.known[network.profile.row_of(zone)] => {
+                    Node::Zone(zone) if known(shape.pattern.row_of(zone)) => {
                         into.by_held[zone] += sign * by_dp;
                     }
                     Node::Zone(_) => {}

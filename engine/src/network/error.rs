@@ -144,6 +144,9 @@ pub enum SolveError {
         /// The zones, by ascending index.
         zones: Vec<usize>,
     },
+    /// The network of a case has another graph than the batch.
+    #[error("the network has another graph than the batch")]
+    OtherGraph,
     /// The matrix lost a pivot: a zone tied to the rest by next to nothing.
     #[error("zone {zone} is all but isolated: pivot {pivot_kg_s_pa:e} kg/(s Pa)")]
     Singular {

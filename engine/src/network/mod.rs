@@ -3,8 +3,8 @@
 //! Problem: given densities, wind, fans and doors, find every zone's pressure and every flow.
 //! Method: each passage is a non-decreasing function of the pressure difference across it, so the
 //! balance is the gradient of a convex potential; Newton with an Armijo test on that potential
-//! converges from any start ([`solve()`]). The matrix is factored on the zone graph's own profile,
-//! ordered once. Derivatives by the implicit-function theorem ([`Network::derivatives`]).
+//! converges from any start ([`solve()`]; many houses at once: [`Batch`]). The matrix is factored on
+//! the zone graph's own pattern, ordered once. Derivatives by the implicit-function theorem ([`Network::derivatives`]).
 //! Sources: see [`law`] and [`FanCurve`]. Checked against EPANET 2.2 in `validate`.
 //! Not covered: time, humidity and heat (densities come in), pressure loss along duct runs as
 //! anything but a power law, flow that changes the densities within a step.
@@ -15,36 +15,36 @@
 //! the outdoor side `wind - rho_out g z`. [`Boundary::pressure_at_pa`] turns it into what a gauge
 //! between the zone and outdoors at one height shows.
 
+mod batch;
 mod boundary;
+mod columns;
+mod core;
 mod derive;
 mod error;
 mod fan;
 mod kernel;
 pub mod law;
+mod newton;
 mod passage;
+mod shape;
 mod solve;
+mod trail;
 mod workspace;
 
+pub use crate::math::lanes::Level;
+pub use batch::{Batch, Case};
 pub use boundary::Boundary;
 pub use derive::{Derivatives, Observation, Partial, Sensitivity};
 pub use error::{Carrying, Given, NamedZone, NetworkError, Parameter, SolveError};
 pub use fan::{FanCurve, FanCurveError};
 pub use passage::{Kind, Node, Passage};
 pub use solve::{Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, solve, solve_into};
+pub use trail::Trail;
 pub use workspace::Workspace;
 
-use crate::linalg::Profile;
-
-/// Both ends of a passage as rows of the matrix.
-#[derive(Clone, Copy, Debug)]
-struct Ends {
-    /// Row of the zone at a; the number of zones for outdoors.
-    a: usize,
-    /// Row of the zone at b; the number of zones for outdoors.
-    b: usize,
-    /// Place of the coupling in the matrix; `usize::MAX` where one end is outdoors.
-    slot: usize,
-}
+use columns::Columns;
+use shape::Shape;
+use std::sync::Arc;
 
 /// Zones joined by passages, with the symbolic part of the factor.
 ///
@@ -53,13 +53,8 @@ struct Ends {
 pub struct Network {
     names: Vec<String>,
     passages: Vec<Passage>,
-    ends: Vec<Ends>,
-    profile: Profile,
-    /// Place of each row's diagonal entry in the matrix.
-    diagonal: Vec<usize>,
-    /// Passages with one end outdoors, with the sign that makes their flow outward.
-    outer: Vec<(usize, f64)>,
-    wind_count: usize,
+    shape: Arc<Shape>,
+    columns: Columns,
     /// Zones without a way to outdoors (they may be solved while a fan holds a pressure).
     isolated: Vec<usize>,
 }
@@ -116,8 +111,6 @@ impl Network {
     ) -> Result<Self, NetworkError> {
         let names: Vec<String> = names.into_iter().map(Into::into).collect();
         let count = names.len();
-        let mut edges = Vec::new();
-        let mut wind_count = 0;
         for (k, passage) in passages.iter().enumerate() {
             passage.check(k)?;
             for node in [passage.a, passage.b] {
@@ -125,41 +118,18 @@ impl Network {
                     Node::Zone(zone) if zone >= count => {
                         return Err(NetworkError::UnknownZone { passage: k, zone, zone_count: count });
                     }
-                    Node::Zone(_) => {}
-                    Node::Outdoors { wind } => wind_count = wind_count.max(wind + 1),
+                    Node::Zone(_) | Node::Outdoors { .. } => {}
                 }
             }
-            if let (Node::Zone(a), Node::Zone(b)) = (passage.a, passage.b) {
-                if a == b {
-                    return Err(NetworkError::SameZone { passage: k, zone: a });
-                }
-                edges.push((a, b));
+            if let (Node::Zone(a), Node::Zone(b)) = (passage.a, passage.b)
+                && a == b
+            {
+                return Err(NetworkError::SameZone { passage: k, zone: a });
             }
         }
-        let profile = Profile::new(count, &edges);
-        let row = |node: Node| match node {
-            Node::Zone(zone) => profile.row_of(zone),
-            Node::Outdoors { .. } => count,
-        };
-        let ends: Vec<Ends> = passages
-            .iter()
-            .map(|passage| {
-                let slot = match (passage.a, passage.b) {
-                    (Node::Zone(a), Node::Zone(b)) => profile.slot(a, b),
-                    _ => None,
-                };
-                Ends { a: row(passage.a), b: row(passage.b), slot: slot.unwrap_or(usize::MAX) }
-            })
-            .collect();
-        let diagonal = profile.order().iter().filter_map(|&zone| profile.slot(zone, zone)).collect();
-        let outer = ends
-            .iter()
-            .enumerate()
-            .filter(|(_, e)| (e.a == count) != (e.b == count))
-            .map(|(k, e)| (k, if e.b == count { 1.0 } else { -1.0 }))
-            .collect();
-        let mut network =
-            Self { names, passages, ends, profile, diagonal, outer, wind_count, isolated: Vec::new() };
+        let shape = Arc::new(Shape::new(count, &passages));
+        let columns = Columns::new(&passages);
+        let mut network = Self { names, passages, shape, columns, isolated: Vec::new() };
         network.isolated = network.unreached(&[]);
         let unreached = network.unreached(held);
         if !unreached.is_empty() {
@@ -176,7 +146,7 @@ impl Network {
 
     /// Least number of entries in [`Boundary::wind_pa`].
     pub fn wind_count(&self) -> usize {
-        self.wind_count
+        self.shape.wind_count
     }
 
     /// Name of a zone.
@@ -205,6 +175,7 @@ impl Network {
         let connected = place.kind.connects();
         let connects = kind.connects();
         place.kind = kind;
+        self.columns.set(passage, place);
         if connected != connects {
             self.isolated = self.unreached(&[]);
         }

@@ -1,0 +1,77 @@
+//! The leaks of a network as columns, so that their law is worked out in lanes.
+//!
+//! Passages of another kind have a coefficient of zero here and are listed apart.
+
+use super::kernel::{exp2, log2};
+use super::law::{GRAVITY_M_S2, SMOOTHING_PA};
+use super::shape::WIDEST;
+use super::{Kind, Passage};
+use crate::math::lanes::Plain;
+
+/// One entry a passage, filled up to a multiple of the widest lanes.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Columns {
+    /// Volumetric coefficient at reference conditions, m3/(s Pa^n).
+    pub(super) c: Vec<f64>,
+    pub(super) n_less_one: Vec<f64>,
+    pub(super) inverse_n_plus_one: Vec<f64>,
+    /// Potential of a unit coefficient at rest for [`SMOOTHING_PA`], taken off so that both
+    /// directions meet there.
+    pub(super) at_rest: Vec<f64>,
+    /// Weight of a column of air of unit density up to the passage, m2/s2; an opening counts from
+    /// the ground and carries its own heights.
+    pub(super) gz: Vec<f64>,
+    /// Passages that are no leaks, ascending.
+    pub(super) others: Vec<usize>,
+}
+
+impl Columns {
+    pub(super) fn new(passages: &[Passage]) -> Self {
+        let padded = passages.len().next_multiple_of(WIDEST);
+        let mut columns = Self {
+            c: vec![0.0; padded],
+            n_less_one: vec![0.0; padded],
+            inverse_n_plus_one: vec![0.5; padded],
+            at_rest: vec![0.0; padded],
+            gz: vec![0.0; padded],
+            // Room for all, so that no later swap allocates.
+            others: Vec::with_capacity(passages.len()),
+        };
+        for (k, passage) in passages.iter().enumerate() {
+            columns.set(k, passage);
+        }
+        columns
+    }
+
+    /// Takes over what a passage has become.
+    pub(super) fn set(&mut self, k: usize, passage: &Passage) {
+        let opening = matches!(passage.kind, Kind::Opening { .. });
+        self.gz[k] = if opening { 0.0 } else { GRAVITY_M_S2 * passage.z_m };
+        let place = self.others.binary_search(&k);
+        let (c, n_less_one) = match passage.kind {
+            Kind::Leak { c_m3_s_pan, n } => {
+                if let Ok(place) = place {
+                    self.others.remove(place);
+                }
+                (c_m3_s_pan, n - 1.0)
+            }
+            _ => {
+                if let Err(place) = place {
+                    self.others.insert(place, k);
+                }
+                (0.0, 0.0)
+            }
+        };
+        self.c[k] = c;
+        if self.n_less_one[k].to_bits() != n_less_one.to_bits() || self.at_rest[k] <= 0.0 {
+            self.n_less_one[k] = n_less_one;
+            self.inverse_n_plus_one[k] = 1.0 / (n_less_one + 2.0);
+            self.at_rest[k] = at_rest(n_less_one, SMOOTHING_PA * SMOOTHING_PA);
+        }
+    }
+}
+
+/// `e^(n+1) / (n+1)`: the potential of a unit coefficient at rest.
+pub(super) fn at_rest(n_less_one: f64, e2: f64) -> f64 {
+    exp2(Plain, (0.5 * n_less_one + 1.0) * log2(Plain, e2)) / (n_less_one + 2.0)
+}
