@@ -595,7 +595,7 @@ test('the zip holds the job folder whole and opens again as a test', async (t) =
   assert.equal((await stored(page, 'heads')).length, 2);
 });
 
-/** Milliseconds of a fixed loop of this page, where one and a half core is quiet: measured here once. */
+/** Milliseconds of the loop below on a quiet machine, measured once: a slower one gets a wider bound. */
 const LOOP_MS = 60;
 const loop = () => {
   const began = performance.now();
