@@ -38,7 +38,7 @@ fn a_decay_from_typed_points() {
     assert_eq!(told.code, 0, "{}", told.err);
     let (_, value) = json(&["results"], folder.path());
     assert!((figure(&value, "figure-air-change") * 3600.0 - 0.78666).abs() < 1e-4);
-    assert!((figure(&value, "figure-outdoor-air") * 3600.0 - 118.0).abs() < 0.1);
+    assert!((figure(&value, "figure-zone-outdoor-air") * 3600.0 - 118.0).abs() < 0.1);
     assert!(told.out.contains("air change") && told.out.contains("A background"), "{}", told.out);
     assert!(!told.out.contains("Caution"), "{}", told.out);
 }

@@ -16,7 +16,7 @@ test-surface-meter = surface moisture, compared
 test-infrared = infrared pairs
 
 figure-air-change = air change
-figure-outdoor-air = outdoor air
+figure-zone-outdoor-air = outdoor air
 figure-air-change-line = air change by the line through the logarithms
 figure-air-change-fitted = air change with the background fitted
 figure-fitted-background = background that the record runs towards

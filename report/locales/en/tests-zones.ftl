@@ -87,7 +87,7 @@ check-flue-co-as-measured = CO in the undiluted flue, as measured
 check-oven-co = CO at the oven
 check-room-co = highest CO in the room
 check-draft = draft
-check-depressurisation = net pressure of the zone
+check-net-depressurisation = net pressure of the zone
 # $place, $sample, $value, $level, $source
 note-co-leave = CO{ $place ->
     [none] {""}

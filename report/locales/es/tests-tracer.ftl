@@ -16,7 +16,7 @@ test-surface-meter = humedad de una superficie, comparada
 test-infrared = pares infrarrojos
 
 figure-air-change = renovación de aire
-figure-outdoor-air = aire exterior
+figure-zone-outdoor-air = aire exterior
 figure-air-change-line = renovación de aire por la recta de los logaritmos
 figure-air-change-fitted = renovación de aire con el fondo ajustado
 figure-fitted-background = fondo hacia el que va el registro

@@ -87,7 +87,7 @@ check-flue-co-as-measured = CO en los humos sin diluir, tal como se midió
 check-oven-co = CO en el horno
 check-room-co = CO más alto en el cuarto
 check-draft = tiro
-check-depressurisation = presión neta de la zona
+check-net-depressurisation = presión neta de la zona
 # $place, $sample, $value, $level, $source
 note-co-leave = El CO{ $place ->
     [none] {""}

@@ -483,7 +483,7 @@ impl CombustionResult {
         }
         if let Some(limit) = &self.limit {
             let net = greatest.and_then(|s| s.net);
-            worked.checks.push(limit.check("check-depressurisation", net));
+            worked.checks.push(limit.check("check-net-depressurisation", net));
         }
         let of = self.guide.states.len();
         if of > 0 {

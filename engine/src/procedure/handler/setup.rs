@@ -78,14 +78,14 @@ impl Setup {
         if let Some(need) = self.steady_after_s {
             let since = self.since_start_s.map(|s| Estimate::without(s, Quantity::Time, NoInterval::Exact));
             let limit = Limit::at_least(need, crate::procedure::source::TYPED, true);
-            worked.checks.push(limit.check("check-steady", since));
+            worked.checks.push(limit.check("check-running-time", since));
         } else {
             worked.notes.push(Note::new("note-steady-untold"));
         }
         if self.modulating && !self.held {
             worked.notes.push(Note::caution("note-modulating"));
         } else if !self.holds() {
-            worked.notes.push(Note::caution("note-not-steady"));
+            worked.notes.push(Note::caution("note-not-run-in"));
         }
     }
 

@@ -283,7 +283,7 @@ impl Decay {
         let mut worked = Worked::default();
         worked.figure("figure-air-change", self.rate);
         if let Some(flow) = self.flow {
-            worked.figure("figure-outdoor-air", flow);
+            worked.figure("figure-zone-outdoor-air", flow);
         }
         let says = |e: &Estimate| e.bounds().is_some_and(|(lo, _)| lo > 0.0);
         match (self.method, self.line, self.fitted) {

@@ -368,7 +368,7 @@ impl Found {
             if let Some(decay) = of_rooms.filter(|_| !again) {
                 worked.figure_of("figure-air-change", &of, decay.rate);
                 if let Some(flow) = decay.flow {
-                    worked.figure_of("figure-outdoor-air", &of, flow);
+                    worked.figure_of("figure-zone-outdoor-air", &of, flow);
                 }
                 if let Some(limit) = limit {
                     worked.checks.push(limit.check("check-air-change", Some(decay.rate)).of(&of));

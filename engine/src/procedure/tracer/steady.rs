@@ -202,7 +202,7 @@ impl Steady {
     /// In the shape of all tests. `limit` is the user's own for the flow.
     pub fn worked(&self, limit: Option<&Limit>) -> Worked {
         let mut worked = Worked::default();
-        worked.figure("figure-outdoor-air", self.flow);
+        worked.figure("figure-zone-outdoor-air", self.flow);
         if let Some(rate) = self.rate {
             worked.figure("figure-air-change", rate);
         }

@@ -363,9 +363,9 @@ impl TwoZones {
                 figure("figure-exchange-flow", &format!("{second} \u{2192} {first}"), back);
             }
         }
-        figure("figure-outdoor-air", first, &self.outdoor[0]);
-        figure("figure-outdoor-air", second, &self.outdoor[1]);
-        figure("figure-outdoor-air", &format!("{first} + {second}"), &self.outdoor_total);
+        figure("figure-zone-outdoor-air", first, &self.outdoor[0]);
+        figure("figure-zone-outdoor-air", second, &self.outdoor[1]);
+        figure("figure-zone-outdoor-air", &format!("{first} + {second}"), &self.outdoor_total);
         for (id, of) in untold {
             let note = Note::caution(match id {
                 "figure-exchange-flow" => "note-exchange-untold",
