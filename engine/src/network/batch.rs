@@ -59,7 +59,7 @@ impl Case<'_> {
 /// let cases: Vec<Case> =
 ///     draws.iter().map(|network| Case { network, boundary: &still, start: None }).collect();
 /// let mut solutions = vec![Solution::default(); 3];
-/// let batch = Batch::new(&flat);
+/// let mut batch = Batch::new(&flat);
 /// let failed = batch.solve(&cases, &mut solutions);
 /// assert!(failed.is_empty());
 /// assert!((solutions[0].zone_pa[0] + 7.64).abs() < 0.01); // (0.030 / 0.008)^(1 / 0.65)
