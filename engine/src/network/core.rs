@@ -111,7 +111,7 @@ impl Leaks {
             }
             if !same || !same_bits(&self.filled[lane].c, &columns.c) {
                 into(&mut self.c, &columns.c);
-                self.filled[lane].clone_from(columns);
+                self.filled[lane].copy_from(columns);
             }
         }
         if smoothing2.to_bits() != (SMOOTHING_PA * SMOOTHING_PA).to_bits() {
@@ -323,7 +323,8 @@ impl Core {
     /// A lane that is not used: the numbers of another one.
     pub(super) fn copy_lane(&mut self, from: usize, to: usize) {
         let n = self.lanes;
-        self.leaks.filled[to] = Columns::default();
+        // Whatever the lane is filled with next, it is not the same.
+        self.leaks.filled[to].c.clear();
         for list in [
             &mut self.leaks.c,
             &mut self.leaks.n_less_one,
