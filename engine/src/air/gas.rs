@@ -28,6 +28,12 @@ pub fn dry_density_kg_m3(temp_k: f64, pressure_pa: f64) -> f64 {
     pressure_pa / (DRY_AIR_GAS_CONSTANT * temp_k)
 }
 
+/// Factor of Sutherland's law, kg/(m s K^0.5) (U.S. Standard Atmosphere 1976).
+pub(crate) const SUTHERLAND_FACTOR: f64 = 1.458e-6;
+
+/// Temperature of Sutherland's law, K (U.S. Standard Atmosphere 1976).
+pub(crate) const SUTHERLAND_K: f64 = 110.4;
+
 /// Dynamic viscosity of air, Pa s: Sutherland's law with the constants of the U.S. Standard
 /// Atmosphere 1976 (the same as Roulet 2008 eq. 4.17).
 ///
@@ -39,7 +45,7 @@ pub fn dry_density_kg_m3(temp_k: f64, pressure_pa: f64) -> f64 {
 /// assert!((mu - 1.813406e-5).abs() < 1e-11);
 /// ```
 pub fn viscosity_pa_s(temp_k: f64) -> f64 {
-    1.458e-6 * temp_k * temp_k.sqrt() / (temp_k + 110.4)
+    SUTHERLAND_FACTOR * temp_k * temp_k.sqrt() / (temp_k + SUTHERLAND_K)
 }
 
 /// Saturation pressure in the moist density of the fan-test standards, Pa.

@@ -17,6 +17,7 @@ pub use gas::{
     ALTITUDE_RANGE_M, density_at_altitude_kg_m3, dry_density_kg_m3, standard_pressure_pa, test_density_kg_m3,
     test_vapour_pressure_pa, viscosity_pa_s,
 };
+pub(crate) use gas::{SUTHERLAND_FACTOR, SUTHERLAND_K};
 pub use moist::{
     MoistAir, SATURATION_RANGE_K, TRIPLE_POINT_K, dew_point_k, enthalpy_j_kg, humidity_ratio,
     moist_density_kg_m3, relative_humidity, saturation_humidity_ratio, saturation_over_water_pa,

@@ -1,7 +1,7 @@
 //! Numbers side by side: the same arithmetic at every width that a processor offers.
 //!
-//! A kernel is written once over [`Lanes`] and run by [`dispatch`] at a [`Level`]. Only + - * / and
-//! moves of bits are offered, and no fused multiply-add, so that every level and every width give
+//! A kernel is written once over [`Lanes`] and run by [`dispatch`] at a [`Level`]. Only + - * /,
+//! the square root and moves of bits are offered, and no fused multiply-add, so that every level and every width give
 //! the same bits. Whatever is generic over `Lanes` must be `#[inline(always)]` down to the
 //! arithmetic: the compiler may use wide instructions only inside the function that [`dispatch`]
 //! enters. Not covered: lanes of anything but `f64`. Nothing can fail: a level that the
@@ -104,6 +104,8 @@ pub(crate) trait Lanes: Copy {
     fn sub(self, a: Self::V, b: Self::V) -> Self::V;
     fn mul(self, a: Self::V, b: Self::V) -> Self::V;
     fn div(self, a: Self::V, b: Self::V) -> Self::V;
+    /// Rounded as the standard has it, at every level.
+    fn sqrt(self, a: Self::V) -> Self::V;
     fn abs(self, a: Self::V) -> Self::V;
     fn not_less(self, a: Self::V, b: Self::V) -> Self::M;
     fn select(self, mask: Self::M, yes: Self::V, no: Self::V) -> Self::V;
@@ -149,6 +151,10 @@ impl Lanes for Plain {
     #[inline(always)]
     fn div(self, a: f64, b: f64) -> f64 {
         a / b
+    }
+    #[inline(always)]
+    fn sqrt(self, a: f64) -> f64 {
+        a.sqrt()
     }
     #[inline(always)]
     fn abs(self, a: f64) -> f64 {
@@ -237,6 +243,10 @@ mod wide {
         #[inline(always)]
         fn div(self, a: S::f64s, b: S::f64s) -> S::f64s {
             self.0.div_f64s(a, b)
+        }
+        #[inline(always)]
+        fn sqrt(self, a: S::f64s) -> S::f64s {
+            self.0.sqrt_f64s(a)
         }
         #[inline(always)]
         fn abs(self, a: S::f64s) -> S::f64s {

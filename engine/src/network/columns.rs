@@ -43,6 +43,20 @@ impl Columns {
         columns
     }
 
+    /// Takes over the numbers of others, in memory that is there already.
+    pub(super) fn copy_from(&mut self, from: &Self) {
+        for (to, from) in [
+            (&mut self.c, &from.c),
+            (&mut self.n_less_one, &from.n_less_one),
+            (&mut self.inverse_n_plus_one, &from.inverse_n_plus_one),
+            (&mut self.at_rest, &from.at_rest),
+            (&mut self.gz, &from.gz),
+        ] {
+            to.clone_from(from);
+        }
+        self.others.clone_from(&from.others);
+    }
+
     /// Takes over what a passage has become.
     pub(super) fn set(&mut self, k: usize, passage: &Passage) {
         let opening = matches!(passage.kind, Kind::Opening { .. });

@@ -13,7 +13,9 @@ use super::kernel::{exp2, log2, log2_of_ratio};
 use super::law::{self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, SMOOTHING_PA};
 use super::shape::{Shape, WIDEST};
 use super::{Boundary, Kind, Network};
-use crate::air::{REFERENCE_DENSITY_KG_M3, REFERENCE_TEMP_K, viscosity_pa_s};
+use crate::air::{
+    REFERENCE_DENSITY_KG_M3, REFERENCE_TEMP_K, SUTHERLAND_FACTOR, SUTHERLAND_K, viscosity_pa_s,
+};
 use crate::math::lanes::{Lanes, Plain};
 use std::sync::Arc;
 
@@ -111,7 +113,7 @@ impl Leaks {
             }
             if !same || !same_bits(&self.filled[lane].c, &columns.c) {
                 into(&mut self.c, &columns.c);
-                self.filled[lane].clone_from(columns);
+                self.filled[lane].copy_from(columns);
             }
         }
         if smoothing2.to_bits() != (SMOOTHING_PA * SMOOTHING_PA).to_bits() {
@@ -142,10 +144,10 @@ pub(super) struct Core {
     pub(super) others: Vec<usize>,
     laws: Vec<Law>,
     // By node.
-    /// `rho/rho0 (mu0/mu)^2`.
-    joint: Vec<f64>,
+    density: Vec<f64>,
+    temp_k: Vec<f64>,
     /// [`AIR`] numbers a node, one after another: the density, the logarithm to base two of
-    /// `joint`, `rho0 mu/mu0`, and one that is not used.
+    /// `rho/rho0 (mu0/mu)^2`, `rho0 mu/mu0`, and one that is not used.
     air: Vec<f64>,
     /// Reference pressures: zones by row, then the wind of each place outdoors.
     pub(super) p: Vec<f64>,
@@ -189,7 +191,8 @@ impl Core {
             outward: Vec::new(),
             others: Vec::new(),
             laws: Vec::new(),
-            joint: Vec::new(),
+            density: Vec::new(),
+            temp_k: Vec::new(),
             air: Vec::new(),
             p: Vec::new(),
             p_now: Vec::new(),
@@ -243,7 +246,8 @@ impl Core {
             self.laws = Vec::with_capacity(shape.passages * n);
             let nodes = (shape.nodes() * n).next_multiple_of(WIDEST);
             for by_node in [
-                (&mut self.joint, 1.0),
+                (&mut self.density, 1.0),
+                (&mut self.temp_k, 1.0),
                 (&mut self.p, 0.0),
                 (&mut self.p_now, 0.0),
                 (&mut self.step, 0.0),
@@ -286,29 +290,18 @@ impl Core {
         }
         self.leaks.fill(lane, &network.columns, self.smoothing2);
         let n = self.lanes;
-        let mu0 = viscosity_pa_s(REFERENCE_TEMP_K);
-        let joint_and_scale = |density: f64, temp_k: f64| {
-            let mu = viscosity_pa_s(temp_k);
-            let ratio = mu0 / mu;
-            (density * (1.0 / REFERENCE_DENSITY_KG_M3) * ratio * ratio, mu * (REFERENCE_DENSITY_KG_M3 / mu0))
-        };
         for (row, &zone) in shape.pattern.order().iter().enumerate() {
             let at = row * n + lane;
-            let density = boundary.zone_density_kg_m3[zone];
-            let (joint, scale) = joint_and_scale(density, boundary.zone_temp_k[zone]);
-            self.joint[at] = joint;
-            self.air[row * AIR * n + lane] = density;
-            self.air[(row * AIR + 2) * n + lane] = scale;
+            self.density[at] = boundary.zone_density_kg_m3[zone];
+            self.temp_k[at] = boundary.zone_temp_k[zone];
             let held = boundary.held_pa[zone];
             self.free[at] = if held.is_some() { 0.0 } else { 1.0 };
             self.any_held |= held.is_some();
         }
-        let (joint, scale) = joint_and_scale(boundary.outdoor_density_kg_m3, boundary.outdoor_temp_k);
         for (wind, pressure) in boundary.wind_pa[..shape.wind_count].iter().enumerate() {
             let at = (shape.zones + wind) * n + lane;
-            self.joint[at] = joint;
-            self.air[(shape.zones + wind) * AIR * n + lane] = boundary.outdoor_density_kg_m3;
-            self.air[((shape.zones + wind) * AIR + 2) * n + lane] = scale;
+            self.density[at] = boundary.outdoor_density_kg_m3;
+            self.temp_k[at] = boundary.outdoor_temp_k;
             self.p[at] = *pressure;
             self.p_now[at] = *pressure;
         }
@@ -323,15 +316,16 @@ impl Core {
     /// A lane that is not used: the numbers of another one.
     pub(super) fn copy_lane(&mut self, from: usize, to: usize) {
         let n = self.lanes;
-        self.leaks.filled[to] = Columns::default();
+        // Whatever the lane is filled with next, it is not the same.
+        self.leaks.filled[to].c.clear();
         for list in [
             &mut self.leaks.c,
             &mut self.leaks.n_less_one,
             &mut self.leaks.inverse_n_plus_one,
             &mut self.leaks.at_rest,
             &mut self.leaks.gz,
-            &mut self.joint,
-            &mut self.air,
+            &mut self.density,
+            &mut self.temp_k,
             &mut self.p,
             &mut self.p_now,
             &mut self.free,
@@ -357,14 +351,28 @@ impl Core {
     /// flows through a leak is air of the side it comes from, as the fan-test standards have it.
     #[inline(always)]
     pub(super) fn prepare<L: Lanes, E: Lanes>(&mut self, l: L, e: E, shape: &Shape) {
-        for unused in &mut self.joint[shape.nodes() * L::N..] {
-            *unused = 1.0;
+        // The standard's law, in `viscosity_pa_s`, for all nodes at once; the lists of the state serve
+        // as scratch.
+        let mu0 = viscosity_pa_s(REFERENCE_TEMP_K);
+        let (per_rho0, to_scale) =
+            (e.splat(1.0 / REFERENCE_DENSITY_KG_M3), e.splat(REFERENCE_DENSITY_KG_M3 / mu0));
+        let (density, temp_k) = (E::view(&self.density), E::view(&self.temp_k));
+        let (joints, scales) = (E::view_mut(&mut self.fresh), E::view_mut(&mut self.step));
+        for (((&density, &temp_k), joint), scale) in density.iter().zip(temp_k).zip(joints).zip(scales) {
+            let above = e.mul(e.mul(e.splat(SUTHERLAND_FACTOR), temp_k), e.sqrt(temp_k));
+            let mu = e.div(above, e.add(temp_k, e.splat(SUTHERLAND_K)));
+            let ratio = e.div(e.splat(mu0), mu);
+            *joint = log2(e, e.mul(e.mul(density, per_rho0), e.mul(ratio, ratio)));
+            *scale = e.mul(mu, to_scale);
         }
-        for joint in E::view_mut(&mut self.joint) {
-            *joint = log2(e, *joint);
+        let (density, joint) = (L::view(&self.density), L::view(&self.fresh));
+        let scale = L::view(&self.step);
+        for (node, air) in L::view_mut(&mut self.air).chunks_exact_mut(AIR).enumerate() {
+            (air[0], air[1], air[2]) = (density[node], joint[node], scale[node]);
         }
-        for (air, joint) in L::view_mut(&mut self.air).chunks_exact_mut(AIR).zip(L::view(&self.joint)) {
-            air[1] = *joint;
+        // A step is zero outdoors.
+        for step in [&mut self.fresh, &mut self.step] {
+            step.fill(0.0);
         }
         if L::N > 1 {
             self.coefficients_together(l, shape);
@@ -481,7 +489,7 @@ impl Core {
     /// Natural logarithm of `rho/rho0 (mu0/mu)^2` at a node: how the logarithm of a leak's
     /// coefficient grows with its exponent through density and viscosity.
     pub(super) fn joint_ln(&self, node: usize) -> f64 {
-        self.joint[node * self.lanes] * std::f64::consts::LN_2
+        self.air[(node * AIR + 1) * self.lanes] * std::f64::consts::LN_2
     }
 
     /// Differences across all passages at `p`.

@@ -57,6 +57,8 @@ pub struct Network {
     columns: Columns,
     /// Zones without a way to outdoors (they may be solved while a fan holds a pressure).
     isolated: Vec<usize>,
+    /// Memory for finding them.
+    scratch: Vec<usize>,
 }
 
 impl Network {
@@ -129,7 +131,8 @@ impl Network {
         }
         let shape = Arc::new(Shape::new(count, &passages));
         let columns = Columns::new(&passages);
-        let mut network = Self { names, passages, shape, columns, isolated: Vec::new() };
+        let (isolated, scratch) = (Vec::new(), Vec::new());
+        let mut network = Self { names, passages, shape, columns, isolated, scratch };
         network.isolated = network.unreached(&[]);
         let unreached = network.unreached(held);
         if !unreached.is_empty() {
@@ -177,7 +180,10 @@ impl Network {
         place.kind = kind;
         self.columns.set(passage, place);
         if connected != connects {
-            self.isolated = self.unreached(&[]);
+            let (mut parent, mut isolated) =
+                (std::mem::take(&mut self.scratch), std::mem::take(&mut self.isolated));
+            self.unreached_into(&[], &mut parent, &mut isolated);
+            (self.scratch, self.isolated) = (parent, isolated);
         }
         Ok(())
     }
@@ -205,24 +211,33 @@ impl Network {
 
     /// Zones without a way to outdoors or to a zone in `held`.
     fn unreached(&self, held: &[usize]) -> Vec<usize> {
+        let mut zones = Vec::new();
+        self.unreached_into(held, &mut Vec::new(), &mut zones);
+        zones
+    }
+
+    /// As [`unreached`](Self::unreached), in memory that is there already.
+    fn unreached_into(&self, held: &[usize], parent: &mut Vec<usize>, into: &mut Vec<usize>) {
         let outdoors = self.zone_count();
-        let mut parent: Vec<usize> = (0..=outdoors).collect();
-        let join = |parent: &mut Vec<usize>, a: usize, b: usize| {
+        parent.clear();
+        parent.extend(0..=outdoors);
+        let join = |parent: &mut [usize], a: usize, b: usize| {
             let (a, b) = (root(parent, a), root(parent, b));
             parent[a] = b;
         };
         for &zone in held.iter().filter(|&&zone| zone < outdoors) {
-            join(&mut parent, zone, outdoors);
+            join(parent, zone, outdoors);
         }
         for passage in self.passages.iter().filter(|passage| passage.kind.connects()) {
             let index = |node: Node| match node {
                 Node::Zone(zone) => zone,
                 Node::Outdoors { .. } => outdoors,
             };
-            join(&mut parent, index(passage.a), index(passage.b));
+            join(parent, index(passage.a), index(passage.b));
         }
-        let outside = root(&mut parent, outdoors);
-        (0..outdoors).filter(|&zone| root(&mut parent, zone) != outside).collect()
+        let outside = root(parent, outdoors);
+        into.clear();
+        into.extend((0..outdoors).filter(|&zone| root(parent, zone) != outside));
     }
 }
 
