@@ -8,7 +8,9 @@
 //!   `10 s (sd / (2 % of the pressure))^2` brings the standard error of the mean below 2 % of the
 //!   station's pressure; never under 10 s, never over 60 s; 20 s where no scatter is known.
 //! * Stop once the number of stations and the span of the profile are there, and either the verdict
-//!   is clear or the last two stations narrowed the interval by less than 5 %.
+//!   is clear, or the last two stations narrowed the interval by less than 5 %, or the estimate that
+//!   counts the wind expects little of one more ([`engine::procedure::envelope::honest`]). Where it
+//!   expects more, its pressure and its seconds are the ones to take again.
 
 use super::draft::{Draft, digits, is_typed};
 use super::look::Step;
@@ -54,7 +56,12 @@ pub(super) fn advice(
     let taken: Vec<f64> =
         draft.whole_stations().iter().map(|s| s.1 - offset_pa).filter(|p| *p > 0.0).collect();
     let plan = Plan::new(profile, &taken);
-    if plan.is_whole(&taken) && (is_clear(verdict) || has_settled(steps)) {
+    let direction = draft.direction();
+    let asked = result
+        .filter(|r| r.result.runs.last().map(|run| run.direction) == direction)
+        .and_then(|r| r.result.honest.as_ref()?.next);
+    let settled = has_settled(steps) || asked.is_some_and(|n| n.stop);
+    if plan.is_whole(&taken) && (is_clear(verdict) || settled) {
         let after = draft.gauge.baseline_subtracted || draft.baseline_after.iter().any(|t| is_typed(t));
         let key = match (after, is_clear(verdict)) {
             (false, _) => "phone-advice-stop-baseline",
@@ -65,11 +72,17 @@ pub(super) fn advice(
     }
     let (induced_pa, again) = match plan.next(&taken) {
         Some(pa) => (pa, false),
-        None => (worst(draft, result).unwrap_or(plan.top()), true),
+        None => {
+            let worth = asked.map(|n| n.dp_pa).or_else(|| worst(draft, result));
+            (worth.unwrap_or(plan.top()), true)
+        }
     };
     // The display shows the baseline too, where the gauge leaves it in.
     let next_pa = (induced_pa + offset_pa).round();
-    let seconds = seconds(draft, induced_pa);
+    let seconds = match asked.filter(|_| again) {
+        Some(n) => ((n.seconds / 5.0).round() * 5.0).clamp(AVERAGE_S.0, AVERAGE_S.1),
+        None => seconds(draft, induced_pa),
+    };
     let args = [
         ("pressure", Arg::from(words.quantity(next_pa, Quantity::Pressure))),
         ("seconds", Arg::from(seconds)),

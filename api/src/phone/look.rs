@@ -7,6 +7,7 @@ use super::{Worked, advice, prepare, profiles, work};
 use crate::envelope_json;
 use crate::present::certificate::{checks, tightness};
 use engine::diag::{Arg, code};
+use engine::measure::Estimate;
 use engine::procedure::envelope::Method;
 use engine::units::Quantity;
 use report::view::{CheckState, Tightness, Verdict};
@@ -117,6 +118,11 @@ pub(super) fn decided(draft: &Draft, t: &Tightness) -> Option<Verdict> {
     }
 }
 
+/// The estimate whose interval decides: with the wind counted where that could be worked out.
+fn deciding(t: &Tightness) -> Estimate {
+    t.wind_counted.as_ref().unwrap_or(&t.number).estimate
+}
+
 fn answer(
     draft: &Draft,
     t: &Tightness,
@@ -129,8 +135,10 @@ fn answer(
         return None;
     }
     let unit = words.unit_for(estimate.quantity, show);
-    let shown = words.shown_estimate(estimate, show);
-    let bounds = estimate.bounds().map(|(lo, hi)| (unit.from_si(lo), unit.from_si(hi)));
+    // The number is the standard's; its range is the one that decides.
+    let shown = words.shown_estimate(&deciding(t), show);
+    let number = words.shown_estimate(estimate, show).value;
+    let bounds = deciding(t).bounds().map(|(lo, hi)| (unit.from_si(lo), unit.from_si(hi)));
     let range = match (&shown.ends, shown.reason) {
         (Some((lo, hi)), _) => words.from_to(lo, hi),
         (None, Some(why)) => words.text("no-interval", &[("reason", why.into())]),
@@ -146,8 +154,8 @@ fn answer(
     });
     Some(json!({
         "name": t.name,
-        "text": shown.value.number,
-        "unit": shown.value.unit,
+        "text": number.number,
+        "unit": number.unit,
         "range": range,
         "level": shown.level.unwrap_or_default(),
         "value": unit.from_si(estimate.si),
@@ -185,7 +193,7 @@ fn history(draft: &Draft, now: &str, words: &Words, whole: Option<&Tightness>) -
     let count = draft.all_stations().filter(|s| draft.is_whole(s)).count();
     let step = |stations: usize, t: &Tightness| {
         let unit = words.unit_for(t.number.estimate.quantity, t.number.show());
-        let ends = t.number.estimate.bounds().map(|(lo, hi)| (unit.from_si(lo), unit.from_si(hi)));
+        let ends = deciding(t).bounds().map(|(lo, hi)| (unit.from_si(lo), unit.from_si(hi)));
         let value = unit.from_si(t.number.estimate.si);
         value.is_finite().then_some(Step { stations, value, ends })
     };
