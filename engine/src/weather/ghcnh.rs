@@ -338,7 +338,8 @@ mod tests {
         );
         for hour in 0..8784 {
             // 2024 has a 29 February; readings at 54 minutes past.
-            let time = jiff::civil::date(2024, 1, 1).at(0, 54, 0, 0).checked_add((hour as i64).hours()).unwrap();
+            let time =
+                jiff::civil::date(2024, 1, 1).at(0, 54, 0, 0).checked_add((hour as i64).hours()).unwrap();
             let row = format!(
                 "X|SOMEWHERE|{}|{}|{}|{}|{}|36.1|-79.95|273|{}|1|5.0|1|990.0|1|200|1|3.1|1",
                 time.year(),
@@ -395,7 +396,8 @@ mod tests {
         }
         // Ten hours of five columns and two temperatures.
         assert_eq!(weather.unwrap().filled_count, 52);
-        let (weather, found) = read("w.psv", &file(|h, row| if (500..540).contains(&h) { None } else { Some(row) }));
+        let (weather, found) =
+            read("w.psv", &file(|h, row| if (500..540).contains(&h) { None } else { Some(row) }));
         assert!(weather.is_none() && codes(&found).contains(&"W106"));
         let (_, found) = read(
             "w.psv",

@@ -13,8 +13,8 @@ use super::table::{Filled, Gaps, Sayer, cells, fill, runs};
 use super::{HOURS, MONTH_STARTS};
 use crate::diag::{Diagnostic, Diagnostics, Span, code};
 use crate::units::{self, Quantity};
-use jiff::tz::Offset;
 use jiff::Timestamp;
+use jiff::tz::Offset;
 
 /// Most that outdoor air was seen to hold in smoke or dust, kg/m3.
 const MOST_KG_M3: f64 = 1e-5;
@@ -93,9 +93,8 @@ fn year(text: &str, utc_offset_h: f64, sayer: &mut Sayer<'_>) -> Option<Vec<f64>
 }
 
 fn header(cells: &[(usize, &str)], span: &Span, sayer: &mut Sayer<'_>) -> Option<Header> {
-    let named = |name: &str| {
-        cells.iter().position(|c| c.1.split_once('[').map_or(c.1, |(n, _)| n.trim()) == name)
-    };
+    let named =
+        |name: &str| cells.iter().position(|c| c.1.split_once('[').map_or(c.1, |(n, _)| n.trim()) == name);
     let when = named("time").map(|p| (p, true)).or(named("hour").map(|p| (p, false)));
     let value = named("pm25");
     for (there, name) in [(value.is_some(), "pm25"), (when.is_some(), "hour")] {
@@ -104,8 +103,10 @@ fn header(cells: &[(usize, &str)], span: &Span, sayer: &mut Sayer<'_>) -> Option
         }
     }
     let value = value?;
-    let spelling =
-        cells.get(value).and_then(|c| c.1.split_once('[')).map_or("", |(_, u)| u.trim_end_matches(']').trim());
+    let spelling = cells
+        .get(value)
+        .and_then(|c| c.1.split_once('['))
+        .map_or("", |(_, u)| u.trim_end_matches(']').trim());
     let unit = units::unit(spelling, Quantity::ParticleConcentration);
     if unit.is_none() {
         sayer.say(
@@ -179,7 +180,12 @@ mod tests {
             // Summer time from March to November: written with its own offset.
             let offset = if (1700..7400).contains(&h) { -4 } else { -5 };
             let local = Offset::constant(offset).to_datetime(time);
-            text.push_str(&format!("{}-0{}:00,{}\n", local.strftime("%Y-%m-%dT%H:%M"), -offset, (h + 1) % 50));
+            text.push_str(&format!(
+                "{}-0{}:00,{}\n",
+                local.strftime("%Y-%m-%dT%H:%M"),
+                -offset,
+                (h + 1) % 50
+            ));
         }
         let (b, found) = read("p.csv", &text, -5.0);
         assert!(found.list.is_empty(), "{found:?}");

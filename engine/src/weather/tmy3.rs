@@ -251,15 +251,14 @@ mod tests {
         );
         assert_eq!(codes(&found), ["W107"]);
         assert_eq!(weather.unwrap().filled_count, 2);
-        let (weather, found) = read("w.csv", &file(|h, row| if (50..60).contains(&h) { None } else { Some(row) }));
+        let (weather, found) =
+            read("w.csv", &file(|h, row| if (50..60).contains(&h) { None } else { Some(row) }));
         assert!(weather.is_none() && codes(&found).contains(&"W106") && codes(&found).contains(&"W116"));
         let (_, found) =
             read("w.csv", &file(|h, row| Some(if h == 9 { row.replace(",993,", ",bad,") } else { row })));
         assert!(codes(&found).contains(&"W103"));
-        let (_, found) = read(
-            "w.csv",
-            &file(|h, row| Some(if h == 9 { row.replace("01/01", "13/01") } else { row })),
-        );
+        let (_, found) =
+            read("w.csv", &file(|h, row| Some(if h == 9 { row.replace("01/01", "13/01") } else { row })));
         assert!(codes(&found).contains(&"W115"));
         let (_, found) = read("w.csv", &file(|_, row| Some(row)).replace("Wspd (m/s)", "Wspd (kt)"));
         assert!(codes(&found).contains(&"W118"));

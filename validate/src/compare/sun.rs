@@ -38,7 +38,8 @@ pub(super) fn pvlib(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
         };
         let cosine = dot(place(&row)?.toward, plane.outward());
         let found = incident_w_m2(&hour, cosine, &plane, GROUND_REFLECTANCE);
-        let case = format!("{} tilt {} facing {}", row.case(), row.text("tilt_deg")?, row.text("facing_deg")?);
+        let case =
+            format!("{} tilt {} facing {}", row.case(), row.text("tilt_deg")?, row.text("facing_deg")?);
         sheet.compare("irradiance on a plane", &case, found, row.number("incident_w_m2")?);
     }
     Ok(())
