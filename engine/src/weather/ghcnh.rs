@@ -31,7 +31,8 @@ const NAMES: [(usize, &[&str], &str); 5] = [
     (WIND, &["wind_speed"], "m/s"),
     (FROM, &["wind_direction"], "deg"),
 ];
-/// Codes that stand for a missing value: 999 of a variable wind, 9999 and -9999 of anything.
+/// Codes that stand for a missing value: 999 of a variable wind, 9999 and -9999 of anything. Only
+/// where they are outside what is possible: 999 hPa is a pressure.
 const MISSING: [f64; 4] = [999.0, 9999.0, 999.9, -9999.0];
 
 /// Whether the text looks like this format: names of its first line.
@@ -258,13 +259,14 @@ fn place_rows(
             }
             let kind = &COLUMNS[column.kind];
             let number = cell.parse::<f64>().ok().filter(|v| v.is_finite());
-            if number.is_some_and(|n| MISSING.iter().any(|m| (m - n).abs() < 1e-9)) {
+            let si = number.map(|n| column.unit.map_or(n, |u| u.to_si(n)));
+            let possible = si.is_some_and(|si| (kind.lo..=kind.hi).contains(&si));
+            if !possible && number.is_some_and(|n| MISSING.iter().any(|m| (m - n).abs() < 1e-9)) {
                 continue;
             }
-            let si = number.map(|n| column.unit.map_or(n, |u| u.to_si(n)));
             let fault = match si {
                 None => code::W103,
-                Some(si) if si < kind.lo || si > kind.hi => code::W104,
+                Some(_) if !possible => code::W104,
                 Some(si) => {
                     if off_min < nearest[column.kind][hour] {
                         nearest[column.kind][hour] = off_min;
@@ -416,12 +418,16 @@ mod tests {
                 // 00:54 UTC and 01:02 UTC both belong to 01:00; the second is nearer.
                 48 => format!("{row}\n{}", special.replace("|0|20|", "|1|2|")),
                 60 => row.replace("|200|1|3.1|", "||1|0.0|"),
+                // A pressure of 999 hPa, and a variable wind.
+                72 => row.replace("|990.0|", "|999.0|").replace("|200|1|3.1|", "|999|1|0.0|"),
                 _ => row,
             })
         });
         let (weather, found) = read("w.psv", &text);
         assert_eq!(codes(&found), ["W111", "W113"]);
         let weather = weather.unwrap();
+        // 4 January 00:54 UTC is 3 January 20:00 local.
+        assert!((weather.hours[67].pressure_pa - 99_900.0).abs() < 1e-9);
         // 3 January 01:00 UTC is 2 January 20:00 local: the 44th hour ends then.
         assert!((weather.hours[43].temp_k - 303.15).abs() < 1e-9, "{}", weather.hours[43].temp_k);
     }
