@@ -1,13 +1,9 @@
-//! Solving again allocates nothing, nor does a year after its first day: counted by an allocator,
-//! hence a binary with one test.
+//! Solving again allocates nothing: counted by an allocator, hence a binary with one test.
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use engine::network::{Batch, Boundary, Case, Kind, Network, Solution, Trail, Workspace, solve_into};
-use engine::year::{Days, Options, Progress, run};
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 use std::alloc::System;
-use std::ops::ControlFlow;
-use validate::houses::{greensboro, six_zones};
 use validate::speed::{Draw, TOGETHER, drawn_again, five_minutes, hours, house};
 
 #[global_allocator]
@@ -60,28 +56,4 @@ fn nothing_is_allocated_after_the_first_step() {
     let region = Region::new(ALLOCATOR);
     drop(std::hint::black_box(vec![1.0; 5]));
     assert_eq!(region.change().allocations, 1);
-    a_year_allocates_nothing();
-}
-
-/// From the end of the first of three days of warming up to the end of the last of twelve picked
-/// days, one a month: heating and cooling, doors, fans, ventilator, dehumidifier, condensation.
-fn a_year_allocates_nothing() {
-    let weather = greensboro().unwrap();
-    let model = six_zones(&weather).unwrap();
-    let options = Options { days: Days::Picked(weather.stratified_days(12)), ..Options::default() };
-    let mut region = Region::new(ALLOCATOR);
-    let (mut last, mut days) = (None, 0);
-    let year = run(&model, &weather, &options, &mut |progress: Progress| {
-        if progress.day_count == 1 {
-            region.reset();
-        } else if progress.day_count == progress.of_days {
-            last = Some(region.change());
-            days = progress.day_count;
-        }
-        ControlFlow::Continue(())
-    })
-    .unwrap();
-    assert!(days >= 12 && year.coil_water_kg > 0.0 && year.energy.heat_delivered_j > 0.0);
-    let change = last.unwrap();
-    assert_eq!((change.allocations, change.reallocations), (0, 0), "{change:?}");
 }
