@@ -386,7 +386,18 @@ fn read_weather(documents: &Documents, files: &[File], sink: &Sink) -> Option<We
     };
     let (weather, found) = weather::read(&file.name, &file.text);
     sink.borrow_mut().append(found);
-    weather
+    let mut weather = weather?;
+    if let Some(name) = &documents.job.place.particles {
+        let Some(file) = files.iter().find(|f| f.name == name.value) else {
+            sink.borrow_mut()
+                .push(Diagnostic::error(code::J105).at(name.span.clone()).arg("file", name.value.as_str()));
+            return None;
+        };
+        let (particles, found) = weather::read_particles(&file.name, &file.text, weather.utc_offset_h);
+        sink.borrow_mut().append(found);
+        weather.pm25_kg_m3 = particles?;
+    }
+    Some(weather)
 }
 
 /// One job counts in one currency: nothing here knows what one is worth in another.

@@ -213,6 +213,57 @@ fn a_door_meets_4001_slices() {
 }
 
 #[test]
+fn a_door_to_a_dead_end_exchanges_what_the_closed_form_says() {
+    // Brown and Solvason 1962 with unequal densities: no net mass, so the neutral level stands at
+    // z = H r / (1 + r) above the sill with r = (rho_warm / rho_cold)^(1/3), and each direction
+    // carries (2/3) Cd W sqrt(2 rho g drho) of its part of the height to the power 3/2.
+    let (width, height, bottom, cd) = (0.9, 2.1, 0.05, 0.6);
+    let door = Kind::Opening { width_m: width, height_m: height, bottom_m: bottom, discharge: cd };
+    let passages = vec![
+        leak(OUT, Node::Zone(0), 1.0, 0.02, 0.65),
+        Passage { a: Node::Zone(0), b: Node::Zone(1), z_m: 0.0, kind: door },
+    ];
+    let network = Network::new(["warm", "cold"], passages).unwrap();
+    for excess_k in [2.0, 8.0, 20.0] {
+        let mut boundary = Boundary::still(&network, 285.0);
+        let (warm, cold) = (density(285.0 + excess_k), density(285.0));
+        boundary.zone_density_kg_m3 = vec![warm, cold];
+        boundary.zone_temp_k = vec![285.0 + excess_k, 285.0];
+        let flow = exact(&network, &boundary).flows[1];
+        let r = (warm / cold).cbrt();
+        let (below, above) = (height * r / (1.0 + r), height / (1.0 + r));
+        let part = |rho: f64, h: f64| {
+            2.0 / 3.0 * cd * width * (2.0 * rho * GRAVITY_M_S2 * (cold - warm)).sqrt() * h.powf(1.5)
+        };
+        assert!((part(warm, above) / part(cold, below) - 1.0).abs() < 1e-12);
+        // Smoothing takes (e / dp)^(3/2) of the largest pressure difference.
+        let largest_pa = GRAVITY_M_S2 * (cold - warm) * 0.5 * height;
+        let allowed = (0.01 / largest_pa).powf(1.5) + 1e-6;
+        assert!((flow.forward_kg_s / part(warm, above) - 1.0).abs() < allowed, "{excess_k}");
+        assert!((flow.backward_kg_s / part(cold, below) - 1.0).abs() < allowed, "{excess_k}");
+        assert!(flow.net_kg_s().abs() < 1e-9);
+    }
+}
+
+#[test]
+fn a_fan_and_a_duct_meet_where_their_curves_cross() {
+    // A straight fan curve 0.1 m3/s - 0.001 dp through a duct of C dp^(1/2): a quadratic in the
+    // root of the pressure.
+    let curve = FanCurve::new(&[(0.0, 0.1), (50.0, 0.05), (100.0, 0.0)], 1.2041).unwrap();
+    for c in [0.002_f64, 0.01, 0.03] {
+        let passages = vec![
+            Passage { a: OUT, b: Node::Zone(0), z_m: 0.0, kind: Kind::Curve(curve.clone()) },
+            leak(Node::Zone(0), OUT, 0.0, c, 0.5),
+        ];
+        let network = Network::new(["plenum"], passages).unwrap();
+        let solution = exact(&network, &Boundary::still(&network, 293.15));
+        let root = ((c * c + 4.0 * 0.001 * 0.1).sqrt() - c) / (2.0 * 0.001);
+        assert!((solution.zone_pa[0] / (root * root) - 1.0).abs() < 1e-6, "{c}: {}", solution.zone_pa[0]);
+        assert!((solution.flows[0].net_kg_s() / (1.2041 * c * root) - 1.0).abs() < 1e-6, "{c}");
+    }
+}
+
+#[test]
 fn a_zone_reached_only_by_fans_is_named() {
     let passages = vec![
         leak(OUT, Node::Zone(0), 0.0, 0.01, 0.65),

@@ -232,3 +232,74 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
         appliance_zone: Some(LIVING),
     })
 }
+
+/// Two of [`six_zones`] side by side with a party wall: twelve zones, sixty passages, one handler of
+/// twice the flow.
+///
+/// # Errors
+/// [`NetworkError`], which would be a mistake here.
+pub fn twelve_zones(weather: &Weather) -> Result<Model, NetworkError> {
+    let one = six_zones(weather)?;
+    let zones = one.zones.len();
+    let (mut ways, mut names) = (one.network.passages().to_vec(), Vec::new());
+    let first = ways.len();
+    let moved = |node: Node| match node {
+        Node::Zone(zone) => Node::Zone(zone + zones),
+        outdoors @ Node::Outdoors { .. } => outdoors,
+    };
+    ways.extend(one.network.passages().iter().map(|w| Way { a: moved(w.a), b: moved(w.b), ..w.clone() }));
+    // The last leak of the second house joins the living rooms instead.
+    if let Some(last) = ways.last_mut() {
+        *last = leak(Node::Zone(LIVING), Node::Zone(LIVING + zones), 1.5, 0.002);
+    }
+    for half in ["east", "west"] {
+        names.extend(one.zones.iter().map(|z| format!("{half} {}", z.name)));
+    }
+    let network = Network::new(names, ways)?;
+    let mut two = Model { network, ..one.clone() };
+    two.zones.extend(one.zones.iter().cloned());
+    two.passages.extend(one.passages.iter().copied());
+    two.surfaces.extend(one.surfaces.iter().map(|s| Surface {
+        zone: s.zone + zones,
+        beyond: if let Beyond::Zone(z) = s.beyond { Beyond::Zone(z + zones) } else { s.beyond },
+        ..*s
+    }));
+    two.windows.extend(one.windows.iter().map(|w| Window { zone: w.zone + zones, ..*w }));
+    two.wet_ground.extend(one.wet_ground.iter().map(|w| WetGround { zone: w.zone + zones, ..*w }));
+    two.occupants.extend(
+        one.occupants.iter().map(|o| Occupant { zone: o.zone.map(|z| z.map(|z| z + zones)), ..o.clone() }),
+    );
+    two.gains.extend(one.gains.iter().map(|g| Gain { zone: g.zone + zones, ..g.clone() }));
+    two.sources.extend(one.sources.iter().map(|s| Source { zone: s.zone + zones, ..*s }));
+    two.doors.extend(one.doors.iter().map(|d| Door { passage: d.passage + first, ..*d }));
+    two.exhausts.extend(one.exhausts.iter().map(|f| ExhaustFan {
+        zone: f.zone + zones,
+        schedule: match &f.schedule {
+            Schedule::Humidity { zone, rh, band } => {
+                Schedule::Humidity { zone: zone + zones, rh: *rh, band: *band }
+            }
+            other => other.clone(),
+        },
+        ..f.clone()
+    }));
+    let shift =
+        |list: &[(usize, f64)]| -> Vec<(usize, f64)> { list.iter().map(|(z, q)| (z + zones, *q)).collect() };
+    two.ventilators.extend(one.ventilators.iter().map(|v| Ventilator {
+        supply_kg_s: shift(&v.supply_kg_s),
+        exhaust_kg_s: shift(&v.exhaust_kg_s),
+        ..v.clone()
+    }));
+    if let Some(h) = &mut two.handler {
+        h.flow_kg_s *= 2.0;
+        h.power_w *= 2.0;
+        let more = (shift(&h.supplies), shift(&h.returns));
+        h.supplies.extend(more.0);
+        h.returns.extend(more.1);
+    }
+    two.heating = one
+        .heating
+        .map(|h| Heating { plant: Plant::heat_pump(18_000.0, 3.6, 10_000.0), delivery: h.delivery });
+    two.cooling = one.cooling.map(|c| Cooling { plant: Plant::air_conditioner(18_000.0, 3.5), ..c });
+    two.driers.extend(one.driers.iter().map(|d| Drier { zone: d.zone + zones, ..*d }));
+    Ok(two)
+}

@@ -5,16 +5,18 @@
 //! has one comparison ([`compare`]) that puts every number through one helper ([`record`]). The
 //! whole account is `RESIDUALS.md`: written by `cargo run -p airwright-validate`, and a test fails
 //! where it no longer says the truth. Outside libraries are asked by `oracles/run.py`.
+//! [`convergence`] puts the year's step beside SciPy.
 //! [`windy`] holds the account of fan tests in wind.
 //! [`houses`] and [`fit_cases`] are invented houses for tests and benches.
 //! [`houses`], [`fit_cases`] and [`speed`] are invented houses for tests and benches.
 
 pub mod compare;
+pub mod convergence;
 pub mod fit_cases;
 pub mod houses;
 pub mod record;
 pub mod source;
+pub mod speed;
 pub mod wind_a;
 pub mod wind_b;
 pub mod windy;
-pub mod speed;

@@ -1,8 +1,9 @@
-//! Writes `validate/RESIDUALS.md`, or with the word `coverage` `docs/COVERAGE.md` (some minutes).
+//! Writes `validate/RESIDUALS.md`, or with the word `convergence` `docs/CONVERGENCE.md`, or with the
+//! word `coverage` `docs/COVERAGE.md` (some minutes).
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use validate::{compare, record, wind_a, wind_b, windy};
+use validate::{compare, convergence, record, wind_a, wind_b, windy};
 
 const TESTS_A_CLASS: usize = 600;
 const SEED: u64 = 20;
@@ -18,7 +19,11 @@ fn page() -> Result<(PathBuf, String), String> {
             let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/COVERAGE.md");
             Ok((path, windy::render(&accounts, TESTS_A_CLASS, SEED)))
         }
-        Some(other) => Err(format!("unknown word: {other}; known: coverage")),
+        Some("convergence") => {
+            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/CONVERGENCE.md");
+            Ok((path, convergence::render(&convergence::lines()?)))
+        }
+        Some(other) => Err(format!("unknown word: {other}; known: convergence, coverage")),
     }
 }
 

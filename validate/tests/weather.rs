@@ -80,3 +80,38 @@ fn picked_days_keep_the_years_sums() {
     println!("heating, cooling degree-hours, water, wind squared, sun: {off:.3?}");
     assert!(off.iter().all(|o| o.abs() < 0.05));
 }
+
+/// The header of a published file of the format (station 723170), the values of the shipped year:
+/// both readers make the same year of it.
+#[test]
+fn typical_years_read_the_same_in_either_format() {
+    let own = include_str!("../../api/assets/weather/greensboro-723170.csv");
+    let mut text = String::from(
+        "723170,\"GREENSBORO PIEDMONT TRIAD INT\",NC,-5.0,36.100,-79.950,273\r\n\
+         Date (MM/DD/YYYY),Time (HH:MM),ETR (W/m^2),ETRN (W/m^2),GHI (W/m^2),GHI source,GHI uncert (%),DNI (W/m^2),DNI source,DNI uncert (%),DHI (W/m^2),DHI source,DHI uncert (%),Dry-bulb (C),Dry-bulb source,Dry-bulb uncert (code),Dew-point (C),Dew-point source,Dew-point uncert (code),Pressure (mbar),Pressure source,Pressure uncert (code),Wdir (degrees),Wdir source,Wdir uncert (code),Wspd (m/s),Wspd source,Wspd uncert (code)\r\n",
+    );
+    for (hour, line) in own.lines().filter(|l| !l.starts_with('#')).skip(1).enumerate() {
+        let c: Vec<&str> = line.split(',').collect();
+        let day = hour / 24;
+        let month = engine::weather::month_of(day);
+        let date = format!("{:02}/{:02}/1988", month + 1, day - engine::weather::MONTH_STARTS[month] + 1);
+        text.push_str(&format!(
+            "{date},{:02}:00,0,0,{},1,0,{},1,0,{},1,0,{},A,7,{},A,7,{},A,7,{},A,7,{},A,7\r\n",
+            hour % 24 + 1,
+            c[6],
+            c[7],
+            c[8],
+            c[1],
+            c[2],
+            c[3],
+            c[5],
+            c[4]
+        ));
+    }
+    let (weather, found) = engine::weather::read("723170TYA.CSV", &text);
+    assert!(found.list.is_empty(), "{found:?}");
+    let (weather, own) = (weather.unwrap(), greensboro().unwrap());
+    assert_eq!(weather.hours, own.hours);
+    assert!((weather.utc_offset_h - own.utc_offset_h).abs() < 1e-12);
+    assert!((weather.latitude_rad - own.latitude_rad).abs() < 1e-12);
+}

@@ -280,6 +280,28 @@ codes! {
     W108;
     /// An hour outside the year, or given twice.
     W109;
+    /// Gaps filled from the days around.
+    W110;
+    /// The year, the standard time and the rows left out of a station's record.
+    W111;
+    /// Values refused by their quality code.
+    W112;
+    /// Weather without irradiance.
+    W113;
+    /// Station pressure taken from the standard atmosphere.
+    W114;
+    /// A date or time that cannot be read.
+    W115;
+    /// A typical year with other than 8760 rows.
+    W116;
+    /// A number about the station that cannot be read.
+    W117;
+    /// A column that a weather format has is missing.
+    W118;
+    /// Too few hours of particles.
+    W119;
+    /// Gaps of particles filled.
+    W120;
 
     // Year
     /// The numbers of a house do not fit together.

@@ -94,6 +94,8 @@ pub struct Place {
     pub altitude_m: Option<f64>,
     /// File of hourly weather within the job.
     pub weather: Option<Sp<String>>,
+    /// File of hourly outdoor PM2.5 within the job, beside the weather.
+    pub particles: Option<Sp<String>>,
     /// Weather and shielding factor of the ventilation rule, where the user knows it.
     pub weather_factor: Option<f64>,
     /// Whether he has read it in the standard's own table.
@@ -241,6 +243,7 @@ fn place(t: &Tab<'_, '_>) -> Place {
         climate: t.text("climate").map(|s| s.value),
         altitude_m: t.bounded("altitude", Q::Length, -450.0..=6000.0).map(|s| s.value),
         weather: t.text("weather"),
+        particles: t.text("particles"),
         weather_factor: t.bounded("weather_factor", Q::Number, 0.05..=3.0).map(|f| f.value),
         weather_factor_confirmed: t.flag("weather_factor_confirmed").unwrap_or(false),
         outdoor_co2: t.bounded("outdoor_co2", Q::GasFraction, 200e-6..=2000e-6).map(|s| s.value),

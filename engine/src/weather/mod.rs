@@ -4,15 +4,24 @@
 //! Instant values hold at the end of their hour and are interpolated linearly (the wind's
 //! direction as a vector); irradiance is the mean of its hour (Wilcox and Marion 2008,
 //! NREL/TP-581-43156). The year is cyclic: before the first hour comes the last. Reading a file
-//! can fail, with diagnostics W101 to W109 ([`read()`]). Not covered: rain, snow, long-wave sky.
+//! can fail, with diagnostics W101 to W119 ([`read()`]). Not covered: rain, snow, long-wave sky.
+//!
+//! Time is the station's standard time all year: no hour is left out or doubled by daylight
+//! saving, and schedules run by the same clock. Zones are fixed offsets from UTC (no database of
+//! time zones is used).
 
+mod ghcnh;
+mod particles;
 mod read;
 mod strata;
 pub mod sun;
+mod table;
+mod tmy3;
 
-pub use read::read;
+pub use particles::read as read_particles;
 pub use strata::PickedDay;
 
+use crate::diag::Diagnostics;
 use crate::math;
 
 /// Hours of a year.
@@ -21,6 +30,22 @@ pub const HOURS: usize = 8760;
 pub const DAYS: usize = 365;
 /// First day of each month and one past the last, from 0.
 pub const MONTH_STARTS: [usize; 13] = [0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334, 365];
+
+/// Reads a weather year from text in any of three formats, told apart by content; `file` is its
+/// name for the diagnostics. The weather is there unless something was an error.
+///
+/// * Our own: comma-separated with units in the header (`dry_bulb [degC]`).
+/// * TMY3 of the National Solar Radiation Database: a line for the station, a header, 8760 hours.
+/// * GHCNh, hourly observations of stations, separated by `|` or commas; times in UTC.
+pub fn read(file: &str, text: &str) -> (Option<Weather>, Diagnostics) {
+    if tmy3::is_it(text) {
+        tmy3::read(file, text)
+    } else if ghcnh::is_it(text) {
+        ghcnh::read(file, text)
+    } else {
+        read::read(file, text)
+    }
+}
 
 /// One hour: instant values at its end, irradiance as its mean.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -77,6 +102,9 @@ pub struct Weather {
     pub hours: Vec<Hour>,
     /// How many values were missing and interpolated.
     pub filled_count: usize,
+    /// Outdoor PM2.5 as the mean of each hour, kg/m3, [`HOURS`] long; empty where no series was
+    /// given ([`read_particles()`]).
+    pub pm25_kg_m3: Vec<f64>,
 }
 
 impl Weather {
@@ -91,6 +119,7 @@ impl Weather {
             utc_offset_h: 0.0,
             hours: vec![hour; HOURS],
             filled_count: 0,
+            pm25_kg_m3: Vec::new(),
         }
     }
 
@@ -119,6 +148,17 @@ impl Weather {
             wind_m_s,
             wind_from_rad,
         }
+    }
+
+    /// Outdoor PM2.5 of the hour around `time_s` after the start of the year, kg/m3; nothing where
+    /// no series was given.
+    pub fn pm25_kg_m3_at(&self, time_s: f64) -> Option<f64> {
+        if self.pm25_kg_m3.is_empty() {
+            return None;
+        }
+        let hour = (time_s / 3600.0).floor().rem_euclid(self.pm25_kg_m3.len() as f64);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= hour < length")]
+        self.pm25_kg_m3.get(hour as usize).copied()
     }
 
     /// Mean dry-bulb temperature of the year, K.

@@ -2,55 +2,16 @@
 //!
 //! Lines that start with `#` give the station (`# latitude: 36.1 deg`); then a header whose every
 //! column carries its unit in brackets (`dry_bulb [degC]`); then a row for each hour of the year, 1
-//! to 8760. Gaps of at most three hours are interpolated, counted and said; a longer one is an
-//! error. All mistakes of a file are reported in one run, at most [`MOST_SAID`] of a kind.
+//! to 8760, in the station's standard time all year. Gaps of at most three hours are interpolated,
+//! counted and said; a longer one is an error. All mistakes of a file are reported in one run, at
+//! most ten of a kind.
 
-use super::{HOURS, Hour, Weather};
-use crate::air;
-use crate::diag::{Code, Diagnostic, Diagnostics, Span, code};
-use crate::math;
+use super::table::{COLUMNS, Gaps, Sayer, Table};
+use super::{HOURS, Weather};
+use crate::diag::{Diagnostic, Diagnostics, Span, code};
 use crate::units::{self, Quantity};
 
-/// Longest gap that is interpolated, h.
-const LONGEST_GAP_H: usize = 3;
-/// Diagnostics of one code before the rest is only counted.
-const MOST_SAID: usize = 10;
 const IRRADIANCE: &str = "W/m2";
-
-/// What a column holds. `None` as quantity is irradiance, which has one unit only.
-struct Kind {
-    name: &'static str,
-    quantity: Option<Quantity>,
-    /// Possible values, SI.
-    lo: f64,
-    hi: f64,
-    needed: bool,
-}
-
-const TEMP: usize = 0;
-const DEW: usize = 1;
-const PRESSURE: usize = 2;
-const WIND: usize = 3;
-const FROM: usize = 4;
-const GHI: usize = 5;
-const DNI: usize = 6;
-const DHI: usize = 7;
-const COLUMNS: [Kind; 8] = [
-    Kind { name: "dry_bulb", quantity: Some(Quantity::Temperature), lo: 193.15, hi: 333.15, needed: true },
-    Kind { name: "dew_point", quantity: Some(Quantity::Temperature), lo: 183.15, hi: 309.15, needed: true },
-    Kind { name: "pressure", quantity: Some(Quantity::Pressure), lo: 5e4, hi: 1.1e5, needed: false },
-    Kind { name: "wind_speed", quantity: Some(Quantity::Speed), lo: 0.0, hi: 75.0, needed: true },
-    Kind {
-        name: "wind_from",
-        quantity: Some(Quantity::Angle),
-        lo: 0.0,
-        hi: std::f64::consts::TAU * 1.000_001,
-        needed: true,
-    },
-    Kind { name: "ghi", quantity: None, lo: 0.0, hi: 1500.0, needed: false },
-    Kind { name: "dni", quantity: None, lo: 0.0, hi: 1500.0, needed: false },
-    Kind { name: "dhi", quantity: None, lo: 0.0, hi: 1500.0, needed: false },
-];
 
 /// A column of the file: which kind, and how to bring it to SI.
 enum Place {
@@ -68,48 +29,21 @@ enum Place {
 
 /// Reads `text`; `file` is its name for the diagnostics. The weather is there unless something
 /// was an error.
-pub fn read(file: &str, text: &str) -> (Option<Weather>, Diagnostics) {
-    let mut reader = Reader {
-        file,
-        found: Diagnostics::default(),
-        said: Vec::new(),
-        station: Vec::new(),
-        columns: vec![vec![None; HOURS]; COLUMNS.len()],
-        rows: 0,
-    };
+pub(super) fn read(file: &str, text: &str) -> (Option<Weather>, Diagnostics) {
+    let mut reader = Reader { sayer: Sayer::new(file), station: Vec::new(), table: Table::new(), rows: 0 };
     let places = reader.lines(text);
     let weather = reader.finish(&places);
-    (weather.filter(|_| !reader.found.has_errors()), reader.found)
+    (weather.filter(|_| !reader.sayer.found.has_errors()), reader.sayer.found)
 }
 
 struct Reader<'a> {
-    file: &'a str,
-    found: Diagnostics,
-    /// How often each code came up.
-    said: Vec<(Code, usize)>,
+    sayer: Sayer<'a>,
     station: Vec<(String, String, Span)>,
-    columns: Vec<Vec<Option<f64>>>,
+    table: Table,
     rows: usize,
 }
 
 impl Reader<'_> {
-    fn say(&mut self, diagnostic: Diagnostic) {
-        let code = diagnostic.code;
-        let count = match self.said.iter_mut().find(|(c, _)| *c == code) {
-            Some((_, count)) => {
-                *count += 1;
-                *count
-            }
-            None => {
-                self.said.push((code, 1));
-                1
-            }
-        };
-        if count <= MOST_SAID {
-            self.found.push(diagnostic);
-        }
-    }
-
     fn lines(&mut self, text: &str) -> Vec<Place> {
         let mut places: Vec<Place> = Vec::new();
         let mut seen = vec![false; HOURS];
@@ -118,7 +52,7 @@ impl Reader<'_> {
             let at = start;
             start += line.len();
             let line = line.trim_end_matches(['\n', '\r']);
-            let span = Span::new(self.file, at..at + line.len());
+            let span = Span::new(self.sayer.file, at..at + line.len());
             if let Some(comment) = line.strip_prefix('#') {
                 if let Some((key, value)) = comment.split_once(':') {
                     self.station.push((key.trim().to_owned(), value.trim().to_owned(), span));
@@ -154,7 +88,7 @@ impl Reader<'_> {
                 if COLUMNS[kind].quantity.is_some() { unit.is_some() } else { spelling == IRRADIANCE };
             if !understood {
                 let wanted = COLUMNS[kind].quantity.map_or(IRRADIANCE, |q| q.likely_units()[1]);
-                self.say(
+                self.sayer.say(
                     Diagnostic::error(code::W102)
                         .at(span.clone())
                         .arg("column", name)
@@ -169,11 +103,11 @@ impl Reader<'_> {
                 .iter()
                 .any(|p| matches!(p, Place::Value { kind, .. } | Place::Broken { kind } if *kind == k));
             if kind.needed && !there {
-                self.say(Diagnostic::error(code::W101).at(span.clone()).arg("column", kind.name));
+                self.sayer.say(Diagnostic::error(code::W101).at(span.clone()).arg("column", kind.name));
             }
         }
         if !places.iter().any(|p| matches!(p, Place::Hour)) {
-            self.say(Diagnostic::error(code::W101).at(span.clone()).arg("column", "hour"));
+            self.sayer.say(Diagnostic::error(code::W101).at(span.clone()).arg("column", "hour"));
         }
         places
     }
@@ -188,7 +122,7 @@ impl Reader<'_> {
         let hour = match written.parse::<usize>() {
             Ok(hour) if (1..=HOURS).contains(&hour) && !seen[hour - 1] => hour - 1,
             _ => {
-                self.say(Diagnostic::error(code::W109).at(span.clone()).arg("hour", written));
+                self.sayer.say(Diagnostic::error(code::W109).at(span.clone()).arg("hour", written));
                 return;
             }
         };
@@ -196,7 +130,7 @@ impl Reader<'_> {
         let mut at = start;
         for (k, place) in places.iter().enumerate() {
             let raw = cells.get(k).copied().unwrap_or("");
-            let cell_span = Span::new(self.file, at..at + raw.len());
+            let cell_span = Span::new(self.sayer.file, at..at + raw.len());
             at += raw.len() + 1;
             let Place::Value { kind, unit } = place else {
                 continue;
@@ -208,7 +142,7 @@ impl Reader<'_> {
             let said = (COLUMNS[*kind].name, cell, hour + 1);
             let value = cell.parse::<f64>().ok().filter(|v| v.is_finite());
             let Some(value) = value else {
-                self.say(
+                self.sayer.say(
                     Diagnostic::error(code::W103)
                         .at(cell_span)
                         .arg("column", said.0)
@@ -219,7 +153,7 @@ impl Reader<'_> {
             };
             let si = unit.map_or(value, |u| u.to_si(value));
             if si < COLUMNS[*kind].lo || si > COLUMNS[*kind].hi {
-                self.say(
+                self.sayer.say(
                     Diagnostic::error(code::W104)
                         .at(cell_span)
                         .arg("column", said.0)
@@ -228,7 +162,7 @@ impl Reader<'_> {
                 );
                 continue;
             }
-            self.columns[*kind][hour] = Some(si);
+            self.table.columns[*kind][hour] = Some(si);
         }
     }
 
@@ -236,7 +170,7 @@ impl Reader<'_> {
         let line = self.station.iter().find(|(k, _, _)| k == key).cloned();
         let value = line.as_ref().and_then(|(_, text, _)| units::parse(text, quantity).ok());
         if value.is_none() {
-            self.say(Diagnostic::error(code::W108).at(line.map(|l| l.2)).arg("key", key));
+            self.sayer.say(Diagnostic::error(code::W108).at(line.map(|l| l.2)).arg("key", key));
         }
         value.map(|w| w.si)
     }
@@ -253,56 +187,18 @@ impl Reader<'_> {
         let had = |k: usize| places.iter().any(|p| matches!(p, Place::Value { kind, .. } if *kind == k));
         let present: Vec<usize> = (0..COLUMNS.len()).filter(|k| had(*k)).collect();
         if places.is_empty() {
-            self.say(Diagnostic::error(code::W105).arg("found", self.rows).arg("wanted", HOURS));
+            self.sayer.say(Diagnostic::error(code::W105).arg("found", self.rows).arg("wanted", HOURS));
             return None;
         }
-        let mut filled = 0;
-        let mut long = self.rows > HOURS;
-        for k in present {
-            match fill(&mut self.columns[k], k == FROM) {
-                Ok(count) => filled += count,
-                Err((first, hours)) => {
-                    long = true;
-                    self.say(
-                        Diagnostic::error(code::W106)
-                            .arg("column", COLUMNS[k].name)
-                            .arg("hour", first + 1)
-                            .arg("hours", hours)
-                            .arg("longest", LONGEST_GAP_H),
-                    );
-                }
-            }
+        let filled = self.table.fill(&present, Gaps::Prepared, &mut self.sayer);
+        let long = self.sayer.found.list.iter().any(|d| d.code == code::W106);
+        if self.rows > HOURS || (long && self.rows != HOURS) {
+            self.sayer.say(Diagnostic::error(code::W105).arg("found", self.rows).arg("wanted", HOURS));
         }
-        if long && self.rows != HOURS {
-            self.say(Diagnostic::error(code::W105).arg("found", self.rows).arg("wanted", HOURS));
-        }
-        if filled > 0 {
-            self.say(Diagnostic::warning(code::W107).arg("count", filled).arg("longest", LONGEST_GAP_H));
-        }
-        if self.found.has_errors() {
+        if self.sayer.found.has_errors() {
             return None;
         }
         let elevation_m = elevation_m?;
-        let standard_pa = air::standard_pressure_pa(elevation_m);
-        let hours = (0..HOURS)
-            .map(|h| {
-                let get = |k: usize, other: f64| self.columns[k][h].unwrap_or(other);
-                let temp_k = get(TEMP, f64::NAN);
-                let pressure_pa = get(PRESSURE, standard_pa);
-                // A dew point above the dry bulb is rounding of the source: saturated.
-                let dew_k = get(DEW, f64::NAN).min(temp_k);
-                Hour {
-                    temp_k,
-                    w_kg_kg: air::saturation_humidity_ratio(dew_k, pressure_pa),
-                    pressure_pa,
-                    wind_m_s: get(WIND, 0.0),
-                    wind_from_rad: get(FROM, 0.0),
-                    ghi_w_m2: get(GHI, 0.0),
-                    dni_w_m2: get(DNI, 0.0),
-                    dhi_w_m2: get(DHI, 0.0),
-                }
-            })
-            .collect();
         Some(Weather {
             station: self.station_text("station"),
             source: self.station_text("source"),
@@ -310,49 +206,17 @@ impl Reader<'_> {
             longitude_rad: longitude_rad?,
             elevation_m,
             utc_offset_h: utc_offset_s? / 3600.0,
-            hours,
+            hours: self.table.hours(elevation_m),
             filled_count: filled,
+            pm25_kg_m3: Vec::new(),
         })
     }
-}
-
-/// Fills gaps of at most [`LONGEST_GAP_H`] between two values, cyclic; how many were filled, or
-/// the first hour and the length of a gap that is too long.
-fn fill(column: &mut [Option<f64>], angle: bool) -> Result<usize, (usize, usize)> {
-    let count = column.len();
-    let Some(first) = column.iter().position(Option::is_some) else {
-        return Err((0, count));
-    };
-    let mut filled = 0;
-    let mut last = first;
-    // Once round from the first value there is, back to itself.
-    for step in 1..=count {
-        let here = (first + step) % count;
-        let Some(b) = column[here] else { continue };
-        let gap = first + step - last - 1;
-        if gap > LONGEST_GAP_H {
-            return Err(((last + 1) % count, gap));
-        }
-        let a = column[last % count].unwrap_or(b);
-        for k in 1..=gap {
-            let part = k as f64 / (gap + 1) as f64;
-            column[(last + k) % count] = Some(if angle { turn(a, b, part) } else { a + part * (b - a) });
-        }
-        filled += gap;
-        last = first + step;
-    }
-    Ok(filled)
-}
-
-fn turn(a: f64, b: f64, part: f64) -> f64 {
-    let north = (1.0 - part) * math::cos(a) + part * math::cos(b);
-    let east = (1.0 - part) * math::sin(a) + part * math::sin(b);
-    math::atan2(east, north).rem_euclid(std::f64::consts::TAU)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::air;
 
     fn text(edit: impl Fn(usize) -> Option<String>) -> String {
         let mut text = String::from(

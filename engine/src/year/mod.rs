@@ -183,6 +183,13 @@ pub struct Series {
     pub pm25_kg_m3: Vec<f64>,
 }
 
+impl Series {
+    fn with_room(hours: usize) -> Series {
+        let room = || Vec::with_capacity(hours);
+        Series { temp_k: room(), w_kg_kg: room(), rh: room(), co2_ppm: room(), pm25_kg_m3: room() }
+    }
+}
+
 /// Scores of one zone. Hours are those of a whole year.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ZoneYear {
@@ -339,7 +346,8 @@ pub fn run(
     let steps_day = 24 * steps_h.round() as usize;
 
     let plan = day_plan(&options.days)?;
-    let mut runner = Runner::new(model, weather, Tally::new(model))?;
+    let recorded = plan.iter().filter(|(_, weight)| *weight > 0.0).count();
+    let mut runner = Runner::new(model, weather, Tally::new(model, 24 * recorded))?;
     for (done, (day, weight)) in plan.iter().enumerate() {
         runner.tally.set_weight(*weight);
         for k in 0..steps_day {

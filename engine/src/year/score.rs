@@ -56,7 +56,8 @@ pub(super) struct Tally {
 }
 
 impl Tally {
-    pub(super) fn new(model: &Model) -> Tally {
+    /// Room for `hours` recorded hours, so that no step allocates.
+    pub(super) fn new(model: &Model, hours: usize) -> Tally {
         let zones = model.zones.len();
         let buffers: Vec<usize> = (0..zones).filter(|z| model.zones[*z].kind == ZoneKind::Buffer).collect();
         Tally {
@@ -71,8 +72,9 @@ impl Tally {
             hour_heating_j: 0.0,
             hour_cooling_j: 0.0,
             hour_of_day: 0,
-            hours: Vec::new(),
-            series: vec![Series::default(); zones],
+            hours: Vec::with_capacity(hours),
+            // Not `vec![]`: a clone has no spare room.
+            series: (0..zones).map(|_| Series::with_room(hours)).collect(),
             seconds: 0.0,
             outdoor_air_kg: 0.0,
             pm_outdoors: 0.0,

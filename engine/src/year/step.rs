@@ -296,7 +296,10 @@ impl<'a> Runner<'a> {
             hour,
             outdoor: self.weather.at(time_s + 0.5 * dt_s),
             ground_k: self.model.ground.temp_k(day),
-            pm_outdoors_kg_m3: self.model.outdoor.pm25_kg_m3[month_of(whole_day)],
+            pm_outdoors_kg_m3: self
+                .weather
+                .pm25_kg_m3_at(time_s + 0.5 * dt_s)
+                .unwrap_or(self.model.outdoor.pm25_kg_m3[month_of(whole_day)]),
         }
     }
 

@@ -1,6 +1,7 @@
 //! Times the air network, or solves it a given number of times for somebody who counts.
 //!
 //!     speed table EPANET.csv COUNTS.csv    the text of docs/SPEED.md
+//!     speed years                          its section on whole years alone
 //!     speed solve LEVEL CASE ROUNDS        LEVEL: plain, v3, v4; CASE: see `speed cases`
 //!     speed cases                          one a line
 //!     speed level LEVEL                    status 0 where this processor has it
@@ -8,7 +9,7 @@
 use engine::network::Level;
 use std::io::Write;
 use std::process::ExitCode;
-use validate::speed::{Series, TOGETHER, table};
+use validate::speed::{Series, TOGETHER, house_years, table};
 
 /// Name, zones, houses at once, in steps of five minutes.
 const CASES: [(&str, usize, usize, bool); 5] = [
@@ -34,6 +35,7 @@ fn answer(words: &[&str]) -> Option<String> {
             let read = |path| std::fs::read_to_string(path).ok();
             Some(table(&read(epanet)?, &read(counts)?))
         }
+        ["years"] => Some(house_years()),
         ["cases"] => Some(CASES.map(|case| format!("{}\n", case.0)).concat()),
         ["level", name] => level(name)?.is_available().then(String::new),
         ["solve", name, case, rounds] => {

@@ -8,9 +8,11 @@ mod fan_test;
 mod infiltration;
 mod lines;
 mod network;
+mod sun;
 mod tracer;
 pub mod transport;
 mod ventilation;
+mod year;
 mod zone;
 
 use crate::record::Sheet;
@@ -42,6 +44,8 @@ pub const ALL: &[(&str, Compare)] = &[
     ("epanet-networks", network::epanet),
     ("transport-expm", transport::expm),
     ("two-zone-co2", transport::two_zones),
+    ("pvlib-sun", sun::pvlib),
+    ("scipy-houses", year::houses),
     ("fluids-friction", duct::fluids),
     ("duct-heat-balance", duct::heat_balance),
     ("duct-cases", duct::cases),

@@ -7,7 +7,7 @@
 
 mod table;
 
-pub use table::{EPANET_SERIES, table};
+pub use table::{EPANET_SERIES, house_years, table};
 
 use engine::network::{
     Batch, Boundary, Case, Kind, Level, Network, Node, Passage, Solution, Trail, Workspace, solve_into,
