@@ -168,7 +168,7 @@ fn fans_under_one_hood_agree_with_the_closed_form() {
         let (got, want) = (optimum.x[at], hood.best(fan, gain));
         assert!((got - want).abs() < 1e-6, "fan {fan}: {got} {want}");
     }
-    let options = Options { tries: 4000, draws: 4000, seed: 5 };
+    let options = Options { tries: 4000, draws: 4000, seed: 5, ..Options::default() };
     let (fit, _) = timed(&hood.case.house, &hood.case.seen, options);
     assert!(fit.effective_draws > 3900.0, "{}", fit.effective_draws);
     let sd = |p: usize| {
@@ -191,7 +191,7 @@ fn fans_under_one_hood_agree_with_the_closed_form() {
 #[test]
 fn without_readings_the_fit_is_the_prior() {
     let case = Case::new(HOUSE, "format = 1\ndate = '2026-11-12'\n");
-    let (fit, _) = timed(&case.house, &case.seen, Options { tries: 1000, draws: 1000, seed: 3 });
+    let (fit, _) = timed(&case.house, &case.seen, Options { tries: 1000, draws: 1000, seed: 3, ..Options::default() });
     assert_eq!(fit.readings_used, 0);
     for (p, param) in case.house.params.iter().enumerate() {
         let middle = mean(&fit.draws.iter().map(|d| d[p]).collect::<Vec<_>>());
