@@ -411,6 +411,131 @@ pub fn misfit(drawn: &str, hidden: &str, share: f64, visits: usize, seed: u64) -
     each.collect()
 }
 
+/// A full visit: every zone felt in five states of doors and hatches (an open hatch is a hole of
+/// known area), each at two pressures, then the readings without a fan.
+pub fn full_visit() -> String {
+    let (head, rest) = VISIT.split_once("[[reading]]").unwrap();
+    let still = rest.find("[[reading]]\nfeels = 'bedroom'").unwrap();
+    let mut text = head.to_owned();
+    let states = [
+        "bedroom_door = 'open', attic_hatch = 'shut', crawl_hatch = 'shut'",
+        "bedroom_door = 'shut', attic_hatch = 'shut', crawl_hatch = 'shut'",
+        "bedroom_door = 'open', attic_hatch = 'open', crawl_hatch = 'shut'",
+        "bedroom_door = 'open', attic_hatch = 'shut', crawl_hatch = 'open'",
+        "bedroom_door = 'open', attic_hatch = 'open', crawl_hatch = 'open'",
+    ];
+    for (state, pa) in states.iter().flat_map(|s| [(s, -50), (s, -25)]) {
+        text += &format!(
+            "[[reading]]\nfeels = 'main'\ncompared_with = 'outdoors'\nvalue = '{pa} Pa'\nwith = 'gauge'\n\
+             set = {{ test_fan = 'depressurise', {state} }}\n"
+        );
+        for zone in ["bedroom", "attic", "crawl"] {
+            text += &format!(
+                "[[reading]]\nfeels = '{zone}'\ncompared_with = 'outdoors'\nvalue = '-9 Pa'\nwith = 'gauge'\n"
+            );
+        }
+        text += "[[reading]]\nflow_of = 'test_fan'\nvalue = '1950 cfm'\nwith = 'door_fan'\n";
+    }
+    text + rest.get(still..).unwrap()
+}
+
+/// How the truth of a hunt is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Making {
+    /// From the fit's own priors, everything as noted.
+    AsDrawn,
+    /// Leakage half a standard deviation off, own exponents twice as far apart, one door in twenty
+    /// other than noted, one reading in fifty wrong by a slip.
+    Other,
+}
+
+/// What the search for a passage that nobody drew said of one house.
+#[derive(Clone, Debug)]
+pub struct Hunt {
+    /// What it said.
+    pub unseen: engine::fit::unseen::Unseen,
+    /// Whether the right pair of zones is named.
+    pub named: bool,
+    /// ... or stands among those that the readings cannot tell from it.
+    pub among: bool,
+    /// Probability that the readings fit the house as drawn.
+    pub fits: f64,
+    /// Time of the whole fit.
+    pub seconds: f64,
+}
+
+/// Looks for `hidden` (see [`hidden`]; between the zones `pair`) in houses of which it passes `share`
+/// of the total.
+pub fn hunt(
+    (drawn, visit): (&str, &str),
+    pair: [&str; 2],
+    share: f64,
+    making: Making,
+    houses: usize,
+    seed: u64,
+) -> Vec<Hunt> {
+    let as_drawn = Case::new(drawn, visit);
+    let real = Case::new(&format!("{drawn}{}", hidden(pair)), visit);
+    let mut air = Air::new(&as_drawn.house).unwrap();
+    let mut stream = Stream::new(seed, "other making");
+    let label = |name: &str| {
+        as_drawn.house.zone(name).map_or_else(String::new, |z| as_drawn.house.zones[z].label.clone())
+    };
+    let ends = pair.map(label);
+    let same = |p: &engine::house::Param| {
+        as_drawn.house.params.iter().position(|q| q.name == p.name && q.kind == p.kind)
+    };
+    let right = |w: &engine::fit::unseen::Way| w.duct.is_none() && ends.iter().all(|e| w.between.contains(e));
+    let options = Options { tries: 40, draws: 20, ..Options::default() };
+    let each = prior_draws(&as_drawn.house, houses, seed).into_iter().enumerate().map(|(at, mut theta)| {
+        if making == Making::Other {
+            for (t, p) in theta.iter_mut().zip(&as_drawn.house.params) {
+                match p.kind {
+                    ParamKind::LeakAt50 => *t += 0.5 * p.sd,
+                    ParamKind::Exponent => *t = p.mean + 2.0 * (*t - p.mean),
+                    _ => {}
+                }
+            }
+        }
+        let total = total_at50_m3_s(&as_drawn.house, &mut air, &theta);
+        let ln_size = (total * share / (1.0 - share)).max(1e-9).ln();
+        let truth: Vec<f64> = (real.house.params.iter())
+            .map(|p| match same(p) {
+                Some(at) => theta[at],
+                None if p.kind == ParamKind::LeakAt50 => ln_size,
+                None => p.mean,
+            })
+            .collect();
+        let mut there = real.seen.clone();
+        if making == Making::Other {
+            for s in &mut there.stations {
+                for open in &mut s.setup.open {
+                    *open ^= stream.uniform() < 0.05;
+                }
+            }
+        }
+        let made = simulate::readings(&real.house, &there, &truth, seed + 2000 + at as u64).unwrap();
+        let mut seen = as_drawn.seen.clone();
+        for (to, from) in seen.list.iter_mut().zip(&made.list) {
+            (to.value, to.below) = (from.value, from.below);
+            if making == Making::Other && stream.uniform() < 0.02 {
+                let pressure = matches!(to.seen, engine::fit::observe::Seen::Pressure { .. });
+                to.value = if pressure { -to.value } else { to.value - 2.118_88_f64.ln() };
+            }
+        }
+        let start = Instant::now();
+        let fit = fit(&as_drawn.house, &seen, options, &mut |_| ControlFlow::Continue(()));
+        let seconds = start.elapsed().as_secs_f64();
+        let (unseen, fits) =
+            fit.map_or_else(|_| Default::default(), |f| (f.unseen.unwrap_or_default(), f.fits_probability));
+        let found = unseen.found.as_ref();
+        let named = found.is_some_and(|f| right(&f.way));
+        let among = named || found.is_some_and(|f| f.or.iter().any(right));
+        Hunt { unseen, named, among, fits, seconds }
+    });
+    each.collect()
+}
+
 /// The house without its air handler, whose ducts else decide what comes from the crawl space.
 pub fn house_without_ducts() -> &'static str {
     HOUSE.get(..HOUSE.find("[air_handler]").unwrap()).unwrap()

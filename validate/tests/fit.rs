@@ -191,7 +191,8 @@ fn fans_under_one_hood_agree_with_the_closed_form() {
 #[test]
 fn without_readings_the_fit_is_the_prior() {
     let case = Case::new(HOUSE, "format = 1\ndate = '2026-11-12'\n");
-    let (fit, _) = timed(&case.house, &case.seen, Options { tries: 1000, draws: 1000, seed: 3, ..Options::default() });
+    let (fit, _) =
+        timed(&case.house, &case.seen, Options { tries: 1000, draws: 1000, seed: 3, ..Options::default() });
     assert_eq!(fit.readings_used, 0);
     for (p, param) in case.house.params.iter().enumerate() {
         let middle = mean(&fit.draws.iter().map(|d| d[p]).collect::<Vec<_>>());

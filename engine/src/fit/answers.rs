@@ -119,8 +119,11 @@ fn questions(house: &House, evening: &Setup) -> Vec<Question> {
         [Place::Zone(a), Place::Zone(b)] => {
             let (p, q) = (&house.zones[a], &house.zones[b]);
             // The smaller side is the room.
-            (p.kind.is_indoors() && q.kind.is_indoors())
-                .then_some(if p.volume_m3 < q.volume_m3 { a } else { b })
+            (p.kind.is_indoors() && q.kind.is_indoors()).then_some(if p.volume_m3 < q.volume_m3 {
+                a
+            } else {
+                b
+            })
         }
         _ => None,
     };

@@ -206,8 +206,7 @@ pub fn fit(
     options: Options,
     progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
 ) -> Result<Fit, FitError> {
-    let (under, doors) =
-        states::fit(house, seen, options.robust, &mut |i| progress(Progress::Optimum(i)))?;
+    let (under, doors) = states::fit(house, seen, options.robust, &mut |i| progress(Progress::Optimum(i)))?;
     let Some(best) = under.first() else { return Err(FitError::Stopped) };
     let mut drawn = draws::Draws { theta: Vec::new(), effective: 0.0, pareto_k: 0.0, unsolved: 0 };
     // States with next to no weight get no draw.

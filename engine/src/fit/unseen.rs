@@ -15,7 +15,9 @@ use super::solve::{self, Optimum};
 use super::{LEVEL, fan_zone};
 use crate::doc::house::ZoneKind;
 use crate::house::air::{Air, STATED_AT_PA, TestFan};
-use crate::house::{Element, Exponent, House, Law, Owner, Param, ParamKind, Place, ROOF, Scale, Setup, start};
+use crate::house::{
+    Element, Exponent, House, Law, Owner, Param, ParamKind, Place, ROOF, Scale, Setup, start,
+};
 use crate::math;
 use crate::measure::{Estimate, normal_quantile};
 use crate::rng::Stream;
@@ -287,7 +289,13 @@ fn size_of(drawn: &House, route: Route, theta: &[f64], d: f64) -> f64 {
 }
 
 /// The tap that differs most with and without the passage.
-fn confirm(house: &House, seen: &Observations, without: &[f64], route: Route, with_it: &[f64]) -> Option<Confirm> {
+fn confirm(
+    house: &House,
+    seen: &Observations,
+    without: &[f64],
+    route: Route,
+    with_it: &[f64],
+) -> Option<Confirm> {
     let drawn = with(house, &[route], |_| size_prior(route));
     let (mut plain, mut more) = (Air::new(house).ok()?, Air::new(&drawn).ok()?);
     if let Some(s) = seen.stations.last() {

@@ -1,0 +1,59 @@
+//! How often a passage that nobody drew is found, and how often one is found that is not there.
+//! `cargo test -p airwright-validate --bench unseen`; the number of houses is the first argument.
+#![expect(clippy::print_stdout, reason = "a bench prints")]
+
+use validate::fit_cases::{
+    HOUSE, Hunt, Making, VISIT, full_visit, house_with_sealed_ceiling, hunt, long_visit, mean,
+};
+
+fn main() {
+    let houses: usize = std::env::args().filter_map(|a| a.parse().ok()).next().unwrap_or(40);
+    let sealed = house_with_sealed_ceiling();
+    let visits =
+        [("usual visit", VISIT.to_owned()), ("both directions", long_visit()), ("full visit", full_visit())];
+    for (title, visit) in &visits {
+        for (kind, house) in [("house", HOUSE), ("sealed ceiling", sealed.as_str())] {
+            let got = hunt((house, visit), ["main", "attic"], 0.0, Making::AsDrawn, 3 * houses, 31);
+            line(&format!("{title}, {kind}, as drawn"), &got);
+        }
+    }
+    for making in [Making::AsDrawn, Making::Other] {
+        for (title, visit) in &visits {
+            for (kind, house, pair) in [
+                ("sealed ceiling", sealed.as_str(), ["main", "attic"]),
+                ("house", HOUSE, ["attic", "crawl"]),
+                ("house", HOUSE, ["main", "attic"]),
+                ("house", HOUSE, ["bedroom", "crawl"]),
+            ] {
+                for share in [0.0, 0.1, 0.2, 0.4] {
+                    let got = hunt((house, visit), pair, share, making, houses, 11);
+                    let name = format!(
+                        "{making:?}, {title}, {kind}, {} to {}, {:.0} %",
+                        pair[0],
+                        pair[1],
+                        100.0 * share
+                    );
+                    line(&name, &got);
+                }
+            }
+        }
+    }
+}
+
+fn line(title: &str, got: &[Hunt]) {
+    let count = |is: &dyn Fn(&Hunt) -> bool| got.iter().filter(|h| is(h)).count();
+    let at = |level: f64| count(&|h: &Hunt| h.unseen.probability <= level);
+    println!(
+        "{title}: alarm {} named {} among {} misfit {} of {}; p <= 0.01, 0.05, 0.1: {} {} {}; {} candidates, {:.0} ms",
+        count(&|h| h.unseen.found.is_some()),
+        count(&|h| h.named),
+        count(&|h| h.among),
+        count(&|h| h.fits <= 0.01),
+        got.len(),
+        at(0.01),
+        at(0.05),
+        at(0.1),
+        got.first().map_or(0, |h| h.unseen.candidates),
+        1e3 * mean(&got.iter().map(|h| h.seconds).collect::<Vec<_>>())
+    );
+}
