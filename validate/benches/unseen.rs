@@ -1,13 +1,20 @@
 //! How often a passage that nobody drew is found, and how often one is found that is not there.
 //! `cargo test -p airwright-validate --bench unseen`; the number of houses is the first argument.
-#![expect(clippy::print_stdout, reason = "a bench prints")]
+#![expect(
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    reason = "a bench prints; it stops where its own house cannot be made"
+)]
 
+use engine::fit::{Options, simulate};
 use validate::fit_cases::{
-    HOUSE, Hunt, Making, VISIT, full_visit, house_with_sealed_ceiling, hunt, long_visit, mean,
+    HOUSE, Hunt, Making, VISIT, full_visit, house_with_sealed_ceiling, hunt, large_case, long_visit, mean,
+    timed,
 };
 
 fn main() {
     let houses: usize = std::env::args().filter_map(|a| a.parse().ok()).next().unwrap_or(40);
+    speed();
     let sealed = house_with_sealed_ceiling();
     let visits =
         [("usual visit", VISIT.to_owned()), ("both directions", long_visit()), ("full visit", full_visit())];
@@ -37,6 +44,33 @@ fn main() {
                 }
             }
         }
+    }
+}
+
+/// The fit alone and with everything beyond it, as drawn and with one reading wrong (every slip is
+/// tried then).
+fn speed() {
+    let case = large_case();
+    let theta = case.house.prior_mean();
+    let seen = simulate::readings(&case.house, &case.seen, &theta, 1).unwrap();
+    let mut wrong = seen.clone();
+    let last = wrong.list.len() - 1;
+    wrong.list[last].value += 0.75;
+    for (name, seen) in [("as drawn", &seen), ("one slip", &wrong)] {
+        let plain = timed(&case.house, seen, Options { whole: false, ..Options::default() }).1;
+        let (fit, whole) = timed(&case.house, seen, Options::default());
+        let unseen = fit.unseen.unwrap();
+        println!(
+            "{} zones, {} readings, {} parameters, {name}: fit {:.0} ms, with all beyond {:.0} ms more; {} candidates, p {:.3}, {} slips tried",
+            case.house.zones.len(),
+            seen.list.len(),
+            theta.len(),
+            1e3 * plain,
+            1e3 * (whole - plain),
+            unseen.candidates,
+            unseen.probability,
+            fit.suspect.map_or(0, |s| s.tried.len())
+        );
     }
 }
 

@@ -439,6 +439,54 @@ pub fn full_visit() -> String {
     text + rest.get(still..).unwrap()
 }
 
+/// Twelve zones: a hall, eight rooms with doors to it, attic, crawl space and garage; 60 readings.
+pub fn large_case() -> Case {
+    let head = HOUSE.split_once("[zone.bedroom]").unwrap().0;
+    let zone = |name: &str, kind: &str, floor: f64, ceiling: f64| {
+        format!(
+            "[zone.{name}]\nkind = '{kind}'\nvolume = '1200 ft3'\nfloor_area = '150 ft2'\n\
+             floor = '{floor} ft'\nceiling = '{ceiling} ft'\n"
+        )
+    };
+    let leak = |name: &str, a: &str, b: &str| {
+        format!("[leak.{name}]\nbetween = ['{a}', '{b}']\nat50 = '30 to 200 cfm'\n")
+    };
+    let mut house = head.to_owned();
+    house += &(zone("attic", "attic", 10.0, 18.0) + &zone("crawl", "crawl space", -6.0, 2.0));
+    house += &zone("garage", "garage", 2.0, 10.0);
+    house += &(leak("hall_ceiling", "main", "attic") + &leak("hall_floor", "main", "crawl"));
+    house += &(leak("hall_garage", "main", "garage") + &leak("hall_walls", "main", "outdoors"));
+    for space in ["attic", "crawl", "garage"] {
+        house += &format!("[leak.{space}_vents]\nbetween = ['{space}', 'outdoors']\narea = '1 to 5 ft2'\n");
+    }
+    for room in 0..8 {
+        let name = format!("room_{room}");
+        house += &zone(&name, "living", 2.0, 10.0);
+        house += &leak(&format!("walls_{room}"), &name, "outdoors");
+        house += &leak(&format!("ceiling_{room}"), &name, "attic");
+        house += &format!(
+            "[door.door_{room}]\nbetween = ['{name}', 'main']\nwidth = '30 in'\nheight = '80 in'\ngap = '8 to 30 in2'\n"
+        );
+    }
+    let mut visit = VISIT.split_once("[[reading]]").unwrap().0.to_owned();
+    for (turn, state) in ["open", "shut", "shut", "open"].iter().enumerate() {
+        visit += &format!(
+            "[[reading]]\nfeels = 'main'\ncompared_with = 'outdoors'\nvalue = '-50 Pa'\nwith = 'gauge'\n\
+             set = {{ test_fan = 'depressurise', door_{turn} = '{state}', door_{} = 'shut' }}\n",
+            turn + 4
+        );
+        let rooms = (2 * turn..2 * turn + 4).map(|r| format!("room_{}", r % 8));
+        let spaces = ["attic", "crawl", "garage"].map(str::to_owned);
+        for felt in spaces.into_iter().chain(rooms).chain(["room_0", "room_5"].map(str::to_owned)) {
+            visit += &format!(
+                "[[reading]]\nfeels = '{felt}'\ncompared_with = 'outdoors'\nvalue = '-9 Pa'\nwith = 'gauge'\n"
+            );
+        }
+        visit += "[[reading]]\nflow_of = 'test_fan'\nvalue = '1950 cfm'\nwith = 'door_fan'\n";
+    }
+    Case::new(&house, &visit)
+}
+
 /// How the truth of a hunt is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Making {

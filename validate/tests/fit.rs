@@ -377,6 +377,7 @@ fn a_door_nobody_noted_is_told_by_the_readings() {
     assert_eq!(fit.draws.len(), 40);
     // Without a reading that feels it, both states stay, and the answer is asked for.
     let text = "format = 1\ndate = '2026-11-12'\n[instrument.hood]\nmeasures = 'air flow'\n\
+                shows = 'flow at actual density'\n\
                 accuracy = '5 % + 2 cfm'\n[[reading]]\nflow_of = 'bath_fan'\nvalue = '40 cfm'\n\
                 with = 'hood'\nset = { bath_fan = 'on', attic_hatch = 'unknown' }\n";
     let blind = Case::new(HOUSE, text);

@@ -16,6 +16,10 @@ const FAR: f64 = 2.5;
 const NEAR: f64 = 2.0;
 /// ... where the sum of squares falls by at least this.
 const GAIN: f64 = 6.0;
+/// Readings furthest off that are left out, each in turn.
+const SUSPECTS: usize = 4;
+/// Noise of a reading that is left out, as a multiple of its own.
+const NO_WEIGHT: f64 = 1e4;
 /// Pascals in an inch of water at 4 degC.
 const INCH_OF_WATER_PA: f64 = 249.089;
 /// Cubic feet a minute in a litre a second.
@@ -75,7 +79,8 @@ pub struct Explanation {
 pub struct Suspect {
     /// Its index among the readings.
     pub reading: usize,
-    /// Its distance from what the others expect, in standard uncertainties.
+    /// Its distance from what the others expect, in standard uncertainties; where it is far off, the
+    /// root of what the sum of squares falls by without it.
     pub z: f64,
     /// What was tried, the likeliest first; nothing where the reading is not far off.
     pub tried: Vec<Explanation>,
@@ -90,16 +95,36 @@ pub fn distances(optimum: &Optimum) -> Vec<f64> {
 /// Names the reading that disagrees most and tries what would explain it.
 pub fn suspect(problem: &Problem<'_>, optimum: &Optimum) -> Option<Suspect> {
     let all = distances(optimum);
-    let reading = (0..all.len()).max_by(|a, b| all[*a].abs().total_cmp(&all[*b].abs()))?;
-    let z = all[reading];
+    let mut order: Vec<usize> = (0..all.len()).collect();
+    order.sort_by(|a, b| all[*b].abs().total_cmp(&all[*a].abs()));
+    let mut reading = *order.first()?;
+    let mut z = all[reading];
     let mut tried = Vec::new();
     if z.abs() > FAR {
+        // A gross error bends the whole fit, and another reading may seem to be the one that is off:
+        // what counts is how much better all others agree without it.
+        let mut most = 0.0;
+        for &i in order.iter().take(SUSPECTS).filter(|i| all[**i].abs() > FAR) {
+            if let Some(gain) = without(problem, optimum, i).filter(|gain| *gain > most) {
+                (most, reading) = (gain, i);
+                z = gain.sqrt() * all[i].signum();
+            }
+        }
         for (slip, changed) in slips(problem, reading) {
             tried.extend(undo(problem, optimum, reading, slip, &changed));
         }
     }
     tried.sort_by(|a, b| b.improvement.total_cmp(&a.improvement));
     Some(Suspect { reading, z, tried })
+}
+
+/// How much the sum of squares falls where a reading is left out.
+fn without(problem: &Problem<'_>, optimum: &Optimum, reading: usize) -> Option<f64> {
+    let mut changed = problem.seen.clone();
+    changed.list[reading].noise_sd *= NO_WEIGHT;
+    let mut again = Problem::new(problem.house, &changed).ok()?;
+    let new = solve::optimum_from(&mut again, optimum.x.clone(), &mut |_| ControlFlow::Continue(())).ok()?;
+    Some(optimum.squares - new.squares)
 }
 
 fn undo(

@@ -27,7 +27,7 @@ use serde::Serialize;
 use std::ops::ControlFlow;
 
 /// Reported where chance alone makes so large a score less often than this.
-pub const ALARM: f64 = 0.03;
+pub const ALARM: f64 = 0.05;
 /// Size at which derivatives are taken: m3/s at 50 Pa, or a register's weight. Small beside any leak.
 const NO_SIZE: f64 = 1e-7;
 /// A route is no candidate where the readings could not tell this size (m3/s at 50 Pa, or a share of
