@@ -18,31 +18,32 @@ fn main() {
     let sealed = house_with_sealed_ceiling();
     let visits =
         [("usual visit", VISIT.to_owned()), ("both directions", long_visit()), ("full visit", full_visit())];
+    let (full, usual) = (&visits[2], &visits[0]);
+    let pairs = [
+        ("sealed ceiling", sealed.as_str(), ["main", "attic"]),
+        ("house", HOUSE, ["bedroom", "crawl"]),
+        ("house", HOUSE, ["attic", "crawl"]),
+        ("house", HOUSE, ["main", "attic"]),
+    ];
+    for (kind, house, pair) in pairs {
+        for (making, (title, visit)) in [
+            (Making::AsDrawn, full),
+            (Making::Other, usual),
+            (Making::Other, full),
+            (Making::AsDrawn, usual),
+            (Making::AsDrawn, &visits[1]),
+        ] {
+            for share in [0.0, 0.1, 0.2, 0.4] {
+                let got = hunt((house, visit), pair, share, making, houses, 11);
+                let ends = format!("{} to {}", pair[0], pair[1]);
+                line(&format!("{making:?}, {title}, {kind}, {ends}, {:.0} %", 100.0 * share), &got);
+            }
+        }
+    }
     for (title, visit) in &visits {
         for (kind, house) in [("house", HOUSE), ("sealed ceiling", sealed.as_str())] {
             let got = hunt((house, visit), ["main", "attic"], 0.0, Making::AsDrawn, 3 * houses, 31);
             line(&format!("{title}, {kind}, as drawn"), &got);
-        }
-    }
-    for making in [Making::AsDrawn, Making::Other] {
-        for (title, visit) in &visits {
-            for (kind, house, pair) in [
-                ("sealed ceiling", sealed.as_str(), ["main", "attic"]),
-                ("house", HOUSE, ["attic", "crawl"]),
-                ("house", HOUSE, ["main", "attic"]),
-                ("house", HOUSE, ["bedroom", "crawl"]),
-            ] {
-                for share in [0.0, 0.1, 0.2, 0.4] {
-                    let got = hunt((house, visit), pair, share, making, houses, 11);
-                    let name = format!(
-                        "{making:?}, {title}, {kind}, {} to {}, {:.0} %",
-                        pair[0],
-                        pair[1],
-                        100.0 * share
-                    );
-                    line(&name, &got);
-                }
-            }
         }
     }
 }

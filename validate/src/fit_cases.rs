@@ -508,7 +508,7 @@ pub struct Hunt {
     pub among: bool,
     /// Probability that the readings fit the house as drawn.
     pub fits: f64,
-    /// Time of the whole fit.
+    /// Time of optimum and search.
     pub seconds: f64,
 }
 
@@ -534,7 +534,6 @@ pub fn hunt(
         as_drawn.house.params.iter().position(|q| q.name == p.name && q.kind == p.kind)
     };
     let right = |w: &engine::fit::unseen::Way| w.duct.is_none() && ends.iter().all(|e| w.between.contains(e));
-    let options = Options { tries: 40, draws: 20, ..Options::default() };
     let each = prior_draws(&as_drawn.house, houses, seed).into_iter().enumerate().map(|(at, mut theta)| {
         if making == Making::Other {
             for (t, p) in theta.iter_mut().zip(&as_drawn.house.params) {
@@ -572,16 +571,25 @@ pub fn hunt(
             }
         }
         let start = Instant::now();
-        let fit = fit(&as_drawn.house, &seen, options, &mut |_| ControlFlow::Continue(()));
+        let (unseen, fits) = look(&as_drawn.house, &seen, seed + at as u64).unwrap_or_default();
         let seconds = start.elapsed().as_secs_f64();
-        let (unseen, fits) =
-            fit.map_or_else(|_| Default::default(), |f| (f.unseen.unwrap_or_default(), f.fits_probability));
         let found = unseen.found.as_ref();
         let named = found.is_some_and(|f| right(&f.way));
         let among = named || found.is_some_and(|f| f.or.iter().any(right));
         Hunt { unseen, named, among, fits, seconds }
     });
     each.collect()
+}
+
+/// The search alone, without draws; and the probability that the readings fit the house.
+fn look(house: &House, seen: &Observations, seed: u64) -> Option<(engine::fit::unseen::Unseen, f64)> {
+    use engine::fit::{problem::Problem, solve, unseen};
+    let mut problem = Problem::new(house, seen).ok()?;
+    let optimum = solve::optimum(&mut problem, &mut |_| ControlFlow::Continue(())).ok()?;
+    let unseen = unseen::look(&problem, &optimum, seed).ok()?;
+    let chi_square = optimum.squares - problem.fan_squares(&optimum.x);
+    let degrees = problem.degrees_of_freedom() as f64;
+    Some((unseen, engine::measure::chi_square_above(chi_square, degrees)))
 }
 
 /// The house without its air handler, whose ducts else decide what comes from the crawl space.
