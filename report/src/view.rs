@@ -138,6 +138,10 @@ pub struct HouseReport {
     pub residuals: Vec<Residual>,
     /// What the readings did not determine, as sentences.
     pub undetermined: Vec<String>,
+    /// What the readings say beyond the sizes, as sentences.
+    pub beyond: Vec<String>,
+    /// What people ask of a house.
+    pub answers: Vec<Answered>,
     /// Plans side by side.
     pub plans: Option<Plans>,
     /// Further readings worth taking.
@@ -425,6 +429,17 @@ pub struct Known {
     pub readings: usize,
     /// Groups of parameters.
     pub groups: Vec<KnownGroup>,
+}
+
+/// An answer to what people ask of a house.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Answered {
+    /// What is asked.
+    pub label: String,
+    /// The answer.
+    pub number: Number,
+    /// Share of the variance that the readings removed, 0 to 1.
+    pub from_readings_frac: f64,
 }
 
 /// A reading against what the fit expects.

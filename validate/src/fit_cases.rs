@@ -411,6 +411,187 @@ pub fn misfit(drawn: &str, hidden: &str, share: f64, visits: usize, seed: u64) -
     each.collect()
 }
 
+/// A full visit: every zone felt in five states of doors and hatches (an open hatch is a hole of
+/// known area), each at two pressures, then the readings without a fan.
+pub fn full_visit() -> String {
+    let (head, rest) = VISIT.split_once("[[reading]]").unwrap();
+    let still = rest.find("[[reading]]\nfeels = 'bedroom'").unwrap();
+    let mut text = head.to_owned();
+    let states = [
+        "bedroom_door = 'open', attic_hatch = 'shut', crawl_hatch = 'shut'",
+        "bedroom_door = 'shut', attic_hatch = 'shut', crawl_hatch = 'shut'",
+        "bedroom_door = 'open', attic_hatch = 'open', crawl_hatch = 'shut'",
+        "bedroom_door = 'open', attic_hatch = 'shut', crawl_hatch = 'open'",
+        "bedroom_door = 'open', attic_hatch = 'open', crawl_hatch = 'open'",
+    ];
+    for (state, pa) in states.iter().flat_map(|s| [(s, -50), (s, -25)]) {
+        text += &format!(
+            "[[reading]]\nfeels = 'main'\ncompared_with = 'outdoors'\nvalue = '{pa} Pa'\nwith = 'gauge'\n\
+             set = {{ test_fan = 'depressurise', {state} }}\n"
+        );
+        for zone in ["bedroom", "attic", "crawl"] {
+            text += &format!(
+                "[[reading]]\nfeels = '{zone}'\ncompared_with = 'outdoors'\nvalue = '-9 Pa'\nwith = 'gauge'\n"
+            );
+        }
+        text += "[[reading]]\nflow_of = 'test_fan'\nvalue = '1950 cfm'\nwith = 'door_fan'\n";
+    }
+    text + rest.get(still..).unwrap()
+}
+
+/// Twelve zones: a hall, eight rooms with doors to it, attic, crawl space and garage; 60 readings.
+pub fn large_case() -> Case {
+    let head = HOUSE.split_once("[zone.bedroom]").unwrap().0;
+    let zone = |name: &str, kind: &str, floor: f64, ceiling: f64| {
+        format!(
+            "[zone.{name}]\nkind = '{kind}'\nvolume = '1200 ft3'\nfloor_area = '150 ft2'\n\
+             floor = '{floor} ft'\nceiling = '{ceiling} ft'\n"
+        )
+    };
+    let leak = |name: &str, a: &str, b: &str| {
+        format!("[leak.{name}]\nbetween = ['{a}', '{b}']\nat50 = '30 to 200 cfm'\n")
+    };
+    let mut house = head.to_owned();
+    house += &(zone("attic", "attic", 10.0, 18.0) + &zone("crawl", "crawl space", -6.0, 2.0));
+    house += &zone("garage", "garage", 2.0, 10.0);
+    house += &(leak("hall_ceiling", "main", "attic") + &leak("hall_floor", "main", "crawl"));
+    house += &(leak("hall_garage", "main", "garage") + &leak("hall_walls", "main", "outdoors"));
+    for space in ["attic", "crawl", "garage"] {
+        house += &format!("[leak.{space}_vents]\nbetween = ['{space}', 'outdoors']\narea = '1 to 5 ft2'\n");
+    }
+    for room in 0..8 {
+        let name = format!("room_{room}");
+        house += &zone(&name, "living", 2.0, 10.0);
+        house += &leak(&format!("walls_{room}"), &name, "outdoors");
+        house += &leak(&format!("ceiling_{room}"), &name, "attic");
+        house += &format!(
+            "[door.door_{room}]\nbetween = ['{name}', 'main']\nwidth = '30 in'\nheight = '80 in'\ngap = '8 to 30 in2'\n"
+        );
+    }
+    let mut visit = VISIT.split_once("[[reading]]").unwrap().0.to_owned();
+    for (turn, state) in ["open", "shut", "shut", "open"].iter().enumerate() {
+        visit += &format!(
+            "[[reading]]\nfeels = 'main'\ncompared_with = 'outdoors'\nvalue = '-50 Pa'\nwith = 'gauge'\n\
+             set = {{ test_fan = 'depressurise', door_{turn} = '{state}', door_{} = 'shut' }}\n",
+            turn + 4
+        );
+        let rooms = (2 * turn..2 * turn + 4).map(|r| format!("room_{}", r % 8));
+        let spaces = ["attic", "crawl", "garage"].map(str::to_owned);
+        for felt in spaces.into_iter().chain(rooms).chain(["room_0", "room_5"].map(str::to_owned)) {
+            visit += &format!(
+                "[[reading]]\nfeels = '{felt}'\ncompared_with = 'outdoors'\nvalue = '-9 Pa'\nwith = 'gauge'\n"
+            );
+        }
+        visit += "[[reading]]\nflow_of = 'test_fan'\nvalue = '1950 cfm'\nwith = 'door_fan'\n";
+    }
+    Case::new(&house, &visit)
+}
+
+/// How the truth of a hunt is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Making {
+    /// From the fit's own priors, everything as noted.
+    AsDrawn,
+    /// Leakage half a standard deviation off, own exponents twice as far apart, one door in twenty
+    /// other than noted, one reading in fifty wrong by a slip.
+    Other,
+}
+
+/// What the search for a passage that nobody drew said of one house.
+#[derive(Clone, Debug)]
+pub struct Hunt {
+    /// What it said.
+    pub unseen: engine::fit::unseen::Unseen,
+    /// Whether the right pair of zones is named.
+    pub named: bool,
+    /// ... or stands among those that the readings cannot tell from it.
+    pub among: bool,
+    /// Probability that the readings fit the house as drawn.
+    pub fits: f64,
+    /// Time of optimum and search.
+    pub seconds: f64,
+}
+
+/// Looks for `hidden` (see [`hidden`]; between the zones `pair`) in houses of which it passes `share`
+/// of the total.
+pub fn hunt(
+    (drawn, visit): (&str, &str),
+    pair: [&str; 2],
+    share: f64,
+    making: Making,
+    houses: usize,
+    seed: u64,
+) -> Vec<Hunt> {
+    let as_drawn = Case::new(drawn, visit);
+    let real = Case::new(&format!("{drawn}{}", hidden(pair)), visit);
+    let mut air = Air::new(&as_drawn.house).unwrap();
+    let mut stream = Stream::new(seed, "other making");
+    let label = |name: &str| {
+        as_drawn.house.zone(name).map_or_else(String::new, |z| as_drawn.house.zones[z].label.clone())
+    };
+    let ends = pair.map(label);
+    let same = |p: &engine::house::Param| {
+        as_drawn.house.params.iter().position(|q| q.name == p.name && q.kind == p.kind)
+    };
+    let right = |w: &engine::fit::unseen::Way| w.duct.is_none() && ends.iter().all(|e| w.between.contains(e));
+    let each = prior_draws(&as_drawn.house, houses, seed).into_iter().enumerate().map(|(at, mut theta)| {
+        if making == Making::Other {
+            for (t, p) in theta.iter_mut().zip(&as_drawn.house.params) {
+                match p.kind {
+                    ParamKind::LeakAt50 => *t += 0.5 * p.sd,
+                    ParamKind::Exponent => *t = p.mean + 2.0 * (*t - p.mean),
+                    _ => {}
+                }
+            }
+        }
+        let total = total_at50_m3_s(&as_drawn.house, &mut air, &theta);
+        let ln_size = (total * share / (1.0 - share)).max(1e-9).ln();
+        let truth: Vec<f64> = (real.house.params.iter())
+            .map(|p| match same(p) {
+                Some(at) => theta[at],
+                None if p.kind == ParamKind::LeakAt50 => ln_size,
+                None => p.mean,
+            })
+            .collect();
+        let mut there = real.seen.clone();
+        if making == Making::Other {
+            for s in &mut there.stations {
+                for open in &mut s.setup.open {
+                    *open ^= stream.uniform() < 0.05;
+                }
+            }
+        }
+        let made = simulate::readings(&real.house, &there, &truth, seed + 2000 + at as u64).unwrap();
+        let mut seen = as_drawn.seen.clone();
+        for (to, from) in seen.list.iter_mut().zip(&made.list) {
+            (to.value, to.below) = (from.value, from.below);
+            if making == Making::Other && stream.uniform() < 0.02 {
+                let pressure = matches!(to.seen, engine::fit::observe::Seen::Pressure { .. });
+                to.value = if pressure { -to.value } else { to.value - 2.118_88_f64.ln() };
+            }
+        }
+        let start = Instant::now();
+        let (unseen, fits) = look(&as_drawn.house, &seen, seed + at as u64).unwrap_or_default();
+        let seconds = start.elapsed().as_secs_f64();
+        let found = unseen.found.as_ref();
+        let named = found.is_some_and(|f| right(&f.way));
+        let among = named || found.is_some_and(|f| f.or.iter().any(right));
+        Hunt { unseen, named, among, fits, seconds }
+    });
+    each.collect()
+}
+
+/// The search alone, without draws; and the probability that the readings fit the house.
+fn look(house: &House, seen: &Observations, seed: u64) -> Option<(engine::fit::unseen::Unseen, f64)> {
+    use engine::fit::{problem::Problem, solve, unseen};
+    let mut problem = Problem::new(house, seen).ok()?;
+    let optimum = solve::optimum(&mut problem, &mut |_| ControlFlow::Continue(())).ok()?;
+    let unseen = unseen::look(&problem, &optimum, seed).ok()?;
+    let chi_square = optimum.squares - problem.fan_squares(&optimum.x);
+    let degrees = problem.degrees_of_freedom() as f64;
+    Some((unseen, engine::measure::chi_square_above(chi_square, degrees)))
+}
+
 /// The house without its air handler, whose ducts else decide what comes from the crawl space.
 pub fn house_without_ducts() -> &'static str {
     HOUSE.get(..HOUSE.find("[air_handler]").unwrap()).unwrap()

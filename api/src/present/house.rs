@@ -1,6 +1,6 @@
 //! The report of a house.
 
-use super::{certificate, drawing, phrase, plans, safety};
+use super::{beyond, certificate, drawing, phrase, plans, safety};
 use crate::{Data, Job};
 use engine::doc::job::{Complaint as Said, Measure};
 use engine::fit::scene::{Picture, Scene, picture};
@@ -51,6 +51,8 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         known: data.fit.as_ref().map(|f| known(f, words)),
         residuals: data.fit.as_ref().map(|f| residuals(f, words)).unwrap_or_default(),
         undetermined: data.fit.as_ref().map(|f| undetermined(f, words)).unwrap_or_default(),
+        beyond: data.fit.as_ref().map(|f| beyond::sentences(f, words)).unwrap_or_default(),
+        answers: data.fit.as_ref().map(|f| beyond::answers(f, words)).unwrap_or_default(),
         plans: data.plans.as_ref().map(|p| plans::plans(job, house, p, words)),
         next: data.next.as_ref().map(|n| next(job, n, 5, words)).unwrap_or_default(),
         todo: todo(job, data, house, words),

@@ -1,5 +1,6 @@
 //! From results to what people see: the view of the pages, the certificate, the summary.
 
+mod beyond;
 pub(crate) mod certificate;
 mod drawing;
 pub(crate) mod field;
@@ -35,6 +36,8 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
     if let Some(fit) = &data.fit {
         block("fit-known-heading", house::three_known(fit, words));
         block("fit-unknown-heading", house::three_unknown(fit, words));
+        block("beyond-title", beyond::lines(fit, words));
+        block("answers-title", beyond::answer_lines(fit, words));
     }
     if let Some(compared) = &data.plans {
         block("cli-plans", plans::lines(job, compared, words));

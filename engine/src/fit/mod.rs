@@ -5,12 +5,17 @@
 //! [`problem`]; the optimum is found by [`solve`]; [`draws`] carry the doubt on to everything that
 //! comes after. Why it is done this way: `docs/DECISIONS.md`.
 
+pub mod answers;
 pub mod draws;
 pub mod observe;
 pub mod problem;
 pub mod scene;
 pub mod simulate;
 pub mod solve;
+pub mod states;
+pub mod suspect;
+pub mod unseen;
+pub mod weight;
 
 use crate::diag::Span;
 use crate::house::air::{Air, TestFan};
@@ -29,6 +34,9 @@ pub const LEVEL: f64 = 0.9;
 /// Probability inside the interval of a single reading, as instruments state their accuracy.
 pub const STATED_LEVEL: f64 = 0.95;
 
+/// A combination of door states with less weight than this gets no draw.
+const LEAST_SHARE: f64 = 0.01;
+
 /// How much work to do.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Options {
@@ -38,11 +46,16 @@ pub struct Options {
     pub draws: usize,
     /// Seed.
     pub seed: u64,
+    /// Readings far from the others count less: their noise is a t with 4 degrees of freedom.
+    pub robust: bool,
+    /// Looks for passages that nobody drew, for what explains the worst reading, and answers what
+    /// people ask; without it the fit alone.
+    pub whole: bool,
 }
 
 impl Default for Options {
     fn default() -> Options {
-        Options { tries: 400, draws: 200, seed: 1 }
+        Options { tries: 400, draws: 200, seed: 1, robust: false, whole: true }
     }
 }
 
@@ -83,6 +96,11 @@ pub struct Compared {
     pub expected: Estimate,
     /// Reading minus what all the others expect, in standard uncertainties.
     pub z: f64,
+    /// Weight of the reading, one where the fit is not robust.
+    pub weight: f64,
+    /// What it decides.
+    #[serde(flatten)]
+    pub decides: weight::Weight,
     /// Below the instrument's range.
     pub below: bool,
     /// Where it was written.
@@ -134,6 +152,16 @@ pub struct Fit {
     pub total_at50_prior: Estimate,
     /// What the readings did not determine.
     pub undetermined: Vec<Undetermined>,
+    /// Share of each instrument's own error in the range of the total.
+    pub gains: Vec<weight::Gain>,
+    /// Doors whose state nobody noted.
+    pub doors: Vec<states::DoorState>,
+    /// The reading that disagrees most.
+    pub suspect: Option<suspect::Suspect>,
+    /// Passages that nobody drew.
+    pub unseen: Option<unseen::Unseen>,
+    /// What people ask of the house.
+    pub answers: Vec<answers::Answer>,
     /// Sum of squares of readings and priors at the optimum, without the wide priors of what the
     /// test fans did.
     pub chi_square: f64,
@@ -178,22 +206,62 @@ pub fn fit(
     options: Options,
     progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
 ) -> Result<Fit, FitError> {
-    let mut problem = Problem::new(house, seen)?;
-    let optimum = solve::optimum(&mut problem, &mut |i| progress(Progress::Optimum(i)))?;
-    let draws =
-        draws::draws(&mut problem, &optimum, options.tries, options.draws, options.seed, &mut |done| {
-            progress(Progress::Draws(done, options.tries))
+    let (under, doors) = states::fit(house, seen, options.robust, &mut |i| progress(Progress::Optimum(i)))?;
+    let Some(best) = under.first() else { return Err(FitError::Stopped) };
+    let mut drawn = draws::Draws { theta: Vec::new(), effective: 0.0, pareto_k: 0.0, unsolved: 0 };
+    // States with next to no weight get no draw.
+    let kept: Vec<_> = under.iter().filter(|u| u.share >= LEAST_SHARE).collect();
+    let whole: f64 = kept.iter().map(|u| u.share).sum();
+    let mut tries_done = 0;
+    for (at, u) in kept.iter().enumerate() {
+        let part = u.share / whole;
+        let share = |n: usize| if kept.len() == 1 { n } else { least_count(part * n as f64) };
+        let count = if at == 0 { options.draws } else { share(options.draws) };
+        let tries = if at == 0 { options.tries } else { share(options.tries).max(2 * count) };
+        let mut problem = Problem::new(house, &u.seen)?;
+        let new = draws::draws(&mut problem, &u.optimum, tries, count, options.seed, &mut |done| {
+            progress(Progress::Draws(tries_done + done, options.tries))
         })?;
-    let readings = compare(&problem, &optimum);
+        tries_done = (tries_done + tries).min(options.tries);
+        if at > 0 {
+            // Every so many of the best one's draws are exchanged for these.
+            let room = drawn.theta.len().saturating_sub(new.theta.len());
+            drawn.theta.truncate(room);
+        }
+        drawn.theta.extend(new.theta);
+        drawn.effective = if at == 0 { new.effective } else { drawn.effective };
+        drawn.pareto_k = if new.pareto_k > drawn.pareto_k || at == 0 { new.pareto_k } else { drawn.pareto_k };
+    }
+    let draws = drawn;
+    let problem = Problem::new(house, &best.seen)?;
+    let optimum = &best.optimum;
+    let (weights, gains) = weight::weights(&problem, optimum);
+    let readings = compare(&problem, optimum, seen, &best.weight, &weights);
     let known = (0..house.params.len()).map(|p| known(house, &draws.theta, p)).collect();
     let mut air = Air::new(house)?;
     let total_at50 = total(house, &mut air, &draws.theta);
     let prior_draws = prior_draws(house, options.draws, options.seed);
     let total_at50_prior = total(house, &mut air, &prior_draws);
     let degrees_of_freedom = problem.degrees_of_freedom();
-    let chi_square = optimum.squares - problem.fan_squares(&optimum.x);
+    let chi_square = best.chi_square;
+    let pressure_pa = seen.stations.last().map_or(crate::air::STANDARD_PRESSURE_PA, |s| s.pressure_pa);
+    let (unseen, suspect, answers) = if options.whole {
+        (
+            // Without a solution at the optimum's own pressures there is nothing to score.
+            unseen::look(&problem, optimum, options.seed).ok(),
+            suspect::suspect(&problem, optimum),
+            answers::answers(house, &prior_draws, &draws.theta, pressure_pa)?,
+        )
+    } else {
+        (None, None, Vec::new())
+    };
     Ok(Fit {
         undetermined: undetermined(house, &draws.theta),
+        gains,
+        doors,
+        suspect,
+        unseen,
+        answers,
         known,
         readings,
         total_at50,
@@ -208,6 +276,13 @@ pub fn fit(
         seed: options.seed,
         draws: draws.theta,
     })
+}
+
+/// A share of draws as a count, at least one.
+fn least_count(share: f64) -> usize {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small positive count")]
+    let count = (share + 0.5) as usize;
+    count.max(1)
 }
 
 /// Draws from the prior.
@@ -255,7 +330,13 @@ fn variance(values: impl Iterator<Item = f64> + Clone) -> f64 {
     values.map(|v| (v - mean) * (v - mean)).sum::<f64>() / (n - 1.0)
 }
 
-fn compare(problem: &Problem<'_>, optimum: &solve::Optimum) -> Vec<Compared> {
+fn compare(
+    problem: &Problem<'_>,
+    optimum: &solve::Optimum,
+    seen: &Observations,
+    weight: &[f64],
+    decides: &[weight::Weight],
+) -> Vec<Compared> {
     let house = problem.house;
     let zone = |z: Option<usize>| z.map_or_else(String::new, |z| house.zones[z].label.clone());
     // What a residual at the optimum is expected to spread: the diagonal of (I + A A')^-1.
@@ -266,7 +347,8 @@ fn compare(problem: &Problem<'_>, optimum: &solve::Optimum) -> Vec<Compared> {
         .iter()
         .zip(&optimum.rows)
         .zip(free.iter())
-        .map(|((o, row), free)| {
+        .enumerate()
+        .map(|(at, ((o, row), free))| {
             let is_pressure = matches!(o.seen, Seen::Pressure { .. });
             let back = |v: f64| if is_pressure { v } else { math::exp(v) };
             let around = |mid: f64, sd: f64, level: f64| {
@@ -277,7 +359,9 @@ fn compare(problem: &Problem<'_>, optimum: &solve::Optimum) -> Vec<Compared> {
             let shared = o.instrument.map(|i| &problem.seen.instruments[i]);
             let gain_sd = shared.map_or(0.0, |s| s.gain_sd * if is_pressure { o.value } else { 1.0 });
             let offset_sd = shared.filter(|_| is_pressure).map_or(0.0, |s| s.offset_sd);
-            let stated_sd = (o.noise_sd * o.noise_sd + gain_sd * gain_sd + offset_sd * offset_sd).sqrt();
+            // As stated, whatever weight the fit gave it.
+            let noise_sd = seen.list[at].noise_sd;
+            let stated_sd = (noise_sd * noise_sd + gain_sd * gain_sd + offset_sd * offset_sd).sqrt();
             let fitted_sd = o.noise_sd * (1.0 - free).clamp(0.0, 1.0).sqrt();
             Compared {
                 what: match o.seen {
@@ -297,6 +381,8 @@ fn compare(problem: &Problem<'_>, optimum: &solve::Optimum) -> Vec<Compared> {
                 shown: around(o.value, stated_sd, STATED_LEVEL),
                 expected: around(row.expected, fitted_sd, LEVEL),
                 z: -row.residual / free.sqrt(),
+                weight: weight[at],
+                decides: decides[at],
                 below: o.below,
                 span: o.span.clone(),
             }

@@ -177,6 +177,11 @@ impl<'h> Problem<'h> {
         self.fan[station]
     }
 
+    /// The unknown that is an instrument's relative error.
+    pub fn gain_unknown(&self, instrument: usize) -> usize {
+        self.first_gain + instrument
+    }
+
     /// Number of readings less number of test-fan pressures: what the sum of squares is expected to
     /// be if the house is as drawn.
     pub fn degrees_of_freedom(&self) -> usize {

@@ -48,7 +48,19 @@ pub fn optimum(
     problem: &mut Problem<'_>,
     progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
 ) -> Result<Optimum, FitError> {
-    let mut x = problem.start();
+    let x = problem.start();
+    optimum_from(problem, x, progress)
+}
+
+/// The same from a start of one's own.
+///
+/// # Errors
+/// [`FitError`].
+pub fn optimum_from(
+    problem: &mut Problem<'_>,
+    mut x: Vec<f64>,
+    progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
+) -> Result<Optimum, FitError> {
     let mut z = whitened(problem, &x);
     let mut rows = Vec::new();
     problem.rows(&x, true, &mut rows)?;
@@ -125,6 +137,11 @@ pub(super) fn raw(problem: &Problem<'_>, z: &DVector<f64>) -> Vec<f64> {
             mean + sd * z
         })
         .collect()
+}
+
+/// Logarithm of the determinant of a factored matrix.
+pub(super) fn ln_det(factor: &Cholesky<f64, Dyn>) -> f64 {
+    2.0 * factor.l_dirty().diagonal().iter().map(|d| crate::math::ln(*d)).sum::<f64>()
 }
 
 /// The readings' residuals as a vector.

@@ -25,6 +25,8 @@ pub enum Switchable {
 pub struct Setup {
     /// Which doors are open.
     pub open: Vec<bool>,
+    /// Which doors stood as nobody noted (`unknown`); [`Setup::open`] then holds a guess.
+    pub unnoted: Vec<bool>,
     /// Which fans run.
     pub running: Vec<bool>,
     /// Whether the air handler's blower runs.
@@ -40,6 +42,7 @@ pub struct Setup {
 pub fn start(house: &House) -> Setup {
     Setup {
         open: house.doors.iter().map(|d| d.between.iter().all(|p| indoors(house, *p))).collect(),
+        unnoted: vec![false; house.doors.len()],
         running: vec![false; house.fans.len()],
         air_handler: false,
         sealed: vec![false; house.leaks.len()],
@@ -77,7 +80,7 @@ pub fn apply(house: &House, setup: &mut Setup, set: &[(Sp<String>, Sp<String>)],
             continue;
         };
         let choices: &[&str] = match what {
-            Switchable::Door(_) => &["open", "shut"],
+            Switchable::Door(_) => &["open", "shut", "unknown"],
             Switchable::Fan(_) | Switchable::AirHandler => &["on", "off"],
             Switchable::Leak(_) => &["sealed", "open"],
             Switchable::TestFan => &["depressurise", "pressurise", "off"],
@@ -94,7 +97,12 @@ pub fn apply(house: &House, setup: &mut Setup, set: &[(Sp<String>, Sp<String>)],
         }
         let word = word.value.as_str();
         match what {
-            Switchable::Door(d) => setup.open[d] = word == "open",
+            Switchable::Door(d) => {
+                setup.unnoted[d] = word == "unknown";
+                if !setup.unnoted[d] {
+                    setup.open[d] = word == "open";
+                }
+            }
             Switchable::Fan(f) => setup.running[f] = word == "on",
             Switchable::AirHandler => setup.air_handler = word == "on",
             Switchable::Leak(l) => setup.sealed[l] = word == "sealed",

@@ -516,6 +516,8 @@ pub(crate) fn house() -> HouseReport {
             "How much garage air comes through the return platform and how much through the wall: the readings fix only their sum.".into(),
             "The flue of the water heater: no reading bears on it.".into(),
         ],
+        beyond: vec!["The readings call for no passage beyond the drawing.".into()],
+        answers: vec![],
         plans: Some(plans()),
         next: vec![
             NextReading { words: "Cover the return grille with the pan, read the flow".into(), gain_frac: 0.42, work_s: 720.0 },

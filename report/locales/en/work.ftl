@@ -283,3 +283,67 @@ cli-tightness = How tight the house is
 cli-plans = Plans
 cli-next = Readings worth taking next
 cli-report = Report
+
+# What the readings say beyond the sizes
+beyond-title = What else the readings say
+unseen-outdoors = outdoors
+# $a, $b
+unseen-way = between { $a } and { $b }
+unseen-way-supply = from the supply ducts into { $b }
+unseen-way-return = from { $b } into the return ducts
+# $way, $size, $chance, $improvement
+unseen-found = Air seems to pass where nobody drew a passage: { $way }, { $size } at 50 Pa. In a house that is as drawn, chance gives so clear a sign { $chance } times in a hundred at most; with it drawn, the sum of squares falls by { $improvement }.
+unseen-found-beside = More air passes { $way } than was believed when it was drawn: another { $size } at 50 Pa. In a house that is as drawn, chance gives so clear a sign { $chance } times in a hundred at most; with it drawn, the sum of squares falls by { $improvement }.
+unseen-found-duct = Duct air seems to leave or enter where nobody drew it: { $way }, { $size } of the air handler's flow. In a house that is as drawn, chance gives so clear a sign { $chance } times in a hundred at most; with it drawn, the sum of squares falls by { $improvement }.
+unseen-hides-chase = Such a passage usually hides in a chase of pipes, ducts or a flue, or in a dropped soffit open to the attic (common practice, no source).
+unseen-hides-tub-wall = Such a passage usually hides under a tub or shower and where pipes and wires pass the floor (common practice, no source).
+unseen-hides-balloon-wall = Such a passage usually hides in walls that are open from below to the attic, or in a chase that runs the height of the house (common practice, no source).
+unseen-hides-garage-ceiling = Such a passage usually hides in the garage ceiling, in the joists that run on into the house, or in the common wall (common practice, no source).
+unseen-hides-band-joist = Such a passage usually hides at the band joist, under an overhang or at a fireplace (common practice, no source).
+unseen-hides-vents = Such a passage usually hides at vents that nobody counted, at the eaves, at the sill or at a hatch (common practice, no source).
+unseen-hides-partition = Such a passage usually hides above a dropped ceiling, in a transfer opening or in a partition without a top plate (common practice, no source).
+unseen-hides-platform-return = Such a passage usually hides in the platform under the air handler, in panned joists or in a stud bay used as return (common practice, no source).
+unseen-hides-boot = Such a passage usually hides at a boot or joint of the supply ducts that came apart (common practice, no source).
+# $setup, $feels, $with, $without
+unseen-confirm = To confirm it: { $setup }; the pressure in { $feels } against outdoors should be { $with }, without the passage { $without }.
+# $list
+unseen-or = The readings cannot tell it from these: { $list }.
+# $candidates
+unseen-none = The readings call for no passage beyond the drawing, of { $candidates } routes they could tell. A small one, or one beside a leak that may be large, can stay unseen.
+# $reading, $shown, $expected, $z
+suspect-named = The reading that disagrees most with the others: { $reading }, read { $shown }, expected { $expected }, off by { $z } standard uncertainties.
+# $list
+suspect-explained = It would agree if { $list }.
+suspect-unexplained = None of the usual slips explains it: take it again.
+# $door; $value
+slip-door-open = { $door } stood open
+slip-door-shut = { $door } stood shut
+slip-hoses = the hoses were swapped: { $value }
+slip-inches-as-pascals = the gauge showed inches of water, not pascals: { $value }
+slip-pascals-as-inches = the gauge showed pascals, not inches of water: { $value }
+slip-cfm-as-litres = the instrument showed cubic feet a minute, not liters a second: { $value }
+slip-litres-as-cfm = the instrument showed liters a second, not cubic feet a minute: { $value }
+slip-baseline-subtracted = the baseline had been subtracted already: { $value }
+slip-baseline-left-in = the baseline was still in it: { $value }
+slip-ten-too-large = it was written ten times too large: { $value }
+slip-ten-too-small = it was written ten times too small: { $value }
+# $door, $share
+door-unnoted = Nobody noted how { $door } stood; the readings give { $share } to open.
+door-ask = Was { $door } open or shut? Of all doors, this answer would tell most.
+# $reading, $share; $instrument
+decides-reading = One reading decides most about the total: { $reading }. It removes { $share } of the variance that all others leave.
+decides-instrument = The own error of { $instrument } makes { $share } of the variance that is left in the total.
+
+# What people ask of a house
+answers-title = What people ask of the house
+answers-caption = On a winter evening without wind, with 90 % ranges; pressures against outdoors.
+answers-asked = asked
+answers-answer = answer
+answers-from-readings = from readings
+# $zone; $door, $zone; $appliance, $list
+asks-air-from = air from { $zone } into the rooms
+asks-door-shut = { $door } shut, air handler on: pressure in { $zone } changes by
+asks-appliance = pressure at { $appliance }; on: { $list }
+asks-appliance-shut = pressure at { $appliance }, inner doors shut; on: { $list }
+asks-handler = air handler
+asks-nothing = nothing

@@ -283,3 +283,67 @@ cli-tightness = Qué tan hermética es la casa
 cli-plans = Planes
 cli-next = Lecturas que conviene tomar ahora
 cli-report = Informe
+
+# Lo que las lecturas dicen además de los tamaños
+beyond-title = Qué más dicen las lecturas
+unseen-outdoors = el exterior
+# $a, $b
+unseen-way = entre { $a } y { $b }
+unseen-way-supply = de los conductos de impulsión hacia { $b }
+unseen-way-return = de { $b } hacia los conductos de retorno
+# $way, $size, $chance, $improvement
+unseen-found = Parece que pasa aire por donde nadie dibujó un paso: { $way }, { $size } a 50 Pa. En una casa igual al dibujo, el azar da una señal tan clara { $chance } veces de cada cien como máximo; con el paso dibujado, la suma de cuadrados baja { $improvement }.
+unseen-found-beside = Pasa más aire { $way } de lo que se creía al dibujarlo: otros { $size } a 50 Pa. En una casa igual al dibujo, el azar da una señal tan clara { $chance } veces de cada cien como máximo; con el paso dibujado, la suma de cuadrados baja { $improvement }.
+unseen-found-duct = Parece que el aire de los conductos sale o entra por donde nadie lo dibujó: { $way }, { $size } del caudal de la manejadora de aire. En una casa igual al dibujo, el azar da una señal tan clara { $chance } veces de cada cien como máximo; con el paso dibujado, la suma de cuadrados baja { $improvement }.
+unseen-hides-chase = Un paso así suele esconderse en un hueco de tuberías, conductos o chimenea, o en un plafón abierto al ático (práctica común, sin fuente).
+unseen-hides-tub-wall = Un paso así suele esconderse bajo una bañera o ducha y donde tuberías y cables cruzan el piso (práctica común, sin fuente).
+unseen-hides-balloon-wall = Un paso así suele esconderse en paredes abiertas desde abajo hasta el ático, o en un hueco que recorre toda la altura de la casa (práctica común, sin fuente).
+unseen-hides-garage-ceiling = Un paso así suele esconderse en el techo del garaje, en las vigas que siguen hacia la casa o en la pared común (práctica común, sin fuente).
+unseen-hides-band-joist = Un paso así suele esconderse en la viga de borde, bajo un voladizo o en una chimenea (práctica común, sin fuente).
+unseen-hides-vents = Un paso así suele esconderse en rejillas que nadie contó, en los aleros, en la solera o en una escotilla (práctica común, sin fuente).
+unseen-hides-partition = Un paso así suele esconderse sobre un plafón, en una abertura de paso o en un tabique sin solera superior (práctica común, sin fuente).
+unseen-hides-platform-return = Un paso así suele esconderse en la plataforma bajo la manejadora de aire, entre vigas forradas o en un hueco de pared usado como retorno (práctica común, sin fuente).
+unseen-hides-boot = Un paso así suele esconderse en una boca o unión suelta de los conductos de impulsión (práctica común, sin fuente).
+# $setup, $feels, $with, $without
+unseen-confirm = Para confirmarlo: { $setup }; la presión en { $feels } contra el exterior debería ser { $with }; sin el paso, { $without }.
+# $list
+unseen-or = Las lecturas no lo distinguen de estos: { $list }.
+# $candidates
+unseen-none = Las lecturas no piden ningún paso fuera del dibujo, entre { $candidates } caminos que podrían distinguir. Uno pequeño, o uno junto a una fuga que puede ser grande, puede quedar sin ver.
+# $reading, $shown, $expected, $z
+suspect-named = La lectura que menos concuerda con las demás: { $reading }, leída { $shown }, esperada { $expected }, a { $z } incertidumbres estándar.
+# $list
+suspect-explained = Concordaría si { $list }.
+suspect-unexplained = Ningún descuido habitual la explica: hay que repetirla.
+# $door; $value
+slip-door-open = { $door } estaba abierta
+slip-door-shut = { $door } estaba cerrada
+slip-hoses = las mangueras estaban cambiadas: { $value }
+slip-inches-as-pascals = el manómetro mostraba pulgadas de agua, no pascales: { $value }
+slip-pascals-as-inches = el manómetro mostraba pascales, no pulgadas de agua: { $value }
+slip-cfm-as-litres = el instrumento mostraba pies cúbicos por minuto, no litros por segundo: { $value }
+slip-litres-as-cfm = el instrumento mostraba litros por segundo, no pies cúbicos por minuto: { $value }
+slip-baseline-subtracted = la línea base ya estaba restada: { $value }
+slip-baseline-left-in = la línea base seguía dentro: { $value }
+slip-ten-too-large = se escribió diez veces mayor: { $value }
+slip-ten-too-small = se escribió diez veces menor: { $value }
+# $door, $share
+door-unnoted = Nadie anotó cómo estaba { $door }; las lecturas dan { $share } a abierta.
+door-ask = ¿Estaba { $door } abierta o cerrada? De todas las puertas, esta respuesta diría más.
+# $reading, $share; $instrument
+decides-reading = Una lectura decide más que las otras sobre el total: { $reading }. Quita { $share } de la varianza que dejan todas las demás.
+decides-instrument = El error propio de { $instrument } es { $share } de la varianza que queda en el total.
+
+# Lo que se pregunta de una casa
+answers-title = Lo que se pregunta de la casa
+answers-caption = En una noche de invierno sin viento, con intervalos del 90 %; presiones contra el exterior.
+answers-asked = pregunta
+answers-answer = respuesta
+answers-from-readings = por lecturas
+# $zone; $door, $zone; $appliance, $list
+asks-air-from = aire de { $zone } hacia las habitaciones
+asks-door-shut = { $door } cerrada, manejadora encendida: la presión en { $zone } cambia
+asks-appliance = presión junto a { $appliance }; encendido: { $list }
+asks-appliance-shut = presión junto a { $appliance }, puertas interiores cerradas; encendido: { $list }
+asks-handler = manejadora de aire
+asks-nothing = nada

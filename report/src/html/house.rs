@@ -51,6 +51,11 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     let next = section("", &words.say("next-title"), next(r, words));
     let aside = el("div").with_all(open.into_iter().chain(next));
     out.push(classed("div", "two").with_all(known).with(aside));
+    let beyond = section("", &words.say("beyond-title"), list(&r.beyond));
+    let answers = section("", &words.say("answers-title"), answers(r, words));
+    if beyond.is_some() || answers.is_some() {
+        out.push(classed("div", "two").with_all(beyond.into_iter().chain(answers)));
+    }
     let tests: Vec<El> = r.tests.iter().flat_map(|t| test(t, words)).collect();
     let tests = section("", &words.say("tests-title"), tests);
     let field: Vec<El> = r.field.iter().flat_map(|t| super::field::test(t, words)).collect();
@@ -227,6 +232,24 @@ fn residuals(r: &HouseReport, words: &Words) -> Vec<El> {
         el("p").with(words.say("residuals-caption")),
         table(None, &heads, r.residuals.iter().map(row).collect()),
     ]
+}
+
+fn answers(r: &HouseReport, words: &Words) -> Vec<El> {
+    if r.answers.is_empty() {
+        return Vec::new();
+    }
+    let heads = [
+        (words.say("answers-asked"), false),
+        (words.say("answers-answer"), true),
+        (words.say("answers-from-readings"), true),
+    ];
+    let row = |a: &crate::view::Answered| {
+        el("tr")
+            .with(row_head(&a.label))
+            .with(cell(parts::ranged(&a.number, words)))
+            .with(cell(words.percent(a.from_readings_frac)))
+    };
+    vec![el("p").with(words.say("answers-caption")), table(None, &heads, r.answers.iter().map(row).collect())]
 }
 
 fn plan(p: &Plan, words: &Words) -> El {

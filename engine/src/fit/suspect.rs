@@ -1,0 +1,203 @@
+//! The reading that disagrees most, and what would explain it: each usual slip is undone, everything
+//! is fitted again, and the reading is held against the fit once more.
+
+use super::observe::{Observation, Observations, Seen};
+use super::problem::Problem;
+use super::solve::{self, Optimum};
+use crate::math;
+use crate::measure::{Estimate, NoInterval};
+use crate::units::Quantity;
+use serde::Serialize;
+use std::ops::ControlFlow;
+
+/// Explanations are looked for where a reading lies further off, in standard uncertainties.
+const FAR: f64 = 2.5;
+/// A slip explains a reading that then lies closer than this, in standard uncertainties ...
+const NEAR: f64 = 2.0;
+/// ... where the sum of squares falls by at least this.
+const GAIN: f64 = 6.0;
+/// Readings furthest off that are left out, each in turn.
+const SUSPECTS: usize = 4;
+/// Noise of a reading that is left out, as a multiple of its own.
+const NO_WEIGHT: f64 = 1e4;
+/// Pascals in an inch of water at 4 degC.
+const INCH_OF_WATER_PA: f64 = 249.089;
+/// Cubic feet a minute in a litre a second.
+const CFM_IN_L_S: f64 = 2.118_88;
+/// Most doors whose state is turned.
+const MOST_DOORS: usize = 12;
+
+/// What may have gone wrong with a reading.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[serde(tag = "slip", rename_all = "kebab-case")]
+pub enum Slip {
+    /// A door stood other than noted.
+    Door {
+        /// Name people read.
+        door: String,
+        /// Whether it stood open.
+        open: bool,
+    },
+    /// The hoses were swapped.
+    Hoses,
+    /// Shown in inches of water, written as pascals.
+    InchesAsPascals,
+    /// Shown in pascals, written as inches of water.
+    PascalsAsInches,
+    /// Shown in cubic feet a minute, written as litres a second.
+    CfmAsLitres,
+    /// Shown in litres a second, written as cubic feet a minute.
+    LitresAsCfm,
+    /// The baseline had been subtracted already.
+    BaselineSubtracted,
+    /// The baseline should have been subtracted and was not.
+    BaselineLeftIn,
+    /// Ten times too large.
+    TenTooLarge,
+    /// Ten times too small.
+    TenTooSmall,
+}
+
+/// A slip and what undoing it does.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Explanation {
+    /// What.
+    #[serde(flatten)]
+    pub slip: Slip,
+    /// The reading with the slip undone.
+    pub value: Estimate,
+    /// Its distance from what the others then expect, in standard uncertainties.
+    pub z: f64,
+    /// How much the sum of squares falls.
+    pub improvement: f64,
+    /// Whether it explains the reading.
+    pub explains: bool,
+}
+
+/// The reading that disagrees most.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Suspect {
+    /// Its index among the readings.
+    pub reading: usize,
+    /// Its distance from what the others expect, in standard uncertainties; where it is far off, the
+    /// root of what the sum of squares falls by without it.
+    pub z: f64,
+    /// What was tried, the likeliest first; nothing where the reading is not far off.
+    pub tried: Vec<Explanation>,
+}
+
+/// Distances of all readings from what the others expect, in standard uncertainties.
+pub fn distances(optimum: &Optimum) -> Vec<f64> {
+    let free = optimum.spread.inverse().diagonal();
+    optimum.rows.iter().zip(free.iter()).map(|(row, free)| -row.residual / free.sqrt()).collect()
+}
+
+/// Names the reading that disagrees most and tries what would explain it.
+pub fn suspect(problem: &Problem<'_>, optimum: &Optimum) -> Option<Suspect> {
+    let all = distances(optimum);
+    let mut order: Vec<usize> = (0..all.len()).collect();
+    order.sort_by(|a, b| all[*b].abs().total_cmp(&all[*a].abs()));
+    let mut reading = *order.first()?;
+    let mut z = all[reading];
+    let mut tried = Vec::new();
+    if z.abs() > FAR {
+        // A gross error bends the whole fit, and another reading may seem to be the one that is off:
+        // what counts is how much better all others agree without it.
+        let mut most = 0.0;
+        for &i in order.iter().take(SUSPECTS).filter(|i| all[**i].abs() > FAR) {
+            if let Some(gain) = without(problem, optimum, i).filter(|gain| *gain > most) {
+                (most, reading) = (gain, i);
+                z = gain.sqrt() * all[i].signum();
+            }
+        }
+        for (slip, changed) in slips(problem, reading) {
+            tried.extend(undo(problem, optimum, reading, slip, &changed));
+        }
+    }
+    tried.sort_by(|a, b| b.improvement.total_cmp(&a.improvement));
+    Some(Suspect { reading, z, tried })
+}
+
+/// How much the sum of squares falls where a reading is left out.
+fn without(problem: &Problem<'_>, optimum: &Optimum, reading: usize) -> Option<f64> {
+    let mut changed = problem.seen.clone();
+    changed.list[reading].noise_sd *= NO_WEIGHT;
+    let mut again = Problem::new(problem.house, &changed).ok()?;
+    let new = solve::optimum_from(&mut again, optimum.x.clone(), &mut |_| ControlFlow::Continue(())).ok()?;
+    Some(optimum.squares - new.squares)
+}
+
+fn undo(
+    problem: &Problem<'_>,
+    optimum: &Optimum,
+    reading: usize,
+    slip: Slip,
+    changed: &Observations,
+) -> Option<Explanation> {
+    let mut again = Problem::new(problem.house, changed).ok()?;
+    // Test fans start from the readings as changed.
+    let start = again.start();
+    let mut x = optimum.x.clone();
+    for fan in (0..changed.stations.len()).filter_map(|s| again.fan_of(s)) {
+        x[fan] = start[fan];
+    }
+    let new = solve::optimum_from(&mut again, x, &mut |_| ControlFlow::Continue(())).ok()?;
+    let z = *distances(&new).get(reading)?;
+    let improvement = optimum.squares - new.squares;
+    let o = changed.list.get(reading)?;
+    let (si, quantity) = match o.seen {
+        Seen::Pressure { .. } => (o.value, Quantity::Pressure),
+        _ => (math::exp(o.value), Quantity::AirFlow),
+    };
+    let value = Estimate::without(si, quantity, NoInterval::NotComputed);
+    Some(Explanation { slip, value, z, improvement, explains: z.abs() < NEAR && improvement > GAIN })
+}
+
+/// Every slip that the reading may have had, with all readings as they then are.
+fn slips(problem: &Problem<'_>, reading: usize) -> Vec<(Slip, Observations)> {
+    let seen = problem.seen;
+    let o = &seen.list[reading];
+    let mut out = Vec::new();
+    let mut with = |slip: Slip, value: f64| {
+        let mut changed = seen.clone();
+        changed.list[reading].value = value;
+        out.push((slip, changed));
+    };
+    if let Seen::Pressure { .. } = o.seen {
+        with(Slip::Hoses, -o.value);
+        with(Slip::InchesAsPascals, o.value * INCH_OF_WATER_PA);
+        with(Slip::PascalsAsInches, o.value / INCH_OF_WATER_PA);
+        with(Slip::TenTooLarge, o.value / 10.0);
+        with(Slip::TenTooSmall, o.value * 10.0);
+        if let Some(baseline) = baseline(seen, o) {
+            with(Slip::BaselineSubtracted, o.value + baseline);
+            with(Slip::BaselineLeftIn, o.value - baseline);
+        }
+    } else {
+        let ten = math::ln(10.0);
+        let unit = math::ln(CFM_IN_L_S);
+        with(Slip::CfmAsLitres, o.value - unit);
+        with(Slip::LitresAsCfm, o.value + unit);
+        with(Slip::TenTooLarge, o.value - ten);
+        with(Slip::TenTooSmall, o.value + ten);
+    }
+    for (d, door) in problem.house.doors.iter().enumerate().take(MOST_DOORS) {
+        let mut changed = seen.clone();
+        let open = !seen.stations[o.station].setup.open[d];
+        changed.stations[o.station].setup.open[d] = open;
+        out.push((Slip::Door { door: door.text.label.clone(), open }, changed));
+    }
+    out
+}
+
+/// Mean of the same taps without a test fan on the same visit.
+fn baseline(seen: &Observations, o: &Observation) -> Option<f64> {
+    let here = &seen.stations[o.station];
+    here.fan_zone?;
+    let still = seen.list.iter().filter(|p| {
+        let s = &seen.stations[p.station];
+        p.seen == o.seen && s.visit == here.visit && s.fan_zone.is_none()
+    });
+    let values: Vec<f64> = still.map(|p| p.value).collect();
+    (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
+}
