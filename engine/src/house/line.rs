@@ -75,9 +75,8 @@ pub fn line_kind(
     }
     let (room_k, room_kg_m3) = room;
     let heat = l.heat.filter(|_| hot);
-    let gas = heat
-        .and_then(|h| h.gas_k)
-        .map(|temp_k| Gas { temp_k, density_kg_m3: room_kg_m3 * room_k / temp_k });
+    let gas =
+        heat.and_then(|h| h.gas_k).map(|temp_k| Gas { temp_k, density_kg_m3: room_kg_m3 * room_k / temp_k });
     let hood = l.heat.and_then(|h| h.hood).map(|(area_m2, fed_m3_s)| Hood {
         opening: Resistance::orifice(area_m2, super::AREA_DISCHARGE),
         fed_kg_s: if heat.is_some() { fed_m3_s * crate::air::REFERENCE_DENSITY_KG_M3 } else { 0.0 },
@@ -93,7 +92,14 @@ pub fn line_kind(
 }
 
 /// As [`line_kind`], for a setup and the air of the moment.
-pub(super) fn line_in(house: &House, line: usize, theta: &[f64], setup: &Setup, boundary: &Boundary, a: super::Place) -> Kind {
+pub(super) fn line_in(
+    house: &House,
+    line: usize,
+    theta: &[f64],
+    setup: &Setup,
+    boundary: &Boundary,
+    a: super::Place,
+) -> Kind {
     let node = super::air::node(a);
     let running = house.lines[line].fan.as_ref().is_some_and(|f| setup.running[f.0]);
     let room = (boundary.temp_k(node), boundary.density_kg_m3(node));
@@ -103,7 +109,9 @@ pub(super) fn line_in(house: &House, line: usize, theta: &[f64], setup: &Setup, 
 /// The element and the line of a fan on a curve.
 pub fn fan_line(house: &House, fan: usize) -> Option<(usize, usize)> {
     house.elements.iter().enumerate().find_map(|(k, e)| match e.law {
-        super::Law::Line { line } if house.lines[line].fan.as_ref().is_some_and(|f| f.0 == fan) => Some((k, line)),
+        super::Law::Line { line } if house.lines[line].fan.as_ref().is_some_and(|f| f.0 == fan) => {
+            Some((k, line))
+        }
         _ => None,
     })
 }

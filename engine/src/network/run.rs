@@ -225,9 +225,9 @@ impl Run {
     pub(super) fn is_valid(&self) -> bool {
         let parts = [self.fixed, self.sized, self.hood.map_or_else(Resistance::default, |h| h.opening)];
         let hood = self.hood.is_none_or(|h| h.opening.sum() > 0.0 && (0.0..10.0).contains(&h.fed_kg_s));
-        let gas = self.gas.is_none_or(|g| {
-            (150.0..2500.0).contains(&g.temp_k) && (0.01..10.0).contains(&g.density_kg_m3)
-        });
+        let gas = self
+            .gas
+            .is_none_or(|g| (150.0..2500.0).contains(&g.temp_k) && (0.01..10.0).contains(&g.density_kg_m3));
         parts.iter().all(Resistance::is_valid)
             && (self.fan.is_some() || self.fixed.sum() + self.sized.sum() > 0.0)
             && hood
@@ -288,7 +288,11 @@ impl Terms {
     fn enough(&self, x: f64) -> f64 {
         let (by_q, by_l) = ((x / self.q).sqrt(), x / self.l);
         let by_t = if self.t > 0.0 && x > 0.0 { pow(x / self.t, 4.0 / 7.0) } else { x / self.t };
-        [by_q, by_l, by_t].into_iter().filter(|v| v.is_finite()).reduce(|a, b| if b < a { b } else { a }).unwrap_or(0.0)
+        [by_q, by_l, by_t]
+            .into_iter()
+            .filter(|v| v.is_finite())
+            .reduce(|a, b| if b < a { b } else { a })
+            .unwrap_or(0.0)
     }
 }
 
@@ -336,7 +340,8 @@ impl RunTerms {
     fn drop(&self, m: f64) -> Drop {
         let mut drop = if m >= 0.0 { self.forward.at(m) } else { self.backward.at(m) };
         // Both directions meet at rest.
-        drop.integral -= if m >= 0.0 { self.forward.at(0.0).integral } else { self.backward.at(0.0).integral };
+        drop.integral -=
+            if m >= 0.0 { self.forward.at(0.0).integral } else { self.backward.at(0.0).integral };
         if let Some((hood, fed)) = &self.hood {
             let through = hood.at(m - fed);
             drop.r += through.r;

@@ -192,10 +192,7 @@ fn section(t: &Tab<'_, '_>) -> Option<(f64, f64)> {
 fn duct_resistance(t: &Tab<'_, '_>, length_m: Option<f64>) -> Option<Resistance> {
     let size = section(t);
     // Roughness: ASHRAE Fundamentals ch. 21, categories; flexible duct fully stretched.
-    let wall = t.choice(
-        "wall",
-        &[("plastic", 4.6e-5), ("metal", 9e-5), ("flexible", 9e-4), ("lined", 3e-3)],
-    );
+    let wall = t.choice("wall", &[("plastic", 4.6e-5), ("metal", 9e-5), ("flexible", 9e-4), ("lined", 3e-3)]);
     let roughness = t.bounded("roughness", Q::Length, 0.0..=0.02);
     let compression = t.bounded("compression", Q::Fraction, 0.0..=0.6);
     let fittings = t.quantities("fittings", Q::Number);
@@ -278,6 +275,7 @@ pub(super) fn damper((name, t): &Named<'_, '_>) -> Option<Damper> {
     let angle = t.bounded("angle", Q::Angle, 0.0..=1.571);
     let at = t.bounded("opens_at", Q::Pressure, 0.0..=500.0);
     let leak = t.bounded("leak", Q::Fraction, 1e-4..=1.0);
+    let (label, stand) = (label(name, t), stand(t));
     let kind = match kind?.value {
         0 => DamperKind::Manual(butterfly_loss(angle.map_or(0.0, |a| a.value))),
         2 if at.is_none() && !t.has("opens_at") => return t.need("opens_at", None),
@@ -286,13 +284,7 @@ pub(super) fn damper((name, t): &Named<'_, '_>) -> Option<Damper> {
             leak: leak.map_or(DAMPER_LEAK, |l| l.value),
         },
     };
-    Some(Damper {
-        name: name.clone(),
-        label: label(name, t),
-        stand: stand(t),
-        area_m2: size.map(|s| s.1),
-        kind,
-    })
+    Some(Damper { name: name.clone(), label, stand, area_m2: size.map(|s| s.1), kind })
 }
 
 pub(super) fn stack((name, t): &Named<'_, '_>) -> Option<Stack> {
@@ -303,26 +295,28 @@ pub(super) fn stack((name, t): &Named<'_, '_>) -> Option<Stack> {
     let gas = t.bounded("temperature", Q::Temperature, 230.0..=1500.0);
     let area = t.bounded("hood_area", Q::Area, 1e-4..=2.0);
     let fed = t.bounded("hood_gas", Q::AirFlow, 0.0..=2.0);
+    let up = bottom.as_ref().zip(top.as_ref()).map(|(b, t)| t.value - b.value);
+    let resistance = duct_resistance(t, length.map(|l| l.value).or(up));
+    let label = label(name, t);
     let (bottom, top) = (bottom?, top?);
     if top.value <= bottom.value {
         t.say(
             Diagnostic::error(code::H114)
                 .at(top.span)
-                .arg("name", label(name, t))
+                .arg("name", label.as_str())
                 .arg("bottom", (bottom.value, Q::Length))
                 .arg("top", (top.value, Q::Length)),
         );
         return None;
     }
-    let length_m = length.map_or(top.value - bottom.value, |l| l.value);
     let hood = area.map(|a| (a.value, fed.map_or(0.0, |f| f.value)));
     Some(Stack {
         name: name.clone(),
-        label: label(name, t),
+        label,
         between: ends?,
         bottom_m: bottom.value,
         top_m: top.value,
-        resistance: duct_resistance(t, Some(length_m)),
+        resistance,
         gas_k: gas.map(|g| g.value),
         hood,
     })
@@ -337,11 +331,8 @@ pub(super) fn fan_parts(t: &Tab<'_, '_>) -> (FanParts, bool) {
     if let Some(points) = pairs(t, "power_curve", ("flow", Q::AirFlow), ("power", Q::Power)) {
         electric = Some(Electric::Points(points.0));
     }
-    let capture = if t.flag("capture_by_flow").unwrap_or(false) {
-        CAPTURE_BY_FLOW.to_vec()
-    } else {
-        capture_points(t)
-    };
+    let capture =
+        if t.flag("capture_by_flow").unwrap_or(false) { CAPTURE_BY_FLOW.to_vec() } else { capture_points(t) };
     let (curve, good) = curve(t, speed);
     let parts = FanParts {
         curve,
@@ -355,24 +346,21 @@ pub(super) fn fan_parts(t: &Tab<'_, '_>) -> (FanParts, bool) {
 }
 
 fn capture_points(t: &Tab<'_, '_>) -> Vec<(f64, f64)> {
-    let Some((points, spans)) = pairs(t, "capture_curve", ("flow", Q::AirFlow), ("capture", Q::Fraction)) else {
+    let Some((points, spans)) = pairs(t, "capture_curve", ("flow", Q::AirFlow), ("capture", Q::Fraction))
+    else {
         return Vec::new();
     };
-    let fits = points.iter().zip(spans).all(|(p, span)| {
-        t.within("capture_curve", &Sp { value: p.1, span }, Q::Fraction, 0.0..=1.0)
-    });
+    let fits = points
+        .iter()
+        .zip(spans)
+        .all(|(p, span)| t.within("capture_curve", &Sp { value: p.1, span }, Q::Fraction, 0.0..=1.0));
     if fits { points } else { Vec::new() }
 }
 
 type Points = (Vec<(f64, f64)>, Vec<Span>);
 
 /// Two columns of a table, by ascending first.
-fn pairs(
-    t: &Tab<'_, '_>,
-    key: &'static str,
-    x: (&'static str, Q),
-    y: (&'static str, Q),
-) -> Option<Points> {
+fn pairs(t: &Tab<'_, '_>, key: &'static str, x: (&'static str, Q), y: (&'static str, Q)) -> Option<Points> {
     let grid = t.grid(key, &[x, y])?;
     let (xs, ys) = (grid.column(x.0)?, grid.column(y.0)?);
     let mut rows: Vec<((f64, f64), Span)> =

@@ -67,7 +67,11 @@ impl Builder<'_> {
 
     /// What stands in a line: the first filter or coil is a parameter, others count by the middle of
     /// their range. Nothing where a name was wrong.
-    fn series(&mut self, names: &[Sp<String>], placed: &mut Placed) -> Option<(Resistance, Option<Sized>, f64)> {
+    fn series(
+        &mut self,
+        names: &[Sp<String>],
+        placed: &mut Placed,
+    ) -> Option<(Resistance, Option<Sized>, f64)> {
         let doc = self.house.text.clone();
         let (mut fixed, mut sized, mut rise_m) = (Resistance::default(), None, 0.0);
         let mut whole = true;
@@ -122,7 +126,13 @@ impl Builder<'_> {
     fn line(&mut self, between: [Place; 2], z_m: f64, owner: Owner, line: Line) {
         let index = self.house.lines.len();
         self.house.lines.push(line);
-        self.house.elements.push(Element { a: between[0], b: between[1], z_m, law: Law::Line { line: index }, owner });
+        self.house.elements.push(Element {
+            a: between[0],
+            b: between[1],
+            z_m,
+            law: Law::Line { line: index },
+            owner,
+        });
     }
 
     fn fan_on_curve(&mut self, f: &text::Fan, placed: &mut Placed) {
@@ -135,7 +145,7 @@ impl Builder<'_> {
             self.say(Diagnostic::error(code::H112).at(f.name.span.clone()));
             return;
         }
-        let (lo, hi) = f.flow_m3_s.unwrap_or((free * (1.0 - CURVE_BELIEF), free * (1.0 + CURVE_BELIEF)));
+        let (lo, hi) = f.flow_m3_s.unwrap_or((free / (1.0 + CURVE_BELIEF), free * (1.0 + CURVE_BELIEF)));
         let prior = normal_of_range(Scale::Ln, lo, hi, LEAST_SD);
         let flow = self.param((&f.name.value, &f.label), ParamKind::FanFlow, Scale::Ln, prior);
         let fan = self.house.fans.len();

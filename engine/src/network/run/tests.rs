@@ -61,7 +61,9 @@ fn parts_meet_their_closed_forms() {
     assert!((terms.point(None, 7.0).flow / wanted - 1.0).abs() < 3e-5);
     // A filter: value and slope at its rating.
     let filter = Resistance::rated(60.0, 0.4, 0.8);
-    let drop = |q: f64| filter.drop_pa(q * REFERENCE_DENSITY_KG_M3, REFERENCE_DENSITY_KG_M3, viscosity_pa_s(REFERENCE_TEMP_K));
+    let drop = |q: f64| {
+        filter.drop_pa(q * REFERENCE_DENSITY_KG_M3, REFERENCE_DENSITY_KG_M3, viscosity_pa_s(REFERENCE_TEMP_K))
+    };
     assert!((drop(0.4) - 60.0).abs() < 1e-9);
     let slope = (drop(0.4 + 1e-6) - drop(0.4 - 1e-6)) / 2e-6 * 0.4 / 60.0;
     assert!((slope - 1.0 / 0.8).abs() < 1e-6, "{slope}");
@@ -157,12 +159,8 @@ fn a_draft_hood_spills_what_the_flue_cannot_take() {
     let gas = Gas { temp_k: 420.0, density_kg_m3: 0.84 };
     let opening = Resistance::orifice(0.02, 0.6);
     let flue = Resistance::loss(3.0, area);
-    let run = Run {
-        rise_m: 6.0,
-        gas: Some(gas),
-        hood: Some(Hood { opening, fed_kg_s: 0.01 }),
-        ..Run::of(flue)
-    };
+    let run =
+        Run { rise_m: 6.0, gas: Some(gas), hood: Some(Hood { opening, fed_kg_s: 0.01 }), ..Run::of(flue) };
     let terms = RunTerms::new(&run, ROOM, COLD, E2);
     let well = terms.working(None, 0.0);
     assert!(well.spilled_kg_s < 0.0, "the hood draws dilution air: {well:?}");
