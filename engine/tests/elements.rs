@@ -360,3 +360,90 @@ fn absurd_words_are_refused_where_they_stand() {
     let list = sink.into_inner().list;
     assert!(format!("{:?}", list[0].args).contains("20"), "{:?}", list[0].args);
 }
+
+const AROUND: &str = "format = 1
+date = '2026-11-12'
+[conditions]
+indoor = '20 degC'
+outdoor = '20 degC'
+wind = '0 m/s'
+[instrument.gauge]
+measures = 'pressure'
+accuracy = '1 % or 0.15 Pa'
+resolution = '0.1 Pa'
+[instrument.hood]
+measures = 'air flow'
+accuracy = '5 %'
+resolution = '1 cfm'
+shows = 'flow at actual density'
+";
+
+/// Readings of a plenum and of the fan's flow, made from a filter of 120 Pa: the fit finds it.
+#[test]
+fn a_fit_finds_the_filter_from_plenum_pressure_and_fan_flow() {
+    let house_of = |drop: &str| {
+        let filter =
+            format!("[filter.pleats]\nbetween = ['rooms', 'return_box']\ndrop = '{drop}'\nat = '800 cfm'\n");
+        good(&format!("{ROOMS}{RETURN}{CURVE}{filter}"))
+    };
+    let truth = house_of("120 Pa");
+    let mut air = Air::new(&truth).unwrap();
+    solved(&truth, &truth.prior_mean(), &mut air);
+    let pa = air.pressure_between_pa(Some(1), Some(0), 0.35);
+    let cfm = flow(&truth, &truth.prior_mean(), "blower") / 0.3048_f64.powi(3) * 60.0;
+    let visit = format!(
+        "{AROUND}[[reading]]\nset = {{ blower = 'on' }}\nfeels = 'return_box'\ncompared_with = 'rooms'\nvalue = '{pa:.1} Pa'\nwith = 'gauge'\n
+[[reading]]\nflow_of = 'blower'\nvalue = '{cfm:.0} cfm'\nwith = 'hood'\n"
+    );
+    let house = house_of("40 to 200 Pa");
+    let sink = Sink::default();
+    let name = "visits/2026-11-12/visit.toml";
+    let visit = engine::doc::visit::read(&File { name: name.into(), text: visit }, &sink);
+    let seen = engine::fit::observe::collect(&house, &[visit], 0.0, &sink);
+    assert!(sink.into_inner().list.is_empty());
+    assert_eq!(seen.list.len(), 2);
+    let options = engine::fit::Options::default();
+    let fit = engine::fit::fit(&house, &seen, options, &mut |_| std::ops::ControlFlow::Continue(())).unwrap();
+    let p = house.params.iter().position(|p| p.kind == ParamKind::FilterDrop).unwrap();
+    let mut drops: Vec<f64> = fit.draws.iter().map(|d| house.value(p, d)).collect();
+    drops.sort_by(f64::total_cmp);
+    let at = |share: f64| drops[(share * (drops.len() - 1) as f64) as usize];
+    assert!(at(0.05) < 120.0 && at(0.95) > 120.0, "{} {}", at(0.05), at(0.95));
+    assert!(at(0.95) - at(0.05) < 0.5 * 160.0, "narrower than what was believed: {} {}", at(0.05), at(0.95));
+}
+
+/// A day of the year's model: air closes, the fan's power counts for its hours, and its air flows.
+#[test]
+fn the_year_has_the_line_in_its_network() {
+    use engine::plan::model::{Luck, Surroundings, model};
+    let filter = filter(60.0, "between = ['rooms', 'return_box']");
+    let climate = "[heating]\nkind = 'electric'\ncapacity = '10 kW'\nset_point = '20 degC'\n
+[cooling]\nkind = 'air conditioner'\ncapacity = '5 kW'\nset_point = '26 degC'\n";
+    let text = format!("{ROOMS}{RETURN}{CURVE}{filter}{climate}").replace("00:00 to 24:00", "06:00 to 18:00");
+    let house = good(&text);
+    let theta = house.prior_mean();
+    let hour = engine::weather::Hour {
+        temp_k: 283.15,
+        w_kg_kg: 0.005,
+        pressure_pa: 101_325.0,
+        wind_m_s: 2.0,
+        wind_from_rad: 0.0,
+        ghi_w_m2: 0.0,
+        dni_w_m2: 0.0,
+        dhi_w_m2: 0.0,
+    };
+    let weather = engine::weather::Weather::steady(hour);
+    let place = engine::doc::job::Place::default();
+    let around = Surroundings { place: &place, weather: &weather };
+    let model = model(&house, &theta, &[], Luck { seed: 1, draw: 0 }, around).unwrap();
+    let lines = model.network.passages().iter().filter(|p| matches!(p.kind, Kind::Run(_))).count();
+    assert_eq!(lines, 3, "intake, filter, fan; a fan without parts is shut when it stands");
+    let day = engine::weather::PickedDay { day: 100, weight: 1.0 };
+    let options = engine::year::Options { days: engine::year::Days::Picked(vec![day]), ..Default::default() };
+    let year =
+        engine::year::run(&model, &weather, &options, &mut |_| std::ops::ControlFlow::Continue(())).unwrap();
+    assert!(year.books.worst() < 1e-9, "{:?}", year.books);
+    let wanted = fan_watts(&house, &theta, 0) * 12.0 * 3600.0;
+    assert!(wanted > 1e6, "{wanted}");
+    assert!((year.energy.ventilation_fan_j / wanted - 1.0).abs() < 1e-6, "{}", year.energy.ventilation_fan_j);
+}
