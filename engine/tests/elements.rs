@@ -191,8 +191,9 @@ fn the_fit_sees_fan_filter_and_grille() {
 fn a_motor_that_holds_its_flow_takes_more_power_as_the_filter_loads() {
     let at = |drop: f64| {
         let text = format!(
-            "{ROOMS}[fan.supply]\nfrom = 'outdoors'\nto = 'rooms'\nholds = '80 L/s'\nup_to = '150 Pa'\nshut_off = '250 Pa'\nefficiency = '40 %'\nin_line = ['pleats']\n{}",
-            format!("[filter.pleats]\ndrop = '{drop} Pa'\nat = '80 L/s'\n")
+            "{ROOMS}[fan.supply]\nfrom = 'outdoors'\nto = 'rooms'\nholds = '80 L/s'\nup_to = '150 Pa'\n
+shut_off = '250 Pa'\nefficiency = '40 %'\nin_line = ['pleats']\n
+[filter.pleats]\ndrop = '{drop} Pa'\nat = '80 L/s'\n"
         );
         let house = good(&text);
         let theta = house.prior_mean();
@@ -224,7 +225,7 @@ curve = {{ columns = ['pressure Pa', 'flow L/s'], rows = [[0, 100], [150, 60], [
     assert!((half.0.flow_m3_s / whole.0.flow_m3_s - 0.5).abs() < 2e-3, "{half:?} {whole:?}");
     assert!((half.0.rise_pa / whole.0.rise_pa - 0.25).abs() < 2e-3);
     assert!((half.1 / whole.1 - 0.125).abs() < 1e-3);
-    assert!(watts(&Electric::Watts(12.0), 1.0, 1.0, 0.5, 1.0) == 12.0);
+    assert!((watts(&Electric::Watts(12.0), 1.0, 1.0, 0.5, 1.0) - 12.0).abs() < 1e-12);
 }
 
 #[test]

@@ -177,8 +177,8 @@ fn partials_meet_differences() {
     for run in kinds() {
         let at = |scale: f64, sized: f64, dp: f64| {
             let moved = Run {
-                sized: run.sized.times(sized.exp()),
-                fan: run.fan.as_ref().map(|f| f.with_flow(scale.exp()).unwrap()),
+                sized: run.sized.times(crate::math::exp(sized)),
+                fan: run.fan.as_ref().map(|f| f.with_flow(crate::math::exp(scale)).unwrap()),
                 ..run.clone()
             };
             RunTerms::new(&moved, ROOM, COLD, E2).working(moved.fan.as_ref(), dp).flow_kg_s
