@@ -448,3 +448,16 @@ fn the_year_has_the_line_in_its_network() {
     assert!(wanted > 1e6, "{wanted}");
     assert!((year.energy.ventilation_fan_j / wanted - 1.0).abs() < 1e-6, "{}", year.energy.ventilation_fan_j);
 }
+
+/// Every example of docs/HOUSE.md, put together, is one good house that can be solved.
+#[test]
+fn the_documented_examples_are_one_good_house() {
+    let text = include_str!("../../docs/HOUSE.md");
+    let blocks = text.split("```toml\n").skip(1).filter_map(|part| part.split("```").next());
+    let house = good(&blocks.collect::<Vec<_>>().join("\n"));
+    let mut air = Air::new(&house).unwrap();
+    solved(&house, &house.prior_mean(), &mut air);
+    assert!(air.solution.zone_pa.iter().all(|p| p.abs() < 100.0), "{:?}", air.solution.zone_pa);
+    let kinds = house.elements.iter().map(|e| std::mem::discriminant(&e.law)).collect::<Vec<_>>();
+    assert!(kinds.len() > 10 && house.lines.len() >= 4);
+}
