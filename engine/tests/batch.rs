@@ -34,7 +34,7 @@ fn draw(rng: &mut impl Rng, graph: &Network, curve: &FanCurve) -> (Network, Boun
         let kind = if tie || !rng.random_bool(swapped) {
             Kind::Leak { c_m3_s_pan: rng.random_range(0.0005..0.03), n }
         } else {
-            match rng.random_range(0..5) {
+            match rng.random_range(0..6) {
                 0 => Kind::Leak { c_m3_s_pan: 0.0, n },
                 1 => Kind::Opening {
                     width_m: rng.random_range(0.02..0.9),
@@ -49,6 +49,12 @@ fn draw(rng: &mut impl Rng, graph: &Network, curve: &FanCurve) -> (Network, Boun
                     closed_c_m3_s_pan: 0.0002,
                     opens_pa: rng.random_range(0.0..2.0),
                 },
+                4 => Kind::Run(std::sync::Arc::new(Run {
+                    sized: Resistance::rated(rng.random_range(20.0..120.0), 0.1, 0.8),
+                    fan: rng.random_bool(0.5).then(|| curve.clone()),
+                    rise_m: rng.random_range(0.0..6.0),
+                    ..Run::of(Resistance::straight(6.0, 0.15, 0.0177, 9e-4))
+                })),
                 _ => Kind::Curve(curve.clone()),
             }
         };

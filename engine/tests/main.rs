@@ -9,5 +9,6 @@
 
 mod batch;
 mod documents;
+mod elements;
 mod network;
 mod tracer;

@@ -488,9 +488,9 @@ fn derivatives_meet_central_differences() {
                     Kind::Opening { width_m, height_m, bottom_m, discharge: discharge * x.exp() }
                 }
                 Kind::Fixed { kg_s } => Kind::Fixed { kg_s: kg_s * x.exp() },
-                same @ Kind::Curve(_) => same,
+                same @ (Kind::Curve(_) | Kind::Run(_)) => same,
             };
-            if !matches!(kind, Kind::Curve(_)) {
+            if !matches!(kind, Kind::Curve(_) | Kind::Run(_)) {
                 let (low, high) = around(&mut network, &by_c, h);
                 for (i, (o, s)) in observations.iter().zip(&all).enumerate() {
                     let found = s.by_flow[k] * partial.by_ln_c_kg_s;

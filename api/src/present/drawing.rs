@@ -14,7 +14,7 @@ fn kind(kind: ZoneKind) -> view::ZoneKind {
     match kind {
         ZoneKind::Living => view::ZoneKind::Living,
         ZoneKind::Appliance => view::ZoneKind::Closet,
-        ZoneKind::Attic | ZoneKind::Garage => view::ZoneKind::Buffer,
+        ZoneKind::Attic | ZoneKind::Garage | ZoneKind::Plenum => view::ZoneKind::Buffer,
         ZoneKind::Crawl | ZoneKind::Basement => view::ZoneKind::Ground,
     }
 }
@@ -99,6 +99,7 @@ fn passages(house: &House, picture: &Picture, selected: Option<usize>, words: &W
                 Owner::Door(_) => (PassageKind::Door, owner_label(house, s.owner)),
                 Owner::Fan(_) => (PassageKind::Fan, owner_label(house, s.owner)),
                 Owner::Flue(_) => (PassageKind::Flue, owner_label(house, s.owner)),
+                Owner::Part(_) => (PassageKind::Vent, owner_label(house, s.owner)),
                 Owner::Register(r) => {
                     let supply = match handler.and_then(|h| h.registers.get(r)) {
                         Some(register) => register.1,

@@ -8,6 +8,7 @@
 pub mod coil;
 pub mod dehumidifier;
 pub mod duct;
+pub mod fan;
 pub mod filter;
 pub mod person;
 pub mod plant;

@@ -461,4 +461,18 @@ codes! {
     B106;
     /// Bills by days without the day they start on.
     B107;
+
+    // Passages with parts
+    /// A fan curve whose flow rises with the pressure.
+    H111;
+    /// Points that make no fan curve.
+    H112;
+    /// A part in the line of two, or in a line and on its own.
+    H113;
+    /// A stack whose top is not above its bottom.
+    H114;
+    /// A part that stands nowhere.
+    H115;
+    /// A fan in a line without a curve.
+    H116;
 }

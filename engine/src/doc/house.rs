@@ -3,8 +3,10 @@
 //! A range such as `at50 = "300 to 1200 cfm"` is what the practitioner believes nine times in
 //! ten; the fit starts from it. Names are the user's own and are resolved in [`crate::house`].
 
+mod elements;
 mod read;
 
+pub use elements::{Damper, DamperKind, Duct, FanParts, Filter, Grille, Stack, Stand};
 pub use read::read;
 pub(super) use read::{dehumidifier, hours, hours as clock_hours};
 
@@ -27,6 +29,8 @@ pub enum ZoneKind {
     Garage,
     /// A basement that is not lived in.
     Basement,
+    /// A box of ducts where several meet: a return or a supply plenum.
+    Plenum,
 }
 
 impl ZoneKind {
@@ -154,6 +158,8 @@ pub struct Fan {
     pub runs_s: Vec<(f64, f64)>,
     /// Share of a zone's cooking that it catches, 0 to 1.
     pub capture: f64,
+    /// Its curve and what is in its line.
+    pub parts: FanParts,
 }
 
 /// A register of the air handler.
@@ -345,6 +351,16 @@ pub struct House {
     pub doors: Vec<Door>,
     /// Fans.
     pub fans: Vec<Fan>,
+    /// Ducts.
+    pub ducts: Vec<Duct>,
+    /// Filters and coils.
+    pub filters: Vec<Filter>,
+    /// Grilles and undercuts.
+    pub grilles: Vec<Grille>,
+    /// Dampers.
+    pub dampers: Vec<Damper>,
+    /// Stacks.
+    pub stacks: Vec<Stack>,
     /// The air handler.
     pub air_handler: Option<AirHandler>,
     /// Fuel-burning appliances.

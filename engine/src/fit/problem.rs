@@ -247,7 +247,7 @@ impl<'h> Problem<'h> {
                 + x[self.first_wind + station * WINDS + wind];
         }
         let here = seen.list.iter().enumerate().filter(|(_, o)| o.station == station);
-        let needs_network = here.clone().any(|(_, o)| needs_network(o));
+        let needs_network = here.clone().any(|(_, o)| needs_network(o) || self.on_curve(o).is_some());
         if needs_network {
             self.air.solution.zone_pa.clone_from(&self.last_pa[station]);
             self.air.solve().map_err(|error| FitError::Solve { station, error })?;
@@ -291,6 +291,22 @@ impl<'h> Problem<'h> {
         if out_m3_s > 0.0 { Ok(out_m3_s) } else { Err(FitError::Backwards { station, out_m3_s }) }
     }
 
+    /// The element of a fan on a curve whose flow is read.
+    fn on_curve(&self, o: &Observation) -> Option<usize> {
+        match o.seen {
+            Seen::Fan(fan) => crate::house::fan_line(self.house, fan).map(|(element, _)| element),
+            _ => None,
+        }
+    }
+
+    /// Flow along an element as air of its first side, m3/s.
+    fn element_flow_m3_s(&self, station: usize, element: usize) -> Result<f64, FitError> {
+        let a = node(self.house.elements[element].a);
+        let net = self.air.solution.flows[element].net_kg_s();
+        let out_m3_s = self.air.boundary.volume_flow_m3_s(a, net);
+        if out_m3_s > 0.0 { Ok(out_m3_s) } else { Err(FitError::Backwards { station, out_m3_s }) }
+    }
+
     fn fan_density_kg_m3(&self, s: &Station, zone: usize) -> f64 {
         let boundary = &self.air.boundary;
         if out_sign(s) > 0.0 { boundary.zone_density_kg_m3[zone] } else { boundary.outdoor_density_kg_m3 }
@@ -313,7 +329,11 @@ impl<'h> Problem<'h> {
             Seen::TestFan { ln_shown_over_true } => {
                 math::ln(self.fan_flow_m3_s(o.station)?) + ln_shown_over_true + math::ln(1.0 + g)
             }
-            Seen::Fan(fan) => theta[self.house.fans[fan].flow] + math::ln(1.0 + g),
+            // A fan on a curve shows what its line lets through, any other what it is.
+            Seen::Fan(fan) => match self.on_curve(o) {
+                Some(element) => math::ln(self.element_flow_m3_s(o.station, element)?) + math::ln(1.0 + g),
+                None => theta[self.house.fans[fan].flow] + math::ln(1.0 + g),
+            },
             Seen::Register(r) => math::ln(register_flow_m3_s(self.house, theta, r)) + math::ln(1.0 + g),
             Seen::Handler => {
                 let flow = self.house.air_handler.as_ref().map_or(0, |h| h.flow);
@@ -340,6 +360,7 @@ impl<'h> Problem<'h> {
         }
         match o.seen {
             Seen::Pressure { .. } | Seen::TestFan { .. } => {}
+            Seen::Fan(_) if self.on_curve(o).is_some() => {}
             Seen::Fan(fan) => row[first + self.house.fans[fan].flow] = 1.0,
             Seen::Register(r) => {
                 register_partials(self.house, theta, r, |p, d| row[first + p] += d);
@@ -388,6 +409,11 @@ impl<'h> Problem<'h> {
                     derivatives.observe(Read::HeldFlow(zone), &mut sensitivity);
                     // The logarithm of the flow is read.
                     outer / air.solution.held_flow_kg_s[zone]
+                }
+                (Seen::Fan(fan), _) => {
+                    let Some((element, _)) = crate::house::fan_line(self.house, fan) else { continue };
+                    derivatives.observe(Read::Flow(element), &mut sensitivity);
+                    outer / air.solution.flows[element].net_kg_s()
                 }
                 _ => continue,
             };

@@ -207,6 +207,7 @@ pub fn owner_label(house: &House, owner: Owner) -> String {
             .and_then(|h| h.text.registers.get(r))
             .map_or_else(String::new, |r| r.label.clone()),
         Owner::Flue(a) => house.appliances[a].label.clone(),
+        Owner::Part(p) => house.parts[p].label.clone(),
     }
 }
 

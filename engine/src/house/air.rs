@@ -103,6 +103,10 @@ impl Air {
                     }
                 }
                 Law::Register { register } => Kind::Fixed { kg_s: shares[register] },
+                Law::Line { line } => {
+                    super::line::line_in(house, line, theta, setup, &self.boundary, element.a)
+                }
+                Law::Damper { .. } => start_kind(house, element, theta),
             };
             self.network.set_kind(k, kind)?;
         }
@@ -173,6 +177,13 @@ fn start_kind(house: &House, element: &Element, theta: &[f64]) -> Kind {
         }
         Law::Door { door } => door_kind(house, door, false, theta),
         Law::Fan { .. } | Law::Register { .. } => Kind::Fixed { kg_s: 0.0 },
+        Law::Line { line } => {
+            let room = (crate::air::REFERENCE_TEMP_K, REFERENCE_DENSITY_KG_M3);
+            super::line_kind(house, line, theta, (true, false), room)
+        }
+        Law::Damper { c_m3_s_pan, closed_c_m3_s_pan, opens_pa } => {
+            Kind::Damper { c_m3_s_pan, n: 0.5, closed_c_m3_s_pan, opens_pa }
+        }
     }
 }
 
@@ -227,6 +238,16 @@ pub fn for_each_partial(
             }
         }
         Law::Fan { fan } => each(house.fans[fan].flow, partial.by_ln_c_kg_s),
+        Law::Line { line } => {
+            let l = &house.lines[line];
+            if let Some((fan, ..)) = l.fan.as_ref().filter(|f| setup.running[f.0]) {
+                each(house.fans[*fan].flow, partial.by_ln_c_kg_s);
+            }
+            if let Some(s) = l.sized {
+                each(s.drop, partial.by_ln_sized_kg_s);
+            }
+        }
+        Law::Damper { .. } => {}
         Law::Register { register } => {
             register_partials(house, theta, register, |p, d_ln| each(p, partial.by_ln_c_kg_s * d_ln));
         }

@@ -1,6 +1,8 @@
 //! From `house.toml` to [`House`]: names to indices, ranges to priors, groups to elements, and the
 //! checks that need the whole house.
 
+mod parts;
+
 use super::priors::{AREA_DISCHARGE, COMMON_EXPONENT, EXPONENT_OWN_SD, normal_of_range};
 use super::{
     AirHandler, Appliance, Door, Element, Exponent, Fan, House, Law, Leak, Owner, Param, ParamKind, Place,
@@ -31,6 +33,8 @@ pub fn build(doc: &text::House, sink: &Sink) -> House {
             leaks: Vec::new(),
             doors: Vec::new(),
             fans: Vec::new(),
+            lines: Vec::new(),
+            parts: Vec::new(),
             air_handler: None,
             appliances: Vec::new(),
         },
@@ -39,7 +43,8 @@ pub fn build(doc: &text::House, sink: &Sink) -> House {
     doc.zones.iter().for_each(|z| b.zone(z));
     doc.leaks.iter().for_each(|l| b.leak(l));
     doc.doors.iter().for_each(|d| b.door(d));
-    doc.fans.iter().for_each(|f| b.fan(f));
+    doc.fans.iter().filter(|f| f.parts.curve.is_none()).for_each(|f| b.fan(f));
+    b.with_parts(doc);
     doc.appliances.iter().for_each(|a| b.appliance(a));
     if let Some(handler) = &doc.air_handler {
         b.air_handler(handler);
@@ -79,6 +84,11 @@ impl Builder<'_> {
             .chain(doc.leaks.iter().map(|l| &l.name))
             .chain(doc.doors.iter().map(|d| &d.name))
             .chain(doc.fans.iter().map(|f| &f.name))
+            .chain(doc.ducts.iter().map(|d| &d.name))
+            .chain(doc.filters.iter().map(|f| &f.name))
+            .chain(doc.grilles.iter().map(|g| &g.name))
+            .chain(doc.dampers.iter().map(|d| &d.name))
+            .chain(doc.stacks.iter().map(|s| &s.name))
             .chain(doc.appliances.iter().map(|a| &a.name))
             .chain(doc.air_handler.iter().flat_map(|h| h.registers.iter().map(|r| &r.name)));
         for name in all {
@@ -319,6 +329,9 @@ impl Builder<'_> {
             self.say(Diagnostic::error(code::H107).at(f.name.span.clone()).arg("name", f.label.as_str()));
             return;
         }
+        if let Some(part) = f.parts.in_line.first() {
+            self.say(Diagnostic::error(code::H116).at(part.span.clone()).arg("name", f.label.as_str()));
+        }
         let of = (f.name.value.as_str(), f.label.as_str());
         let Some((lo, hi)) = f.flow_m3_s else { return };
         let prior = normal_of_range(Scale::Ln, lo, hi, LEAST_SD);
@@ -433,7 +446,12 @@ impl Builder<'_> {
         while changed {
             changed = false;
             for e in &self.house.elements {
-                if !matches!(e.law, Law::Leak { .. } | Law::Door { .. }) {
+                let ties = match e.law {
+                    Law::Leak { .. } | Law::Door { .. } | Law::Damper { .. } => true,
+                    Law::Line { line } => self.house.lines[line].ties(),
+                    Law::Fan { .. } | Law::Register { .. } => false,
+                };
+                if !ties {
                     continue;
                 }
                 let is_out = |p: Place| match p {

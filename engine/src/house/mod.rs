@@ -7,10 +7,12 @@
 
 pub mod air;
 mod build;
+mod line;
 mod priors;
 mod setup;
 
 pub use build::build;
+pub use line::{Heat, Line, Sized, fan_capture, fan_line, fan_watts, fan_working, line_kind};
 pub use priors::{AREA_DISCHARGE, COMMON_EXPONENT, EXPONENT_OWN_SD, normal_of_range};
 pub use setup::{Setup, Switchable, apply, find, start};
 
@@ -123,6 +125,8 @@ pub enum ParamKind {
     DuctLeak,
     /// Weight of a register among its side.
     RegisterWeight,
+    /// Pressure drop of a filter or coil at its rated flow, Pa.
+    FilterDrop,
 }
 
 impl ParamKind {
@@ -132,6 +136,7 @@ impl ParamKind {
             ParamKind::LeakAt50 | ParamKind::FanFlow | ParamKind::HandlerFlow => Quantity::AirFlow,
             ParamKind::CommonExponent | ParamKind::Exponent => Quantity::Number,
             ParamKind::Gap => Quantity::Area,
+            ParamKind::FilterDrop => Quantity::Pressure,
             ParamKind::DuctLeak | ParamKind::RegisterWeight => Quantity::Fraction,
         }
     }
@@ -197,6 +202,20 @@ pub enum Law {
         /// Index in the air handler's registers.
         register: usize,
     },
+    /// Parts in series.
+    Line {
+        /// Index in [`House::lines`].
+        line: usize,
+    },
+    /// A damper that the air opens; exponent 0.5.
+    Damper {
+        /// Coefficient fully open, m3/(s Pa^0.5).
+        c_m3_s_pan: f64,
+        /// Coefficient shut.
+        closed_c_m3_s_pan: f64,
+        /// Pressure from a to b at which it opens, Pa.
+        opens_pa: f64,
+    },
 }
 
 /// What an element belongs to, for labels and for the setup.
@@ -212,6 +231,8 @@ pub enum Owner {
     Register(usize),
     /// [`House::appliances`]: the flue.
     Flue(usize),
+    /// [`House::parts`]: duct, filter, grille, damper, stack.
+    Part(usize),
 }
 
 /// One passage of the air network.
@@ -272,6 +293,15 @@ pub struct Fan {
     pub flow: usize,
 }
 
+/// What a passage with parts is called.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// Name in the documents.
+    pub name: String,
+    /// Name people read.
+    pub label: String,
+}
+
 /// The air handler.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AirHandler {
@@ -321,6 +351,10 @@ pub struct House {
     pub doors: Vec<Door>,
     /// Fans.
     pub fans: Vec<Fan>,
+    /// Parts in series.
+    pub lines: Vec<Line>,
+    /// Names of ducts, filters, grilles, dampers and stacks.
+    pub parts: Vec<Part>,
     /// Air handler.
     pub air_handler: Option<AirHandler>,
     /// Fuel-burning appliances.

@@ -18,6 +18,8 @@ pub enum Switchable {
     Leak(usize),
     /// The test fan.
     TestFan,
+    /// [`House::lines`]: a stack with its own temperature.
+    Stack(usize),
 }
 
 /// The state of everything that can be switched.
@@ -33,6 +35,8 @@ pub struct Setup {
     pub air_handler: bool,
     /// Which leaks are sealed for the time being.
     pub sealed: Vec<bool>,
+    /// Which lines hold hot gas.
+    pub hot: Vec<bool>,
     /// The test fan, where one runs.
     pub test_fan: Option<Direction>,
 }
@@ -46,6 +50,7 @@ pub fn start(house: &House) -> Setup {
         running: vec![false; house.fans.len()],
         air_handler: false,
         sealed: vec![false; house.leaks.len()],
+        hot: vec![false; house.lines.len()],
         test_fan: None,
     }
 }
@@ -68,7 +73,9 @@ pub fn find(house: &House, name: &str) -> Option<Switchable> {
     let doors = house.doors.iter().position(|d| d.text.name.value == name).map(Switchable::Door);
     let fans = || house.fans.iter().position(|f| f.text.name.value == name).map(Switchable::Fan);
     let leaks = || house.leaks.iter().position(|l| l.name == name).map(Switchable::Leak);
-    doors.or_else(fans).or_else(leaks)
+    let hot = |l: &super::Line| l.name == name && l.heat.is_some_and(|h| h.gas_k.is_some());
+    let stacks = || house.lines.iter().position(hot).map(Switchable::Stack);
+    doors.or_else(fans).or_else(leaks).or_else(stacks)
 }
 
 /// Applies what was touched; words that do not fit are reported and leave the state as it was.
@@ -83,6 +90,7 @@ pub fn apply(house: &House, setup: &mut Setup, set: &[(Sp<String>, Sp<String>)],
             Switchable::Door(_) => &["open", "shut", "unknown"],
             Switchable::Fan(_) | Switchable::AirHandler => &["on", "off"],
             Switchable::Leak(_) => &["sealed", "open"],
+            Switchable::Stack(_) => &["hot", "cold"],
             Switchable::TestFan => &["depressurise", "pressurise", "off"],
         };
         if !choices.contains(&word.value.as_str()) {
@@ -106,6 +114,7 @@ pub fn apply(house: &House, setup: &mut Setup, set: &[(Sp<String>, Sp<String>)],
             Switchable::Fan(f) => setup.running[f] = word == "on",
             Switchable::AirHandler => setup.air_handler = word == "on",
             Switchable::Leak(l) => setup.sealed[l] = word == "sealed",
+            Switchable::Stack(l) => setup.hot[l] = word == "hot",
             Switchable::TestFan => {
                 setup.test_fan = match word {
                     "depressurise" => Some(Direction::Depressurise),

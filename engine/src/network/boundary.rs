@@ -46,6 +46,14 @@ impl Boundary {
         }
     }
 
+    /// Temperature of the air at a node, K; outdoors for a zone that does not exist.
+    pub fn temp_k(&self, node: Node) -> f64 {
+        match node {
+            Node::Outdoors { .. } => self.outdoor_temp_k,
+            Node::Zone(zone) => self.zone_temp_k.get(zone).copied().unwrap_or(self.outdoor_temp_k),
+        }
+    }
+
     /// Mass flow in kg/s of a volume flow in m3/s of the air at `node`.
     pub fn mass_flow_kg_s(&self, node: Node, flow_m3_s: f64) -> f64 {
         flow_m3_s * self.density_kg_m3(node)

@@ -11,6 +11,7 @@ use super::columns::{Columns, at_rest};
 use super::error::SolveError;
 use super::kernel::{exp2, log2, log2_of_ratio};
 use super::law::{self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, SMOOTHING_PA};
+use super::run::{RunTerms, Side};
 use super::shape::{Shape, WIDEST};
 use super::{Boundary, Kind, Network};
 use crate::air::{
@@ -39,6 +40,7 @@ pub(super) enum Law {
     Curve {
         inlet_density: f64,
     },
+    Run(RunTerms),
 }
 
 /// Sums over one network.
@@ -450,10 +452,10 @@ impl Core {
             let ends = shape.ends[k];
             let air = |node: usize, what: usize| self.air[(node * AIR + what) * n + lane];
             let (rho_a, rho_b) = (air(ends.a, 0), air(ends.b, 0));
-            self.laws[o * n + lane] = match network.passages[k].kind {
+            self.laws[o * n + lane] = match &network.passages[k].kind {
                 Kind::Leak { .. } => Law::Leak,
                 // What passes an open damper is air of a.
-                Kind::Damper { c_m3_s_pan, n, closed_c_m3_s_pan, opens_pa } => {
+                &Kind::Damper { c_m3_s_pan, n, closed_c_m3_s_pan, opens_pa } => {
                     let factor = air(ends.a, 2) * exp2(Plain, n * air(ends.a, 1));
                     Law::Damper(DamperTerms {
                         closed: closed_c_m3_s_pan * factor,
@@ -462,7 +464,7 @@ impl Core {
                         opens_pa,
                     })
                 }
-                Kind::Opening { width_m, height_m, bottom_m, discharge } => {
+                &Kind::Opening { width_m, height_m, bottom_m, discharge } => {
                     let base = discharge * width_m * height_m;
                     let lift = (rho_b - rho_a) * GRAVITY_M_S2;
                     Law::Opening(OpeningTerms {
@@ -472,8 +474,15 @@ impl Core {
                         rise_pa: lift * height_m,
                     })
                 }
-                Kind::Fixed { kg_s } => Law::Fixed(kg_s),
+                Kind::Fixed { kg_s } => Law::Fixed(*kg_s),
                 Kind::Curve(_) => Law::Curve { inlet_density: rho_a },
+                Kind::Run(run) => {
+                    let side = |node: usize| Side {
+                        density: air(node, 0),
+                        viscosity_ratio: air(node, 2) * (1.0 / REFERENCE_DENSITY_KG_M3),
+                    };
+                    Law::Run(RunTerms::new(run, side(ends.a), side(ends.b), self.smoothing2))
+                }
             };
         }
     }
@@ -553,6 +562,10 @@ impl Core {
                     Law::Leak => continue,
                     Law::Damper(d) => (d.closed + d.more, (d.closed + d.more) * (dp - d.opens_pa)),
                     Law::Opening(o) => (o.forward, o.forward * (dp + o.sill_pa + 0.5 * o.rise_pa)),
+                    Law::Run(terms) => match &network(lane).passages[k].kind {
+                        Kind::Run(run) => terms.secant(run.fan.as_ref(), dp),
+                        _ => (0.0, 0.0),
+                    },
                     Law::Fixed(_) | Law::Curve { .. } => {
                         let p = point(law, &network(lane).passages[k].kind, self.smoothing2, dp);
                         (p.slope, p.flow)
@@ -776,7 +789,11 @@ fn point(law: &Law, kind: &Kind, e2: f64, dp: f64) -> Point {
                     potential: p.potential + 0.5 * FLOOR_SLOPE_KG_S_PA * dp * dp,
                 }
             }
-            // `load_laws` makes this law from a curve only.
+            // `load_laws` makes this law from a curve only, and the next one from a run.
+            _ => Point::default(),
+        },
+        Law::Run(terms) => match kind {
+            Kind::Run(run) => terms.point(run.fan.as_ref(), dp),
             _ => Point::default(),
         },
     }

@@ -28,10 +28,12 @@ pub enum Observation<'a> {
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Partial {
     /// By the logarithm of its coefficient (leak, open damper), discharge (opening), flow (fixed)
-    /// or flow scale at given pressure (fan curve), kg/s.
+    /// or flow scale at given pressure (fan curve, run), kg/s.
     pub by_ln_c_kg_s: f64,
     /// By the flow exponent at a given coefficient, kg/s; zero for passages without one.
     pub by_n_kg_s: f64,
+    /// By the logarithm of the sized resistance of a run, kg/s; zero for other passages.
+    pub by_ln_sized_kg_s: f64,
     /// By the pressure difference, kg/(s Pa).
     pub by_dp_kg_s_pa: f64,
 }
@@ -92,6 +94,7 @@ fn partial(network: &Network, w: &Workspace, k: usize) -> Partial {
     let ends = network.shape.ends[k];
     // d ln m / d n of a leak: from the pressure, and from the correction for density and viscosity.
     let by_n = |factor_ln: f64, dp: f64| 0.5 * ln(dp * dp + e2) + factor_ln;
+    let mut by_ln_sized_kg_s = 0.0;
     let (by_ln_c_kg_s, by_n_kg_s) = match (c.law(k, 0), &network.passages[k].kind) {
         (Law::Leak, _) => (flow, flow * by_n(c.joint_ln(if dp >= 0.0 { ends.a } else { ends.b }), dp)),
         (Law::Damper(d), Kind::Damper { c_m3_s_pan, closed_c_m3_s_pan, .. }) => {
@@ -103,9 +106,14 @@ fn partial(network: &Network, w: &Workspace, k: usize) -> Partial {
             let by_c = if beyond > 0.0 { law::leak(whole, d.n, e2, beyond).flow } else { 0.0 };
             (by_c, closed * by_n(factor_ln, dp) + open * by_n(factor_ln, beyond))
         }
+        (Law::Run(terms), Kind::Run(run)) => {
+            let (by_scale, by_sized) = terms.partials(run.fan.as_ref(), dp);
+            by_ln_sized_kg_s = by_sized;
+            (by_scale, 0.0)
+        }
         _ => (flow, 0.0),
     };
-    Partial { by_ln_c_kg_s, by_n_kg_s, by_dp_kg_s_pa: slope }
+    Partial { by_ln_c_kg_s, by_n_kg_s, by_ln_sized_kg_s, by_dp_kg_s_pa: slope }
 }
 
 impl Derivatives<'_> {

@@ -53,6 +53,12 @@ pub enum NetworkError {
         /// How many zones there are.
         zone_count: usize,
     },
+    /// A run without any resistance or fan, or with a number that no run can have.
+    #[error("passage {passage} is no run")]
+    BadRun {
+        /// The passage.
+        passage: usize,
+    },
     /// A passage from a zone to itself.
     #[error("passage {passage} leads from zone {zone} to itself")]
     SameZone {

@@ -117,6 +117,47 @@ impl FanCurve {
         Ok(Self { knots: knots.collect(), density_kg_m3: self.density_kg_m3 })
     }
 
+    /// The same fan with `ratio` times the flow at every pressure rise.
+    ///
+    /// # Errors
+    /// [`FanCurveError::NotFinite`] where the ratio is not a positive finite number.
+    pub fn with_flow(&self, ratio: f64) -> Result<Self, FanCurveError> {
+        if !(ratio.is_finite() && ratio > 0.0) {
+            return Err(FanCurveError::NotFinite { point: self.knots.len() });
+        }
+        let knots = self.knots.iter().map(|k| Knot {
+            rise: k.rise,
+            flow: k.flow * ratio,
+            slope: k.slope * ratio,
+            integral: k.integral * ratio,
+        });
+        Ok(Self { knots: knots.collect(), density_kg_m3: self.density_kg_m3 })
+    }
+
+    /// A motor that holds its flow up to `limit_pa` and then follows the wheel at full speed to no
+    /// flow at `shut_off_pa`, along `q0 sqrt((shut_off - p) / (shut_off - limit))` (a wheel whose
+    /// pressure falls with the square of its flow; common practice, no source).
+    ///
+    /// # Errors
+    /// [`FanCurveError`]: as for [`new`](Self::new); a shut-off pressure not above the limit is a
+    /// double point.
+    pub fn constant_flow(
+        flow_m3_s: f64,
+        limit_pa: f64,
+        shut_off_pa: f64,
+        density_kg_m3: f64,
+    ) -> Result<Self, FanCurveError> {
+        if !(shut_off_pa > limit_pa && limit_pa > 0.0) {
+            return Err(FanCurveError::DoublePoint { rise_pa: limit_pa });
+        }
+        let mut points = vec![(0.0, flow_m3_s), (limit_pa, flow_m3_s)];
+        points.extend((1..=8_u8).map(|i| {
+            let q = 1.0 - f64::from(i) / 8.0;
+            (shut_off_pa - (shut_off_pa - limit_pa) * q * q, q * flow_m3_s)
+        }));
+        Self::new(&points, density_kg_m3)
+    }
+
     /// Air density the curve is stated for, kg/m3.
     pub fn density_kg_m3(&self) -> f64 {
         self.density_kg_m3

@@ -6,8 +6,8 @@
 //! converges from any start ([`solve()`]; many houses at once: [`Batch`]). The matrix is factored on
 //! the zone graph's own pattern, ordered once. Derivatives by the implicit-function theorem ([`Network::derivatives`]).
 //! Sources: see [`law`] and [`FanCurve`]. Checked against EPANET 2.2 in `validate`.
-//! Not covered: time, humidity and heat (densities come in), pressure loss along duct runs as
-//! anything but a power law, flow that changes the densities within a step.
+//! Duct runs, filters, fans in a line, stacks: [`Run`].
+//! Not covered: time, humidity and heat (densities come in), flow that changes the densities within a step.
 //! What can fail: [`NetworkError`], [`SolveError`]; what is doubtful but solved: [`Flag`].
 //!
 //! **Pressures.** A zone's unknown is its pressure at ground level (height 0) less that of outdoor
@@ -26,6 +26,7 @@ mod kernel;
 pub mod law;
 mod newton;
 mod passage;
+mod run;
 mod shape;
 mod solve;
 mod trail;
@@ -38,6 +39,7 @@ pub use derive::{Derivatives, Observation, Partial, Sensitivity};
 pub use error::{Carrying, Given, NamedZone, NetworkError, Parameter, SolveError};
 pub use fan::{FanCurve, FanCurveError};
 pub use passage::{Kind, Node, Passage};
+pub use run::{Gas, Hood, Resistance, Run, Working};
 pub use solve::{Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, solve, solve_into};
 pub use trail::Trail;
 pub use workspace::Workspace;
@@ -202,6 +204,30 @@ impl Network {
     /// As [`set_kind`](Self::set_kind).
     pub fn set_fixed(&mut self, passage: usize, kg_s: f64) -> Result<(), NetworkError> {
         self.set_kind(passage, Kind::Fixed { kg_s })
+    }
+
+    /// Where a run or a fan works at a pressure difference that a solution gave for it; nothing for
+    /// another kind of passage.
+    pub fn working(&self, passage: usize, boundary: &Boundary, dp_pa: f64) -> Option<Working> {
+        let p = self.passages.get(passage)?;
+        let side = |node| run::Side {
+            density: boundary.density_kg_m3(node),
+            viscosity_ratio: crate::air::viscosity_pa_s(boundary.temp_k(node))
+                / crate::air::viscosity_pa_s(crate::air::REFERENCE_TEMP_K),
+        };
+        let (a, b) = (side(p.a), side(p.b));
+        match &p.kind {
+            Kind::Run(run) => {
+                let e2 = law::SMOOTHING_PA * law::SMOOTHING_PA;
+                Some(run::RunTerms::new(run, a, b, e2).working(run.fan.as_ref(), dp_pa))
+            }
+            Kind::Curve(curve) => {
+                let flow_kg_s = curve.passage(a.density, dp_pa).flow;
+                let flow_m3_s = flow_kg_s / a.density;
+                Some(Working { flow_kg_s, flow_m3_s, rise_pa: -dp_pa, ..Working::default() })
+            }
+            _ => None,
+        }
     }
 
     /// Zones that have no way to outdoors now, over passages of positive slope.

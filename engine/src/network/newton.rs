@@ -317,6 +317,14 @@ fn hand_over(network: &Network, core: &Core, index: usize, lane: &Lane, solution
                     solution.flags.push(Flag::FanBeyondCurve { passage: k, rise_pa: -dp_pa });
                 }
             }
+            Law::Run(terms) => {
+                if let Kind::Run(run) = &network.passages[k].kind
+                    && let Some(curve) = &run.fan
+                    && let Some(rise_pa) = terms.beyond(curve, dp_pa)
+                {
+                    solution.flags.push(Flag::FanBeyondCurve { passage: k, rise_pa });
+                }
+            }
             _ => {}
         }
     }

@@ -2,6 +2,8 @@
 
 use super::error::{NetworkError, Parameter};
 use super::fan::FanCurve;
+use super::run::Run;
+use std::sync::Arc;
 
 /// One side of a passage.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -70,6 +72,8 @@ pub enum Kind {
     },
     /// A fan on its curve, blowing from a to b; inlet density is that of a.
     Curve(FanCurve),
+    /// Resistances in series with, where there are such, a fan, a stack's draft, a draft hood.
+    Run(Arc<Run>),
 }
 
 impl Kind {
@@ -77,7 +81,7 @@ impl Kind {
     pub fn connects(&self) -> bool {
         match self {
             Self::Leak { c_m3_s_pan, .. } => *c_m3_s_pan > 0.0,
-            Self::Damper { .. } | Self::Opening { .. } | Self::Curve(_) => true,
+            Self::Damper { .. } | Self::Opening { .. } | Self::Curve(_) | Self::Run(_) => true,
             Self::Fixed { .. } => false,
         }
     }
@@ -91,6 +95,9 @@ impl Kind {
                 Err(NetworkError::OutOfBounds { passage, parameter, value, min, max })
             }
         };
+        if let Self::Run(run) = self {
+            return if run.is_valid() { Ok(()) } else { Err(NetworkError::BadRun { passage }) };
+        }
         match *self {
             Self::Leak { c_m3_s_pan, n } => {
                 within(Parameter::Coefficient, c_m3_s_pan, 0.0, C_MAX)?;
@@ -110,7 +117,7 @@ impl Kind {
             }
             Self::Fixed { kg_s } => within(Parameter::FixedFlow, kg_s, -C_MAX, C_MAX),
             // A curve cannot be made but monotone.
-            Self::Curve(_) => Ok(()),
+            Self::Curve(_) | Self::Run(_) => Ok(()),
         }
     }
 }

@@ -326,7 +326,10 @@ fn judge(
                 row.push(air.pressure_between_pa(Some(feels), compared_with, z_m));
             }
             Reads::FanFlow => {}
-            Reads::Exhaust { fan } => row.push(theta[house.fans[fan].flow]),
+            Reads::Exhaust { fan } => row.push(match crate::house::fan_line(house, fan) {
+                Some((element, _)) => math::ln(air.solution.flows[element].net_kg_s().abs().max(1e-9)),
+                None => theta[house.fans[fan].flow],
+            }),
             Reads::Register { register } => {
                 row.push(math::ln(crate::house::air::register_flow_m3_s(house, theta, register)));
             }

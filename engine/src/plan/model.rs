@@ -88,7 +88,7 @@ pub fn model(
         wet_ground: Vec::new(),
         occupants: house.text.people.iter().filter_map(|p| occupant(house, p)).collect(),
         gains: Vec::new(),
-        sources: house.text.sources.iter().filter_map(|s| source(house, s)).collect(),
+        sources: house.text.sources.iter().filter_map(|s| source(house, theta, s)).collect(),
         doors,
         exhausts: exhausts(house, theta, density),
         ventilators: supply_fans(house, theta, density),
@@ -162,6 +162,10 @@ impl Build<'_> {
                     self.push(element, Kind::Leak { c_m3_s_pan: c, n }, passed);
                 }
                 Law::Door { door } => self.door(element, door),
+                Law::Line { line } => self.line(element, line),
+                Law::Damper { c_m3_s_pan, closed_c_m3_s_pan, opens_pa } => {
+                    self.push(element, Kind::Damper { c_m3_s_pan, n: 0.5, closed_c_m3_s_pan, opens_pa }, 1.0);
+                }
                 Law::Fan { .. } | Law::Register { .. } => {}
             }
         }
@@ -180,6 +184,26 @@ impl Build<'_> {
                     self.push(&element, orifice(*area_m2), 1.0);
                 }
             }
+        }
+    }
+
+    /// A line; with a fan it is one passage for the hours the fan runs and, where it stays open, another
+    /// one for the rest. A stack stands cold: its appliance heats it for minutes of a day.
+    fn line(&mut self, element: &Element, line: usize) {
+        let room = (crate::air::REFERENCE_TEMP_K, crate::air::REFERENCE_DENSITY_KG_M3);
+        let kind = |running| crate::house::line_kind(self.house, line, self.theta, (running, false), room);
+        let l = &self.house.lines[line];
+        let Some((fan, ..)) = &l.fan else {
+            self.push(element, kind(false), 1.0);
+            return;
+        };
+        let runs = by_hour(&self.house.fans[*fan].text.runs_s);
+        let (on, off) = (kind(true), kind(false));
+        let passage = self.push(element, on, 1.0);
+        self.doors.push(year::Door { passage, open: runs.map(|part| part > 0.5) });
+        if l.ties() {
+            let passage = self.push(element, off, 1.0);
+            self.doors.push(year::Door { passage, open: runs.map(|part| part <= 0.5) });
         }
     }
 
@@ -359,11 +383,11 @@ fn occupant(house: &House, p: &crate::doc::house::People) -> Option<year::Occupa
     Some(occupant)
 }
 
-fn source(house: &House, s: &crate::doc::house::Source) -> Option<year::Source> {
+fn source(house: &House, theta: &[f64], s: &crate::doc::house::Source) -> Option<year::Source> {
     let zone = house.zone(&s.zone.value)?;
     let start_s = s.at_s.unwrap_or(0.0);
     // A hood catches what is cooked below it while it runs.
-    let capture = house.fans.iter().find(|f| {
+    let capture = house.fans.iter().position(|f| {
         f.between[0] == Place::Zone(zone)
             && f.text.runs_s.iter().any(|(from, to)| *from <= start_s && start_s < *to)
     });
@@ -375,7 +399,7 @@ fn source(house: &House, s: &crate::doc::house::Source) -> Option<year::Source> 
         water_kg_s: s.water_kg_s,
         co2_m3_s: 0.0,
         heat_w: s.heat_w,
-        capture: capture.map_or(0.0, |f| f.text.capture),
+        capture: capture.map_or(0.0, |f| crate::house::fan_capture(house, theta, f)),
     })
 }
 
@@ -393,21 +417,28 @@ fn by_hour(spans: &[(f64, f64)]) -> ByHour<f64> {
 }
 
 fn exhausts(house: &House, theta: &[f64], density: f64) -> Vec<year::ExhaustFan> {
-    let fans = house.fans.iter().filter(|f| !f.text.runs_s.is_empty());
-    fans.filter_map(|f| match f.between {
-        [Place::Zone(zone), Place::Outdoors(_)] => Some(year::ExhaustFan {
+    let fans = house.fans.iter().enumerate().filter(|(_, f)| !f.text.runs_s.is_empty());
+    fans.filter_map(|(i, f)| {
+        let fan = |zone, flow_kg_s| year::ExhaustFan {
             zone,
-            flow_kg_s: house.value(f.flow, theta) * density,
+            flow_kg_s,
             schedule: Schedule::Hours(by_hour(&f.text.runs_s)),
-            power_w: f.text.power_w,
-        }),
-        _ => None,
+            power_w: crate::house::fan_watts(house, theta, i),
+        };
+        match (f.between, crate::house::fan_line(house, i)) {
+            // Its air goes through its line; here only its power counts.
+            ([Place::Zone(zone), _] | [_, Place::Zone(zone)], Some(_)) => Some(fan(zone, 0.0)),
+            ([Place::Zone(zone), Place::Outdoors(_)], None) => {
+                Some(fan(zone, house.value(f.flow, theta) * density))
+            }
+            _ => None,
+        }
     })
     .collect()
 }
 
 fn supply_fans(house: &House, theta: &[f64], density: f64) -> Vec<year::Ventilator> {
-    let fans = house.fans.iter().filter(|f| !f.text.runs_s.is_empty());
+    let fans = house.fans.iter().filter(|f| !f.text.runs_s.is_empty() && f.text.parts.curve.is_none());
     fans.filter_map(|f| match f.between {
         [Place::Outdoors(_), Place::Zone(zone)] => Some(year::Ventilator {
             supply_kg_s: vec![(zone, house.value(f.flow, theta) * density)],

@@ -1,5 +1,6 @@
 //! From the text of `house.toml` to [`House`]; what is wrong goes to the sink.
 
+use super::elements::{self, damper, duct, filter, grille, stack};
 use super::{
     AirHandler, Appliance, Dehumidifier, Door, Draft, Equipment, Face, Fan, HeatKind, House, Leak, People,
     Register, Size, Source, Surface, Window, Zone, ZoneKind,
@@ -9,7 +10,7 @@ use crate::doc::read::{Tab, parse};
 use crate::doc::{File, Sink, Sp};
 use crate::units::Quantity as Q;
 
-const FACES: &[(&str, Face)] = &[
+pub(super) const FACES: &[(&str, Face)] = &[
     ("all", Face::All),
     ("front", Face::Front),
     ("right", Face::Right),
@@ -53,6 +54,11 @@ pub fn read(file: &File, sink: &Sink) -> House {
         leaks: top.named("leak").iter().filter_map(leak).collect(),
         doors: top.named("door").iter().filter_map(door).collect(),
         fans: top.named("fan").iter().filter_map(fan).collect(),
+        ducts: top.named("duct").iter().filter_map(duct).collect(),
+        filters: top.named("filter").iter().filter_map(filter).collect(),
+        grilles: top.named("grille").iter().filter_map(grille).collect(),
+        dampers: top.named("damper").iter().filter_map(damper).collect(),
+        stacks: top.named("stack").iter().filter_map(stack).collect(),
         air_handler: top.table("air_handler").and_then(|t| air_handler(&t)),
         appliances: top.named("appliance").iter().filter_map(appliance).collect(),
         surfaces: top.list("surface").iter().filter_map(surface).collect(),
@@ -68,11 +74,11 @@ pub fn read(file: &File, sink: &Sink) -> House {
 
 type Named<'a, 't> = (Sp<String>, Tab<'a, 't>);
 
-fn label(name: &Sp<String>, t: &Tab<'_, '_>) -> String {
+pub(super) fn label(name: &Sp<String>, t: &Tab<'_, '_>) -> String {
     t.text("label").map_or_else(|| name.value.replace('_', " "), |l| l.value)
 }
 
-fn between(t: &Tab<'_, '_>) -> Option<[Sp<String>; 2]> {
+pub(super) fn between(t: &Tab<'_, '_>) -> Option<[Sp<String>; 2]> {
     let ends = t.texts("between");
     if t.need("between", t.has("between").then_some(())).is_some() && ends.len() != 2 {
         t.say(
@@ -98,11 +104,12 @@ fn zone((name, t): &Named<'_, '_>) -> Option<Zone> {
                 ("crawl space", ZoneKind::Crawl),
                 ("garage", ZoneKind::Garage),
                 ("basement", ZoneKind::Basement),
+                ("plenum", ZoneKind::Plenum),
             ],
         ),
     );
-    let volume = t.need("volume", t.bounded("volume", Q::Volume, 0.5..=1e5));
-    let area = t.need("floor_area", t.bounded("floor_area", Q::Area, 0.2..=1e5));
+    let volume = t.need("volume", t.bounded("volume", Q::Volume, 0.01..=1e5));
+    let area = t.need("floor_area", t.bounded("floor_area", Q::Area, 0.01..=1e5));
     let floor = t.need("floor", t.bounded("floor", Q::Length, -20.0..=200.0));
     let ceiling = t.need("ceiling", t.bounded("ceiling", Q::Length, -20.0..=200.0));
     let label = label(name, t);
@@ -151,7 +158,7 @@ fn leak((name, t): &Named<'_, '_>) -> Option<Leak> {
     })
 }
 
-fn positive(t: &Tab<'_, '_>, key: &'static str, range: &Sp<(f64, f64)>, quantity: Q) -> bool {
+pub(super) fn positive(t: &Tab<'_, '_>, key: &'static str, range: &Sp<(f64, f64)>, quantity: Q) -> bool {
     let low = Sp { value: range.value.0, span: range.span.clone() };
     t.within(key, &low, quantity, f64::MIN_POSITIVE..=f64::MAX)
 }
@@ -196,7 +203,9 @@ fn fan((name, t): &Named<'_, '_>) -> Option<Fan> {
     let label = label(name, t);
     let from = t.need("from", t.text("from"));
     let to = t.need("to", t.text("to"));
-    let flow = t.need("flow", t.range("flow", Q::AirFlow));
+    let (parts, good) = elements::fan_parts(t);
+    let flow = t.range("flow", Q::AirFlow);
+    let flow = if good && parts.curve.is_none() { t.need("flow", flow) } else { flow };
     let flow = flow.filter(|f| positive(t, "flow", f, Q::AirFlow));
     let power = t.bounded("power", Q::Power, 0.0..=5000.0);
     let capture = share(t, "capture");
@@ -210,6 +219,7 @@ fn fan((name, t): &Named<'_, '_>) -> Option<Fan> {
         power_w: power.map_or(0.0, |p| p.value),
         runs_s: runs,
         capture: capture.map_or(0.0, |c| (c.0 + c.1) / 2.0),
+        parts,
     })
 }
 
