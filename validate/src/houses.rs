@@ -201,6 +201,8 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
             returns: vec![(LIVING, 1.0)],
             supply_leak: Some(DuctLeak { share: 0.08, zone: Some(ATTIC) }),
             return_leak: Some(DuctLeak { share: 0.05, zone: Some(CRAWL) }),
+            supply_ducts: vec![],
+            return_ducts: vec![],
             pm25_efficiency: 0.3,
             power_w: 350.0,
             least_duty: 0.1,
@@ -209,6 +211,8 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
             zone: LIVING,
             heat_k: std::array::from_fn(|h| if asleep(h) { 291.15 } else { 294.15 }),
             cool_k: [298.15; 24],
+            set_backs: vec![],
+            band_k: 0.0,
         }),
         heating: Some(Heating { plant: Plant::heat_pump(9000.0, 3.6, 5000.0), delivery: Delivery::Handler }),
         cooling: Some(Cooling {
@@ -228,6 +232,9 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
                 band_rh: 0.06,
             },
         }],
+        hot_water: vec![],
+        humidifiers: vec![],
+        gases: vec![],
         outdoor: OutdoorAir::default(),
         appliance_zone: Some(LIVING),
     })
