@@ -14,7 +14,7 @@ pub mod fit_cases;
 pub mod houses;
 pub mod record;
 pub mod source;
+pub mod speed;
 pub mod wind_a;
 pub mod wind_b;
 pub mod windy;
-pub mod speed;

@@ -24,8 +24,11 @@ fn nothing_is_allocated_after_the_first_step() {
         // Rules act: a fan in the place of a leak, a door, another flow.
         let n = 0.6;
         houses[turn % TOGETHER].set_leak(40, 1e-3 * (1.0 + turn as f64), n).unwrap();
-        let kind =
-            if turn.is_multiple_of(2) { Kind::Fixed { kg_s: 0.01 } } else { Kind::Leak { c_m3_s_pan: 1e-3, n } };
+        let kind = if turn.is_multiple_of(2) {
+            Kind::Fixed { kg_s: 0.01 }
+        } else {
+            Kind::Leak { c_m3_s_pan: 1e-3, n }
+        };
         houses[turn % TOGETHER].set_kind(59, kind).unwrap();
         let start = trails[0].start();
         solve_into(&houses[0], boundary, &mut workspace, start, &mut solutions[0]).unwrap();

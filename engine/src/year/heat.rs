@@ -11,7 +11,7 @@ use super::model::{Beyond, Model};
 use super::outside::overlap;
 use super::step::{Delivered, Moment, Runner};
 use crate::air::{CP_DRY_AIR_J_KG_K as CP, EVAPORATION_20C_J_KG};
-use crate::transport::{Books, End};
+use crate::transport::{Books, End, Exchange};
 
 /// A sunlit surface.
 #[derive(Clone, Copy, Debug)]
@@ -72,6 +72,17 @@ impl Conduction {
             }
         }
         c
+    }
+
+    /// Adds what conducts to a balance of heat, W/K, sun left out.
+    pub(super) fn add_to(&self, into: &mut Exchange, outdoor_k: f64, ground_k: f64) {
+        for (into, conducted) in into.transfer.iter_mut().zip(&self.between) {
+            *into += conducted;
+        }
+        for zone in 0..self.outdoors.len() {
+            into.lost[zone] += self.outdoors[zone] + self.ground[zone];
+            into.input[zone] += self.outdoors[zone] * outdoor_k + self.ground[zone] * ground_k;
+        }
     }
 
     /// Share of heat (or cold) that reaches each zone.

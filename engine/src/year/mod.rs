@@ -21,6 +21,7 @@ mod events;
 mod heat;
 mod model;
 mod outside;
+mod rooms;
 mod score;
 mod step;
 mod surfaces;
@@ -29,6 +30,7 @@ pub mod wind;
 pub use check::{ModelError, Part};
 pub use equipment::*;
 pub use model::*;
+pub use rooms::{Cause, DesignDay, Room, rooms};
 
 use crate::diag::{Diagnostic, Diagnostics, code};
 use crate::network::{NetworkError, SolveError};

@@ -3,6 +3,7 @@
 
 mod carried;
 mod heat;
+mod machines;
 mod water;
 mod whole;
 
