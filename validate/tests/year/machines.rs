@@ -461,3 +461,119 @@ fn rooms_on_a_design_day_tell_machine_flow_and_ducts_apart() {
     model.heating.as_mut().unwrap().plant.capacity_w = 3000.0;
     assert!(rooms(&model, &day).unwrap().iter().all(|r| r.cause == Cause::Load));
 }
+
+/// Everything of the machines as a user writes it, over the demonstration's house, to the year's.
+#[test]
+fn machines_are_read_where_a_user_writes_them() {
+    use engine::doc::{File, Sink, load};
+    use engine::plan::model::{Luck, Surroundings, model};
+    const HOUSE: &str = include_str!("../../../api/assets/demo/house.toml");
+    let text = HOUSE
+        .replace("[heating]\n", "[heating]\nset_back = \"62 degF\"\nset_back_hours = \"22:30 to 06:10\"\nlow_stage = \"60 %\"\nlow_stage_efficiency = 3.3\ncycling_loss = \"20 %\"\nbackup = \"5 kW\"\nsecond_outdoors = \"17 degF\"\nsecond_capacity = \"5.5 kW\"\nsecond_efficiency = 2.2\nlowest_outdoors = \"0 degF\"\n")
+        .replace("coldest_factor = 0.55", "coldest_factor = 0.55\nlabel = \"front windows\"\nmould = \"medium resistant\"")
+        + r#"
+[thermostat]
+zone = "main"
+dead_band = "1 K"
+
+[[air_handler.duct]]
+zone = "attic"
+side = "supply"
+area = "20 m2"
+r = "1 m2 K/W"
+
+[[air_handler.duct]]
+zone = "outdoors"
+side = "return"
+ua = "5 W/K"
+
+[[water_heater]]
+zone = "crawl"
+efficiency = 3.2
+draw = "150 kg/d"
+rise = "40 K"
+standby = "50 W"
+
+[[clothes_dryer]]
+zone = "main"
+at = "10:05"
+lasts = "50 min"
+power = "2500 W"
+vent = "outdoors"
+flow = "100 cfm"
+
+[[clothes_dryer]]
+zone = "main"
+at = "12:05"
+lasts = "50 min"
+power = "2500 W"
+vent = "room"
+water = "2 kg"
+
+[[humidifier]]
+zone = "main"
+capacity = "0.5 kg/h"
+set_point = "40 %"
+kind = "steam"
+
+[[wet_ground]]
+zone = "crawl"
+area = "100 m2"
+cover = "90 %"
+
+[gas.nitrogen_dioxide]
+outdoors = "20 ug/m3"
+decay = "0.8 1/h"
+
+[[gas.nitrogen_dioxide.source]]
+zone = "main"
+at = "18:00"
+lasts = "20 min"
+rate = "3 mg/min"
+"#;
+    let read = |text: &str| {
+        let sink = Sink::default();
+        let file = |name: &str, text: &str| File { name: name.to_owned(), text: text.to_owned() };
+        let job = include_str!("../../../api/assets/demo/job.toml");
+        let documents = load(&[file("job.toml", job), file("house.toml", text)], &sink);
+        let house = engine::house::build(documents.house.as_ref().unwrap(), &sink);
+        (documents, house, sink.into_inner().list)
+    };
+    let (documents, house, found) = read(&text);
+    assert!(found.is_empty(), "{found:?}");
+    let weather = validate::houses::greensboro().unwrap();
+    let around = Surroundings { place: &documents.job.place, weather: &weather };
+    let model = model(&house, &house.prior_mean(), &[], Luck { seed: 1, draw: 0 }, around).unwrap();
+    assert_eq!(model.check(), vec![]);
+    let zone = |name: &str| house.zone(name).unwrap();
+    let near = |x: f64, y: f64| assert!((x - y).abs() < 1e-9 * y.abs().max(1.0), "{x} {y}");
+    let plant = &model.heating.as_ref().unwrap().plant;
+    // 9 kW at 47 degF and 5.5 kW at 17 degF, to the capacity there; 3.0 and 2.2.
+    let there = plant.at(264.816_666_666_666_7);
+    assert!((there.capacity_w - 5500.0).abs() < 5.0 && (there.cop - 2.2).abs() < 1e-3, "{there:?}");
+    near(plant.low.unwrap().cop_factor, 1.1);
+    near(plant.backup_w, 5000.0);
+    assert!(plant.at(255.0).capacity_w.abs() < 1e-12);
+    let thermostat = model.thermostat.as_ref().unwrap();
+    near(thermostat.band_k, 1.0);
+    near(thermostat.at(22, 80_999.0).0, (69.0 + 459.67) / 1.8);
+    near(thermostat.at(22, 81_001.0).0, (62.0 + 459.67) / 1.8);
+    let handler = model.handler.as_ref().unwrap();
+    assert_eq!(handler.supply_ducts, vec![DuctRun { zone: Some(zone("attic")), conductance_w_k: 20.0 }]);
+    assert_eq!(handler.return_ducts[0].zone, None);
+    near(model.hot_water[0].draw_w[5], 150.0 / 86_400.0 * 4186.0 * 40.0);
+    assert!(model.exhausts.iter().any(|f| f.schedule == Schedule::Spans(vec![(36_300.0, 39_300.0)])));
+    assert!(model.sources.iter().any(|s| (s.water_kg_s - 2.0 / 3000.0).abs() < 1e-12));
+    near(model.humidifiers[0].capacity_kg_s, 0.5 / 3600.0);
+    assert!(model.wet_ground.iter().any(|w| (w.transfer_kg_s - 0.03).abs() < 1e-3));
+    near(model.gases[0].decay_per_s, 0.8 / 3600.0);
+    assert_eq!(model.zones[zone("main")].cold_name, "front windows");
+    assert_eq!(model.zones[zone("main")].mould, Sensitivity::MediumResistant);
+    let year = live(&model, &weather, &short());
+    held(&year);
+    assert!(year.books.worst() < 1e-10 && year.soil.iter().any(|s| s.zone == "crawl"));
+    // A name that is nothing is told.
+    let (_, _, found) =
+        read(&text.replace("zone = \"crawl\"\narea = \"100 m2\"", "zone = \"crwl\"\narea = \"100 m2\""));
+    assert_eq!(found.len(), 1, "{found:?}");
+}
