@@ -131,12 +131,6 @@ impl Runner<'_> {
         }
     }
 
-    /// The backup alone, with what the fan adds, where the machine itself has stopped.
-    fn backup_alone(need_w: f64, fan_w: f64, backup_w: f64) -> Served {
-        let running = (need_w / (fan_w + backup_w)).clamp(0.0, 1.0);
-        Served { low: 0.0, full: running, backup_w: running * backup_w }
-    }
-
     fn call_heat(&mut self, moment: &Moment, thermostat: &Thermostat, beyond: &Beyond, next: &mut Delivered) {
         let model = self.model;
         let Some(heating) = &model.heating else { return };
@@ -152,12 +146,16 @@ impl Runner<'_> {
         if capacity_w + plant.backup_w <= 0.0 {
             return;
         }
-        let levels = [low_w + fan_w, capacity_w + fan_w, plant.backup_w];
-        let served = if capacity_w <= 0.0 && thermostat.band_k <= 0.0 {
-            Self::backup_alone(beyond.floating_k / per_w, fan_w, plant.backup_w)
-        } else {
-            Self::served(&mut self.next_calls.heat, thermostat, beyond, levels, per_w)
-        };
+        // Where the machine itself has stopped, the backup cycles alone.
+        let alone = capacity_w <= 0.0;
+        let only_w = fan_w + plant.backup_w;
+        let levels =
+            if alone { [only_w, only_w, 0.0] } else { [low_w + fan_w, capacity_w + fan_w, plant.backup_w] };
+        let level = &mut self.next_calls.heat;
+        let mut served = Self::served(level, thermostat, beyond, levels, per_w);
+        if alone {
+            served.backup_w = served.running() * plant.backup_w;
+        }
         next.call = served.running();
         let (low_w, full_w) = (served.low * low_w, served.full * capacity_w);
         next.backup_w = served.backup_w;

@@ -193,6 +193,13 @@ pub struct Series {
     pub pm25_kg_m3: Vec<f64>,
 }
 
+impl Series {
+    fn with_room(hours: usize) -> Series {
+        let list = || Vec::with_capacity(hours);
+        Series { temp_k: list(), w_kg_kg: list(), rh: list(), co2_ppm: list(), pm25_kg_m3: list() }
+    }
+}
+
 /// Scores of one zone. Hours are those of a whole year.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ZoneYear {
@@ -415,7 +422,8 @@ pub fn run(
     let plan = day_plan(&options.days)?;
     let marks = events::day_marks(model, options.inner_step_s, steps_day);
     let whole = options.days == Days::All;
-    let mut runner = Runner::new(model, weather, Tally::new(model, whole))?;
+    let hours = 24 * plan.iter().filter(|(_, weight)| *weight > 0.0).count();
+    let mut runner = Runner::new(model, weather, Tally::new(model, whole, hours))?;
     for (done, (day, weight)) in plan.iter().enumerate() {
         runner.tally.set_weight(*weight);
         for step in marks.windows(2) {

@@ -86,8 +86,8 @@ struct Soil {
 }
 
 impl Tally {
-    /// `whole`: the days follow each other.
-    pub(super) fn new(model: &Model, whole: bool) -> Tally {
+    /// `whole`: the days follow each other. Room for `hours` recorded, so that none is made later.
+    pub(super) fn new(model: &Model, whole: bool, hours: usize) -> Tally {
         let zones = model.zones.len();
         let touches = |zone: usize| {
             let conducts = model.surfaces.iter().any(|s| s.zone == zone && s.beyond == Beyond::Ground);
@@ -107,8 +107,8 @@ impl Tally {
             hour_heating_j: 0.0,
             hour_cooling_j: 0.0,
             hour_of_day: 0,
-            hours: Vec::new(),
-            series: vec![Series::default(); zones],
+            hours: Vec::with_capacity(hours),
+            series: (0..zones).map(|_| Series::with_room(hours)).collect(),
             seconds: 0.0,
             outdoor_air_kg: 0.0,
             pm_outdoors: 0.0,
