@@ -12,8 +12,8 @@ use engine::network::{Kind, Network, Node, Passage as Way};
 use engine::weather::{PickedDay, Weather};
 use engine::year::wind::{Exposure, Site, Terrain};
 use engine::year::{
-    Beyond, Days, Door, ExhaustFan, Gain, Ground, Model, Occupant, Options, OutdoorAir, Passage, Schedule,
-    Source as Event, Surface, Ventilator, YearError, Zone, ZoneKind, run,
+    Beyond, Days, Door, ExhaustFan, Gain, Ground, Model, Occupant, Open, Options, OutdoorAir, Passage,
+    Schedule, Source as Event, Surface, Ventilator, YearError, Zone, ZoneKind, run,
 };
 use serde_json::Value;
 use std::fmt::Write;
@@ -124,8 +124,10 @@ fn model(house: &Value) -> Result<Model, String> {
     }
     let mut doors = Vec::new();
     for door in list(house, "doors") {
-        doors
-            .push(Door { passage: zone_of(door, "passage")?, open: by_hour(door, "open")?.map(|o| o > 0.5) });
+        doors.push(Door {
+            passage: zone_of(door, "passage")?,
+            open: Open::Hours(by_hour(door, "open")?.map(|o| o > 0.5)),
+        });
     }
     let mut exhausts = Vec::new();
     for fan in list(house, "fans") {
@@ -153,6 +155,9 @@ fn model(house: &Value) -> Result<Model, String> {
         gains.push(Gain { zone: zone_of(gain, "zone")?, heat_w: [number_at(gain, "heat_w")?; 24] });
     }
     Ok(Model {
+        gases: Vec::new(),
+        hot_water: Vec::new(),
+        humidifiers: Vec::new(),
         network: Network::new(names, ways).map_err(|e| e.to_string())?,
         zones,
         passages,

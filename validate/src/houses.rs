@@ -172,7 +172,7 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
             event(BATH, 7.0, 600.0, 0.0, 0.4, 0.0),
             event(LIVING, 0.0, 86_400.0, 0.0, 2.0, 0.0),
         ],
-        doors: vec![Door { passage: door, open: std::array::from_fn(|h| !asleep(h)) }],
+        doors: vec![Door { passage: door, open: engine::year::Open::Hours(std::array::from_fn(|h| !asleep(h))) }],
         exhausts: vec![
             ExhaustFan {
                 zone: KITCHEN,
@@ -201,6 +201,8 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
             returns: vec![(LIVING, 1.0)],
             supply_leak: Some(DuctLeak { share: 0.08, zone: Some(ATTIC) }),
             return_leak: Some(DuctLeak { share: 0.05, zone: Some(CRAWL) }),
+            supply_ducts: vec![],
+            return_ducts: vec![],
             pm25_efficiency: 0.3,
             power_w: 350.0,
             least_duty: 0.1,
@@ -209,6 +211,8 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
             zone: LIVING,
             heat_k: std::array::from_fn(|h| if asleep(h) { 291.15 } else { 294.15 }),
             cool_k: [298.15; 24],
+            set_backs: vec![],
+            band_k: 0.0,
         }),
         heating: Some(Heating { plant: Plant::heat_pump(9000.0, 3.6, 5000.0), delivery: Delivery::Handler }),
         cooling: Some(Cooling {
@@ -228,6 +232,9 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
                 band_rh: 0.06,
             },
         }],
+        hot_water: vec![],
+        humidifiers: vec![],
+        gases: vec![],
         outdoor: OutdoorAir::default(),
         appliance_zone: Some(LIVING),
     })
@@ -271,7 +278,7 @@ pub fn twelve_zones(weather: &Weather) -> Result<Model, NetworkError> {
     );
     two.gains.extend(one.gains.iter().map(|g| Gain { zone: g.zone + zones, ..g.clone() }));
     two.sources.extend(one.sources.iter().map(|s| Source { zone: s.zone + zones, ..*s }));
-    two.doors.extend(one.doors.iter().map(|d| Door { passage: d.passage + first, ..*d }));
+    two.doors.extend(one.doors.iter().map(|d| Door { passage: d.passage + first, open: d.open.clone() }));
     two.exhausts.extend(one.exhausts.iter().map(|f| ExhaustFan {
         zone: f.zone + zones,
         schedule: match &f.schedule {

@@ -4,9 +4,10 @@
 //! point: `t2 = t_adp + bypass (t1 - t_adp)`, the same for the humidity ratio (standard
 //! psychrometric practice; check value from PsychroLib 2.5.0). Enthalpy of the condensate is
 //! neglected. Re-evaporation: while air moves and the coil is off, what is held evaporates as from
-//! a wet surface at the wet bulb (from memory; the shape only).
+//! a wet surface at the wet bulb, of which the part is wet that corresponds to what is still held
+//! (the linear-decay model of Henderson and Rengarajan 1996, ASHRAE Transactions 102(1), from memory).
 
-use crate::air;
+use crate::{air, math};
 
 /// Coldest apparatus dew point, K: below it the coil would ice over.
 const COLDEST_ADP_K: f64 = 273.15;
@@ -78,16 +79,19 @@ impl Coil {
         self.at_dew_point(air, hi)
     }
 
-    /// Water that evaporates from the coil while air passes and it is off, kg/s; at most what it
-    /// holds within `dt_s`.
-    pub fn evaporation_kg_s(&self, air: &Entering, held_kg: f64, dt_s: f64) -> f64 {
-        if held_kg <= 0.0 || air.flow_kg_s <= 0.0 {
+    /// Water that evaporates in `time_s` from a coil that holds `held_kg` and is off while air
+    /// passes, kg.
+    ///
+    /// The wet part of the coil shrinks with what it holds, so what is left falls off as
+    /// `exp(-t / tau)` with `tau = holds / ((1 - bypass) m (w_wet bulb - w))`.
+    pub fn evaporated_kg(&self, air: &Entering, held_kg: f64, time_s: f64) -> f64 {
+        if held_kg <= 0.0 || air.flow_kg_s <= 0.0 || self.holds_kg <= 0.0 {
             return 0.0;
         }
         let wet_k = air::wet_bulb_k(air.temp_k, air.w_kg_kg, air.pressure_pa);
         let w_wet = air::saturation_humidity_ratio(wet_k, air.pressure_pa);
-        let rate = (1.0 - self.bypass) * air.flow_kg_s * (w_wet - air.w_kg_kg);
-        rate.clamp(0.0, held_kg / dt_s)
+        let all_wet_kg_s = (1.0 - self.bypass) * air.flow_kg_s * (w_wet - air.w_kg_kg).max(0.0);
+        held_kg * (1.0 - math::exp(-time_s * all_wet_kg_s / self.holds_kg))
     }
 }
 
@@ -119,5 +123,22 @@ mod tests {
         assert!(dry.water_kg_s.abs() < 1e-12 && (dry.sensible_w - 6000.0).abs() < 1.0);
         // Never below freezing.
         assert!(coil.at_capacity(&air(), 1e6).total_w < 4e4);
+    }
+
+    /// Time constant worked with PsychroLib 2.5.0: wet bulb 19.26257 degC, saturated there
+    /// 0.01402222, so a coil of bypass 0.15 that holds 0.6 kg dries in 0.65523 kg/s by 1/e in 348 s.
+    #[test]
+    fn what_is_held_falls_off_exponentially() {
+        const TAU_S: f64 = 348.0088;
+        let coil = Coil { bypass: 0.15, holds_kg: 0.6 };
+        let gone = coil.evaporated_kg(&air(), 0.3, TAU_S);
+        assert!((gone / 0.3 - (1.0 - math::exp(-1.0))).abs() < 2e-4, "{gone}");
+        // In two goes as in one.
+        let first = coil.evaporated_kg(&air(), 0.3, 100.0);
+        let both = first + coil.evaporated_kg(&air(), 0.3 - first, 200.0);
+        assert!((both - coil.evaporated_kg(&air(), 0.3, 300.0)).abs() < 1e-15);
+        // Saturated air takes none.
+        let damp = Entering { w_kg_kg: 0.022_25, ..air() };
+        assert!(coil.evaporated_kg(&damp, 0.3, 300.0) < 1e-3);
     }
 }

@@ -1,5 +1,5 @@
 //! Devices as pure functions of the air they meet: heating and cooling, coils, dehumidifiers,
-//! filters, heat recovery, thermostats, and people.
+//! filters, heat recovery, water heaters, thermostats, and people.
 //!
 //! Each file gives the source of its formulas. No state is kept here: a device's state (on or off,
 //! water held on a coil) comes in and goes out. Nothing here can fail; inputs are clamped to what
@@ -13,11 +13,13 @@ pub mod filter;
 pub mod person;
 pub mod plant;
 pub mod recovery;
+pub mod water_heater;
 
 pub use coil::Coil;
 pub use dehumidifier::Dehumidifier;
 pub use plant::{Fuel, Plant};
 pub use recovery::Recovery;
+pub use water_heater::WaterHeater;
 
 /// Whether a device with a dead band runs: it starts when `above` (the excess over the set point in
 /// the direction that calls for it) exceeds half the band and stops when it is below minus half.

@@ -1,7 +1,11 @@
 //! Heating and cooling equipment: what it can give, and what that costs.
 //!
 //! Capacity and coefficient of performance are linear in the outdoor temperature about the rating
-//! point (the usual two-point reading of a rating sheet); a furnace or heater has no slope.
+//! point (the usual two-point reading of a rating sheet); a furnace or heater has no slope. A machine
+//! with two stages gives a share of its capacity in the low one. Starting costs: over an hour that it
+//! runs the part x of, it uses `1 / (1 - Cd (1 - x))` times what steady running would (degradation
+//! coefficient Cd of 10 CFR 430 subpart B appendix M, where 0.25 stands for what was not tested; from
+//! memory). Seasonal efficiencies have this loss in them already: leave Cd at zero with those.
 
 use serde::Serialize;
 
@@ -31,6 +35,15 @@ impl Fuel {
     }
 }
 
+/// The lower of two stages.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LowStage {
+    /// Capacity over that of the full stage, 0 to 1.
+    pub share: f64,
+    /// Coefficient of performance over that of the full stage.
+    pub cop_factor: f64,
+}
+
 /// One piece of equipment.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Plant {
@@ -48,6 +61,58 @@ pub struct Plant {
     pub rating_k: f64,
     /// Electric resistance behind a heat pump, W.
     pub backup_w: f64,
+    /// Outdoor temperature below which it stops and leaves all to the backup, K.
+    pub lowest_k: f64,
+    /// The lower stage, where it has two.
+    pub low: Option<LowStage>,
+    /// Degradation coefficient of cycling, 0 to 1.
+    pub cycling_loss: f64,
+}
+
+/// How a stretch of time is served.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Served {
+    /// Part of the time in the low stage.
+    pub low: f64,
+    /// Part of the time in the full (or only) stage.
+    pub full: f64,
+    /// Mean of the backup, W.
+    pub backup_w: f64,
+}
+
+impl Served {
+    /// Part of the time that it runs.
+    pub fn running(&self) -> f64 {
+        self.low + self.full
+    }
+
+    /// The least that gives `need_w`, where the stages give `[low, full, backup]` W (low and full
+    /// with what the fan adds; low equal to full for one stage). What is beyond all is not given.
+    ///
+    /// ```
+    /// use engine::device::plant::Served;
+    /// let levels = [4000.0, 6000.0, 3000.0];
+    /// // Below the low stage it cycles, between the stages it never stops.
+    /// assert_eq!(Served::least(1000.0, levels), Served { low: 0.25, full: 0.0, backup_w: 0.0 });
+    /// assert_eq!(Served::least(5500.0, levels), Served { low: 0.25, full: 0.75, backup_w: 0.0 });
+    /// assert_eq!(Served::least(7000.0, levels), Served { low: 0.0, full: 1.0, backup_w: 1000.0 });
+    /// ```
+    pub fn least(need_w: f64, [low_w, full_w, backup_w]: [f64; 3]) -> Served {
+        if need_w <= 0.0 {
+            return Served::default();
+        }
+        if low_w < full_w && need_w <= low_w {
+            return Served { low: need_w / low_w, ..Served::default() };
+        }
+        if low_w < full_w && need_w <= full_w {
+            let full = (need_w - low_w) / (full_w - low_w);
+            return Served { low: 1.0 - full, full, backup_w: 0.0 };
+        }
+        if need_w <= full_w {
+            return Served { full: need_w / full_w, ..Served::default() };
+        }
+        Served { low: 0.0, full: 1.0, backup_w: (need_w - full_w).min(backup_w) }
+    }
 }
 
 /// What equipment gives at an outdoor temperature.
@@ -70,6 +135,9 @@ impl Plant {
             cop_slope_per_k: 0.0,
             rating_k: 281.48,
             backup_w: 0.0,
+            lowest_k: 0.0,
+            low: None,
+            cycling_loss: 0.0,
         }
     }
 
@@ -84,6 +152,9 @@ impl Plant {
             cop_slope_per_k: 0.06,
             rating_k: 281.48,
             backup_w,
+            lowest_k: 0.0,
+            low: None,
+            cycling_loss: 0.0,
         }
     }
 
@@ -98,17 +169,39 @@ impl Plant {
             cop_slope_per_k: -0.08,
             rating_k: 308.15,
             backup_w: 0.0,
+            lowest_k: 0.0,
+            low: None,
+            cycling_loss: 0.0,
         }
     }
 
     /// Capacity and coefficient at an outdoor temperature; neither falls below a tenth of its
-    /// rating.
+    /// rating, but there is no capacity below [`Plant::lowest_k`].
     pub fn at(&self, outdoor_k: f64) -> Output {
         let off = outdoor_k - self.rating_k;
+        let works = if outdoor_k < self.lowest_k { 0.0 } else { 1.0 };
         Output {
-            capacity_w: self.capacity_w * (1.0 + self.capacity_slope_per_k * off).max(0.1),
+            capacity_w: works * self.capacity_w * (1.0 + self.capacity_slope_per_k * off).max(0.1),
             cop: (self.cop + self.cop_slope_per_k * off).max(0.1 * self.cop),
         }
+    }
+
+    /// Power of own fuel that moves heat of the low and full stage, W each, as means over the time.
+    pub fn stages_power_w(&self, low_w: f64, full_w: f64, outdoor_k: f64) -> f64 {
+        let cop = self.at(outdoor_k).cop;
+        full_w / cop + low_w / (cop * self.low.map_or(1.0, |l| l.cop_factor))
+    }
+
+    /// What cycling multiplies the energy of an hour by that it runs the part `running` of.
+    ///
+    /// ```
+    /// use engine::device::Plant;
+    /// let plant = Plant { cycling_loss: 0.25, ..Plant::air_conditioner(9000.0, 3.5) };
+    /// assert!((plant.cycling_factor(0.5) - 1.0 / 0.875).abs() < 1e-15);
+    /// assert!((plant.cycling_factor(1.0) - 1.0).abs() < 1e-15);
+    /// ```
+    pub fn cycling_factor(&self, running: f64) -> f64 {
+        1.0 / (1.0 - self.cycling_loss * (1.0 - running.clamp(0.0, 1.0)))
     }
 
     /// Power used to move `heat_w`, by (own fuel, backup electricity), W.

@@ -4,14 +4,20 @@
 //! ten; the fit starts from it. Names are the user's own and are resolved in [`crate::house`].
 
 mod elements;
+mod machines;
 mod read;
 
 pub use elements::{Damper, DamperKind, Duct, FanParts, Filter, Grille, Stack, Stand};
+pub use machines::{
+    ClothesDryer, Gas, GasSource, HandlerDuct, Humidifier, Machines, Running, Second, Thermostat,
+    WaterHeater, WetGround,
+};
 pub use read::read;
 pub(super) use read::{dehumidifier, hours, hours as clock_hours};
 
 use super::Sp;
 use super::job::Terrain;
+use crate::procedure::moisture::mould::Sensitivity;
 
 /// What a zone is to the people.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
@@ -196,6 +202,8 @@ pub struct AirHandler {
     pub mix_share: f64,
     /// Its registers.
     pub registers: Vec<Register>,
+    /// Its ducts, as far as they conduct heat.
+    pub ducts: Vec<HandlerDuct>,
     /// Where the table stands.
     pub span: crate::diag::Span,
 }
@@ -240,6 +248,10 @@ pub struct Surface {
     pub ua_w_k: f64,
     /// True for a roof in the sun.
     pub sunlit_roof: bool,
+    /// What it is called.
+    pub label: Option<String>,
+    /// How readily mould grows on it.
+    pub mould: Option<Sensitivity>,
     /// Temperature factor of its coldest inside spot, 0 to 1.
     pub coldest_factor: Option<f64>,
 }
@@ -317,6 +329,8 @@ pub struct Equipment {
     pub efficiency: f64,
     /// Set point, K.
     pub set_point_k: f64,
+    /// How it runs.
+    pub running: Running,
 }
 
 /// A dehumidifier.
@@ -379,6 +393,8 @@ pub struct House {
     pub cooling: Option<Equipment>,
     /// Dehumidifier.
     pub dehumidifier: Option<Dehumidifier>,
+    /// Other machines, wet ground, gases.
+    pub machines: Machines,
     /// Where the document starts.
     pub span: crate::diag::Span,
 }

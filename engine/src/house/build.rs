@@ -433,7 +433,15 @@ impl Builder<'_> {
         let zones = (doc.windows.iter().map(|w| &w.zone))
             .chain(doc.people.iter().flat_map(|p| [&p.sleep_in, &p.day_in]))
             .chain(doc.sources.iter().map(|s| &s.zone))
-            .chain(doc.dehumidifier.iter().map(|d| &d.zone));
+            .chain(doc.dehumidifier.iter().map(|d| &d.zone))
+            .chain(
+                doc.air_handler
+                    .iter()
+                    .flat_map(|h| &h.ducts)
+                    .map(|d| &d.zone)
+                    .filter(|z| z.value != "outdoors"),
+            )
+            .chain(doc.machines.zones());
         for zone in zones {
             self.zone_index(zone);
         }

@@ -5,6 +5,7 @@
 //! them, complaints first; [`crate::gate`] says which may be acted on. A held plan is computed and
 //! shown and is never best.
 
+mod equipment;
 pub mod model;
 mod resolve;
 mod score;

@@ -1,7 +1,8 @@
 //! From the house as known and a plan's changes to the plain model that a year is run on.
 
-use crate::device::{Coil, Dehumidifier, Fuel, Plant, Recovery, filter, person};
-use crate::doc::house::{Draft, Face, HeatKind};
+use super::equipment::{self, climate_control, drier};
+use crate::device::{Recovery, filter, person};
+use crate::doc::house::{Draft, Face};
 use crate::doc::job::{Place as JobPlace, Terrain as Ground};
 use crate::doc::plans::Change;
 use crate::house::{AREA_DISCHARGE, Element, House, Law, Owner, Place, ROOF, WINDS, air as house_air};
@@ -11,7 +12,7 @@ use crate::rng::Stream;
 use crate::weather::Weather;
 use crate::weather::sun::Plane;
 use crate::year::wind::{Exposure, Site, Terrain};
-use crate::year::{self, Beyond, ByHour, Delivery, Model, Schedule, SunOn, YearError};
+use crate::year::{self, Beyond, ByHour, Model, Schedule, SunOn, YearError};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Pressure coefficient of roof vents and flue tops; common practice, no source.
@@ -21,8 +22,6 @@ const NIGHT: (usize, usize) = (22, 7);
 /// Solar absorptance of a roof of usual colour, film and loss to the sky (ASHRAE's sol-air values,
 /// from memory).
 const ROOF_SUN: (f64, f64, f64) = (0.8, 20.0, 4.0);
-/// Bypass factor of a cooling coil and water it holds, kg; common practice, no source.
-const COIL: Coil = Coil { bypass: 0.15, holds_kg: 0.6 };
 /// Activity of somebody awake at home, met (Persily and de Jonge 2017 give 1.2 to 1.4).
 const AWAKE_MET: f64 = 1.3;
 /// Mass of an adult, kg, and age: the middle of both sexes.
@@ -97,10 +96,14 @@ pub fn model(
         heating: None,
         cooling: None,
         driers: Vec::new(),
+        hot_water: Vec::new(),
+        humidifiers: Vec::new(),
+        gases: Vec::new(),
         outdoor: outdoor(around.place),
         appliance_zone: appliance_zone(house, changes),
     };
     climate_control(house, &mut model);
+    equipment::machines(house, density, &mut model);
     if let Some(d) = &house.text.dehumidifier {
         model.driers.extend(drier(house, d));
     }
@@ -114,14 +117,12 @@ fn zone(house: &House, z: &crate::house::Zone) -> year::Zone {
     let kind = if z.kind.is_indoors() { year::ZoneKind::Conditioned } else { year::ZoneKind::Buffer };
     let mut zone = year::Zone::usual(&z.name, kind, z.floor_m, z.ceiling_m, z.floor_area_m2);
     zone.volume_m3 = z.volume_m3;
-    let coldest = house
-        .text
-        .surfaces
-        .iter()
-        .filter(|s| s.between.iter().any(|e| e.value == z.name))
-        .filter_map(|s| s.coldest_factor);
-    if let Some(factor) = math::min_valid(coldest) {
+    let of_zone = |s: &&crate::doc::house::Surface| s.between.iter().any(|e| e.value == z.name);
+    let coldest = house.text.surfaces.iter().filter(of_zone).filter_map(|s| Some((s, s.coldest_factor?)));
+    if let Some((surface, factor)) = coldest.min_by(|a, b| a.1.total_cmp(&b.1)) {
         zone.cold_factor = factor;
+        zone.cold_name = surface.label.clone().unwrap_or_default();
+        zone.mould = surface.mould.unwrap_or(zone.mould);
     }
     zone
 }
@@ -197,13 +198,14 @@ impl Build<'_> {
             self.push(element, kind(false), 1.0);
             return;
         };
-        let runs = by_hour(&self.house.fans[*fan].text.runs_s);
+        let spans = &self.house.fans[*fan].text.runs_s;
+        let open = |while_on| year::Open::Running { spans: spans.clone(), while_on };
         let (on, off) = (kind(true), kind(false));
         let passage = self.push(element, on, 1.0);
-        self.doors.push(year::Door { passage, open: runs.map(|part| part > 0.5) });
+        self.doors.push(year::Door { passage, open: open(true) });
         if l.ties() {
             let passage = self.push(element, off, 1.0);
-            self.doors.push(year::Door { passage, open: runs.map(|part| part <= 0.5) });
+            self.doors.push(year::Door { passage, open: open(false) });
         }
     }
 
@@ -257,7 +259,7 @@ impl Build<'_> {
         };
         let passage = self.push(element, open_kind, 1.0);
         let open = std::array::from_fn(|h| if is_night(h) { at_night } else { d.text.open_by_day });
-        self.doors.push(year::Door { passage, open });
+        self.doors.push(year::Door { passage, open: year::Open::Hours(open) });
     }
 }
 
@@ -403,26 +405,13 @@ fn source(house: &House, theta: &[f64], s: &crate::doc::house::Source) -> Option
     })
 }
 
-/// Spans of the day as the part of each hour that they cover.
-fn by_hour(spans: &[(f64, f64)]) -> ByHour<f64> {
-    std::array::from_fn(|h| {
-        let (from, to) = (h as f64 * 3600.0, (h + 1) as f64 * 3600.0);
-        let cover = |a: f64, b: f64| (b.clamp(from, to) - a.clamp(from, to)) / 3600.0;
-        let part: f64 = spans
-            .iter()
-            .map(|&(a, b)| if a <= b { cover(a, b) } else { cover(a, 86_400.0) + cover(0.0, b) })
-            .sum();
-        part.clamp(0.0, 1.0)
-    })
-}
-
 fn exhausts(house: &House, theta: &[f64], density: f64) -> Vec<year::ExhaustFan> {
     let fans = house.fans.iter().enumerate().filter(|(_, f)| !f.text.runs_s.is_empty());
     fans.filter_map(|(i, f)| {
         let fan = |zone, flow_kg_s| year::ExhaustFan {
             zone,
             flow_kg_s,
-            schedule: Schedule::Hours(by_hour(&f.text.runs_s)),
+            schedule: Schedule::Spans(f.text.runs_s.clone()),
             power_w: crate::house::fan_watts(house, theta, i),
         };
         match (f.between, crate::house::fan_line(house, i)) {
@@ -445,7 +434,7 @@ fn supply_fans(house: &House, theta: &[f64], density: f64) -> Vec<year::Ventilat
             exhaust_kg_s: Vec::new(),
             recovery: Recovery::default(),
             pm25_efficiency: 0.0,
-            schedule: Schedule::Hours(by_hour(&f.text.runs_s)),
+            schedule: Schedule::Spans(f.text.runs_s.clone()),
             power_w: f.text.power_w,
         }),
         _ => None,
@@ -478,6 +467,8 @@ fn handler(
         returns: side(false),
         supply_leak: leak(h.supply_leak),
         return_leak: leak(h.return_leak),
+        supply_ducts: equipment::ducts(house, &h.text, true),
+        return_ducts: equipment::ducts(house, &h.text, false),
         pm25_efficiency: h.text.filter_pm25,
         power_w: h.text.power_w,
         least_duty: h.text.mix_share,
@@ -502,54 +493,6 @@ fn appliance_zone(house: &House, changes: &[Change]) -> Option<usize> {
     house.appliances.iter().find(open).map(|a| a.zone)
 }
 
-fn climate_control(house: &House, model: &mut Model) {
-    let Some(zone) = crate::fit::fan_zone(house) else { return };
-    let delivery = || {
-        if model.handler.is_some() {
-            Delivery::Handler
-        } else {
-            let rooms = house.zones.iter().enumerate().filter(|(_, z)| z.kind.is_indoors());
-            let total = house.indoor_floor_area_m2();
-            Delivery::Zones(rooms.map(|(i, z)| (i, z.floor_area_m2 / total)).collect())
-        }
-    };
-    let heat_k = house.text.heating.as_ref().map_or(0.0, |h| h.set_point_k);
-    let cool_k = house.text.cooling.as_ref().map_or(1000.0, |c| c.set_point_k);
-    model.thermostat = Some(year::Thermostat { zone, heat_k: [heat_k; 24], cool_k: [cool_k; 24] });
-    model.heating = house.text.heating.as_ref().map(|h| year::Heating {
-        plant: match h.kind {
-            HeatKind::HeatPump | HeatKind::AirConditioner => {
-                Plant::heat_pump(h.capacity_w, h.efficiency, h.capacity_w)
-            }
-            HeatKind::Furnace => Plant::furnace(Fuel::Gas, h.capacity_w, h.efficiency),
-            HeatKind::Electric => Plant::furnace(Fuel::Electricity, h.capacity_w, h.efficiency),
-        },
-        delivery: delivery(),
-    });
-    model.cooling = house.text.cooling.as_ref().map(|c| year::Cooling {
-        plant: Plant::air_conditioner(c.capacity_w, c.efficiency),
-        coil: COIL,
-        delivery: delivery(),
-        // 400 cfm a ton where the coil has its own fan; common practice, no source.
-        own_flow_kg_s: c.capacity_w / 3517.0 * 0.189 * 1.2,
-    });
-}
-
-fn drier(house: &House, d: &crate::doc::house::Dehumidifier) -> Option<year::Drier> {
-    Some(year::Drier {
-        zone: house.zone(&d.zone.value)?,
-        unit: Dehumidifier {
-            capacity_kg_s: d.capacity_kg_s,
-            efficiency_kg_j: d.efficiency_kg_j,
-            // 65 degF and 60 %: 10 CFR 430 subpart B appendix X1 for portable units.
-            rating_k: 291.483,
-            rating_rh: 0.6,
-            set_rh: d.set_point_rh,
-            band_rh: 0.04,
-        },
-    })
-}
-
 /// The changes that need no change of a passage.
 fn apply(house: &House, change: &Change, density: f64, model: &mut Model) {
     let zone = |name: &crate::doc::Sp<String>| house.zone(&name.value);
@@ -558,7 +501,7 @@ fn apply(house: &House, change: &Change, density: f64, model: &mut Model) {
             model.exhausts.extend(zone(from).map(|zone| year::ExhaustFan {
                 zone,
                 flow_kg_s: flow_m3_s * density,
-                schedule: if runs_s.is_empty() { Schedule::Always } else { Schedule::Hours(by_hour(runs_s)) },
+                schedule: if runs_s.is_empty() { Schedule::Always } else { Schedule::Spans(runs_s.clone()) },
                 power_w: *power_w,
             }));
         }

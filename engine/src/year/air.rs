@@ -246,6 +246,19 @@ impl Air {
         }
     }
 
+    /// Mean pressure of a zone against outdoor air at a height, Pa, where the handler runs the part
+    /// `duty_on` of the time on a solution of its own.
+    pub(super) fn mean_pressure_pa(&self, zone: usize, z_m: f64, duty_on: f64) -> f64 {
+        let at = |kept: &[f64]| kept.get(zone).map_or(0.0, |p| self.boundary.pressure_at_pa(zone, *p, z_m));
+        if duty_on >= 1.0 {
+            at(&self.start_on)
+        } else if duty_on <= 0.0 {
+            at(&self.start_off)
+        } else {
+            (1.0 - duty_on) * at(&self.start_off) + duty_on * at(&self.start_on)
+        }
+    }
+
     /// Pressure of a zone against outdoors at a height, of the last solution, Pa.
     pub(super) fn pressure_pa(&self, zone: usize, z_m: f64) -> f64 {
         self.boundary.pressure_at_pa(zone, self.solution.zone_pa[zone], z_m)

@@ -1,7 +1,7 @@
 //! Water, CO2 and particles of a step, each on the flows of that step.
 
+use super::equipment::Delivery;
 use super::heat::spread;
-use super::model::Delivery;
 use super::outside::overlap;
 use super::step::{Delivered, Moment, Runner};
 use crate::air;
@@ -17,6 +17,7 @@ const PPM: f64 = 1e-6;
 pub(super) const WATER: usize = 0;
 pub(super) const CO2: usize = 1;
 pub(super) const PM: usize = 2;
+pub(super) const HEAT: usize = 3;
 
 /// What kind of thing is carried, as far as flows treat it differently.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -64,6 +65,7 @@ impl Runner<'_> {
         self.carry(Kind::Gas, 1.0, delivered.duty, 1.0);
         self.tally.air(moment.dt_s, &self.exchange);
         let outdoors_ppm = self.model.outdoor.co2_ppm;
+        self.scratch[0].copy_from_slice(&self.exchange.input);
         self.exchange.input.iter_mut().for_each(|v| *v *= outdoors_ppm);
         let per_m3 = air::REFERENCE_DENSITY_KG_M3 / PPM;
         for o in &self.model.occupants {
@@ -78,6 +80,30 @@ impl Runner<'_> {
         self.stepper.factor(moment.dt_s, &self.mass_kg, &self.exchange);
         let books = self.stepper.advance(&self.mass_kg, &self.exchange, &mut self.state.co2_ppm);
         self.books[CO2].add(&books);
+        self.named_gases(moment);
+    }
+
+    /// Gases by name, on the flows of CO2 and with `scratch[0]` as the outdoor air of each zone.
+    fn named_gases(&mut self, moment: &Moment) {
+        let zones = self.zones;
+        if self.model.gases.is_empty() {
+            return;
+        }
+        self.scratch[1].copy_from_slice(&self.exchange.lost);
+        for (k, gas) in self.model.gases.iter().enumerate() {
+            let x = &mut self.exchange;
+            for zone in 0..zones {
+                x.lost[zone] = self.scratch[1][zone] + gas.decay_per_s * self.mass_kg[zone];
+                x.input[zone] = self.scratch[0][zone] * gas.outdoors_kg_kg;
+            }
+            for s in &gas.sources {
+                let part = (1.0 - s.capture) * overlap(moment.time_s, moment.dt_s, s.start_s, s.duration_s);
+                x.input[s.zone] += part * s.rate_kg_s;
+            }
+            self.stepper.factor(moment.dt_s, &self.mass_kg, x);
+            let books = self.stepper.advance(&self.mass_kg, x, &mut self.state.gas_kg_kg[k]);
+            self.gas_books[k].add(&books);
+        }
     }
 
     /// PM2.5.
@@ -157,7 +183,7 @@ impl Runner<'_> {
                 condensed_kg_s += sink * (self.values[zone] - self.response[zone]).max(0.0);
             }
         }
-        self.tally.condensed(condensed_kg_s * moment.dt_s);
+        self.tally.condensed(condensed_kg_s * moment.dt_s, moment.dt_s, &self.state.condensing);
         self.state.w_kg_kg.copy_from_slice(&self.values);
         self.books[WATER].add(&books);
         self.drain(moment, delivered, passes);
@@ -190,6 +216,8 @@ impl Runner<'_> {
                 self.tally.drier(moment.dt_s, running.power_w);
             }
         }
+        self.appliance_water(moment.dt_s);
+        let x = &mut self.exchange;
         if delivered.evaporation_kg_s > 0.0
             && let Some(h) = &self.handler
         {
@@ -214,6 +242,7 @@ impl Runner<'_> {
             return;
         };
         self.state.coil_kg -= delivered.evaporation_kg_s * moment.dt_s;
+        self.tally.reevaporated(delivered.evaporation_kg_s * moment.dt_s);
         if let (Delivery::Handler, Some(h)) = (&cooling.delivery, &self.handler) {
             let arriving: f64 = h
                 .returns

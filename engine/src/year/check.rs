@@ -1,6 +1,7 @@
 //! What does not fit together in a model.
 
-use super::model::{Beyond, Delivery, Model, Schedule};
+use super::equipment::{Delivery, Schedule};
+use super::model::{Beyond, Model};
 
 /// A list of the model.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
@@ -40,6 +41,12 @@ pub enum Part {
     Cooling,
     /// Dehumidifiers.
     Driers,
+    /// Water heaters.
+    HotWater,
+    /// Humidifiers.
+    Humidifiers,
+    /// Gases by name.
+    Gases,
     /// The appliance's zone.
     Appliance,
 }
@@ -124,6 +131,11 @@ impl Checker {
             Schedule::Hours(hours) => {
                 for part_on in hours {
                     self.within(part, index, "hours", *part_on, 0.0, 1.0);
+                }
+            }
+            Schedule::Spans(spans) => {
+                for time_s in spans.iter().flat_map(|s| [s.0, s.1]) {
+                    self.within(part, index, "span", time_s, 0.0, 86_400.0);
                 }
             }
             Schedule::Humidity { zone, rh, band } => {
@@ -259,6 +271,12 @@ impl Model {
                 let sum: f64 = shares.iter().map(|s| s.1).sum();
                 c.within(Part::Handler, 0, "sum of shares", sum, 1e-9, 1e9);
             }
+            for run in h.supply_ducts.iter().chain(&h.return_ducts) {
+                c.within(Part::Handler, 0, "duct", run.conductance_w_k, 0.0, 1e5);
+                if let Some(zone) = run.zone {
+                    c.zone(Part::Handler, 0, zone);
+                }
+            }
             for leak in [h.supply_leak, h.return_leak].into_iter().flatten() {
                 c.within(Part::Handler, 0, "leak", leak.share, 0.0, 1.0);
                 if let Some(zone) = leak.zone {
@@ -272,6 +290,15 @@ impl Model {
                 c.within(Part::Thermostat, hour, "heat_k", t.heat_k[hour], 250.0, 320.0);
                 // Cooling starts above where heating stops.
                 c.within(Part::Thermostat, hour, "cool_k", t.cool_k[hour], t.heat_k[hour], 400.0);
+            }
+            c.within(Part::Thermostat, 0, "band_k", t.band_k, 0.0, 10.0);
+            for (k, back) in t.set_backs.iter().enumerate() {
+                for time_s in [back.from_s, back.to_s] {
+                    c.within(Part::Thermostat, k, "set_back", time_s, 0.0, 86_400.0);
+                }
+                for temp_k in [back.heat_k, back.cool_k].into_iter().flatten() {
+                    c.within(Part::Thermostat, k, "set_back", temp_k, 250.0, 400.0);
+                }
             }
         }
         if let Some(h) = &self.heating {
@@ -289,6 +316,32 @@ impl Model {
             c.zone(Part::Driers, k, d.zone);
             c.within(Part::Driers, k, "capacity_kg_s", d.unit.capacity_kg_s, 0.0, 1.0);
             c.within(Part::Driers, k, "efficiency_kg_j", d.unit.efficiency_kg_j, 1e-9, 1e-3);
+        }
+        for (k, h) in self.hot_water.iter().enumerate() {
+            c.zone(Part::HotWater, k, h.zone);
+            c.within(Part::HotWater, k, "cop", h.unit.cop, 1.0, 20.0);
+            c.within(Part::HotWater, k, "flow_kg_s", h.unit.flow_kg_s, 1e-6, MOST_FLOW_KG_S);
+            c.within(Part::HotWater, k, "standby_w", h.standby_w, 0.0, MOST_HEAT_W);
+            for draw_w in h.draw_w {
+                c.within(Part::HotWater, k, "draw_w", draw_w, 0.0, MOST_HEAT_W);
+            }
+        }
+        for (k, h) in self.humidifiers.iter().enumerate() {
+            c.zone(Part::Humidifiers, k, h.zone);
+            c.within(Part::Humidifiers, k, "capacity_kg_s", h.capacity_kg_s, 0.0, 1.0);
+            c.within(Part::Humidifiers, k, "set_rh", h.set_rh, 0.0, 1.0);
+            c.within(Part::Humidifiers, k, "power_w", h.power_w, 0.0, MOST_HEAT_W);
+        }
+        for (k, g) in self.gases.iter().enumerate() {
+            c.within(Part::Gases, k, "outdoors_kg_kg", g.outdoors_kg_kg, 0.0, 1.0);
+            c.within(Part::Gases, k, "decay_per_s", g.decay_per_s, 0.0, 1.0);
+            for s in &g.sources {
+                c.zone(Part::Gases, k, s.zone);
+                c.within(Part::Gases, k, "start_s", s.start_s, 0.0, 86_400.0);
+                c.within(Part::Gases, k, "duration_s", s.duration_s, 0.0, 86_400.0);
+                c.within(Part::Gases, k, "rate_kg_s", s.rate_kg_s, 0.0, 1.0);
+                c.within(Part::Gases, k, "capture", s.capture, 0.0, 1.0);
+            }
         }
         if let Some(zone) = self.appliance_zone {
             c.zone(Part::Appliance, 0, zone);

@@ -1,15 +1,17 @@
 //! The heat balance of a step, and the thermostat's answer.
 //!
 //! Unknown is each zone's temperature; the thermostat's zone answers linearly to heat, so the heat
-//! that holds the set point at the step's end is known at once and then limited by the capacity.
+//! that holds the set point at the step's end is known at once ([`super::control`]).
 //! Air carries 1006 J/(kg K) (dry air; the vapour's part, 1 %, is left out); latent heat counts in
 //! the water's balance only.
 
-use super::model::{Beyond, Delivery, Model};
+use super::carried::HEAT;
+use super::equipment::Delivery;
+use super::model::{Beyond, Model};
 use super::outside::overlap;
 use super::step::{Delivered, Moment, Runner};
 use crate::air::{CP_DRY_AIR_J_KG_K as CP, EVAPORATION_20C_J_KG};
-use crate::transport::End;
+use crate::transport::{Books, End, Exchange};
 
 /// A sunlit surface.
 #[derive(Clone, Copy, Debug)]
@@ -72,6 +74,22 @@ impl Conduction {
         c
     }
 
+    /// Adds what conducts to a balance of heat, W/K, sun left out.
+    pub(super) fn add_to(&self, into: &mut Exchange, outdoor_k: f64, ground_k: f64) {
+        for (into, conducted) in into.transfer.iter_mut().zip(&self.between) {
+            *into += conducted;
+        }
+        for zone in 0..self.outdoors.len() {
+            into.lost[zone] += self.outdoors[zone] + self.ground[zone];
+            into.input[zone] += self.outdoors[zone] * outdoor_k + self.ground[zone] * ground_k;
+        }
+    }
+
+    /// Share of heat (or cold) that reaches each zone.
+    pub(super) fn spread(&self, heat: bool) -> &[f64] {
+        if heat { &self.heat_spread } else { &self.cool_spread }
+    }
+
     /// Where heat and cold go, once the handler's flows are known.
     pub(super) fn set_spread(&mut self, model: &Model, supplies: Option<&[End]>) {
         let fill = |into: &mut Vec<f64>, delivery: Option<&Delivery>| match delivery {
@@ -116,81 +134,27 @@ impl Runner<'_> {
             coil_passes: 1.0,
             ..Delivered::default()
         };
-        let Some(thermostat) = &self.model.thermostat else {
-            return next;
-        };
-        let here_k = self.values[thermostat.zone];
-        let short_k = thermostat.heat_k[moment.hour] - here_k;
-        let over_k = here_k - thermostat.cool_k[moment.hour];
-        if short_k > 0.0 {
-            self.call_heat(moment, thermostat.zone, short_k, &mut next);
-        } else if over_k > 0.0 {
-            self.call_cold(moment, thermostat.zone, over_k, &mut next);
-        }
+        self.given_w = 0.0;
+        self.respond(moment, &mut next);
         next
     }
 
-    /// Answer of the zones to 1 W spread by `heat` or cold, into `self.response`; of the
-    /// thermostat's zone, K/W.
-    fn answer(&mut self, heat: bool, zone: usize) -> f64 {
-        self.response.copy_from_slice(if heat {
-            &self.conduction.heat_spread
-        } else {
-            &self.conduction.cool_spread
-        });
-        self.stepper.solve(&mut self.response);
-        self.response[zone]
-    }
-
-    fn call_heat(&mut self, moment: &Moment, zone: usize, short_k: f64, next: &mut Delivered) {
-        let Some(heating) = &self.model.heating else {
-            return;
-        };
-        let by_handler = heating.delivery == Delivery::Handler;
-        let fan_w = self.model.handler.as_ref().filter(|_| by_handler).map_or(0.0, |h| h.power_w);
-        let full_w = heating.plant.at(moment.outdoor.temp_k).capacity_w + fan_w;
-        let most_w = full_w + heating.plant.backup_w;
-        let per_w = self.answer(true, zone);
-        if per_w <= 0.0 || full_w <= 0.0 {
-            return;
+    /// Books of the step just accepted, while its exchange is at hand.
+    pub(super) fn heat_books(&mut self, moment: &Moment) {
+        let (c, x) = (&self.conduction, &self.exchange);
+        let given: f64 = c.spread(self.given_w >= 0.0).iter().sum::<f64>() * self.given_w;
+        let mut books = Books { gained: given * moment.dt_s, ..Books::default() };
+        let mut start = 0.0;
+        for zone in 0..self.zones {
+            let (before, after) = (self.state.temp_k[zone], self.values[zone]);
+            books.gained += x.input[zone] * moment.dt_s;
+            books.lost += x.lost[zone] * after * moment.dt_s;
+            start += c.capacity_j_k[zone] * before;
+            books.held += c.capacity_j_k[zone] * after;
         }
-        let heat_w = (short_k / per_w).min(most_w);
-        next.call = (heat_w / full_w).min(1.0);
-        next.heating_w = heat_w - fan_w * next.call;
-        if by_handler {
-            next.duty = next.duty.max(next.call);
-        }
-        for (value, r) in self.values.iter_mut().zip(&self.response) {
-            *value += heat_w * r;
-        }
-    }
-
-    fn call_cold(&mut self, moment: &Moment, zone: usize, over_k: f64, next: &mut Delivered) {
-        let Some(cooling) = &self.model.cooling else {
-            return;
-        };
-        let by_handler = cooling.delivery == Delivery::Handler;
-        let fan_w = self.model.handler.as_ref().filter(|_| by_handler).map_or(0.0, |h| h.power_w);
-        let air = self.entering(moment, &cooling.delivery, cooling.own_flow_kg_s);
-        let full = cooling.coil.at_capacity(&air, cooling.plant.at(moment.outdoor.temp_k).capacity_w);
-        let net_w = full.sensible_w - fan_w;
-        let per_w = self.answer(false, zone);
-        if per_w <= 0.0 || net_w <= 0.0 {
-            return;
-        }
-        let cold_w = (over_k / per_w).min(net_w);
-        next.call = cold_w / net_w;
-        next.cooling_w = next.call * full.sensible_w;
-        next.cooling_total_w = next.call * full.total_w;
-        let arriving = air.flow_kg_s * air.w_kg_kg;
-        next.coil_passes =
-            if arriving > 0.0 { (1.0 - full.water_kg_s / arriving).clamp(0.0, 1.0) } else { 1.0 };
-        if by_handler {
-            next.duty = next.duty.max(next.call);
-        }
-        for (value, r) in self.values.iter_mut().zip(&self.response) {
-            *value -= cold_w * r;
-        }
+        books.stored = books.held - start;
+        books.held = books.held.max(start);
+        self.books[HEAT].add(&books);
     }
 
     /// Fills the exchange with everything but the thermostat's answer.
@@ -227,11 +191,11 @@ impl Runner<'_> {
             );
         }
         if let (Some(flows), Some(handler)) = (&self.handler, &self.model.handler) {
-            x.add_mixed(&flows.returns, &flows.supplies, CP * last.duty, 1.0, outdoor_k);
+            flows.carry_heat(x, last.duty, outdoor_k);
             // Fan heat beyond the thermostat's call, less what the wet coil takes to dry.
             let idle_w = (last.duty - last.call).max(0.0) * handler.power_w
                 - last.evaporation_kg_s * EVAPORATION_20C_J_KG;
-            spread(&flows.supplies, idle_w, &mut x.input);
+            spread(&flows.heated, idle_w, &mut x.input);
         }
         for o in &self.model.occupants {
             if let Some(zone) = o.zone[moment.hour] {
@@ -258,5 +222,6 @@ impl Runner<'_> {
                 x.input[drier.zone] += drier.unit.running(self.state.temp_k[drier.zone], rh).heat_w;
             }
         }
+        self.appliance_heat();
     }
 }

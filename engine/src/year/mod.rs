@@ -5,22 +5,32 @@
 //! backward Euler on the M-matrix of the same flows ([`crate::transport`]). A handler that runs
 //! part of a step is solved on and off and mixed by its duty. Air stored in a zone is that at
 //! 20 degC, so that storage does not breathe; fans that run part of an hour count with their mean
-//! flow; vapour does not diffuse through walls; heat of condensation on surfaces, duct conduction
-//! and the heat of ventilator fans are left out. Not covered: mould, named gases, rules.
+//! flow; vapour does not diffuse through walls; heat of condensation on surfaces and the heat of
+//! ventilator fans are left out. Steps end on every event of the day ([`Schedule::Spans`], sources,
+//! set-backs). Not covered: rules.
 //! What can fail: [`YearError`]. What a run did that its reader should know: [`Year::diagnostics`].
 
 mod air;
+mod appliances;
 mod carried;
 mod check;
+mod control;
+mod ducts;
+mod equipment;
+mod events;
 mod heat;
 mod model;
 mod outside;
+mod rooms;
 mod score;
 mod step;
+mod surfaces;
 pub mod wind;
 
 pub use check::{ModelError, Part};
+pub use equipment::*;
 pub use model::*;
+pub use rooms::{Cause, DesignDay, Room, rooms};
 
 use crate::diag::{Diagnostic, Diagnostics, code};
 use crate::network::{NetworkError, SolveError};
@@ -185,8 +195,8 @@ pub struct Series {
 
 impl Series {
     fn with_room(hours: usize) -> Series {
-        let room = || Vec::with_capacity(hours);
-        Series { temp_k: room(), w_kg_kg: room(), rh: room(), co2_ppm: room(), pm25_kg_m3: room() }
+        let list = || Vec::with_capacity(hours);
+        Series { temp_k: list(), w_kg_kg: list(), rh: list(), co2_ppm: list(), pm25_kg_m3: list() }
     }
 }
 
@@ -211,8 +221,44 @@ pub struct ZoneYear {
     pub dry_h: f64,
     /// Mean temperature, K.
     pub temp_mean_k: f64,
+    /// What its coldest surface is called.
+    pub coldest_surface: String,
+    /// Hours in which water condensed on it.
+    pub condensing_h: f64,
+    /// Hours at or above the humidity from which mould grows on it.
+    pub mould_critical_h: f64,
+    /// Highest mould index on it ([`crate::procedure::moisture::mould`]), from a clean surface at the
+    /// start of the year; nothing where the days do not follow each other.
+    pub mould_index: Option<f64>,
     /// Hourly series, where kept.
     pub series: Option<Series>,
+}
+
+/// A gas in one zone.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct GasYear {
+    /// The gas.
+    pub gas: String,
+    /// Mean by zone, kg per kg of air, in the model's order.
+    pub mean_kg_kg: Vec<f64>,
+    /// Highest hourly mean by zone, kg per kg of air.
+    pub highest_kg_kg: Vec<f64>,
+    /// Its books, kg.
+    pub books: Books,
+}
+
+/// How hard a zone that touches the ground draws soil gas: its pressure at the floor against outdoor
+/// air, which fills the soil. No concentration follows from it without the soil and a measurement.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SoilPressure {
+    /// The zone.
+    pub zone: String,
+    /// Mean, Pa; below zero it draws.
+    pub mean_pa: f64,
+    /// Mean change from one hour to the next, without sign, Pa.
+    pub change_pa: f64,
+    /// Part of the time below zero.
+    pub drawing: f64,
 }
 
 /// Energy of a year, J.
@@ -229,6 +275,10 @@ pub struct Energy {
     pub ventilation_fan_j: f64,
     /// Electricity of dehumidifiers.
     pub drier_j: f64,
+    /// Electricity of heat-pump water heaters.
+    pub hot_water_j: f64,
+    /// Electricity of humidifiers.
+    pub humidifier_j: f64,
     /// Heat the heating gave.
     pub heat_delivered_j: f64,
     /// Sensible and latent heat the cooling took.
@@ -238,7 +288,16 @@ pub struct Energy {
 impl Energy {
     /// All electricity.
     pub fn electricity_j(&self) -> f64 {
-        self.heating_j[0] + self.cooling_j + self.handler_fan_j + self.ventilation_fan_j + self.drier_j
+        let machines = [
+            self.heating_j[0],
+            self.cooling_j,
+            self.handler_fan_j,
+            self.ventilation_fan_j,
+            self.drier_j,
+            self.hot_water_j,
+            self.humidifier_j,
+        ];
+        machines.iter().sum()
     }
 }
 
@@ -253,12 +312,17 @@ pub struct YearBooks {
     pub co2: Books,
     /// PM2.5, kg.
     pub pm25: Books,
+    /// Heat, J, over 0 K.
+    pub heat: Books,
+    /// Largest relative error of a named gas.
+    pub gases: f64,
 }
 
 impl YearBooks {
     /// The largest relative error of all.
     pub fn worst(&self) -> f64 {
-        [self.water, self.co2, self.pm25].iter().fold(self.air_imbalance, |w, b| w.max(b.relative_error()))
+        let carried = [self.water, self.co2, self.pm25, self.heat];
+        carried.iter().fold(self.air_imbalance.max(self.gases), |w, b| w.max(b.relative_error()))
     }
 }
 
@@ -312,6 +376,16 @@ pub struct Year {
     pub condensed_kg: f64,
     /// Water taken by the handler's coil, kg.
     pub coil_water_kg: f64,
+    /// Of it, what evaporated again while the fan ran on.
+    pub reevaporated_kg: f64,
+    /// Mean temperature at the registers while it heats, K.
+    pub register_heating_k: Option<f64>,
+    /// Mean temperature at the registers while it cools, K.
+    pub register_cooling_k: Option<f64>,
+    /// Gases by name.
+    pub gases: Vec<GasYear>,
+    /// Zones that touch the ground.
+    pub soil: Vec<SoilPressure>,
     /// The books.
     pub books: YearBooks,
     /// What the run did.
@@ -346,13 +420,15 @@ pub fn run(
     let steps_day = 24 * steps_h.round() as usize;
 
     let plan = day_plan(&options.days)?;
-    let recorded = plan.iter().filter(|(_, weight)| *weight > 0.0).count();
-    let mut runner = Runner::new(model, weather, Tally::new(model, 24 * recorded))?;
+    let marks = events::day_marks(model, options.inner_step_s, steps_day);
+    let whole = options.days == Days::All;
+    let hours = 24 * plan.iter().filter(|(_, weight)| *weight > 0.0).count();
+    let mut runner = Runner::new(model, weather, Tally::new(model, whole, hours))?;
     for (done, (day, weight)) in plan.iter().enumerate() {
         runner.tally.set_weight(*weight);
-        for k in 0..steps_day {
-            let time_s = *day as f64 * 86_400.0 + k as f64 * options.inner_step_s;
-            runner.step(time_s, options.inner_step_s, MOST_HALVINGS)?;
+        for step in marks.windows(2) {
+            let time_s = *day as f64 * 86_400.0 + step[0];
+            runner.step(time_s, step[1] - step[0], MOST_HALVINGS)?;
         }
         let day_count = done + 1;
         if progress(Progress { day_count, of_days: plan.len() }).is_break() {

@@ -2,9 +2,13 @@
 //! zone or passage is an index. Filled from the house's documents elsewhere; [`Model::check`] says
 //! what does not fit together.
 
+use super::equipment::{
+    Cooling, Drier, ExhaustFan, Handler, Heating, HotWater, Humidifier, Thermostat, Ventilator,
+};
 use super::wind::{Exposure, Site};
-use crate::device::{Coil, Dehumidifier, Plant, Recovery, filter, person};
+use crate::device::{filter, person};
 use crate::network::Network;
+use crate::procedure::moisture::mould::Sensitivity;
 use crate::weather::Weather;
 use crate::weather::sun::Plane;
 
@@ -45,6 +49,10 @@ pub struct Zone {
     pub cold_area_m2: f64,
     /// Temperature factor of that surface: 0 as cold as outdoors, 1 as warm as the room.
     pub cold_factor: f64,
+    /// What that surface is called.
+    pub cold_name: String,
+    /// How readily mould grows on it.
+    pub mould: Sensitivity,
     /// Temperature at the start of the first warm-up day, K.
     pub start_k: f64,
 }
@@ -71,6 +79,8 @@ impl Zone {
             deposition_per_s: filter::DEPOSITION_PER_S,
             cold_area_m2: 0.1 * floor_area_m2,
             cold_factor,
+            cold_name: String::new(),
+            mould: Sensitivity::Sensitive,
             start_k: 294.15,
         }
     }
@@ -170,6 +180,30 @@ pub struct WetGround {
     pub transfer_kg_s: f64,
 }
 
+impl WetGround {
+    /// Bare wet soil gives off 0.003 kg/(m2 s) per kg/kg: 3 W/(m2 K) of convection over the heat
+    /// capacity of air (Lewis relation).
+    pub const BARE_KG_M2_S: f64 = 0.003;
+
+    /// Soil of which the part `covered` (0 to 1) lies under a sheet of a permeance, kg/(s m2 Pa).
+    /// Below the sheet the vapour meets both in series; seams and holes belong to the part that is
+    /// not covered.
+    ///
+    /// ```
+    /// use engine::year::WetGround;
+    /// // A sheet of 0.1 perm lets through next to nothing: the bare tenth decides.
+    /// let soil = WetGround::covered(0, 100.0, 0.9, 5.72e-12);
+    /// assert!((soil.transfer_kg_s - 0.03).abs() < 1e-4);
+    /// ```
+    pub fn covered(zone: usize, area_m2: f64, covered: f64, permeance_kg_s_m2_pa: f64) -> WetGround {
+        // Vapour pressure over humidity ratio at sea level and low humidity, Pa per kg/kg.
+        let pa = 101_325.0 / 0.621_945;
+        let sheet = permeance_kg_s_m2_pa * pa;
+        let below = sheet * Self::BARE_KG_M2_S / (sheet + Self::BARE_KG_M2_S);
+        WetGround { zone, transfer_kg_s: area_m2 * ((1.0 - covered) * Self::BARE_KG_M2_S + covered * below) }
+    }
+}
+
 /// A person, or several who move together.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Occupant {
@@ -225,142 +259,67 @@ pub struct Source {
     pub capture: f64,
 }
 
-/// When something runs.
+/// A gas by name, which air carries and which may decay.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Schedule {
-    /// All the time.
-    Always,
-    /// In these hours of the day, each as a part of the hour, 0 to 1.
-    Hours(ByHour<f64>),
-    /// When the relative humidity of a zone exceeds a value.
-    Humidity {
-        /// Zone whose humidity counts.
-        zone: usize,
-        /// Set point, 0 to 1.
-        rh: f64,
-        /// Dead band, 0 to 1.
-        band: f64,
+pub struct Gas {
+    /// The user's name.
+    pub name: String,
+    /// Outdoors, kg per kg of air.
+    pub outdoors_kg_kg: f64,
+    /// Decay in the air and on surfaces, 1/s.
+    pub decay_per_s: f64,
+    /// What sets it free.
+    pub sources: Vec<GasSource>,
+}
+
+/// A daily event that sets a gas free.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GasSource {
+    /// Zone.
+    pub zone: usize,
+    /// After midnight, s.
+    pub start_s: f64,
+    /// How long, s; 86400 is always.
+    pub duration_s: f64,
+    /// Rate, kg/s.
+    pub rate_kg_s: f64,
+    /// Part caught by a hood before it mixes, 0 to 1.
+    pub capture: f64,
+}
+
+/// When a door is open.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Open {
+    /// In these hours of the day.
+    Hours(ByHour<bool>),
+    /// While something runs in these spans of the day, s after midnight, or only while it rests.
+    Running {
+        /// From and to.
+        spans: Vec<(f64, f64)>,
+        /// Open while it runs; else while it rests.
+        while_on: bool,
     },
 }
 
-/// A fan that draws from a zone and blows outdoors.
+/// A door, or another passage that is there at some times only.
 #[derive(Clone, Debug, PartialEq)]
-pub struct ExhaustFan {
-    /// Zone it draws from.
-    pub zone: usize,
-    /// Flow while it runs, kg/s.
-    pub flow_kg_s: f64,
-    /// When it runs.
-    pub schedule: Schedule,
-    /// Electricity while it runs, W.
-    pub power_w: f64,
-}
-
-/// Air brought in by a fan, perhaps with air led out and recovery between them.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Ventilator {
-    /// Where outdoor air goes, kg/s by zone.
-    pub supply_kg_s: Vec<(usize, f64)>,
-    /// Where air is led out, kg/s by zone; may be empty.
-    pub exhaust_kg_s: Vec<(usize, f64)>,
-    /// Of heat and moisture.
-    pub recovery: Recovery,
-    /// Part of outdoor PM2.5 its filter holds, 0 to 1.
-    pub pm25_efficiency: f64,
-    /// When it runs.
-    pub schedule: Schedule,
-    /// Electricity while it runs, W.
-    pub power_w: f64,
-}
-
-/// A part of duct flow lost or drawn through leaks.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct DuctLeak {
-    /// Part of the handler's flow, 0 to 1.
-    pub share: f64,
-    /// Where it goes to or comes from; `None` is outdoors.
-    pub zone: Option<usize>,
-}
-
-/// A central air handler.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Handler {
-    /// Flow while it runs, kg/s.
-    pub flow_kg_s: f64,
-    /// Share of what the registers deliver, by zone; shares are scaled to sum to one.
-    pub supplies: Vec<(usize, f64)>,
-    /// Share of what the grilles draw, by zone; likewise.
-    pub returns: Vec<(usize, f64)>,
-    /// Leaks of the supply side.
-    pub supply_leak: Option<DuctLeak>,
-    /// Leaks of the return side.
-    pub return_leak: Option<DuctLeak>,
-    /// Part of PM2.5 its filter holds in one pass, 0 to 1.
-    pub pm25_efficiency: f64,
-    /// Electricity while it runs, W; becomes heat in the air.
-    pub power_w: f64,
-    /// Part of every hour it runs even without a call: 0 on call only, 1 always.
-    pub least_duty: f64,
-}
-
-/// How heat and cold reach the zones.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Delivery {
-    /// Through the air handler.
-    Handler,
-    /// Straight into zones, by share (baseboards, a stove, a wall unit).
-    Zones(Vec<(usize, f64)>),
-}
-
-/// Set points of the thermostat.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Thermostat {
-    /// Zone it hangs in.
-    pub zone: usize,
-    /// Heat below this, K.
-    pub heat_k: ByHour<f64>,
-    /// Cool above this, K.
-    pub cool_k: ByHour<f64>,
-}
-
-/// Heating.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Heating {
-    /// The machine.
-    pub plant: Plant,
-    /// How it delivers.
-    pub delivery: Delivery,
-}
-
-/// Cooling.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Cooling {
-    /// The machine.
-    pub plant: Plant,
-    /// Its coil.
-    pub coil: Coil,
-    /// How it delivers.
-    pub delivery: Delivery,
-    /// Air over the coil where it is not the handler's, kg/s.
-    pub own_flow_kg_s: f64,
-}
-
-/// A dehumidifier in a zone; what it takes is drained.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Drier {
-    /// Zone it stands in.
-    pub zone: usize,
-    /// The machine.
-    pub unit: Dehumidifier,
-}
-
-/// A door that is open at some hours.
-#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Door {
     /// Passage of the network that is the open door; its closed gaps are another passage.
     pub passage: usize,
-    /// Whether it is open.
-    pub open: ByHour<bool>,
+    /// When it is open.
+    pub open: Open,
+}
+
+impl Door {
+    /// Whether it is open in this hour, at these seconds of the day.
+    pub fn is_open(&self, hour: usize, day_s: f64) -> bool {
+        match &self.open {
+            Open::Hours(open) => open.get(hour).copied().unwrap_or(false),
+            Open::Running { spans, while_on } => {
+                spans.iter().any(|s| super::equipment::in_span(day_s, *s)) == *while_on
+            }
+        }
+    }
 }
 
 /// Outdoor air quality.
@@ -422,6 +381,12 @@ pub struct Model {
     pub cooling: Option<Cooling>,
     /// Dehumidifiers.
     pub driers: Vec<Drier>,
+    /// Heat-pump water heaters.
+    pub hot_water: Vec<HotWater>,
+    /// Humidifiers.
+    pub humidifiers: Vec<Humidifier>,
+    /// Gases by name.
+    pub gases: Vec<Gas>,
     /// Outdoor air quality.
     pub outdoor: OutdoorAir,
     /// Zone with a combustion appliance that draws from it; its least pressure is reported.

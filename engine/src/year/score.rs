@@ -1,10 +1,12 @@
 //! What a year is judged by, gathered step by step.
 
 use super::air::is_conditioned;
-use super::carried::{CO2, PM, WATER};
-use super::model::{Model, ZoneKind};
+use super::carried::{CO2, HEAT, PM, WATER};
+use super::equipment::Delivery;
+use super::model::{Beyond, Model, ZoneKind};
 use super::step::{Delivered, Moment, Runner};
-use super::{Counts, Energy, Options, Series, Year, YearBooks, ZoneYear};
+use super::surfaces::Surfaces;
+use super::{Counts, Energy, GasYear, Options, Series, SoilPressure, Year, YearBooks, ZoneYear};
 use crate::air;
 use crate::device::Fuel;
 use crate::math::quantile_sorted;
@@ -53,12 +55,45 @@ pub(super) struct Tally {
     handler_s: f64,
     condensed_kg: f64,
     coil_water_kg: f64,
+    reevaporated_kg: f64,
+    surfaces: Surfaces,
+    soil: Vec<Soil>,
+    /// Sums of the hour and of the time recorded, and highest hourly mean: `[gas * zones + zone]`.
+    gas_hour: Vec<f64>,
+    gas_sum: Vec<f64>,
+    gas_highest: Vec<f64>,
+    hour_outdoor_k: f64,
+    /// Energy of the hour in steady running and time it runs: heating, cooling.
+    hour_own_j: [f64; 2],
+    hour_run_s: [f64; 2],
+    cycling: [f64; 2],
+    fuel: usize,
+    /// Register temperature times time, and time, while it heats and cools.
+    register: [(f64, f64); 2],
+}
+
+/// The pressure at the floor of one zone that touches the ground.
+#[derive(Clone, Debug, Default)]
+struct Soil {
+    zone: usize,
+    floor_m: f64,
+    hour_pa: f64,
+    last_pa: Option<f64>,
+    sum_pa: f64,
+    below_s: f64,
+    change_pa: f64,
+    change_weight: f64,
 }
 
 impl Tally {
-    /// Room for `hours` recorded hours, so that no step allocates.
-    pub(super) fn new(model: &Model, hours: usize) -> Tally {
+    /// `whole`: the days follow each other. Room for `hours` recorded, so that none is made later.
+    pub(super) fn new(model: &Model, whole: bool, hours: usize) -> Tally {
         let zones = model.zones.len();
+        let touches = |zone: usize| {
+            let conducts = model.surfaces.iter().any(|s| s.zone == zone && s.beyond == Beyond::Ground);
+            conducts || model.wet_ground.iter().any(|w| w.zone == zone)
+        };
+        let gases = vec![0.0; zones * model.gases.len()];
         let buffers: Vec<usize> = (0..zones).filter(|z| model.zones[*z].kind == ZoneKind::Buffer).collect();
         Tally {
             counts: Counts::default(),
@@ -73,7 +108,6 @@ impl Tally {
             hour_cooling_j: 0.0,
             hour_of_day: 0,
             hours: Vec::with_capacity(hours),
-            // Not `vec![]`: a clone has no spare room.
             series: (0..zones).map(|_| Series::with_room(hours)).collect(),
             seconds: 0.0,
             outdoor_air_kg: 0.0,
@@ -87,6 +121,24 @@ impl Tally {
             handler_s: 0.0,
             condensed_kg: 0.0,
             coil_water_kg: 0.0,
+            reevaporated_kg: 0.0,
+            surfaces: Surfaces::new(model, whole),
+            soil: (0..zones)
+                .filter(|z| touches(*z))
+                .map(|zone| Soil { zone, floor_m: model.zones[zone].floor_m, ..Soil::default() })
+                .collect(),
+            gas_hour: gases.clone(),
+            gas_sum: gases.clone(),
+            gas_highest: gases,
+            hour_outdoor_k: 0.0,
+            hour_own_j: [0.0; 2],
+            hour_run_s: [0.0; 2],
+            cycling: [
+                model.heating.as_ref().map_or(0.0, |h| h.plant.cycling_loss),
+                model.cooling.as_ref().map_or(0.0, |c| c.plant.cycling_loss),
+            ],
+            fuel: model.heating.as_ref().map_or(0, |h| h.plant.fuel.place()),
+            register: [(0.0, 0.0); 2],
         }
     }
 
@@ -120,8 +172,33 @@ impl Tally {
         self.energy.drier_j += self.weight * dt_s * power_w;
     }
 
-    pub(super) fn condensed(&mut self, water_kg: f64) {
+    pub(super) fn hot_water(&mut self, dt_s: f64, power_w: f64) {
+        self.energy.hot_water_j += self.weight * dt_s * power_w;
+    }
+
+    pub(super) fn humidifier(&mut self, dt_s: f64, power_w: f64) {
+        self.energy.humidifier_j += self.weight * dt_s * power_w;
+    }
+
+    pub(super) fn condensed(&mut self, water_kg: f64, dt_s: f64, condensing: &[bool]) {
         self.condensed_kg += self.weight * water_kg;
+        self.surfaces.condensing(self.weight * dt_s, condensing);
+    }
+
+    pub(super) fn reevaporated(&mut self, water_kg: f64) {
+        self.reevaporated_kg += self.weight * water_kg;
+    }
+
+    /// `pressure_pa` of a zone at a height.
+    pub(super) fn soil_pressure(&mut self, dt_s: f64, pressure_pa: impl Fn(usize, f64) -> f64) {
+        for soil in &mut self.soil {
+            let now_pa = pressure_pa(soil.zone, soil.floor_m);
+            soil.hour_pa += dt_s * now_pa;
+            soil.sum_pa += self.weight * dt_s * now_pa;
+            if now_pa < 0.0 {
+                soil.below_s += self.weight * dt_s;
+            }
+        }
     }
 
     pub(super) fn coil_water(&mut self, water_kg: f64) {
@@ -136,6 +213,21 @@ impl Tally {
         }
         if self.weight > 0.0 {
             let pressure_pa = self.hour_pressure_pa / self.hour_s;
+            let outdoor_k = self.hour_outdoor_k / self.hour_s;
+            for (zone, sum) in self.hour.iter().enumerate() {
+                let (temp_k, w) = (sum.temp_k / self.hour_s, sum.w_kg_kg / self.hour_s);
+                self.surfaces.hour(zone, self.weight, temp_k, outdoor_k, w, pressure_pa);
+            }
+            for (highest, sum) in self.gas_highest.iter_mut().zip(&self.gas_hour) {
+                *highest = highest.max(sum / self.hour_s);
+            }
+            let mut used = [0.0; 2];
+            for k in 0..2 {
+                let running = (self.hour_run_s[k] / self.hour_s).min(1.0);
+                used[k] = self.weight * self.hour_own_j[k] / (1.0 - self.cycling[k] * (1.0 - running));
+            }
+            self.energy.heating_j[self.fuel] += used[0];
+            self.energy.cooling_j += used[1];
             for (sum, series) in self.hour.iter().zip(&mut self.series) {
                 let (temp_k, w) = (sum.temp_k / self.hour_s, sum.w_kg_kg / self.hour_s);
                 series.temp_k.push(temp_k);
@@ -148,6 +240,20 @@ impl Tally {
             self.peak_heating_w = self.peak_heating_w.max(self.hour_heating_j / self.hour_s);
             self.peak_cooling_w = self.peak_cooling_w.max(self.hour_cooling_j / self.hour_s);
         }
+        for soil in &mut self.soil {
+            let now_pa = soil.hour_pa / self.hour_s;
+            // Not from one picked day to the next: their last hour is one of warming up.
+            if let Some(last_pa) = soil.last_pa.filter(|_| self.weight > 0.0) {
+                soil.change_pa += self.weight * (now_pa - last_pa).abs();
+                soil.change_weight += self.weight;
+            }
+            soil.last_pa = Some(now_pa);
+            soil.hour_pa = 0.0;
+        }
+        self.gas_hour.fill(0.0);
+        self.hour_outdoor_k = 0.0;
+        self.hour_own_j = [0.0; 2];
+        self.hour_run_s = [0.0; 2];
         self.hour_s = 0.0;
         self.hour.fill(HourSum::default());
         self.hour_pressure_pa = 0.0;
@@ -167,8 +273,15 @@ impl Tally {
             .zones
             .iter()
             .zip(all_series)
-            .map(|(zone, series)| self.zone(&zone.name, series, outdoor_pm, options))
+            .enumerate()
+            .map(|(k, (zone, series))| {
+                let mut year = self.zone(&zone.name, series, outdoor_pm, options);
+                self.surfaces.finish(k, &mut year);
+                year
+            })
             .collect();
+        let n = model.zones.len();
+        let mean = |(sum, time): (f64, f64)| (time > 0.0).then(|| sum / time);
         let outdoor_air_kg_s = self.outdoor_air_kg / seconds;
         Year {
             zones,
@@ -195,11 +308,37 @@ impl Tally {
             handler_duty: self.handler_s / seconds,
             condensed_kg: self.condensed_kg,
             coil_water_kg: self.coil_water_kg,
+            reevaporated_kg: self.reevaporated_kg,
+            register_heating_k: mean(self.register[0]),
+            register_cooling_k: mean(self.register[1]),
+            gases: model
+                .gases
+                .iter()
+                .enumerate()
+                .map(|(g, gas)| GasYear {
+                    gas: gas.name.clone(),
+                    mean_kg_kg: self.gas_sum[g * n..(g + 1) * n].iter().map(|s| s / seconds).collect(),
+                    highest_kg_kg: self.gas_highest[g * n..(g + 1) * n].to_vec(),
+                    books: runner.gas_books[g],
+                })
+                .collect(),
+            soil: self
+                .soil
+                .iter()
+                .map(|s| SoilPressure {
+                    zone: model.zones[s.zone].name.clone(),
+                    mean_pa: s.sum_pa / seconds,
+                    change_pa: s.change_pa / s.change_weight.max(1e-12),
+                    drawing: s.below_s / seconds,
+                })
+                .collect(),
             books: YearBooks {
                 air_imbalance: runner.worst_imbalance,
                 water: runner.books[WATER],
                 co2: runner.books[CO2],
                 pm25: runner.books[PM],
+                heat: runner.books[HEAT],
+                gases: runner.gas_books.iter().fold(0.0, |w, b| w.max(b.relative_error())),
             },
             counts: Counts {
                 solved_count: runner.solved_count,
@@ -244,6 +383,10 @@ impl Tally {
             damp_h,
             dry_h,
             temp_mean_k: temp * scale,
+            coldest_surface: String::new(),
+            condensing_h: 0.0,
+            mould_critical_h: 0.0,
+            mould_index: None,
             series: options.keep_series.then_some(series),
         }
     }
@@ -280,7 +423,8 @@ fn weighted_quantile(values: &mut [(f64, f64)], q: f64) -> f64 {
 struct FinishedRun<'a> {
     model: &'a Model,
     mass_kg: Vec<f64>,
-    books: [crate::transport::Books; 3],
+    books: [crate::transport::Books; 4],
+    gas_books: Vec<crate::transport::Books>,
     worst_imbalance: f64,
     solved_count: usize,
     newton_count: usize,
@@ -301,6 +445,17 @@ impl Runner<'_> {
             sum.pm_kg_m3 += dt_s * self.state.pm_kg_kg[zone] * self.air.zone_density_kg_m3(zone);
         }
         t.hour_pressure_pa += dt_s * moment.outdoor.pressure_pa;
+        t.hour_outdoor_k += dt_s * moment.outdoor.temp_k;
+        for (g, gas) in self.state.gas_kg_kg.iter().enumerate() {
+            for (zone, value) in gas.iter().enumerate() {
+                t.gas_hour[g * self.zones + zone] += dt_s * value;
+                t.gas_sum[g * self.zones + zone] += t.weight * dt_s * value;
+            }
+        }
+        t.hour_own_j[0] += dt_s * delivered.heating_own_w;
+        t.hour_own_j[1] += dt_s * delivered.cooling_own_w;
+        let kind = usize::from(delivered.cooling_total_w > 0.0);
+        t.hour_run_s[kind] += dt_s * delivered.call;
         t.hour_heating_j += dt_s * delivered.heating_w;
         t.hour_cooling_j += dt_s * delivered.cooling_total_w;
         if t.weight > 0.0 {
@@ -310,14 +465,20 @@ impl Runner<'_> {
             t.handler_s += part * delivered.duty;
             t.energy.heat_delivered_j += part * delivered.heating_w;
             t.energy.heat_removed_j += part * delivered.cooling_total_w;
-            if let Some(h) = &self.model.heating {
-                let (own_w, backup_w) = h.plant.power_w(delivered.heating_w, moment.outdoor.temp_k);
-                t.energy.heating_j[h.plant.fuel.place()] += part * own_w;
-                t.energy.heating_j[Fuel::Electricity.place()] += part * backup_w;
-            }
-            if let Some(c) = &self.model.cooling {
-                let cop = c.plant.at(moment.outdoor.temp_k).cop;
-                t.energy.cooling_j += part * delivered.cooling_total_w / cop;
+            t.energy.heating_j[Fuel::Electricity.place()] += part * delivered.backup_w;
+            if let (Some(flows), true) = (&self.handler, delivered.call > 0.0) {
+                let fan_w = self.model.handler.as_ref().map_or(0.0, |h| h.power_w);
+                let heat_w = (delivered.heating_w - delivered.cooling_w) / delivered.call + fan_w;
+                let by_handler = if kind == 0 {
+                    self.model.heating.as_ref().is_some_and(|h| h.delivery == Delivery::Handler)
+                } else {
+                    self.model.cooling.as_ref().is_some_and(|c| c.delivery == Delivery::Handler)
+                };
+                if by_handler {
+                    let register_k = flows.register_k(heat_w, moment.outdoor.temp_k, &self.state.temp_k);
+                    t.register[kind].0 += part * delivered.call * register_k;
+                    t.register[kind].1 += part * delivered.call;
+                }
             }
             if let Some(h) = &self.model.handler {
                 t.energy.handler_fan_j += part * delivered.duty * h.power_w;
@@ -327,10 +488,12 @@ impl Runner<'_> {
             t.energy.ventilation_fan_j += part * exhausts.chain(vents).sum::<f64>();
             if let Some(thermostat) = &self.model.thermostat {
                 let here_k = self.state.temp_k[thermostat.zone];
-                if here_k < thermostat.heat_k[moment.hour] - MISSED_K {
+                let (heat_k, cool_k) = thermostat.at(moment.hour, moment.day_s);
+                let missed_k = MISSED_K.max(thermostat.band_k);
+                if here_k < heat_k - missed_k {
                     t.cold_s += part;
                 }
-                if here_k > thermostat.cool_k[moment.hour] + MISSED_K {
+                if here_k > cool_k + missed_k {
                     t.hot_s += part;
                 }
             }
@@ -344,6 +507,7 @@ impl Runner<'_> {
             model: self.model,
             mass_kg: self.mass_kg,
             books: self.books,
+            gas_books: self.gas_books,
             worst_imbalance: self.air.worst_imbalance,
             solved_count: self.air.solved_count,
             newton_count: self.air.newton_count,

@@ -10,21 +10,22 @@
 
 use super::YearError;
 use super::air::{Air, Flows};
+use super::control::Calls;
+use super::ducts::HandlerFlows;
+use super::equipment::{Delivery, Schedule, in_span};
 use super::heat::Conduction;
-use super::model::{Delivery, Handler, Model, Schedule};
+use super::model::Model;
 use super::outside::Sun;
 use super::score::Tally;
 use crate::air;
-use crate::device::{self, coil::Entering};
-use crate::transport::{Books, End, Exchange, Stepper};
+use crate::device::{self, coil::Entering, water_heater::Heated};
+use crate::transport::{Books, Exchange, Stepper};
 use crate::weather::{Outdoor, Weather, month_of};
 
 const MOST_MOVE_K: f64 = 1.0;
 pub(super) const MOST_HALVINGS: u32 = 2;
 const DUTY_MOVED: f64 = 0.02;
 const DUTY_PASSES: usize = 3;
-/// A handler whose leaks move less than this in every zone needs no solution of its own, kg/s.
-const BALANCED_KG_S: f64 = 1e-7;
 
 /// What changes from step to step.
 #[derive(Clone, Debug)]
@@ -39,44 +40,15 @@ pub(super) struct State {
     exhaust_on: Vec<bool>,
     vent_on: Vec<bool>,
     pub(super) drier_on: Vec<bool>,
+    pub(super) humid_on: Vec<bool>,
+    /// Gases by name, kg/kg, one list a gas.
+    pub(super) gas_kg_kg: Vec<Vec<f64>>,
+    /// What the thermostat calls for.
+    pub(super) calls: Calls,
     /// Part of the time the handler runs.
     duty: f64,
     /// Part of the time the thermostat calls.
     call: f64,
-}
-
-/// The handler's flows at full speed.
-#[derive(Clone, Debug)]
-pub(super) struct HandlerFlows {
-    pub(super) supplies: Vec<End>,
-    pub(super) returns: Vec<End>,
-    net_kg_s: Vec<f64>,
-    balanced: bool,
-}
-
-impl HandlerFlows {
-    fn new(handler: &Handler, zones: usize) -> HandlerFlows {
-        let side = |shares: &[(usize, f64)], leak: Option<super::model::DuctLeak>| -> Vec<End> {
-            let sum: f64 = shares.iter().map(|s| s.1).sum();
-            let leaked = leak.map_or(0.0, |l| l.share);
-            let whole = handler.flow_kg_s * (1.0 - leaked) / sum;
-            let ends = shares.iter().map(|(zone, share)| End { zone: Some(*zone), flow: whole * share });
-            let leak = leak.map(|l| End { zone: l.zone, flow: handler.flow_kg_s * l.share });
-            ends.chain(leak).collect()
-        };
-        let supplies = side(&handler.supplies, handler.supply_leak);
-        let returns = side(&handler.returns, handler.return_leak);
-        let mut net_kg_s = vec![0.0; zones];
-        for (ends, sign) in [(&supplies, 1.0), (&returns, -1.0)] {
-            for end in ends {
-                if let Some(zone) = end.zone {
-                    net_kg_s[zone] += sign * end.flow;
-                }
-            }
-        }
-        let balanced = net_kg_s.iter().all(|m| m.abs() < BALANCED_KG_S);
-        HandlerFlows { supplies, returns, net_kg_s, balanced }
-    }
 }
 
 /// Everything that concerns one step in time.
@@ -85,6 +57,8 @@ pub(super) struct Moment {
     pub(super) time_s: f64,
     pub(super) dt_s: f64,
     pub(super) hour: usize,
+    /// Middle of the step, s after midnight.
+    pub(super) day_s: f64,
     pub(super) outdoor: Outdoor,
     pub(super) ground_k: f64,
     pub(super) pm_outdoors_kg_m3: f64,
@@ -99,6 +73,12 @@ pub(super) struct Delivered {
     pub(super) call: f64,
     /// By the heating plant, W.
     pub(super) heating_w: f64,
+    /// Of it, by the backup.
+    pub(super) backup_w: f64,
+    /// Fuel of the heating plant but the backup, steady running, W.
+    pub(super) heating_own_w: f64,
+    /// Electricity of the cooling, steady running, W.
+    pub(super) cooling_own_w: f64,
     /// Sensible heat taken by the coil, W.
     pub(super) cooling_w: f64,
     /// Sensible and latent heat taken by the coil, W.
@@ -138,7 +118,14 @@ pub(super) struct Runner<'a> {
     next_exhaust_on: Vec<bool>,
     next_vent_on: Vec<bool>,
     pub(super) next_drier_on: Vec<bool>,
-    pub(super) books: [Books; 3],
+    pub(super) next_humid_on: Vec<bool>,
+    pub(super) next_calls: Calls,
+    /// What water heaters do in the step.
+    pub(super) heated_water: Vec<Heated>,
+    /// Heat the thermostat's answer added to the zones, W; below zero for cold.
+    pub(super) given_w: f64,
+    pub(super) books: [Books; 4],
+    pub(super) gas_books: Vec<Books>,
     pub(super) tally: Tally,
 }
 
@@ -167,12 +154,15 @@ impl<'a> Runner<'a> {
             exhaust_on: vec![false; model.exhausts.len()],
             vent_on: vec![false; model.ventilators.len()],
             drier_on: vec![false; model.driers.len()],
+            humid_on: vec![false; model.humidifiers.len()],
+            gas_kg_kg: model.gases.iter().map(|g| vec![g.outdoors_kg_kg; zones]).collect(),
+            calls: Calls::default(),
             duty: 0.0,
             call: 0.0,
         };
         let off = Flows::new(zones);
         let mut conduction = Conduction::new(model);
-        conduction.set_spread(model, handler.as_ref().map(|h| h.supplies.as_slice()));
+        conduction.set_spread(model, handler.as_ref().map(|h| h.heated.as_slice()));
         let zeros = vec![0.0; zones];
         Ok(Runner {
             model,
@@ -199,8 +189,13 @@ impl<'a> Runner<'a> {
             next_exhaust_on: state.exhaust_on.clone(),
             next_vent_on: state.vent_on.clone(),
             next_drier_on: state.drier_on.clone(),
+            next_humid_on: state.humid_on.clone(),
+            next_calls: Calls::default(),
+            heated_water: vec![Heated::default(); model.hot_water.len()],
+            given_w: 0.0,
             state,
-            books: [Books::default(); 3],
+            books: [Books::default(); 4],
+            gas_books: vec![Books::default(); model.gases.len()],
             tally,
         })
     }
@@ -210,7 +205,7 @@ impl<'a> Runner<'a> {
         let moment = self.moment(time_s, dt_s);
         let fail = |e| YearError::Solve { time_s, source: e };
         self.air
-            .set_doors(self.model.doors.iter().map(|d| d.open[moment.hour]))
+            .set_doors(self.model.doors.iter().map(|d| d.is_open(moment.hour, moment.day_s)))
             .map_err(YearError::Network)?;
         self.air.set_boundary(&moment.outdoor, &self.state.temp_k, &self.state.w_kg_kg);
         self.sun.set(self.weather, time_s + 0.5 * dt_s);
@@ -263,17 +258,22 @@ impl<'a> Runner<'a> {
             self.step(time_s, 0.5 * dt_s, halvings - 1)?;
             return self.step(time_s + 0.5 * dt_s, 0.5 * dt_s, halvings - 1);
         }
+        self.heat_books(&moment);
         self.state.temp_k.copy_from_slice(&self.values);
+        self.state.calls = self.next_calls;
         self.state.duty = delivered.duty;
         self.state.call = delivered.call;
         std::mem::swap(&mut self.state.exhaust_on, &mut self.next_exhaust_on);
         std::mem::swap(&mut self.state.vent_on, &mut self.next_vent_on);
         std::mem::swap(&mut self.state.drier_on, &mut self.next_drier_on);
+        std::mem::swap(&mut self.state.humid_on, &mut self.next_humid_on);
 
         self.gases(&moment, &delivered);
         self.water(&moment, &delivered);
         self.particles(&moment, &delivered);
         self.tally.counts.step_count += 1;
+        let duty_on = if balanced { 0.0 } else { delivered.duty.clamp(0.0, 1.0) };
+        self.tally.soil_pressure(dt_s, |zone, z_m| self.air.mean_pressure_pa(zone, z_m, duty_on));
         if least_pa.is_finite() {
             self.tally.appliance_pressure(least_pa);
         }
@@ -282,19 +282,22 @@ impl<'a> Runner<'a> {
     }
 
     fn moment(&self, time_s: f64, dt_s: f64) -> Moment {
-        let day = (time_s / 86_400.0).rem_euclid(365.0);
+        // The middle of the step: its start may be rounded to the hour before.
+        let middle_s = time_s + 0.5 * dt_s;
+        let day = (middle_s / 86_400.0).rem_euclid(365.0);
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "0 <= day < 366, 0 <= hour < 24"
         )]
         let (whole_day, hour) =
-            (day.floor() as usize, ((time_s / 3600.0).rem_euclid(24.0).floor() as usize).min(23));
+            (day.floor() as usize, ((middle_s / 3600.0).rem_euclid(24.0).floor() as usize).min(23));
         Moment {
             time_s,
             dt_s,
             hour,
-            outdoor: self.weather.at(time_s + 0.5 * dt_s),
+            day_s: middle_s.rem_euclid(86_400.0),
+            outdoor: self.weather.at(middle_s),
             ground_k: self.model.ground.temp_k(day),
             pm_outdoors_kg_m3: self
                 .weather
@@ -311,6 +314,9 @@ impl<'a> Runner<'a> {
         let part = |schedule: &Schedule, was_on: bool| match schedule {
             Schedule::Always => (1.0, true),
             Schedule::Hours(parts) => (parts[moment.hour], true),
+            Schedule::Spans(spans) => {
+                (if spans.iter().any(|s| in_span(moment.day_s, *s)) { 1.0 } else { 0.0 }, true)
+            }
             Schedule::Humidity { zone, rh: set, band } => {
                 let on = device::calls(was_on, rh(*zone) - set, *band);
                 (if on { 1.0 } else { 0.0 }, on)
@@ -325,6 +331,7 @@ impl<'a> Runner<'a> {
         for (k, drier) in self.model.driers.iter().enumerate() {
             self.next_drier_on[k] = drier.unit.runs(state.drier_on[k], rh(drier.zone));
         }
+        self.choose_appliances(moment);
     }
 
     /// Net flow that fans blow into each zone with the handler off and on. A fan that runs part of
@@ -358,21 +365,29 @@ impl<'a> Runner<'a> {
 
     /// The air that meets the coil at the step's start.
     pub(super) fn entering(&self, moment: &Moment, delivery: &Delivery, own_flow_kg_s: f64) -> Entering {
-        let (mut flow_kg_s, mut heat, mut water) = (0.0, 0.0, 0.0);
-        let mut add = |zone: Option<usize>, flow: f64| {
-            let (t, w) = zone.map_or((moment.outdoor.temp_k, moment.outdoor.w_kg_kg), |z| {
+        let state = |zone: Option<usize>| {
+            zone.map_or((moment.outdoor.temp_k, moment.outdoor.w_kg_kg), |z| {
                 (self.state.temp_k[z], self.state.w_kg_kg[z])
-            });
-            flow_kg_s += flow;
-            heat += flow * t;
-            water += flow * w;
+            })
         };
+        let (mut flow_kg_s, mut heat, mut water) = (0.0, 0.0, 0.0);
         match (delivery, &self.handler) {
             (Delivery::Zones(shares), _) => {
                 let sum: f64 = shares.iter().map(|s| s.1).sum();
-                shares.iter().for_each(|(zone, share)| add(Some(*zone), own_flow_kg_s * share / sum));
+                for (zone, share) in shares {
+                    let (flow, (t, w)) = (own_flow_kg_s * share / sum, state(Some(*zone)));
+                    flow_kg_s += flow;
+                    heat += flow * t;
+                    water += flow * w;
+                }
             }
-            (Delivery::Handler, Some(h)) => h.returns.iter().for_each(|end| add(end.zone, end.flow)),
+            (Delivery::Handler, Some(h)) => {
+                for end in &h.returns {
+                    flow_kg_s += end.flow;
+                    water += end.flow * state(end.zone).1;
+                }
+                heat = h.plenum.iter().map(|end| end.flow * state(end.zone).0).sum();
+            }
             (Delivery::Handler, None) => {}
         }
         let scale = if flow_kg_s > 0.0 { 1.0 / flow_kg_s } else { 0.0 };
@@ -389,8 +404,7 @@ impl<'a> Runner<'a> {
         match &self.model.cooling {
             Some(c) if idle > 0.0 && self.state.coil_kg > 0.0 && c.delivery == Delivery::Handler => {
                 let air = self.entering(moment, &c.delivery, c.own_flow_kg_s);
-                (idle * c.coil.evaporation_kg_s(&air, self.state.coil_kg, moment.dt_s))
-                    .min(self.state.coil_kg / moment.dt_s)
+                c.coil.evaporated_kg(&air, self.state.coil_kg, idle * moment.dt_s) / moment.dt_s
             }
             _ => 0.0,
         }

@@ -29,6 +29,8 @@ fn outdoor_particles_come_to_their_share() {
                 returns: vec![(0, 1.0)],
                 supply_leak: None,
                 return_leak: None,
+                supply_ducts: vec![],
+                return_ducts: vec![],
                 pm25_efficiency: 0.5,
                 power_w: 0.0,
                 least_duty: 1.0,
@@ -103,7 +105,7 @@ fn mixing_lowers_the_bedroom_without_outdoor_air() {
     model.network = Network::new(["bedroom", "rest"], ways).unwrap();
     model.passages = vec![Passage { pm25_passed: 1.0 }; 5];
     model.zones = vec![bedroom, rest];
-    model.thermostat = Some(Thermostat { zone: 1, heat_k: [294.15; 24], cool_k: [400.0; 24] });
+    model.thermostat = Some(Thermostat::steady(1, 294.15, 400.0));
     model.heating = Some(Heating {
         plant: Plant::furnace(Fuel::Gas, 20_000.0, 0.9),
         delivery: Delivery::Zones(vec![(0, 0.1), (1, 0.9)]),

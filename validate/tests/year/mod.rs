@@ -3,6 +3,7 @@
 
 mod carried;
 mod heat;
+mod machines;
 mod water;
 mod whole;
 
@@ -66,13 +67,16 @@ pub(super) fn one_zone(volume_m3: f64, temp_k: f64) -> Model {
         exhausts: vec![],
         ventilators: vec![],
         handler: None,
-        thermostat: Some(Thermostat { zone: 0, heat_k: [temp_k; 24], cool_k: [400.0; 24] }),
+        thermostat: Some(Thermostat::steady(0, temp_k, 400.0)),
         heating: Some(Heating {
             plant: Plant::furnace(Fuel::Gas, 50_000.0, 0.8),
             delivery: Delivery::Zones(vec![(0, 1.0)]),
         }),
         cooling: None,
         driers: vec![],
+        hot_water: vec![],
+        humidifiers: vec![],
+        gases: vec![],
         outdoor: OutdoorAir::default(),
         appliance_zone: None,
     }
@@ -97,6 +101,8 @@ pub(super) fn handler(flow_kg_s: f64, supplies: &[(usize, f64)], returns: &[(usi
         returns: returns.to_vec(),
         supply_leak: None,
         return_leak: None,
+        supply_ducts: vec![],
+        return_ducts: vec![],
         pm25_efficiency: 0.0,
         power_w: 0.0,
         least_duty: 1.0,

@@ -70,7 +70,7 @@ fn cooling_takes_water() {
     model.zones[0].moisture_multiplier = 15.0;
     model.gains = vec![Gain { zone: 0, heat_w: [2500.0; 24] }];
     model.surfaces = vec![Surface { zone: 0, beyond: Beyond::Outdoors(None), conductance_w_k: 150.0 }];
-    model.thermostat = Some(Thermostat { zone: 0, heat_k: [290.0; 24], cool_k: [297.15; 24] });
+    model.thermostat = Some(Thermostat::steady(0, 290.0, 297.15));
     model.handler =
         Some(Handler { power_w: 300.0, least_duty: 0.0, ..handler(0.45, &[(0, 1.0)], &[(0, 1.0)]) });
     let cooling = Cooling {

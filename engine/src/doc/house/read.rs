@@ -1,6 +1,7 @@
 //! From the text of `house.toml` to [`House`]; what is wrong goes to the sink.
 
 use super::elements::{self, damper, duct, filter, grille, stack};
+use super::machines;
 use super::{
     AirHandler, Appliance, Dehumidifier, Door, Draft, Equipment, Face, Fan, HeatKind, House, Leak, People,
     Register, Size, Source, Surface, Window, Zone, ZoneKind,
@@ -67,6 +68,7 @@ pub fn read(file: &File, sink: &Sink) -> House {
         sources: top.list("source").iter().filter_map(source).collect(),
         heating: top.table("heating").and_then(|t| equipment(&t, true)),
         cooling: top.table("cooling").and_then(|t| equipment(&t, false)),
+        machines: machines::machines(&top),
         dehumidifier: top.table("dehumidifier").and_then(|t| dehumidifier(&t)),
         span: crate::diag::Span::new(&file.name, 0..1),
     }
@@ -225,6 +227,7 @@ fn fan((name, t): &Named<'_, '_>) -> Option<Fan> {
 
 fn air_handler(t: &Tab<'_, '_>) -> Option<AirHandler> {
     let zone = t.need("zone", t.text("zone"));
+    let ducts = t.list("duct").iter().filter_map(machines::duct).collect();
     let flow = t.need("flow", t.range("flow", Q::AirFlow));
     let flow = flow.filter(|f| positive(t, "flow", f, Q::AirFlow));
     let supply_leak = t.need("supply_leak", share(t, "supply_leak"));
@@ -252,6 +255,7 @@ fn air_handler(t: &Tab<'_, '_>) -> Option<AirHandler> {
         filter_pm25: filter.map_or(0.0, |f| (f.0 + f.1) / 2.0),
         mix_share: mix.map_or(0.0, |m| (m.0 + m.1) / 2.0),
         registers,
+        ducts,
         span: t.span(),
     })
 }
@@ -291,6 +295,8 @@ fn surface(t: &Tab<'_, '_>) -> Option<Surface> {
     let r = t.bounded("r", Q::Resistance, 0.01..=100.0);
     let sunlit_roof = t.flag("sunlit_roof").unwrap_or(false);
     let coldest = t.number("coldest_factor");
+    let label = t.text("label").map(|l| l.value);
+    let mould = t.choice("mould", machines::MOULD).map(|m| m.value);
     let ua = match (ua, area, r) {
         (Some(ua), _, _) => Some(ua.value),
         (None, Some(area), Some(r)) => Some(area.value / r.value),
@@ -300,6 +306,8 @@ fn surface(t: &Tab<'_, '_>) -> Option<Surface> {
         between: between?,
         ua_w_k: ua?,
         sunlit_roof,
+        label,
+        mould,
         coldest_factor: coldest.map(|c| c.value.clamp(0.0, 1.0)),
     })
 }
@@ -364,6 +372,7 @@ fn equipment(t: &Tab<'_, '_>, heating: bool) -> Option<Equipment> {
     let capacity = t.need("capacity", t.bounded("capacity", Q::Power, 100.0..=1e6));
     let efficiency = t.number("efficiency");
     let set_point = t.need("set_point", t.bounded("set_point", Q::Temperature, 273.15..=313.15));
+    let running = machines::running(t, heating);
     let kind = kind?.value;
     // Seasonal values typed by the user replace these; common practice, no source.
     let usual = match kind {
@@ -376,6 +385,7 @@ fn equipment(t: &Tab<'_, '_>, heating: bool) -> Option<Equipment> {
         capacity_w: capacity?.value,
         efficiency: efficiency.map_or(usual, |e| e.value),
         set_point_k: set_point?.value,
+        running,
     })
 }
 

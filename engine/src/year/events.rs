@@ -1,0 +1,45 @@
+//! Where steps end: on the grid of the inner step and on every event of the day, exactly.
+
+use super::equipment::Schedule;
+use super::model::{Model, Open};
+
+const DAY_S: f64 = 86_400.0;
+/// An event this close to the end of a step is taken as being there, s.
+const CLOSE_S: f64 = 0.5;
+
+/// Starts and ends of all steps of a day, s after midnight; the first is 0, the last 86400.
+pub(super) fn day_marks(model: &Model, step_s: f64, steps_day: usize) -> Vec<f64> {
+    let mut marks: Vec<f64> = (0..steps_day).map(|k| k as f64 * step_s).collect();
+    marks.push(DAY_S);
+    let mut events = Vec::new();
+    let mut span = |from_s: f64, to_s: f64| events.extend([from_s.rem_euclid(DAY_S), to_s.rem_euclid(DAY_S)]);
+    let own = model.sources.iter().map(|s| (s.start_s, s.duration_s));
+    let gases = model.gases.iter().flat_map(|g| &g.sources).map(|s| (s.start_s, s.duration_s));
+    for (start_s, duration_s) in own.chain(gases).filter(|(_, duration_s)| *duration_s < DAY_S) {
+        span(start_s, start_s + duration_s);
+    }
+    let fans = model.exhausts.iter().map(|f| &f.schedule);
+    for schedule in fans.chain(model.ventilators.iter().map(|v| &v.schedule)) {
+        if let Schedule::Spans(spans) = schedule {
+            spans.iter().for_each(|(from_s, to_s)| span(*from_s, *to_s));
+        }
+    }
+    for door in &model.doors {
+        if let Open::Running { spans, .. } = &door.open {
+            spans.iter().for_each(|(from_s, to_s)| span(*from_s, *to_s));
+        }
+    }
+    for back in model.thermostat.iter().flat_map(|t| &t.set_backs) {
+        span(back.from_s, back.to_s);
+    }
+    events.sort_by(f64::total_cmp);
+    for event in events {
+        let after = marks.partition_point(|m| *m < event);
+        let near =
+            |k: Option<usize>| k.and_then(|k| marks.get(k)).is_some_and(|m| (m - event).abs() < CLOSE_S);
+        if !near(Some(after)) && !near(after.checked_sub(1)) {
+            marks.insert(after, event);
+        }
+    }
+    marks
+}
