@@ -132,7 +132,7 @@ mod tests {
         const TAU_S: f64 = 348.0088;
         let coil = Coil { bypass: 0.15, holds_kg: 0.6 };
         let gone = coil.evaporated_kg(&air(), 0.3, TAU_S);
-        assert!((gone / 0.3 - (1.0 - crate::math::exp(-1.0))).abs() < 2e-4, "{gone}");
+        assert!((gone / 0.3 - (1.0 - math::exp(-1.0))).abs() < 2e-4, "{gone}");
         // In two goes as in one.
         let first = coil.evaporated_kg(&air(), 0.3, 100.0);
         let both = first + coil.evaporated_kg(&air(), 0.3 - first, 200.0);
