@@ -246,8 +246,8 @@ fn losses(model: &Model, day: &DesignDay, zone: usize, temp_k: &[f64], flows: &F
     }
     let n = temp_k.len();
     let mut air_w = CP * flows.from_outdoors[zone] * (here_k - day.outdoor.temp_k);
-    for other in 0..n {
-        air_w += CP * flows.between[other * n + zone] * (here_k - temp_k[other]);
+    for (other, there_k) in temp_k.iter().enumerate() {
+        air_w += CP * flows.between[other * n + zone] * (here_k - there_k);
     }
     (through_w, air_w)
 }

@@ -221,11 +221,10 @@ impl Tally {
             for (highest, sum) in self.gas_highest.iter_mut().zip(&self.gas_hour) {
                 *highest = highest.max(sum / self.hour_s);
             }
-            let mut used = [0.0; 2];
-            for k in 0..2 {
+            let used: [f64; 2] = std::array::from_fn(|k| {
                 let running = (self.hour_run_s[k] / self.hour_s).min(1.0);
-                used[k] = self.weight * self.hour_own_j[k] / (1.0 - self.cycling[k] * (1.0 - running));
-            }
+                self.weight * self.hour_own_j[k] / (1.0 - self.cycling[k] * (1.0 - running))
+            });
             self.energy.heating_j[self.fuel] += used[0];
             self.energy.cooling_j += used[1];
             for (sum, series) in self.hour.iter().zip(&mut self.series) {
