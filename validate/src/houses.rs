@@ -172,7 +172,10 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
             event(BATH, 7.0, 600.0, 0.0, 0.4, 0.0),
             event(LIVING, 0.0, 86_400.0, 0.0, 2.0, 0.0),
         ],
-        doors: vec![Door { passage: door, open: engine::year::Open::Hours(std::array::from_fn(|h| !asleep(h))) }],
+        doors: vec![Door {
+            passage: door,
+            open: engine::year::Open::Hours(std::array::from_fn(|h| !asleep(h))),
+        }],
         exhausts: vec![
             ExhaustFan {
                 zone: KITCHEN,

@@ -51,7 +51,7 @@ fn record() -> Option<Record> {
 
 /// `2015-02-02 14:19:00` as seconds of February.
 fn seconds(text: &str) -> f64 {
-    let part = |from: usize| text[from..from + 2].parse::<f64>().unwrap();
+    let part = |from: usize| text.get(from..from + 2).unwrap().parse::<f64>().unwrap();
     86_400.0 * part(8) + 3600.0 * part(11) + 60.0 * part(14) + part(17)
 }
 
