@@ -134,5 +134,7 @@ fn names(house: &House) -> Vec<&str> {
         all.push("air_handler");
     }
     all.extend(house.leaks.iter().map(|l| l.name.as_str()));
+    let hot = house.lines.iter().filter(|l| l.heat.is_some_and(|h| h.gas_k.is_some()));
+    all.extend(hot.map(|l| l.name.as_str()));
     all
 }
