@@ -4,6 +4,7 @@
 use super::observe::{Observation, Observations, Seen};
 use super::problem::Problem;
 use super::solve::{self, Optimum};
+use crate::house::Place;
 use crate::math;
 use crate::measure::{Estimate, NoInterval};
 use crate::units::Quantity;
@@ -19,11 +20,13 @@ const GAIN: f64 = 6.0;
 /// Readings furthest off that are left out, each in turn.
 const SUSPECTS: usize = 4;
 /// Noise of a reading that is left out, as a multiple of its own.
-const NO_WEIGHT: f64 = 1e4;
+pub(super) const NO_WEIGHT: f64 = 1e4;
 /// Pascals in an inch of water at 4 degC.
 const INCH_OF_WATER_PA: f64 = 249.089;
 /// Cubic feet a minute in a litre a second.
 const CFM_IN_L_S: f64 = 2.118_88;
+/// Most doors beside a reading whose state is turned before a passage is named.
+const MOST_BESIDE: usize = 3;
 /// Most doors whose state is turned.
 const MOST_DOORS: usize = 12;
 
@@ -95,20 +98,13 @@ pub fn distances(optimum: &Optimum) -> Vec<f64> {
 /// Names the reading that disagrees most and tries what would explain it.
 pub fn suspect(problem: &Problem<'_>, optimum: &Optimum) -> Option<Suspect> {
     let all = distances(optimum);
-    let mut order: Vec<usize> = (0..all.len()).collect();
-    order.sort_by(|a, b| all[*b].abs().total_cmp(&all[*a].abs()));
-    let mut reading = *order.first()?;
+    let mut reading = (0..all.len()).max_by(|a, b| all[*a].abs().total_cmp(&all[*b].abs()))?;
     let mut z = all[reading];
     let mut tried = Vec::new();
     if z.abs() > FAR {
-        // A gross error bends the whole fit, and another reading may seem to be the one that is off:
-        // what counts is how much better all others agree without it.
-        let mut most = 0.0;
-        for &i in order.iter().take(SUSPECTS).filter(|i| all[**i].abs() > FAR) {
-            if let Some(gain) = without(problem, optimum, i).filter(|gain| *gain > most) {
-                (most, reading) = (gain, i);
-                z = gain.sqrt() * all[i].signum();
-            }
+        if let Some((worst, gain)) = worst(problem, optimum) {
+            reading = worst;
+            z = gain.sqrt() * all[worst].signum();
         }
         for (slip, changed) in slips(problem, reading) {
             tried.extend(undo(problem, optimum, reading, slip, &changed));
@@ -118,13 +114,63 @@ pub fn suspect(problem: &Problem<'_>, optimum: &Optimum) -> Option<Suspect> {
     Some(Suspect { reading, z, tried })
 }
 
+/// The reading without which all others agree best, and how much the sum of squares then falls;
+/// nothing where no reading is far off.
+///
+/// A gross error bends the whole fit, and another reading may seem to be the one that is off: the
+/// furthest are left out in turn.
+pub(super) fn worst(problem: &Problem<'_>, optimum: &Optimum) -> Option<(usize, f64)> {
+    let all = distances(optimum);
+    let mut order: Vec<usize> = (0..all.len()).filter(|i| all[*i].abs() > FAR).collect();
+    order.sort_by(|a, b| all[*b].abs().total_cmp(&all[*a].abs()));
+    let gains = order.iter().take(SUSPECTS).filter_map(|&i| Some((i, without(problem, optimum, i)?)));
+    gains.filter(|g| g.1 > 0.0).max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// The door beside a reading's zones that, had it stood otherwise at its station, would make all
+/// readings agree best, and how much the sum of squares would fall. For a flow: a door or hatch to a
+/// space around the rooms.
+pub(super) fn door(problem: &Problem<'_>, optimum: &Optimum, reading: usize) -> Option<(usize, f64)> {
+    let o = &problem.seen.list[reading];
+    let (station, house) = (o.station, problem.house);
+    let fan = problem.seen.stations[station].fan_zone;
+    let zones = |d: usize| {
+        house.doors[d].between.iter().filter_map(|p| match p {
+            Place::Zone(z) => Some(*z),
+            Place::Outdoors(_) => None,
+        })
+    };
+    let beside = |d: &usize| match o.seen {
+        Seen::Pressure { feels, against } => {
+            let felt = [feels.zone, against.zone];
+            let mut rooms = felt.iter().flatten().filter(|z| Some(**z) != fan).peekable();
+            rooms.peek().is_none() || rooms.any(|z| zones(*d).any(|at| at == *z))
+        }
+        _ => zones(*d).any(|z| !house.zones[z].kind.is_indoors()),
+    };
+    let turned = |d: usize| {
+        let mut changed = problem.seen.clone();
+        let open = &mut changed.stations[station].setup.open[d];
+        *open = !*open;
+        Some((d, gain(problem, optimum, &changed)?))
+    };
+    let doors = (0..house.doors.len()).filter(beside).take(MOST_BESIDE);
+    doors.filter_map(turned).max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// How much the sum of squares falls under other readings.
+fn gain(problem: &Problem<'_>, optimum: &Optimum, changed: &Observations) -> Option<f64> {
+    let mut again = Problem::new(problem.house, changed).ok()?;
+    let x = optimum.x.clone();
+    let new = solve::optimum_from(&mut again, x, &mut |_| ControlFlow::Continue(())).ok()?;
+    Some(optimum.squares - new.squares)
+}
+
 /// How much the sum of squares falls where a reading is left out.
 fn without(problem: &Problem<'_>, optimum: &Optimum, reading: usize) -> Option<f64> {
     let mut changed = problem.seen.clone();
     changed.list[reading].noise_sd *= NO_WEIGHT;
-    let mut again = Problem::new(problem.house, &changed).ok()?;
-    let new = solve::optimum_from(&mut again, optimum.x.clone(), &mut |_| ControlFlow::Continue(())).ok()?;
-    Some(optimum.squares - new.squares)
+    gain(problem, optimum, &changed)
 }
 
 fn undo(

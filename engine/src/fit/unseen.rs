@@ -12,6 +12,7 @@
 use super::observe::{Observations, common_height_m};
 use super::problem::{FitError, Problem};
 use super::solve::{self, Optimum};
+use super::suspect;
 use super::{LEVEL, fan_zone};
 use crate::doc::house::ZoneKind;
 use crate::house::air::{Air, STATED_AT_PA, TestFan};
@@ -45,6 +46,10 @@ const CHANCES: usize = 2000;
 const TRIED: usize = 4;
 /// A route whose fit is not worse by more than this (twice the log evidence) is named beside the best.
 const AS_GOOD: f64 = 4.0;
+/// A slip goes before a passage where the sum of squares falls by this much more.
+const CLEARLY: f64 = 6.0;
+/// Most slips that are undone before a passage is named.
+const MOST_SLIPS: usize = 6;
 /// Zones whose heights are closer than this can touch, m.
 const TOUCHING_M: f64 = 0.6;
 
@@ -166,6 +171,10 @@ pub struct Unseen {
     pub probability: f64,
     /// The largest scores.
     pub scores: Vec<Score>,
+    /// Readings set aside before, by index: a slip explained more than any passage.
+    pub set_aside: Vec<usize>,
+    /// Stations at which a door was taken to stand otherwise than noted before.
+    pub doors_turned: usize,
     /// The passage, where chance does not explain the score.
     pub found: Option<Found>,
 }
@@ -173,9 +182,45 @@ pub struct Unseen {
 /// Scores every route; fits the house again with the best ones drawn where chance does not explain
 /// the score.
 ///
+/// A slip bends the fit as a passage does. Where a reading left out, or a door that stood otherwise,
+/// explains clearly more than the passage, that is done first and the search made again.
+///
 /// # Errors
 /// [`FitError`] where the network with the routes cannot be solved at the optimum.
 pub fn look(problem: &Problem<'_>, optimum: &Optimum, seed: u64) -> Result<Unseen, FitError> {
+    let mut out = once(problem, optimum, seed)?;
+    let mut seen = problem.seen.clone();
+    let mut now = optimum.clone();
+    while let Some(found) = out.found.as_ref().filter(|_| out.set_aside.len() + out.doors_turned < MOST_SLIPS)
+    {
+        let needed = found.improvement + CLEARLY;
+        let (mut set_aside, mut turned) = (out.set_aside.clone(), out.doors_turned);
+        {
+            let p = Problem::new(problem.house, &seen)?;
+            let Some((reading, gain)) = suspect::worst(&p, &now) else { break };
+            let station = seen.list[reading].station;
+            let door = suspect::door(&p, &now, reading).filter(|d| d.1 >= gain);
+            if door.map_or(gain, |d| d.1) <= needed {
+                break;
+            }
+            if let Some((door, _)) = door {
+                let open = &mut seen.stations[station].setup.open[door];
+                *open = !*open;
+                turned += 1;
+            } else {
+                seen.list[reading].noise_sd *= suspect::NO_WEIGHT;
+                set_aside.push(reading);
+            }
+        }
+        let mut p = Problem::new(problem.house, &seen)?;
+        now = solve::optimum_from(&mut p, now.x.clone(), &mut |_| ControlFlow::Continue(()))?;
+        out = once(&p, &now, seed)?;
+        (out.set_aside, out.doors_turned) = (set_aside, turned);
+    }
+    Ok(out)
+}
+
+fn once(problem: &Problem<'_>, optimum: &Optimum, seed: u64) -> Result<Unseen, FitError> {
     let (house, seen) = (problem.house, problem.seen);
     let all = routes(house);
     if all.is_empty() || seen.list.is_empty() {
@@ -210,7 +255,7 @@ pub fn look(problem: &Problem<'_>, optimum: &Optimum, seed: u64) -> Result<Unsee
     scores.truncate(TRIED);
     scores.retain(|s| s.score > 0.0);
     let found = if probability <= ALARM { draw(house, seen, optimum, &scores) } else { None };
-    Ok(Unseen { candidates, probability, scores, found })
+    Ok(Unseen { candidates, probability, scores, found, ..Unseen::default() })
 }
 
 /// Probability that the largest of the scores reaches `highest` by chance.
