@@ -234,7 +234,8 @@ fn a_day_on_ducts_is_worked() {
     let detail = |name: &str| &field.iter().find(|f| f["name"] == name).unwrap()["detail"];
     let cfm = |v: &serde_json::Value| v.as_f64().unwrap() / (0.3048_f64.powi(3) / 60.0);
     // Plates: (600 + 410) sqrt(62/55), and the plates' calibration density over the air's at 1200 ft.
-    let air_kg_m3 = 101_325.0 * (1.0 - 2.25577e-5 * 365.76_f64).powf(5.2559) / (287.042 * 293.15);
+    // The last factor is the standard pressure at 1200 ft over that at sea level.
+    let air_kg_m3 = 101_325.0_f64 * 0.957389697945 / (287.042 * 293.15);
     let plates = 1010.0 * (62.0_f64 / 55.0).sqrt() * (1.2014 / air_kg_m3).sqrt();
     assert!((cfm(&detail("plates")["flow"]["value"]) - plates).abs() < 0.5);
     // Electricity over rho cp dT: 24.97 degF in return air of 68.1 degF.

@@ -23,10 +23,10 @@ fn the_year_converges_and_its_account_is_up_to_date() {
         }
     }
     for house in lines.chunks(4) {
-        for k in 0..QUANTITIES.len() {
+        for (quantity, (coarse, fine)) in QUANTITIES.iter().zip(house[1].errors.iter().zip(house[0].errors)) {
             // From 60 s to five minutes.
-            let ratio = house[1].errors[k] / house[0].errors[k];
-            assert!((4.4..5.4).contains(&ratio), "{}: {} {ratio}", house[0].name, QUANTITIES[k]);
+            let ratio = coarse / fine;
+            assert!((4.4..5.4).contains(&ratio), "{}: {quantity} {ratio}", house[0].name);
         }
     }
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/CONVERGENCE.md");
