@@ -2,12 +2,8 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use engine::network::{Batch, Boundary, Case, Kind, Network, Solution, Trail, Workspace, solve_into};
-use engine::weather::PickedDay;
-use engine::year::{Days, Options, run};
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 use std::alloc::System;
-use std::ops::ControlFlow;
-use validate::houses::{greensboro, six_zones};
 use validate::speed::{Draw, TOGETHER, drawn_again, five_minutes, hours, house};
 
 #[global_allocator]
@@ -15,7 +11,6 @@ static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
 
 #[test]
 fn nothing_is_allocated_after_the_first_step() {
-    a_year_allocates_nothing_more_with_more_days();
     let mut draw = Draw(3);
     let network = house(12, &mut draw);
     let mut houses: Vec<Network> = (0..TOGETHER).map(|_| drawn_again(&network, &mut draw)).collect();
@@ -61,25 +56,4 @@ fn nothing_is_allocated_after_the_first_step() {
     let region = Region::new(ALLOCATOR);
     drop(std::hint::black_box(vec![1.0; 5]));
     assert_eq!(region.change().allocations, 1);
-}
-
-/// Part of the one test: another in this binary would be counted with it.
-fn a_year_allocates_nothing_more_with_more_days() {
-    let weather = greensboro().unwrap();
-    let mut model = six_zones(&weather).unwrap();
-    // A door that opens has the network look again which zones it connects, in new lists.
-    model.doors.clear();
-    let count = |days: usize| {
-        let picked = (0..days).map(|k| PickedDay { day: 100 + k, weight: 1.0 }).collect();
-        let options = Options { days: Days::Picked(picked), ..Options::default() };
-        let region = Region::new(ALLOCATOR);
-        run(&model, &weather, &options, &mut |_| ControlFlow::Continue(())).unwrap();
-        region.change()
-    };
-    let (few, many) = (count(6), count(30));
-    println!("a year: {few:?} {many:?}");
-    // Sorting the longer list of nights takes a buffer a zone, and the lists grow when the scores are
-    // made; none of the 6912 steps more takes anything.
-    assert!(many.allocations - few.allocations <= model.zones.len(), "{few:?} {many:?}");
-    assert!(many.reallocations - few.reallocations < 100, "{few:?} {many:?}");
 }
