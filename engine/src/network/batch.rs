@@ -59,8 +59,8 @@ impl Case<'_> {
 /// let cases: Vec<Case> =
 ///     draws.iter().map(|network| Case { network, boundary: &still, start: None }).collect();
 /// let mut solutions = vec![Solution::default(); 3];
-/// let failed = Batch::new(&flat).solve(&cases, &mut solutions);
-/// assert!(failed.is_empty());
+/// let mut batch = Batch::new(&flat);
+/// assert!(batch.solve(&cases, &mut solutions).is_empty());
 /// assert!((solutions[0].zone_pa[0] + 7.64).abs() < 0.01); // (0.030 / 0.008)^(1 / 0.65)
 /// assert!((solutions[2].zone_pa[0] + 4.09).abs() < 0.01);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
