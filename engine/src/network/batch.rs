@@ -5,7 +5,8 @@
 //! passages, boundary, start. A case's answer has the bits that [`solve_into`](super::solve_into)
 //! gives for it alone, whatever stands beside it and whatever the processor.
 
-use super::core::{Core, Leaks};
+use super::columns::Leaks;
+use super::core::Core;
 use super::error::{Given, SolveError};
 use super::newton;
 use super::shape::Shape;

@@ -7,7 +7,7 @@
 //! passages are taken in eight classes by place, so that their bits do not depend on either.
 //! A held zone keeps its row as an identity.
 
-use super::columns::{Columns, at_rest};
+use super::columns::Leaks;
 use super::error::SolveError;
 use super::kernel::{exp2, log2, log2_of_ratio};
 use super::law::{self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, SMOOTHING_PA};
@@ -58,69 +58,6 @@ pub(super) struct Totals {
 impl Totals {
     pub(super) fn limit(&self, tolerance: f64) -> f64 {
         tolerance * self.throughflow + ROUNDING * self.flow_size + REST_KG_S
-    }
-}
-
-/// The leaks of the networks in the lanes, by passage: [`Columns`] side by side.
-#[derive(Clone, Debug)]
-pub(super) struct Leaks {
-    lanes: usize,
-    c: Aligned,
-    n_less_one: Aligned,
-    inverse_n_plus_one: Aligned,
-    at_rest: Aligned,
-    gz: Aligned,
-    /// What each lane was filled with last: most often it is the same again.
-    filled: Vec<Columns>,
-}
-
-impl Leaks {
-    pub(super) fn new(lanes: usize, padded: usize) -> Self {
-        let empty = || Aligned::new(padded * lanes, 0.0);
-        Self {
-            lanes,
-            c: empty(),
-            n_less_one: empty(),
-            inverse_n_plus_one: empty(),
-            at_rest: empty(),
-            gz: empty(),
-            filled: vec![Columns::default(); if lanes > 1 { lanes } else { 0 }],
-        }
-    }
-
-    /// Takes over a network's leaks into one lane.
-    fn fill(&mut self, lane: usize, columns: &Columns, smoothing2: f64) {
-        let n = self.lanes;
-        if n == 1 {
-            self.c.copy_from_slice(&columns.c);
-            self.n_less_one.copy_from_slice(&columns.n_less_one);
-            self.inverse_n_plus_one.copy_from_slice(&columns.inverse_n_plus_one);
-            self.at_rest.copy_from_slice(&columns.at_rest);
-            self.gz.copy_from_slice(&columns.gz);
-        } else {
-            let same = same_bits(&self.filled[lane].n_less_one, &columns.n_less_one)
-                && same_bits(&self.filled[lane].gz, &columns.gz);
-            let into = |to: &mut [f64], from: &[f64]| {
-                for (to, from) in to[lane..].iter_mut().step_by(n).zip(from) {
-                    *to = *from;
-                }
-            };
-            if !same {
-                into(&mut self.n_less_one, &columns.n_less_one);
-                into(&mut self.inverse_n_plus_one, &columns.inverse_n_plus_one);
-                into(&mut self.at_rest, &columns.at_rest);
-                into(&mut self.gz, &columns.gz);
-            }
-            if !same || !same_bits(&self.filled[lane].c, &columns.c) {
-                into(&mut self.c, &columns.c);
-                self.filled[lane].copy_from(columns);
-            }
-        }
-        if smoothing2.to_bits() != (SMOOTHING_PA * SMOOTHING_PA).to_bits() {
-            for (k, n_less_one) in columns.n_less_one.iter().enumerate() {
-                self.at_rest[k * n + lane] = at_rest(*n_less_one, smoothing2);
-            }
-        }
     }
 }
 
@@ -312,20 +249,8 @@ impl Core {
     /// A lane that is not used: the numbers of another one.
     pub(super) fn copy_lane(&mut self, from: usize, to: usize) {
         let n = self.lanes;
-        // Whatever the lane is filled with next, it is not the same.
-        self.leaks.filled[to].c.clear();
-        for list in [
-            &mut self.leaks.c,
-            &mut self.leaks.n_less_one,
-            &mut self.leaks.inverse_n_plus_one,
-            &mut self.leaks.at_rest,
-            &mut self.leaks.gz,
-            &mut self.density,
-            &mut self.temp_k,
-            &mut self.p,
-            &mut self.p_now,
-            &mut self.free,
-        ] {
+        self.leaks.copy_lane(from, to);
+        for list in [&mut self.density, &mut self.temp_k, &mut self.p, &mut self.p_now, &mut self.free] {
             for entry in list.chunks_exact_mut(n) {
                 entry[to] = entry[from];
             }
@@ -749,11 +674,6 @@ fn total(classes: &[f64], stride: usize, sum: usize, lane: usize) -> f64 {
     let lanes = stride / WIDEST;
     let at = |class: usize| c[class * lanes + lane];
     ((at(0) + at(4)) + (at(2) + at(6))) + ((at(1) + at(5)) + (at(3) + at(7)))
-}
-
-#[inline(always)]
-fn same_bits(a: &[f64], b: &[f64]) -> bool {
-    a.len() == b.len() && a.iter().zip(b).fold(0, |differ, (a, b)| differ | (a.to_bits() ^ b.to_bits())) == 0
 }
 
 /// The law of one passage that is no leak, at one pressure difference.
