@@ -115,6 +115,50 @@ pub(crate) trait Lanes: Copy {
     fn scale(self, p: Self::V, shifted: Self::V) -> Self::V;
 }
 
+/// Numbers that begin at a line of the cache, so that no vector lies across two.
+#[derive(Debug, Default)]
+pub(crate) struct Aligned {
+    room: Vec<f64>,
+    start: usize,
+    len: usize,
+}
+
+impl Aligned {
+    const LINE_BYTES: usize = 64;
+    const LINE: usize = Self::LINE_BYTES / size_of::<f64>();
+
+    pub(crate) fn new(len: usize, value: f64) -> Self {
+        let room = vec![value; len + Self::LINE];
+        let start = room.as_ptr().align_offset(Self::LINE_BYTES);
+        // The offset may be refused; then it is slower and no less right.
+        let start = if start < Self::LINE { start } else { 0 };
+        Self { room, start, len }
+    }
+}
+
+impl Clone for Aligned {
+    fn clone(&self) -> Self {
+        let mut other = Self::new(self.len, 0.0);
+        other.copy_from_slice(self);
+        other
+    }
+}
+
+impl std::ops::Deref for Aligned {
+    type Target = [f64];
+    #[inline(always)]
+    fn deref(&self) -> &[f64] {
+        &self.room[self.start..self.start + self.len]
+    }
+}
+
+impl std::ops::DerefMut for Aligned {
+    #[inline(always)]
+    fn deref_mut(&mut self) -> &mut [f64] {
+        &mut self.room[self.start..self.start + self.len]
+    }
+}
+
 /// One number at a time.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Plain;

@@ -5,7 +5,7 @@
 //! (`network::kernel`) that gives the same bits on every processor.
 #![expect(clippy::disallowed_methods, reason = "this module is where these functions are allowed")]
 
-pub mod lanes;
+pub(crate) mod lanes;
 
 /// `e` to the power `x`.
 pub fn exp(x: f64) -> f64 {

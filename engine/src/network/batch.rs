@@ -5,7 +5,8 @@
 //! passages, boundary, start. A case's answer has the bits that [`solve_into`](super::solve_into)
 //! gives for it alone, whatever stands beside it and whatever the processor.
 
-use super::core::{Core, Leaks};
+use super::columns::Leaks;
+use super::core::Core;
 use super::error::{Given, SolveError};
 use super::newton;
 use super::shape::Shape;
@@ -60,8 +61,7 @@ impl Case<'_> {
 ///     draws.iter().map(|network| Case { network, boundary: &still, start: None }).collect();
 /// let mut solutions = vec![Solution::default(); 3];
 /// let mut batch = Batch::new(&flat);
-/// let failed = batch.solve(&cases, &mut solutions);
-/// assert!(failed.is_empty());
+/// assert!(batch.solve(&cases, &mut solutions).is_empty());
 /// assert!((solutions[0].zone_pa[0] + 7.64).abs() < 0.01); // (0.030 / 0.008)^(1 / 0.65)
 /// assert!((solutions[2].zone_pa[0] + 4.09).abs() < 0.01);
 /// # Ok::<(), Box<dyn std::error::Error>>(())

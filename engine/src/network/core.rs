@@ -7,7 +7,7 @@
 //! passages are taken in eight classes by place, so that their bits do not depend on either.
 //! A held zone keeps its row as an identity.
 
-use super::columns::{Columns, at_rest};
+use super::columns::Leaks;
 use super::error::SolveError;
 use super::kernel::{exp2, log2, log2_of_ratio};
 use super::law::{self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, SMOOTHING_PA};
@@ -17,7 +17,7 @@ use super::{Boundary, Kind, Network};
 use crate::air::{
     REFERENCE_DENSITY_KG_M3, REFERENCE_TEMP_K, SUTHERLAND_FACTOR, SUTHERLAND_K, viscosity_pa_s,
 };
-use crate::math::lanes::{Lanes, Plain};
+use crate::math::lanes::{Aligned, Lanes, Plain};
 use std::sync::Arc;
 
 /// Numbers a node in [`Core::air`].
@@ -63,69 +63,6 @@ impl Totals {
     }
 }
 
-/// The leaks of the networks in the lanes, by passage: [`Columns`] side by side.
-#[derive(Clone, Debug)]
-pub(super) struct Leaks {
-    lanes: usize,
-    c: Vec<f64>,
-    n_less_one: Vec<f64>,
-    inverse_n_plus_one: Vec<f64>,
-    at_rest: Vec<f64>,
-    gz: Vec<f64>,
-    /// What each lane was filled with last: most often it is the same again.
-    filled: Vec<Columns>,
-}
-
-impl Leaks {
-    pub(super) fn new(lanes: usize, padded: usize) -> Self {
-        let empty = || vec![0.0; padded * lanes];
-        Self {
-            lanes,
-            c: empty(),
-            n_less_one: empty(),
-            inverse_n_plus_one: empty(),
-            at_rest: empty(),
-            gz: empty(),
-            filled: vec![Columns::default(); if lanes > 1 { lanes } else { 0 }],
-        }
-    }
-
-    /// Takes over a network's leaks into one lane.
-    fn fill(&mut self, lane: usize, columns: &Columns, smoothing2: f64) {
-        let n = self.lanes;
-        if n == 1 {
-            self.c.copy_from_slice(&columns.c);
-            self.n_less_one.copy_from_slice(&columns.n_less_one);
-            self.inverse_n_plus_one.copy_from_slice(&columns.inverse_n_plus_one);
-            self.at_rest.copy_from_slice(&columns.at_rest);
-            self.gz.copy_from_slice(&columns.gz);
-        } else {
-            let same = same_bits(&self.filled[lane].n_less_one, &columns.n_less_one)
-                && same_bits(&self.filled[lane].gz, &columns.gz);
-            let into = |to: &mut [f64], from: &[f64]| {
-                for (to, from) in to[lane..].iter_mut().step_by(n).zip(from) {
-                    *to = *from;
-                }
-            };
-            if !same {
-                into(&mut self.n_less_one, &columns.n_less_one);
-                into(&mut self.inverse_n_plus_one, &columns.inverse_n_plus_one);
-                into(&mut self.at_rest, &columns.at_rest);
-                into(&mut self.gz, &columns.gz);
-            }
-            if !same || !same_bits(&self.filled[lane].c, &columns.c) {
-                into(&mut self.c, &columns.c);
-                self.filled[lane].copy_from(columns);
-            }
-        }
-        if smoothing2.to_bits() != (SMOOTHING_PA * SMOOTHING_PA).to_bits() {
-            for (k, n_less_one) in columns.n_less_one.iter().enumerate() {
-                self.at_rest[k * n + lane] = at_rest(*n_less_one, smoothing2);
-            }
-        }
-    }
-}
-
 /// The memory; see above for how it is laid out.
 #[derive(Clone, Debug)]
 pub(super) struct Core {
@@ -136,45 +73,45 @@ pub(super) struct Core {
     shape: Option<Arc<Shape>>,
     pub(super) leaks: Leaks,
     /// Pressure difference where both reference pressures are zero, Pa.
-    offset: Vec<f64>,
+    offset: Aligned,
     /// Mass flow coefficient for air of a, which flows where the pressure difference is positive.
-    forward: Vec<f64>,
+    forward: Aligned,
     /// Mass flow coefficient for air of b.
-    backward: Vec<f64>,
-    outward: Vec<f64>,
+    backward: Aligned,
+    outward: Aligned,
     // Passages that are no leak in one lane or more.
     pub(super) others: Vec<usize>,
     laws: Vec<Law>,
     // By node.
-    density: Vec<f64>,
-    temp_k: Vec<f64>,
+    density: Aligned,
+    temp_k: Aligned,
     /// [`AIR`] numbers a node, one after another: the density, the logarithm to base two of
     /// `rho/rho0 (mu0/mu)^2`, `rho0 mu/mu0`, and one that is not used.
-    air: Vec<f64>,
+    air: Aligned,
     /// Reference pressures: zones by row, then the wind of each place outdoors.
-    pub(super) p: Vec<f64>,
-    pub(super) p_now: Vec<f64>,
-    pub(super) step: Vec<f64>,
-    pub(super) fresh: Vec<f64>,
+    pub(super) p: Aligned,
+    pub(super) p_now: Aligned,
+    pub(super) step: Aligned,
+    pub(super) fresh: Aligned,
     /// One where a zone's pressure is unknown, zero where it is held.
-    pub(super) free: Vec<f64>,
+    pub(super) free: Aligned,
     pub(super) any_held: bool,
-    pub(super) outflow: Vec<f64>,
+    pub(super) outflow: Aligned,
     /// Sum of the slopes around each zone.
-    around: Vec<f64>,
+    around: Aligned,
     // By passage, at the pressures `p`.
-    pub(super) dp: Vec<f64>,
-    pub(super) flow: Vec<f64>,
-    pub(super) slope: Vec<f64>,
-    part: Vec<f64>,
+    pub(super) dp: Aligned,
+    pub(super) flow: Aligned,
+    pub(super) slope: Aligned,
+    part: Aligned,
     /// What lanes that are done hand on: see [`last_flows`](Self::last_flows).
-    pub(super) last_flow: Vec<f64>,
-    pub(super) last_dp: Vec<f64>,
+    pub(super) last_flow: Aligned,
+    pub(super) last_dp: Aligned,
     /// Scratch: sums by class, of at most eight lanes.
-    classes: Vec<f64>,
+    classes: Aligned,
     // The factor.
-    pub(super) values: Vec<f64>,
-    pub(super) inverse_pivot: Vec<f64>,
+    pub(super) values: Aligned,
+    pub(super) inverse_pivot: Aligned,
     pub(super) totals: [Totals; WIDEST],
 }
 
@@ -187,32 +124,32 @@ impl Core {
             smoothing2: SMOOTHING_PA * SMOOTHING_PA,
             shape: None,
             leaks: Leaks::new(lanes, shape.padded),
-            offset: Vec::new(),
-            forward: Vec::new(),
-            backward: Vec::new(),
-            outward: Vec::new(),
+            offset: Aligned::default(),
+            forward: Aligned::default(),
+            backward: Aligned::default(),
+            outward: Aligned::default(),
             others: Vec::new(),
             laws: Vec::new(),
-            density: Vec::new(),
-            temp_k: Vec::new(),
-            air: Vec::new(),
-            p: Vec::new(),
-            p_now: Vec::new(),
-            step: Vec::new(),
-            fresh: Vec::new(),
-            free: Vec::new(),
+            density: Aligned::default(),
+            temp_k: Aligned::default(),
+            air: Aligned::default(),
+            p: Aligned::default(),
+            p_now: Aligned::default(),
+            step: Aligned::default(),
+            fresh: Aligned::default(),
+            free: Aligned::default(),
             any_held: false,
-            outflow: Vec::new(),
-            around: Vec::new(),
-            dp: Vec::new(),
-            flow: Vec::new(),
-            slope: Vec::new(),
-            part: Vec::new(),
-            last_flow: Vec::new(),
-            last_dp: Vec::new(),
-            classes: vec![0.0; SUMS * WIDEST * lanes],
-            values: Vec::new(),
-            inverse_pivot: Vec::new(),
+            outflow: Aligned::default(),
+            around: Aligned::default(),
+            dp: Aligned::default(),
+            flow: Aligned::default(),
+            slope: Aligned::default(),
+            part: Aligned::default(),
+            last_flow: Aligned::default(),
+            last_dp: Aligned::default(),
+            classes: Aligned::new(SUMS * WIDEST * lanes, 0.0),
+            values: Aligned::default(),
+            inverse_pivot: Aligned::default(),
             totals: [Totals::default(); WIDEST],
         };
         core.fit(shape);
@@ -241,8 +178,7 @@ impl Core {
                 &mut self.last_flow,
                 &mut self.last_dp,
             ] {
-                by_passage.clear();
-                by_passage.resize(shape.padded * n, 0.0);
+                *by_passage = Aligned::new(shape.padded * n, 0.0);
             }
             self.others = Vec::with_capacity(shape.passages);
             self.laws = Vec::with_capacity(shape.passages * n);
@@ -258,15 +194,11 @@ impl Core {
                 (&mut self.outflow, 0.0),
                 (&mut self.around, 0.0),
             ] {
-                by_node.0.clear();
-                by_node.0.resize(nodes, by_node.1);
+                *by_node.0 = Aligned::new(nodes, by_node.1);
             }
-            self.air.clear();
-            self.air.resize(shape.nodes() * AIR * n, 1.0);
-            self.values.clear();
-            self.values.resize(shape.pattern.stored() * n, 0.0);
-            self.inverse_pivot.clear();
-            self.inverse_pivot.resize(shape.zones * n, 0.0);
+            self.air = Aligned::new(shape.nodes() * AIR * n, 1.0);
+            self.values = Aligned::new(shape.pattern.stored() * n, 0.0);
+            self.inverse_pivot = Aligned::new(shape.zones * n, 0.0);
         }
         for (signs, sign) in self.outward.chunks_exact_mut(n).zip(&shape.outward) {
             signs.fill(f64::from(*sign));
@@ -292,20 +224,21 @@ impl Core {
         }
         self.leaks.fill(lane, &network.columns, self.smoothing2);
         let n = self.lanes;
+        let (density, temp_k) = (&mut *self.density, &mut *self.temp_k);
+        let (free, p, p_now) = (&mut *self.free, &mut *self.p, &mut *self.p_now);
         for (row, &zone) in shape.pattern.order().iter().enumerate() {
             let at = row * n + lane;
-            self.density[at] = boundary.zone_density_kg_m3[zone];
-            self.temp_k[at] = boundary.zone_temp_k[zone];
-            let held = boundary.held_pa[zone];
-            self.free[at] = if held.is_some() { 0.0 } else { 1.0 };
-            self.any_held |= held.is_some();
+            density[at] = boundary.zone_density_kg_m3[zone];
+            temp_k[at] = boundary.zone_temp_k[zone];
+            let held = boundary.held_pa[zone].is_some();
+            free[at] = if held { 0.0 } else { 1.0 };
+            self.any_held |= held;
         }
         for (wind, pressure) in boundary.wind_pa[..shape.wind_count].iter().enumerate() {
             let at = (shape.zones + wind) * n + lane;
-            self.density[at] = boundary.outdoor_density_kg_m3;
-            self.temp_k[at] = boundary.outdoor_temp_k;
-            self.p[at] = *pressure;
-            self.p_now[at] = *pressure;
+            density[at] = boundary.outdoor_density_kg_m3;
+            temp_k[at] = boundary.outdoor_temp_k;
+            (p[at], p_now[at]) = (*pressure, *pressure);
         }
         for other in &network.columns.others {
             if let Err(place) = self.others.binary_search(other) {
@@ -318,20 +251,8 @@ impl Core {
     /// A lane that is not used: the numbers of another one.
     pub(super) fn copy_lane(&mut self, from: usize, to: usize) {
         let n = self.lanes;
-        // Whatever the lane is filled with next, it is not the same.
-        self.leaks.filled[to].c.clear();
-        for list in [
-            &mut self.leaks.c,
-            &mut self.leaks.n_less_one,
-            &mut self.leaks.inverse_n_plus_one,
-            &mut self.leaks.at_rest,
-            &mut self.leaks.gz,
-            &mut self.density,
-            &mut self.temp_k,
-            &mut self.p,
-            &mut self.p_now,
-            &mut self.free,
-        ] {
+        self.leaks.copy_lane(from, to);
+        for list in [&mut self.density, &mut self.temp_k, &mut self.p, &mut self.p_now, &mut self.free] {
             for entry in list.chunks_exact_mut(n) {
                 entry[to] = entry[from];
             }
@@ -766,11 +687,6 @@ fn total(classes: &[f64], stride: usize, sum: usize, lane: usize) -> f64 {
     let lanes = stride / WIDEST;
     let at = |class: usize| c[class * lanes + lane];
     ((at(0) + at(4)) + (at(2) + at(6))) + ((at(1) + at(5)) + (at(3) + at(7)))
-}
-
-#[inline(always)]
-fn same_bits(a: &[f64], b: &[f64]) -> bool {
-    a.len() == b.len() && a.iter().zip(b).fold(0, |differ, (a, b)| differ | (a.to_bits() ^ b.to_bits())) == 0
 }
 
 /// The law of one passage that is no leak, at one pressure difference.

@@ -159,7 +159,7 @@ impl Derivatives<'_> {
                 let row = shape.pattern.row_of(zone);
                 if known(row) {
                     fan_row = Some(row);
-                    for (ends, slope) in shape.ends.iter().zip(&c.slope) {
+                    for (ends, slope) in shape.ends.iter().zip(c.slope.iter()) {
                         if ends.a == row {
                             adjoint[ends.b] -= slope;
                         } else if ends.b == row {

@@ -234,11 +234,12 @@ fn load_start<'n, L: Lanes>(
     lanes: &mut [Lane; WIDEST],
     errors: &mut Vec<(usize, SolveError)>,
 ) {
+    let p = &mut *core.p;
     for index in 0..L::N {
         let case = case(index);
         for (row, &zone) in shape.pattern.order().iter().enumerate() {
             let begin = case.start.map_or(0.0, |start| start[zone]);
-            core.p[row * L::N + index] = case.boundary.held_pa[zone].unwrap_or(begin);
+            p[row * L::N + index] = case.boundary.held_pa[zone].unwrap_or(begin);
         }
     }
     if (0..L::N).any(|index| case(index).start.is_none()) {
@@ -275,8 +276,9 @@ fn hand_over(network: &Network, core: &Core, index: usize, lane: &Lane, solution
     solution.zone_pa.resize(shape.zones, 0.0);
     solution.held_flow_kg_s.clear();
     solution.held_flow_kg_s.resize(shape.zones, 0.0);
+    let (p_now, step) = (&*core.p_now, &*core.step);
     for (row, &zone) in shape.pattern.order().iter().enumerate() {
-        let zone_pa = core.p_now[row * n + index] + core.step[row * n + index];
+        let zone_pa = p_now[row * n + index] + step[row * n + index];
         solution.zone_pa[zone] = zone_pa;
         if zone_pa.abs() > HIGH_PRESSURE_PA {
             solution.flags.push(Flag::HighPressure { zone, zone_pa });
@@ -285,7 +287,7 @@ fn hand_over(network: &Network, core: &Core, index: usize, lane: &Lane, solution
     solution.flows.resize(shape.passages, Flow::default());
     if n == 1 {
         let flows = solution.flows.iter_mut();
-        for ((into, net), dp) in flows.zip(&core.last_flow).zip(&core.last_dp) {
+        for ((into, net), dp) in flows.zip(core.last_flow.iter()).zip(core.last_dp.iter()) {
             *into = plain_flow(*net, *dp);
         }
     } else {
@@ -296,7 +298,7 @@ fn hand_over(network: &Network, core: &Core, index: usize, lane: &Lane, solution
     }
     for &k in &core.others {
         let ends = shape.ends[k];
-        let change = core.step[ends.a * n + index] - core.step[ends.b * n + index];
+        let change = step[ends.a * n + index] - step[ends.b * n + index];
         let (net, mut dp_pa) = (core.last_flow[k * n + index], core.last_dp[k * n + index]);
         match core.law(k, index) {
             Law::Opening(o) => {
