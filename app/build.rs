@@ -12,7 +12,9 @@ fn gather(folder: &Path, files: &mut Vec<PathBuf>) -> std::io::Result<()> {
 }
 
 fn main() -> std::io::Result<()> {
-    let dist = Path::new(env!("CARGO_MANIFEST_DIR")).join("../web/dist");
+    // Asked when it runs: a kept build folder may have been filled from another clone.
+    let home = std::env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default();
+    let dist = Path::new(&home).join("../web/dist");
     let mut files = Vec::new();
     // A watched path that is not there would build the program anew each time; `./web/build` touches
     // this script instead.

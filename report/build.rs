@@ -16,7 +16,9 @@ fn catalogues(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
 }
 
 fn main() -> std::io::Result<()> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("locales");
+    // Asked when it runs: a kept build folder may have been filled from another clone.
+    let home = std::env::var_os("CARGO_MANIFEST_DIR").unwrap_or_default();
+    let root = Path::new(&home).join("locales");
     let mut code = String::new();
     for (name, folder) in [("EN", "en"), ("ES", "es")] {
         let folder = root.join(folder);

@@ -209,8 +209,10 @@ pub struct Tightness {
     pub limit: Option<Limit>,
     /// What the comparison comes to.
     pub verdict: Option<Verdict>,
-    /// Other names of the same result.
+    /// Other names of the same result, by the standard.
     pub others: Vec<Evidence>,
+    /// Some of them with the wind counted; for the record, not for the one sheet.
+    pub others_counted: Vec<Evidence>,
 }
 
 /// What kind of place a zone is.

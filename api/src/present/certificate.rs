@@ -104,7 +104,7 @@ pub(crate) fn tightness(result: &TestResult, job: &Job, words: &Words) -> Tightn
     if let Some(nl) = &figures.nl {
         others.push(evidence("figure-nl", computed(nl)));
     }
-    others.extend(wind_counted(result, words));
+    let others_counted = wind_counted(result, words);
     let honest = result.result.honest.as_ref();
     let limit = job.documents.job.place.limit_ach50_s.as_ref().map(|l| Limit {
         si: l.value,
@@ -131,6 +131,7 @@ pub(crate) fn tightness(result: &TestResult, job: &Job, words: &Words) -> Tightn
                 limit,
                 verdict,
                 others,
+                others_counted,
             }
         }
         (None, flow) => Tightness {
@@ -147,6 +148,7 @@ pub(crate) fn tightness(result: &TestResult, job: &Job, words: &Words) -> Tightn
             limit: None,
             verdict: None,
             others: others.into_iter().skip(1).collect(),
+            others_counted,
         },
     }
 }

@@ -36,8 +36,12 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
     if let Some(fit) = &data.fit {
         block("fit-known-heading", house::three_known(fit, words));
         block("fit-unknown-heading", house::three_unknown(fit, words));
-        block("beyond-title", beyond::lines(fit, words));
-        block("answers-title", beyond::answer_lines(fit, words));
+        // Who asked for the fit alone wants all of it; the summary of the whole job stays short, and
+        // the report has it.
+        if data.plans.is_none() && data.next.is_none() {
+            block("beyond-title", beyond::lines(fit, words));
+            block("answers-title", beyond::answer_lines(fit, words));
+        }
     }
     if let Some(compared) = &data.plans {
         block("cli-plans", plans::lines(job, compared, words));

@@ -248,6 +248,7 @@ fn tightness() -> Tightness {
                 },
             },
         ],
+        others_counted: Vec::new(),
     }
 }
 

@@ -343,7 +343,7 @@ answers-from-readings = from readings
 # $zone; $door, $zone; $appliance, $list
 asks-air-from = air from { $zone } into the rooms
 asks-door-shut = { $door } shut, air handler on: pressure in { $zone } changes by
-asks-appliance = pressure at { $appliance }; on: { $list }
-asks-appliance-shut = pressure at { $appliance }, inner doors shut; on: { $list }
+asks-appliance = pressure at { $appliance }, running: { $list }
+asks-appliance-shut = pressure at { $appliance }, inner doors shut, running: { $list }
 asks-handler = air handler
 asks-nothing = nothing

@@ -6,7 +6,7 @@ use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
 use crate::view::{
-    Complaint, HouseDrawing, HouseReport, Known, OUTDOORS, Passage, Plan, PlanStatus, Plans, TestPlot,
+    Complaint, Evidence, HouseDrawing, HouseReport, Known, OUTDOORS, Passage, Plan, PlanStatus, Plans, TestPlot,
     Tightness, ZoneKind,
 };
 use crate::words::Words;
@@ -116,8 +116,9 @@ fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
     }
     head.push(figure("lim-fig", None, |size| figure::against_limit(t, words, size)));
     let mut out = vec![head];
-    if !t.others.is_empty() {
-        out.push(parts::evidence(&t.others, words));
+    let others: Vec<Evidence> = t.others.iter().chain(&t.others_counted).cloned().collect();
+    if !others.is_empty() {
+        out.push(parts::evidence(&others, words));
     }
     out
 }
