@@ -90,7 +90,9 @@ pub fn tightness(t: &Tightness, words: &Words) -> String {
     if let Some(v) = t.verdict {
         rows.push((words.say("verdict-title"), verdict(v, words)));
     }
-    rows.extend(t.others.iter().chain(&t.others_counted).map(|e| (e.label.clone(), number(&e.number, words))));
+    rows.extend(
+        t.others.iter().chain(&t.others_counted).map(|e| (e.label.clone(), number(&e.number, words))),
+    );
     columns(&rows)
 }
 

@@ -6,8 +6,8 @@ use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
 use crate::view::{
-    Complaint, Evidence, HouseDrawing, HouseReport, Known, OUTDOORS, Passage, Plan, PlanStatus, Plans, TestPlot,
-    Tightness, ZoneKind,
+    Complaint, Evidence, HouseDrawing, HouseReport, Known, OUTDOORS, Passage, Plan, PlanStatus, Plans,
+    TestPlot, Tightness, ZoneKind,
 };
 use crate::words::Words;
 use engine::measure::Estimate;
