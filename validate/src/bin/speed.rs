@@ -1,10 +1,12 @@
 //! Times the air network, or solves it a given number of times for somebody who counts.
 //!
-//!     speed table EPANET.csv COUNTS.csv    the text of docs/SPEED.md
-//!     speed years                          its section on whole years alone
-//!     speed solve LEVEL CASE ROUNDS        LEVEL: plain, v3, v4; CASE: see `speed cases`
-//!     speed cases                          one a line
-//!     speed level LEVEL                    status 0 where this processor has it
+//! ```text
+//! speed table EPANET.csv COUNTS.csv    the text of docs/SPEED.md
+//! speed years                          its section on whole years alone
+//! speed solve LEVEL CASE ROUNDS        LEVEL: plain, v3, v4; CASE: see `speed cases`
+//! speed cases                          one a line
+//! speed level LEVEL                    status 0 where this processor has it
+//! ```
 
 use engine::network::Level;
 use std::io::Write;
