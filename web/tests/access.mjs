@@ -134,6 +134,7 @@ test('a whole test by the keyboard alone, from the list to the closed sheet', as
   }
   await keys.fill(word('tester-name'), TOOLS.tester.name);
   await keys.fill(word('tester-credential'), TOOLS.tester.credential);
+  await keys.enter(word('firm-none'));
   await keys.fill(word('firm-name'), TOOLS.tester.firm);
   await keys.enter(new RegExp(`^${word('step-next')}`));
   await keys.step(4);
