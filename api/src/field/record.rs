@@ -203,7 +203,7 @@ impl Around<'_> {
 }
 
 /// Seconds of a moment since the first row.
-fn moment(when: When, start: Option<jiff::civil::DateTime>, first_s: f64) -> Option<f64> {
+pub(super) fn moment(when: When, start: Option<jiff::civil::DateTime>, first_s: f64) -> Option<f64> {
     let since = |at: jiff::civil::DateTime| Some(first_s + at.duration_since(start?).as_secs_f64());
     match when {
         When::Elapsed(s) => Some(first_s + s),

@@ -1,21 +1,17 @@
 //! A sealing session.
 
+use super::record::moment;
 use super::{Around, Done};
 use engine::diag::{Diagnostic, Span, code};
-use engine::doc::field::sealing::{Sealing, When};
+use engine::doc::field::sealing::Sealing;
 use engine::procedure::sealing::{Asked, Fuel, Line, Mark, Reading, evaluate};
 use engine::units::Quantity;
 
 pub(super) fn work(asked: &Sealing, span: &Span, around: &Around<'_>) -> Option<Done> {
-    let (readings, start_s) = readings(asked, around)?;
-    let since = |when: When| match when {
-        When::Since(s) => Some(s),
-        // Past midnight the clock begins again.
-        When::Clock(s) => start_s.map(|start| (s - start).rem_euclid(86_400.0)),
-    };
+    let (readings, start) = readings(asked, around)?;
     let mut marks = Vec::new();
     for repair in &asked.repairs {
-        match since(repair.done.value) {
+        match moment(repair.done.value, start, 0.0) {
             Some(time_s) => marks.push(Mark {
                 what: repair.what.value.clone(),
                 time_s,
@@ -67,8 +63,8 @@ fn exponent(around: &Around<'_>) -> Option<f64> {
         .next_back()
 }
 
-/// Readings, and the clock of the first one, s since midnight, where a series tells.
-fn readings(asked: &Sealing, around: &Around<'_>) -> Option<(Vec<Reading>, Option<f64>)> {
+/// Readings, and the local date and time of the first one, where a series tells.
+fn readings(asked: &Sealing, around: &Around<'_>) -> Option<(Vec<Reading>, Option<jiff::civil::DateTime>)> {
     if let Some(rows) = &asked.rows {
         let at = |name: &str| rows.columns.iter().position(|c| c == name);
         let (time, house, fan) = (at("time")?, at("house"), at("fan")?);
@@ -104,8 +100,5 @@ fn readings(asked: &Sealing, around: &Around<'_>) -> Option<(Vec<Reading>, Optio
             list.push(Reading { time_s: *time_s, house_pa, flow_m3_s });
         }
     }
-    let clock = series
-        .start
-        .map(|s| f64::from((i32::from(s.hour()) * 60 + i32::from(s.minute())) * 60 + i32::from(s.second())));
-    Some((list, clock))
+    Some((list, series.start))
 }

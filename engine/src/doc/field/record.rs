@@ -49,7 +49,8 @@ pub(super) fn record(t: &Tab<'_, '_>) -> Record {
 }
 
 /// A moment: `2026-11-12 22:05`, `22:05`, or `40 min` after the first row.
-fn when(t: &Tab<'_, '_>, key: &'static str) -> Option<Sp<When>> {
+/// A moment in a record: a date and time, a time of day, or a time since the first row.
+pub(super) fn when(t: &Tab<'_, '_>, key: &'static str) -> Option<Sp<When>> {
     let text = t.text(key)?;
     let value = text.value.trim();
     let read = (value.parse().ok().filter(|_| value.len() > 10).map(When::Date))

@@ -1,5 +1,6 @@
 //! `kind = "sealing session"`: the fan runs while holes are closed.
 
+use super::record::{When, when};
 use crate::diag::{Diagnostic, code};
 use crate::doc::Sp;
 use crate::doc::read::{Grid, Tab};
@@ -30,15 +31,6 @@ pub struct Sealing {
     pub repairs: Vec<Repair>,
     /// Leakages at which something else is due.
     pub lines: Vec<Line>,
-}
-
-/// When a repair was done.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum When {
-    /// Since the first row, s.
-    Since(f64),
-    /// By the house's clock, s since midnight.
-    Clock(f64),
 }
 
 /// One repair, marked when it was done.
@@ -102,24 +94,7 @@ pub(super) fn read(t: &Tab<'_, '_>) -> Option<Sealing> {
 
 fn repair(t: &Tab<'_, '_>) -> Option<Repair> {
     let what = t.need("what", t.text("what"));
-    let done = t.need("done", t.text("done")).and_then(|done| {
-        let clock = |text: &str| {
-            let time: jiff::civil::Time = text.parse().ok()?;
-            let seconds = (i32::from(time.hour()) * 60 + i32::from(time.minute())) * 60;
-            Some(When::Clock(f64::from(seconds + i32::from(time.second()))))
-        };
-        let since = |text: &str| crate::units::parse(text, Q::Time).map(|w| When::Since(w.si));
-        match clock(&done.value) {
-            Some(when) => Some(done.map(|_| when)),
-            None => match since(&done.value) {
-                Ok(when) => Some(done.map(|_| when)),
-                Err(_) => {
-                    t.say(Diagnostic::error(code::L103).at(done.span).arg("found", done.value.as_str()));
-                    None
-                }
-            },
-        }
-    });
+    let done = t.need("done", when(t, "done"));
     Some(Repair { what: what?, done: done? })
 }
 
