@@ -49,6 +49,8 @@ pub enum Request {
         #[serde(default)]
         every_day: bool,
     },
+    /// What each room needs on the design days against what its registers bring.
+    Rooms,
     /// Which reading to take next.
     Next,
     /// The report (or the certificate of a single test) as a document.
@@ -118,6 +120,9 @@ pub struct Data {
     /// Plans.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub plans: Option<Compared>,
+    /// Rooms on the design days.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub rooms: Vec<engine::plan::RoomsDay>,
     /// Next reading.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub next: Option<Next>,
@@ -196,7 +201,8 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     out.data.job = job.documents.job.name.clone();
     out.data.inputs = job.inputs_hash.clone();
     let all = *request == Request::Work || *request == Request::Report;
-    let wants_fit = all || matches!(request, Request::Fit | Request::Plans { .. } | Request::Next);
+    let wants_fit =
+        all || matches!(request, Request::Fit | Request::Plans { .. } | Request::Next | Request::Rooms);
     if all || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
@@ -213,6 +219,9 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
                 _ => (0, false),
             };
             out.data.plans = job.plans(fit, draws, every_day, listen, &mut out.stopped);
+        }
+        if all || *request == Request::Rooms {
+            out.data.rooms = job.rooms(fit, !all);
         }
         if all || *request == Request::Next {
             out.data.next = job.next(fit);

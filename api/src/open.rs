@@ -12,7 +12,7 @@ use engine::gate::{self, Record};
 use engine::house::{self, House};
 use engine::next::{self, Moment, Next, Question};
 use engine::plan::model::Surroundings;
-use engine::plan::{self, Compared, Planned};
+use engine::plan::{self, Compared, Planned, RoomsDay};
 use engine::procedure::combustion;
 use engine::procedure::envelope::{Comparison, EnvelopeResult};
 use engine::procedure::verdict::Verdict;
@@ -25,6 +25,8 @@ use sha2::{Digest, Sha256};
 
 /// Draws of the house that each plan is lived in.
 const PLAN_DRAWS: usize = 24;
+/// Draws of the house whose rooms are worked on the design days.
+const ROOM_DRAWS: usize = 100;
 /// Days that stand for the year while plans are compared: four a month.
 const PLAN_DAYS: usize = 48;
 /// Inner step of those years, s.
@@ -294,6 +296,32 @@ impl Job {
                 None
             }
         }
+    }
+
+    /// What each room needs on the design days against what its registers bring. What is missing for
+    /// it is said where it was asked for by itself.
+    pub fn rooms(&self, fit: &Fit, asked: bool) -> Vec<RoomsDay> {
+        let Some(house) = &self.house else { return Vec::new() };
+        if house.text.heating.is_none() && house.text.cooling.is_none() {
+            if asked {
+                self.say(Diagnostic::error(code::J120).at(Span::new("house.toml", 0..0)));
+            }
+            return Vec::new();
+        }
+        let Some(weather) = &self.weather else {
+            if asked {
+                self.say(Diagnostic::error(code::J121).at(Span::new("job.toml", 0..0)));
+            }
+            return Vec::new();
+        };
+        let around = Surroundings { place: &self.documents.job.place, weather };
+        let count = ROOM_DRAWS.min(fit.draws.len());
+        let picked: Vec<Vec<f64>> =
+            (0..count).map(|i| fit.draws[i * fit.draws.len() / count].clone()).collect();
+        plan::design_rooms(house, &picked, around, self.documents.job.seed).unwrap_or_else(|error| {
+            self.say(error.diagnostic());
+            Vec::new()
+        })
     }
 
     /// The questions that the complaints ask of the house; the whole house's where none does.

@@ -15,5 +15,6 @@ mod field_vent;
 mod field_zones;
 mod mistakes;
 mod phone;
+mod rooms;
 mod run;
 mod single;

@@ -142,6 +142,8 @@ pub struct HouseReport {
     pub beyond: Vec<String>,
     /// What people ask of a house.
     pub answers: Vec<Answered>,
+    /// Rooms on the design days.
+    pub rooms: Vec<RoomsDay>,
     /// Plans side by side.
     pub plans: Option<Plans>,
     /// Further readings worth taking.
@@ -442,6 +444,34 @@ pub struct Answered {
     pub number: Number,
     /// Share of the variance that the readings removed, 0 to 1.
     pub from_readings_frac: f64,
+}
+
+/// Rooms on one design day.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RoomsDay {
+    /// Heating or cooling and the temperatures.
+    pub title: String,
+    /// Where the outdoor temperature is from.
+    pub note: String,
+    /// The rooms.
+    pub rooms: Vec<RoomLine>,
+}
+
+/// One room on a design day.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RoomLine {
+    /// Which room.
+    pub label: String,
+    /// What it needs.
+    pub needs: Number,
+    /// What its registers bring; nothing where it has none.
+    pub gets: Option<Number>,
+    /// Air from them, where air is moved.
+    pub flow: Option<Number>,
+    /// Chance that anything is missing, 0 to 1.
+    pub short_frac: f64,
+    /// What makes most of it; nothing where nothing is missing in any draw.
+    pub why: Option<String>,
 }
 
 /// A reading against what the fit expects.

@@ -53,6 +53,7 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         undetermined: data.fit.as_ref().map(|f| undetermined(f, words)).unwrap_or_default(),
         beyond: data.fit.as_ref().map(|f| beyond::sentences(f, words)).unwrap_or_default(),
         answers: data.fit.as_ref().map(|f| beyond::answers(f, words)).unwrap_or_default(),
+        rooms: super::rooms::days(&data.rooms, house, words),
         plans: data.plans.as_ref().map(|p| plans::plans(job, house, p, words)),
         next: data.next.as_ref().map(|n| next(job, n, 5, words)).unwrap_or_default(),
         todo: todo(job, data, house, words),

@@ -7,6 +7,7 @@ pub(crate) mod field;
 mod house;
 mod phrase;
 mod plans;
+mod rooms;
 mod safety;
 
 use crate::{Data, File, Job, TestResult};
@@ -38,10 +39,13 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         block("fit-unknown-heading", house::three_unknown(fit, words));
         // Who asked for the fit alone wants all of it; the summary of the whole job stays short, and
         // the report has it.
-        if data.plans.is_none() && data.next.is_none() {
+        if data.plans.is_none() && data.next.is_none() && data.rooms.is_empty() {
             block("beyond-title", beyond::lines(fit, words));
             block("answers-title", beyond::answer_lines(fit, words));
         }
+    }
+    if let (Some(house), true) = (&job.house, data.plans.is_none()) {
+        block("rooms-title", rooms::lines(&data.rooms, house, words));
     }
     if let Some(compared) = &data.plans {
         block("cli-plans", plans::lines(job, compared, words));

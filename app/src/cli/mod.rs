@@ -57,6 +57,8 @@ enum Command {
         #[arg(long)]
         every_day: bool,
     },
+    /// What each room needs on the hardest days against what its registers bring.
+    Rooms(OnJob),
     /// Which reading to take next.
     Next(OnJob),
     /// Write the report (or the certificate of a single test).
@@ -118,6 +120,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Plans { on, draws, every_day } => {
             work::run(on, &Request::Plans { draws: *draws, every_day: *every_day }, quiet)
         }
+        Command::Rooms(on) => work::run(on, &Request::Rooms, quiet),
         Command::Next(on) => work::run(on, &Request::Next, quiet),
         Command::Report(on) => work::run(on, &Request::Report, quiet),
         Command::Phone { dir } => phone::run(dir),

@@ -86,6 +86,10 @@ codes! {
     J104;
     /// A weather file that is not there.
     J105;
+    /// Neither heating nor cooling to set rooms against.
+    J120;
+    /// No weather to find design days in.
+    J121;
     /// A zone whose ceiling is not above its floor.
     H101;
     /// A zone's volume does not fit its floor area and height.

@@ -100,6 +100,10 @@ pub struct Place {
     pub weather_factor: Option<f64>,
     /// Whether he has read it in the standard's own table.
     pub weather_factor_confirmed: bool,
+    /// Outdoors on the cold design day, K, where the user gives it.
+    pub heating_design_k: Option<f64>,
+    /// Outdoors on the hot design day, K.
+    pub cooling_design_k: Option<f64>,
     /// Outdoor CO2, volume fraction.
     pub outdoor_co2: Option<f64>,
     /// Outdoor PM2.5, kg/m3, yearly mean.
@@ -246,6 +250,8 @@ fn place(t: &Tab<'_, '_>) -> Place {
         particles: t.text("particles"),
         weather_factor: t.bounded("weather_factor", Q::Number, 0.05..=3.0).map(|f| f.value),
         weather_factor_confirmed: t.flag("weather_factor_confirmed").unwrap_or(false),
+        heating_design_k: t.bounded("heating_design", Q::Temperature, 203.15..=293.15).map(|s| s.value),
+        cooling_design_k: t.bounded("cooling_design", Q::Temperature, 283.15..=328.15).map(|s| s.value),
         outdoor_co2: t.bounded("outdoor_co2", Q::GasFraction, 200e-6..=2000e-6).map(|s| s.value),
         outdoor_pm25_kg_m3: t.bounded("outdoor_pm25", Q::ParticleConcentration, 0.0..=1e-6).map(|s| s.value),
         electricity_per_j: electricity.map(|p| p.value.si),

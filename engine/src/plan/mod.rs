@@ -8,9 +8,11 @@
 mod equipment;
 pub mod model;
 mod resolve;
+mod rooms;
 mod score;
 
 pub use resolve::{Planned, resolve};
+pub use rooms::{RoomKnown, RoomsDay, design_rooms};
 pub use score::{Score, ScoreKind, list as score_list};
 
 use crate::gate::Gate;

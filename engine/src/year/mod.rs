@@ -15,6 +15,7 @@ mod appliances;
 mod carried;
 mod check;
 mod control;
+mod design;
 mod ducts;
 mod equipment;
 mod events;
@@ -28,6 +29,7 @@ mod surfaces;
 pub mod wind;
 
 pub use check::{ModelError, Part};
+pub use design::{cold_day, hot_day};
 pub use equipment::*;
 pub use model::*;
 pub use rooms::{Cause, DesignDay, Room, rooms};

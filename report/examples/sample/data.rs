@@ -519,6 +519,7 @@ pub(crate) fn house() -> HouseReport {
         ],
         beyond: vec!["The readings call for no passage beyond the drawing.".into()],
         answers: vec![],
+        rooms: vec![],
         plans: Some(plans()),
         next: vec![
             NextReading { words: "Cover the return grille with the pan, read the flow".into(), gain_frac: 0.42, work_s: 720.0 },

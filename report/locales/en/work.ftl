@@ -347,3 +347,28 @@ asks-appliance = pressure at { $appliance }, running: { $list }
 asks-appliance-shut = pressure at { $appliance }, inner doors shut, running: { $list }
 asks-handler = air handler
 asks-nothing = nothing
+
+# Rooms on the design days
+rooms-title = Rooms on the hardest days
+# $out, $in
+rooms-cold = Heating, { $out } outdoors, { $in } in the rooms
+rooms-hot = Cooling, { $out } outdoors, { $in } in the rooms
+rooms-from-weather = The outdoor temperature is the one that one hour in a hundred of the weather year is beyond.
+rooms-given = The outdoor temperature is the one given in job.toml.
+rooms-room = Room
+rooms-needs = Needs
+rooms-gets = Registers bring
+rooms-flow = Air
+rooms-short = Missing
+rooms-why = Mostly by
+rooms-enough = enough
+rooms-load = all rooms together ask for more than the machine has
+rooms-share = this room gets too small a share of the air
+rooms-ducts = leaks and losses of the ducts
+# $room, $needs, $gets, $why, $chance
+rooms-line-short = { $room }: needs { $needs }, gets { $gets }; falls short with a chance of { $chance }, mostly by: { $why }
+rooms-line-enough = { $room }: needs { $needs }, gets { $gets }; falls short with a chance of { $chance }
+rooms-caption = Steady state with the machine at full power, sensible heat alone; sun and people count where it cools.
+rooms-none-of-its-own = no register of its own
+# $room, $needs
+rooms-line-none = { $room }: needs { $needs }; no register of its own

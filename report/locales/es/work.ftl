@@ -347,3 +347,28 @@ asks-appliance = presión junto a { $appliance }; encendido: { $list }
 asks-appliance-shut = presión junto a { $appliance }, puertas interiores cerradas; encendido: { $list }
 asks-handler = manejadora de aire
 asks-nothing = nada
+
+# Habitaciones en los días de cálculo
+rooms-title = Las habitaciones en los días más duros
+# $out, $in
+rooms-cold = Calefacción, { $out } en el exterior, { $in } en las habitaciones
+rooms-hot = Refrigeración, { $out } en el exterior, { $in } en las habitaciones
+rooms-from-weather = La temperatura exterior es la que supera, por su lado, una hora de cada cien del año de datos.
+rooms-given = La temperatura exterior es la que da job.toml.
+rooms-room = Habitación
+rooms-needs = Necesita
+rooms-gets = Traen las rejillas
+rooms-flow = Aire
+rooms-short = Falta
+rooms-why = Sobre todo por
+rooms-enough = suficiente
+rooms-load = entre todas las habitaciones piden más de lo que da la máquina
+rooms-share = a esta habitación le llega una parte demasiado pequeña del aire
+rooms-ducts = fugas y pérdidas de los conductos
+# $room, $needs, $gets, $why, $chance
+rooms-line-short = { $room }: necesita { $needs }, recibe { $gets }; se queda corta con una probabilidad de { $chance }, sobre todo por: { $why }
+rooms-line-enough = { $room }: necesita { $needs }, recibe { $gets }; se queda corta con una probabilidad de { $chance }
+rooms-caption = Régimen permanente con la máquina a plena potencia, solo calor sensible; sol y personas cuentan cuando refrigera.
+rooms-none-of-its-own = sin rejilla propia
+# $room, $needs
+rooms-line-none = { $room }: necesita { $needs }; sin rejilla propia

@@ -52,10 +52,12 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     let aside = el("div").with_all(open.into_iter().chain(next));
     out.push(classed("div", "two").with_all(known).with(aside));
     let beyond = section("", &words.say("beyond-title"), list(&r.beyond));
+    let rooms = section("", &words.say("rooms-title"), rooms(r, words));
     let answers = section("", &words.say("answers-title"), answers(r, words));
     if beyond.is_some() || answers.is_some() {
         out.push(classed("div", "two").with_all(beyond.into_iter().chain(answers)));
     }
+    out.extend(rooms);
     let tests: Vec<El> = r.tests.iter().flat_map(|t| test(t, words)).collect();
     let tests = section("", &words.say("tests-title"), tests);
     let field: Vec<El> = r.field.iter().flat_map(|t| super::field::test(t, words)).collect();
@@ -251,6 +253,37 @@ fn answers(r: &HouseReport, words: &Words) -> Vec<El> {
             .with(cell(words.percent(a.from_readings_frac)))
     };
     vec![el("p").with(words.say("answers-caption")), table(None, &heads, r.answers.iter().map(row).collect())]
+}
+
+fn rooms(r: &HouseReport, words: &Words) -> Vec<El> {
+    let mut out = Vec::new();
+    for day in &r.rooms {
+        let heads = [
+            (words.say("rooms-room"), false),
+            (words.say("rooms-needs"), true),
+            (words.say("rooms-gets"), true),
+            (words.say("rooms-flow"), true),
+            (words.say("rooms-short"), true),
+            (words.say("rooms-why"), false),
+        ];
+        let row = |room: &crate::view::RoomLine| {
+            let flow = room.flow.as_ref().map(|n| parts::ranged(n, words));
+            el("tr")
+                .with(row_head(&room.label))
+                .with(cell(parts::ranged(&room.needs, words)))
+                .with(el("td").with_all(room.gets.as_ref().map(|n| parts::ranged(n, words))))
+                .with(el("td").with_all(flow))
+                .with(cell(if room.gets.is_some() { words.percent(room.short_frac) } else { String::new() }))
+                .with(el("td").with(room.why.clone().unwrap_or_else(|| words.say("rooms-enough"))))
+        };
+        out.push(el("h3").with(day.title.as_str()));
+        out.push(el("p").with(day.note.as_str()));
+        out.push(table(None, &heads, day.rooms.iter().map(row).collect()));
+    }
+    if !out.is_empty() {
+        out.push(classed("p", "soft").with(words.say("rooms-caption")));
+    }
+    out
 }
 
 fn plan(p: &Plan, words: &Words) -> El {
