@@ -1,4 +1,5 @@
-//! The questions of the phone: one test from the doorway to the sheet, JSON in and JSON out.
+//! The questions of a browser, JSON in and JSON out: one test from the doorway to the sheet, and any
+//! [`Request`] of a whole job.
 //!
 //! A draft (everything as typed) becomes the documents of a job (`compose`), and the documents are
 //! worked by the code that the command line uses; nothing is computed in a second way. What the
@@ -20,13 +21,14 @@ mod tests;
 mod words;
 mod write;
 
-use crate::{Inputs, Job, TestResult, envelope_json};
+use crate::{Inputs, Job, Request, TestResult, envelope_json};
 use draft::Draft;
 use engine::diag::{Diagnostic, Diagnostics, code};
 use engine::doc::File;
 use report::words::Words;
 use serde::Deserialize;
 use serde_json::{Value, json};
+use std::ops::ControlFlow;
 
 #[derive(Debug, Deserialize)]
 #[serde(tag = "ask")]
@@ -62,6 +64,14 @@ enum Ask {
         #[serde(default)]
         language: String,
     },
+    /// What the command line asks of a job folder.
+    #[serde(rename = "job")]
+    Job {
+        request: Request,
+        files: Vec<Text>,
+        #[serde(default)]
+        now: String,
+    },
 }
 
 #[derive(Debug, Deserialize)]
@@ -93,12 +103,25 @@ pub fn ask(question: &str) -> String {
         }
         Ask::Look { draft, now } => look::look(&draft, &now),
         Ask::Sheet { draft, now } => sheet::sheet(&draft, &now),
-        Ask::Open { files, language } => {
-            let files: Vec<File> = files.into_iter().map(|f| File { name: f.name, text: f.text }).collect();
-            open::open(&files, draft::language(&language))
-        }
+        Ask::Open { files, language } => open::open(&plain_files(files), draft::language(&language)),
+        Ask::Job { request, files, now } => job(&request, Inputs { files: plain_files(files), now }),
     };
     answer.to_string()
+}
+
+fn plain_files(files: Vec<Text>) -> Vec<File> {
+    files.into_iter().map(|f| File { name: f.name, text: f.text }).collect()
+}
+
+/// The envelope of `--json`, and beside it what the command line prints and writes.
+fn job(request: &Request, inputs: Inputs) -> Value {
+    let outcome = crate::answer(request, &inputs, &mut |_| ControlFlow::Continue(()));
+    let mut answer = outcome.json(&inputs.files, &crate::words(&inputs));
+    let written = |f: &File| json!({ "name": f.name, "text": f.text });
+    answer["summary"] = json!(outcome.summary.text);
+    answer["documents"] = outcome.documents.iter().map(written).collect();
+    answer["exit_code"] = json!(outcome.exit_code());
+    answer
 }
 
 fn plain(words: &Words, data: Value) -> Value {

@@ -13,7 +13,7 @@ const NEGLIGIBLE: f64 = 1e-4;
 
 /// Steps toward a quantile at the most, and how near it is enough, in standard deviations.
 const QUANTILE_STEPS: usize = 60;
-const QUANTILE_NEAR: f64 = 1e-7;
+const QUANTILE_NEAR: f64 = 1e-11;
 /// `sqrt(2 pi)`.
 const SQRT_TAU: f64 = 2.506_628_274_631_000_5;
 
