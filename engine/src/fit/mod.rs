@@ -7,6 +7,7 @@
 
 pub mod answers;
 pub mod draws;
+pub mod inflow;
 pub mod observe;
 pub mod problem;
 pub mod scene;
@@ -127,6 +128,18 @@ pub enum What {
     },
     /// Flow through the air handler.
     Handler,
+    /// Air that ducts lose or draw in operation.
+    DuctLeak {
+        /// Supply side.
+        supply: bool,
+        /// Return side.
+        back: bool,
+    },
+    /// Air that a room, and all that mixes with it, gets.
+    Inflow {
+        /// The room.
+        into: String,
+    },
 }
 
 /// A combination of leaks of which the readings removed less than half the variance.
@@ -162,6 +175,10 @@ pub struct Fit {
     pub unseen: Option<unseen::Unseen>,
     /// What people ask of the house.
     pub answers: Vec<answers::Answer>,
+    /// Readings that are not in the fit.
+    pub left_out: Vec<observe::LeftOut>,
+    /// Whether readings far from the others count less.
+    pub robust: bool,
     /// Sum of squares of readings and priors at the optimum, without the wide priors of what the
     /// test fans did.
     pub chi_square: f64,
@@ -262,6 +279,8 @@ pub fn fit(
         suspect,
         unseen,
         answers,
+        left_out: seen.left_out.clone(),
+        robust: options.robust,
         known,
         readings,
         total_at50,
@@ -353,7 +372,7 @@ fn compare(
             let back = |v: f64| if is_pressure { v } else { math::exp(v) };
             let around = |mid: f64, sd: f64, level: f64| {
                 let half = sd * crate::measure::normal_quantile(0.5 + level / 2.0);
-                let quantity = if is_pressure { Quantity::Pressure } else { Quantity::AirFlow };
+                let quantity = o.seen.quantity();
                 Estimate::range(back(mid), back(mid - half), back(mid + half), level, quantity)
             };
             let shared = o.instrument.map(|i| &problem.seen.instruments[i]);
@@ -377,6 +396,14 @@ fn compare(
                             .map_or_else(String::new, |h| h.text.registers[r].label.clone()),
                     },
                     Seen::Handler => What::Handler,
+                    Seen::DuctLeak { supply, back } => What::DuctLeak { supply, back },
+                    Seen::Inflow { zones: [a, b], .. } => What::Inflow {
+                        into: if a == b {
+                            house.zones[a].label.clone()
+                        } else {
+                            format!("{} + {}", house.zones[a].label, house.zones[b].label)
+                        },
+                    },
                 },
                 shown: around(o.value, stated_sd, STATED_LEVEL),
                 expected: around(row.expected, fitted_sd, LEVEL),
