@@ -38,6 +38,11 @@ pub const STATED_LEVEL: f64 = 0.95;
 /// A combination of door states with less weight than this gets no draw.
 const LEAST_SHARE: f64 = 0.01;
 
+/// A number this many sd of its prior off is strained.
+const FAR_FROM_PRIOR: f64 = 3.29;
+/// Readings named beside a strained number.
+const MOST_PULLING: usize = 4;
+
 /// How much work to do.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Options {
@@ -152,6 +157,21 @@ pub struct Undetermined {
     pub from_readings: f64,
 }
 
+/// A number that the readings pull out of the range that was written for it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Strained {
+    /// Name people read.
+    pub label: String,
+    /// What the number is.
+    pub kind: ParamKind,
+    /// As written.
+    pub prior: Estimate,
+    /// As found.
+    pub posterior: Estimate,
+    /// The readings that pull most, by index, the strongest first.
+    pub readings: Vec<usize>,
+}
+
 /// The result.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Fit {
@@ -175,6 +195,8 @@ pub struct Fit {
     pub unseen: Option<unseen::Unseen>,
     /// What people ask of the house.
     pub answers: Vec<answers::Answer>,
+    /// Things whose range as written leaves no room for what the readings say.
+    pub strained: Vec<Strained>,
     /// Readings that are not in the fit.
     pub left_out: Vec<observe::LeftOut>,
     /// Whether readings far from the others count less.
@@ -254,7 +276,7 @@ pub fn fit(
     let optimum = &best.optimum;
     let (weights, gains) = weight::weights(&problem, optimum);
     let readings = compare(&problem, optimum, seen, &best.weight, &weights);
-    let known = (0..house.params.len()).map(|p| known(house, &draws.theta, p)).collect();
+    let known: Vec<Known> = (0..house.params.len()).map(|p| known(house, &draws.theta, p)).collect();
     let mut air = Air::new(house)?;
     let total_at50 = total(house, &mut air, &draws.theta);
     let prior_draws = prior_draws(house, options.draws, options.seed);
@@ -279,6 +301,7 @@ pub fn fit(
         suspect,
         unseen,
         answers,
+        strained: strained(house, &problem, optimum, &known),
         left_out: seen.left_out.clone(),
         robust: options.robust,
         known,
@@ -295,6 +318,22 @@ pub fn fit(
         seed: options.seed,
         draws: draws.theta,
     })
+}
+
+/// Numbers that lie further from the middle of their range than its own width would have once in a
+/// thousand houses, with the readings that hold them there.
+fn strained(house: &House, problem: &Problem<'_>, optimum: &solve::Optimum, known: &[Known]) -> Vec<Strained> {
+    let far = |p: &usize| optimum.z[problem.first_house + p].abs() > FAR_FROM_PRIOR;
+    let pulled = (0..house.params.len()).filter(far).map(|p| {
+        let column = optimum.slopes.column(problem.first_house + p);
+        let mut readings: Vec<usize> = (0..column.len()).filter(|r| column[*r].abs() > 0.5).collect();
+        readings.sort_by(|a, b| column[*b].abs().total_cmp(&column[*a].abs()));
+        readings.truncate(MOST_PULLING);
+        let k = &known[p];
+        let label = if k.label.is_empty() { k.name.clone() } else { k.label.clone() };
+        Strained { label, kind: k.kind, prior: k.prior, posterior: k.posterior, readings }
+    });
+    pulled.collect()
 }
 
 /// A share of draws as a count, at least one.
