@@ -322,7 +322,12 @@ pub fn fit(
 
 /// Numbers that lie further from the middle of their range than its own width would have once in a
 /// thousand houses, with the readings that hold them there.
-fn strained(house: &House, problem: &Problem<'_>, optimum: &solve::Optimum, known: &[Known]) -> Vec<Strained> {
+fn strained(
+    house: &House,
+    problem: &Problem<'_>,
+    optimum: &solve::Optimum,
+    known: &[Known],
+) -> Vec<Strained> {
     let far = |p: &usize| optimum.z[problem.first_house + p].abs() > FAR_FROM_PRIOR;
     let pulled = (0..house.params.len()).filter(far).map(|p| {
         let column = optimum.slopes.column(problem.first_house + p);

@@ -38,15 +38,18 @@ const NO_GAUGE_PA: f64 = 0.1;
 
 /// Every instrument that a test of the visit names for readings that the fit takes.
 pub(super) fn instruments(visit: &Visit) -> impl Iterator<Item = &Sp<String>> {
-    visit.field.iter().flat_map(|t| match &t.asked {
-        Asked::ZonePressures(z) => [z.pressure_with.as_ref(), z.flow_with.as_ref()],
-        Asked::RoomPressures(r) => [r.pressure_with.as_ref(), r.flow_with.as_ref()],
-        Asked::FanPressures(f) => [f.pressure_with.as_ref(), None],
-        Asked::CombustionZone(c) => [c.pressure_with.as_ref(), None],
-        Asked::DominantLeak(d) => [d.pressure_with.as_ref(), None],
-        _ => [None, None],
-    })
-    .flatten()
+    visit
+        .field
+        .iter()
+        .flat_map(|t| match &t.asked {
+            Asked::ZonePressures(z) => [z.pressure_with.as_ref(), z.flow_with.as_ref()],
+            Asked::RoomPressures(r) => [r.pressure_with.as_ref(), r.flow_with.as_ref()],
+            Asked::FanPressures(f) => [f.pressure_with.as_ref(), None],
+            Asked::CombustionZone(c) => [c.pressure_with.as_ref(), None],
+            Asked::DominantLeak(d) => [d.pressure_with.as_ref(), None],
+            _ => [None, None],
+        })
+        .flatten()
 }
 
 /// The gauge of a test: its index where one is named, its own noise, Pa.
@@ -309,9 +312,7 @@ impl Day<'_> {
         let house: &House = self.house;
         let devices = Devices::of_house(house, Some(zone));
         let door = |names: &[String], setup: &mut Setup, open: bool| {
-            for (d, _) in
-                house.doors.iter().enumerate().filter(|(_, d)| names.contains(&d.text.name.value))
-            {
+            for (d, _) in house.doors.iter().enumerate().filter(|(_, d)| names.contains(&d.text.name.value)) {
                 setup.open[d] = open;
             }
         };
@@ -509,7 +510,8 @@ impl Day<'_> {
         let gain_sd = shared.map_or(0.0, |i| self.all.instruments[i].gain_sd);
         let own = own.unwrap_or(0.0);
         let rest = own * own - gain_sd * gain_sd + discrepancy * discrepancy;
-        let noise_sd = if rest > FLOW_REPEATABILITY * FLOW_REPEATABILITY { rest.sqrt() } else { FLOW_REPEATABILITY };
+        let noise_sd =
+            if rest > FLOW_REPEATABILITY * FLOW_REPEATABILITY { rest.sqrt() } else { FLOW_REPEATABILITY };
         let station = self.station(setup, None);
         self.all.list.push(Observation {
             station,
@@ -575,8 +577,7 @@ impl Day<'_> {
             let any = |mark: &str| worked.figures.iter().any(|f| f.id.starts_with(mark));
             let total_only = !inside && (any("figure-duct-operating") || any("figure-duct-25"));
             let outdoors = worked.figures.iter().any(|f| f.id.ends_with("-outdoors"));
-            let question =
-                if total_only && !outdoors { "left-out-to-outdoors" } else { "left-out-plenum" };
+            let question = if total_only && !outdoors { "left-out-to-outdoors" } else { "left-out-plenum" };
             return Err((question, String::new()));
         }
         for (figure, supply) in found.into_iter().zip([true, false]).filter(|(f, _)| f.is_some()) {
