@@ -634,4 +634,6 @@ pub fn by_result(asked: &Asked) -> bool {
 }
 
 #[cfg(test)]
+mod recovered;
+#[cfg(test)]
 mod tests;
