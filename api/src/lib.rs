@@ -40,7 +40,11 @@ pub enum Request {
     /// Each test worked to its standard.
     Results,
     /// The house as known.
-    Fit,
+    Fit {
+        /// Readings far from the others count less, whatever `job.toml` says.
+        #[serde(default)]
+        robust: bool,
+    },
     /// Plans lived through a year.
     Plans {
         /// Draws of the house; 0 for the usual number.
@@ -201,14 +205,14 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     out.data.job = job.documents.job.name.clone();
     out.data.inputs = job.inputs_hash.clone();
     let all = *request == Request::Work || *request == Request::Report;
-    let wants_fit =
-        all || matches!(request, Request::Fit | Request::Plans { .. } | Request::Next | Request::Rooms);
+    let wants_fit = all || matches!(request, Request::Fit { .. } | Request::Plans { .. } | Request::Next | Request::Rooms);
     if all || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
     }
     if wants_fit && job.house.is_some() && job.is_sound() {
-        out.data.fit = job.fit(listen, &mut out.stopped);
+        let robust = matches!(request, Request::Fit { robust: true });
+        out.data.fit = job.fit(robust, listen, &mut out.stopped);
     } else if wants_fit && !all && job.house.is_none() {
         job.no_house();
     }

@@ -6,7 +6,8 @@ use engine::diag::{Diagnostic, Diagnostics, Span, code};
 use engine::doc::series::{self, Series};
 use engine::doc::visit::{Combustion, EnvelopeTest, Visit};
 use engine::doc::{Documents, Sink, Sp, load};
-use engine::fit::observe::{Observations, Seen, collect};
+use engine::fit::observe::{Observations, Seen, collect_with};
+use engine::fit::problem::FitError;
 use engine::fit::{self, Fit};
 use engine::gate::{self, Record};
 use engine::house::{self, House};
@@ -86,9 +87,14 @@ impl Job {
         let documents = load(&inputs.files, &sink);
         let house = documents.house.as_ref().map(|text| house::build(text, &sink));
         let altitude_m = documents.job.place.altitude_m.unwrap_or(0.0);
-        let observations =
-            house.as_ref().map(|h| collect(h, &documents.visits, altitude_m, &sink)).unwrap_or_default();
         let series = read_series(&documents, &inputs.files, &sink);
+        let weather = read_weather(&documents, &inputs.files, &sink);
+        let observe = |h: &House| {
+            let worked = field::for_fit(&documents, h, weather.as_ref(), &series);
+            let result = |visit: usize, test: usize| worked.get(visit)?.get(test)?.clone();
+            collect_with(h, &documents.visits, altitude_m, &result, &sink)
+        };
+        let observations = house.as_ref().map(observe).unwrap_or_default();
         // Results of an earlier visit say nothing of the house as it is now.
         let last = documents.visits.last();
         let combustion = last.and_then(|visit| {
@@ -109,7 +115,6 @@ impl Job {
             check_complaints(h, &documents, &sink);
         }
         check_currency(&documents, &sink);
-        let weather = read_weather(&documents, &inputs.files, &sink);
         Job {
             documents,
             house,
@@ -207,10 +212,14 @@ impl Job {
         results
     }
 
-    /// Fits the house.
-    pub fn fit(&self, listen: &mut Listen<'_>, stopped: &mut bool) -> Option<Fit> {
+    /// Fits the house; `robust` where the job does not ask for it itself.
+    pub fn fit(&self, robust: bool, listen: &mut Listen<'_>, stopped: &mut bool) -> Option<Fit> {
         let house = self.house.as_ref()?;
-        let options = fit::Options { seed: self.documents.job.seed, ..fit::Options::default() };
+        let options = fit::Options {
+            seed: self.documents.job.seed,
+            robust: robust || self.documents.job.robust_fit,
+            ..fit::Options::default()
+        };
         let mut hear = |p| match p {
             fit::Progress::Optimum(done) => listen(Progress { what: "progress-fit", done, of: 0 }),
             fit::Progress::Draws(done, of) => listen(Progress { what: "progress-fit", done, of }),
@@ -223,16 +232,50 @@ impl Job {
                 if !fit.fits_as_drawn() {
                     self.misfit(&fit);
                 }
+                self.strained(&fit);
                 Some(fit)
             }
-            Err(fit::problem::FitError::Stopped) => {
+            Err(FitError::Stopped) => {
                 *stopped = true;
                 None
             }
             Err(error) => {
-                self.say(Diagnostic::error(code::F103).arg("detail", error.to_string()));
+                self.say(self.unfitted(&error));
                 None
             }
+        }
+    }
+
+    /// Why no fit was made, at the readings concerned.
+    fn unfitted(&self, error: &FitError) -> Diagnostic {
+        let (said, station) = match error {
+            FitError::Backwards { station, .. } => (Diagnostic::error(code::F106), Some(*station)),
+            FitError::Solve { station, .. } => {
+                (Diagnostic::error(code::F103).arg("detail", error.to_string()), Some(*station))
+            }
+            _ => (Diagnostic::error(code::F103).arg("detail", error.to_string()), None),
+        };
+        let here = self.observations.list.iter().filter(|o| Some(o.station) == station);
+        here.fold(said, |said, o| said.at(o.span.clone()))
+    }
+
+    /// Says where no reading enters, and where what was written of a thing leaves no room for what the
+    /// readings say of it.
+    fn strained(&self, fit: &Fit) {
+        if fit.readings_used == 0 {
+            self.say(Diagnostic::warning(code::F104));
+        }
+        for s in &fit.strained {
+            let quantity = s.prior.quantity;
+            let (lo, hi) = s.prior.bounds().unwrap_or((s.prior.si, s.prior.si));
+            let said = Diagnostic::warning(code::F105)
+                .arg("name", s.label.as_str())
+                .arg("lo", (lo, quantity))
+                .arg("hi", (hi, quantity))
+                .arg("found", (s.posterior.si, quantity))
+                .arg("readings", s.readings.len());
+            let spans = s.readings.iter().filter_map(|r| fit.readings.get(*r));
+            self.say(spans.fold(said, |said, r| said.at(r.span.clone())));
         }
     }
 
@@ -347,10 +390,10 @@ impl Job {
     /// Which reading to take next, for the question of which least is known.
     pub fn next(&self, fit: &Fit) -> Option<Next> {
         let house = self.house.as_ref()?;
-        let last = self.observations.stations.last();
+        let (now, last) = (self.observations.now.as_ref(), self.observations.stations.last());
         let visits = &self.documents.visits;
         let moment = Moment {
-            setup: last.map_or_else(|| house::start(house), |s| s.setup.clone()),
+            setup: now.or(last.map(|s| &s.setup)).cloned().unwrap_or_else(|| house::start(house)),
             // A test fan may run with the appliances off, as every standard's preparation asks.
             may_depressurise: self.record.as_ref().is_some_and(|r| r.inspected),
             has_test_fan: visits.iter().any(|v| v.tests.iter().any(|t| !t.flow_with.is_empty())),

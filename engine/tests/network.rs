@@ -435,6 +435,7 @@ fn observe(observation: Observation<'_>, solution: &Solution) -> f64 {
         Observation::Pressures(weights) => weights.iter().map(|&(z, w)| w * solution.zone_pa[z]).sum(),
         Observation::HeldFlow(zone) => solution.held_flow_kg_s[zone],
         Observation::Flow(passage) => solution.flows[passage].net_kg_s(),
+        Observation::Flows(weights) => weights.iter().map(|&(k, w)| w * solution.flows[k].net_kg_s()).sum(),
     }
 }
 
@@ -452,12 +453,14 @@ fn derivatives_meet_central_differences() {
             boundary.held_pa[3] = Some(-20.0);
         }
         let weights = [(1, 1.0), (2, -0.7), (0, 0.3)];
+        let flows = [(2, 1.0), (5, -1.0), (11, 0.4)];
         let observations = [
             Observation::Pressures(&weights),
             Observation::HeldFlow(0),
             Observation::HeldFlow(3),
             Observation::Flow(2),
             Observation::Flow(9),
+            Observation::Flows(&flows),
         ];
         let solution = exact(&network, &boundary);
         let mut workspace = Workspace::new(&network);

@@ -109,6 +109,7 @@ flow = '30 to 50 L/s'
             .collect(),
         instruments: vec![SharedError { label: "hood".into(), gain_sd, offset_sd: 0.0 }],
         wind_sd_pa: vec![0.1],
+        ..Observations::default()
     };
     Hood { case, gain_sd, noise_sd, read }
 }

@@ -31,7 +31,8 @@ use engine::doc::field::{Asked, FieldTest};
 use engine::doc::job;
 use engine::doc::series::Series;
 use engine::doc::visit::{Instrument, Visit};
-use engine::doc::{Sink, Sp};
+use engine::doc::{Documents, Sink, Sp};
+use engine::fit::observe::field::by_result;
 use engine::house::House;
 use engine::procedure::field::Worked;
 use engine::procedure::gauge::GaugeError;
@@ -88,6 +89,41 @@ impl Done {
     pub(crate) fn new(result: &impl Serialize, worked: Worked) -> Done {
         Done { worked, detail: serde_json::to_value(result).unwrap_or_default() }
     }
+}
+
+/// Results of the field tests that enter the fit by one, by visit and test; what is wrong with them is
+/// said where all tests are worked.
+pub(crate) fn for_fit(
+    documents: &Documents,
+    house: &House,
+    weather: Option<&Weather>,
+    series: &[Series],
+) -> Vec<Vec<Option<Worked>>> {
+    let quiet = Sink::default();
+    let mut before: Vec<FieldResult> = Vec::new();
+    let mut of_visit = |visit: &Visit| -> Vec<Option<Worked>> {
+        let of_test = |test: &FieldTest| {
+            if !by_result(&test.asked) {
+                return None;
+            }
+            let around = Around {
+                visit,
+                job: &documents.job,
+                house: Some(house),
+                envelope: &[],
+                before: &before,
+                weather,
+                series,
+                sink: &quiet,
+            };
+            let result = work(test, &around)?;
+            let worked = result.worked.clone();
+            before.push(result);
+            Some(worked)
+        };
+        visit.field.iter().map(of_test).collect()
+    };
+    documents.visits.iter().map(&mut of_visit).collect()
 }
 
 /// Works a test; what is wrong goes to the sink, and the other tests still compute.

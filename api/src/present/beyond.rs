@@ -4,6 +4,7 @@
 use super::phrase;
 use engine::fit::Fit;
 use engine::fit::answers::{Answer, Asks};
+use engine::fit::observe::LeftOut;
 use engine::fit::suspect::Slip;
 use engine::fit::unseen::{Confirm, Duct, Found, Hides, Way};
 use engine::measure::Estimate;
@@ -15,6 +16,12 @@ use report::words::{Show, Usage, Words};
 const MOST_LINES: usize = 12;
 /// A share of the total below this is not worth a sentence.
 const WORTH_A_SENTENCE: f64 = 0.1;
+/// A reading below this weight counts less.
+const COUNTS_LESS: f64 = 0.5;
+/// Readings that removed less than this of an answer's variance do not bear on it.
+const NEXT_TO_NOTHING: f64 = 0.02;
+/// Questions named in one sentence.
+const MOST_NAMED: usize = 4;
 
 /// Sentences, most urgent first.
 pub(crate) fn sentences(fit: &Fit, words: &Words) -> Vec<String> {
@@ -37,7 +44,33 @@ pub(crate) fn sentences(fit: &Fit, words: &Words) -> Vec<String> {
         }
     }
     out.extend(decides(fit, words));
+    if fit.robust {
+        let least = fit.readings.iter().filter(|r| r.weight < COUNTS_LESS).count();
+        out.push(words.text("fit-robust", &[("count", least.into())]));
+    }
+    out.extend(nothing_bears(fit, words));
+    out.extend(left_out(fit, words));
     out
+}
+
+/// What was asked and no reading bears on.
+fn nothing_bears(fit: &Fit, words: &Words) -> Option<String> {
+    let untouched: Vec<String> = (fit.answers.iter().filter(|a| a.from_readings < NEXT_TO_NOTHING))
+        .map(|a| asked(&a.asks, words))
+        .collect();
+    let (shown, more) = untouched.split_at(untouched.len().min(MOST_NAMED));
+    let args = [("list", shown.join("; ").into()), ("more", more.len().into())];
+    (!untouched.is_empty()).then(|| words.text("fit-nothing-bears", &args))
+}
+
+/// What was read and is not in the fit, each with the question that would save it.
+fn left_out(fit: &Fit, words: &Words) -> Vec<String> {
+    let sentence = |l: &LeftOut| {
+        let question = words.text(l.question, &[("of", l.of.replace('_', " ").into())]);
+        let what = l.what.replace('_', " ");
+        words.text("left-out", &[("what", what.into()), ("question", question.into())])
+    };
+    fit.left_out.iter().map(sentence).collect()
 }
 
 fn end(name: &str, words: &Words) -> String {
@@ -145,6 +178,13 @@ fn slip(slip: &Slip, value: String, words: &Words) -> String {
         Slip::Door { door, open } => {
             let key = if *open { "slip-door-open" } else { "slip-door-shut" };
             return words.text(key, &[("door", door.as_str().into())]);
+        }
+        Slip::Fan { fan, on } => {
+            let key = if *on { "slip-fan-on" } else { "slip-fan-off" };
+            return words.text(key, &[("fan", fan.as_str().into())]);
+        }
+        Slip::Handler { on } => {
+            return words.say(if *on { "slip-handler-on" } else { "slip-handler-off" });
         }
         Slip::Hoses => "slip-hoses",
         Slip::InchesAsPascals => "slip-inches-as-pascals",

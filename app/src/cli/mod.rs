@@ -45,7 +45,13 @@ enum Command {
     /// Work each test to its standard.
     Results(OnJob),
     /// What the readings say about the house.
-    Fit(OnJob),
+    Fit {
+        #[command(flatten)]
+        on: OnJob,
+        /// Readings far from all others count less (as `robust = true` in `[fit]` of job.toml).
+        #[arg(long)]
+        robust: bool,
+    },
     /// Live each plan through a weather year.
     Plans {
         #[command(flatten)]
@@ -116,7 +122,7 @@ pub(crate) fn run() -> ExitCode {
         Command::New { dir } => new::run(dir),
         Command::Work(on) => work::run(on, &Request::Work, quiet),
         Command::Results(on) => work::run(on, &Request::Results, quiet),
-        Command::Fit(on) => work::run(on, &Request::Fit, quiet),
+        Command::Fit { on, robust } => work::run(on, &Request::Fit { robust: *robust }, quiet),
         Command::Plans { on, draws, every_day } => {
             work::run(on, &Request::Plans { draws: *draws, every_day: *every_day }, quiet)
         }

@@ -170,6 +170,12 @@ codes! {
     F102;
     /// The fit could not be made.
     F103;
+    /// No reading enters the fit.
+    F104;
+    /// What was written of a thing leaves no room for what the readings say of it.
+    F105;
+    /// A test fan or a fan would have to blow the other way.
+    F106;
 
     // Envelope test.
     /// Fewer usable stations than the procedure needs.

@@ -190,6 +190,8 @@ pub struct Job {
     pub named_zones: Vec<Sp<String>>,
     /// Years over which a first cost is spread when plans are compared.
     pub years_of_cost: f64,
+    /// Readings far from all others count less in the fit.
+    pub robust_fit: bool,
 }
 
 /// Reads `job.toml`. Currencies are checked to be one.
@@ -210,6 +212,7 @@ pub fn read(file: &File, sink: &Sink) -> Job {
         firm: top.table("firm").map(|t| firm(&t)).unwrap_or_default(),
         place: top.table("place").map(|t| place(&t)).unwrap_or_default(),
         building: top.table("building").map(|t| building(&t)).unwrap_or_default(),
+        robust_fit: top.table("fit").and_then(|t| t.flag("robust")).unwrap_or(false),
         named_zones: complaints.iter().flat_map(zones).collect(),
         complaints: complaints.iter().filter_map(complaint).collect(),
         years_of_cost: top

@@ -9,7 +9,7 @@ use crate::doc::house::ZoneKind;
 use crate::house::air::{Air, TestFan};
 use crate::house::{House, Owner, Place, Setup};
 use crate::measure::Estimate;
-use crate::network::NetworkError;
+use crate::network::{Batch, Case, NetworkError, Solution, TOLERANCE_FIT};
 use crate::units::Quantity;
 use serde::Serialize;
 
@@ -87,10 +87,11 @@ pub fn answers(
     let mut air = Air::new(house)?;
     air.set_temperatures(&scene.zone_k, scene.outdoor_k, scene.pressure_pa);
     air.boundary.wind_pa.fill(0.0);
+    let mut lanes = Lanes::new(air);
     let mut out = Vec::new();
     for q in questions(house, &scene.setup) {
-        let before = values(house, &mut air, &q, prior)?;
-        let after = values(house, &mut air, &q, posterior)?;
+        let before = values(house, &mut lanes, &q, prior)?;
+        let after = values(house, &mut lanes, &q, posterior)?;
         if before.len() < 10 || after.len() < 10 {
             continue;
         }
@@ -184,21 +185,70 @@ fn questions(house: &House, evening: &Setup) -> Vec<Question> {
     all
 }
 
-fn values(house: &House, air: &mut Air, q: &Question, draws: &[Vec<f64>]) -> Result<Vec<f64>, NetworkError> {
-    let mut out = Vec::new();
-    let every = draws.len().div_ceil(MOST_DRAWS).max(1);
-    for theta in draws.iter().step_by(every) {
-        let mut at = |setup: &Setup| -> Result<Option<f64>, NetworkError> {
-            air.set(house, theta, setup, TestFan::Off)?;
-            Ok(air.solve().is_ok().then(|| read(house, air, &q.reads, theta, setup)))
-        };
-        let Some(value) = at(&q.setup)? else { continue };
-        let from = match &q.against {
-            Some(setup) => at(setup)?,
-            None => Some(0.0),
-        };
-        out.extend(from.map(|f| value - f));
+/// As many houses at once as the processor has lanes.
+struct Lanes {
+    airs: Vec<Air>,
+    batch: Batch,
+    solutions: Vec<Solution>,
+}
+
+impl Lanes {
+    fn new(air: Air) -> Lanes {
+        let batch = Batch::new(&air.network).with_tolerance(TOLERANCE_FIT);
+        let n = batch.lanes();
+        Lanes { airs: vec![air; n], batch, solutions: vec![Solution::default(); n] }
     }
+
+    /// What is read in each house in one state; nothing where the network was not solved.
+    fn read(
+        &mut self,
+        house: &House,
+        draws: &[&Vec<f64>],
+        setup: &Setup,
+        reads: &Reads,
+    ) -> Result<Vec<Option<f64>>, NetworkError> {
+        let mut out = Vec::with_capacity(draws.len());
+        for group in draws.chunks(self.airs.len()) {
+            for (air, theta) in self.airs.iter_mut().zip(group) {
+                air.set(house, theta, setup, TestFan::Off)?;
+            }
+            let zones = house.zones.len();
+            let cases: Vec<Case<'_>> = (self.airs.iter().zip(group))
+                .map(|(air, _)| {
+                    let last = air.solution.zone_pa.as_slice();
+                    let start = Some(last).filter(|p| p.len() == zones);
+                    Case { network: &air.network, boundary: &air.boundary, start }
+                })
+                .collect();
+            let failed: Vec<usize> =
+                self.batch.solve(&cases, &mut self.solutions).iter().map(|(lane, _)| *lane).collect();
+            for (lane, (air, theta)) in self.airs.iter_mut().zip(group).enumerate() {
+                if failed.contains(&lane) {
+                    out.push(None);
+                    continue;
+                }
+                std::mem::swap(&mut air.solution, &mut self.solutions[lane]);
+                out.push(Some(read(house, air, reads, theta, setup)));
+            }
+        }
+        Ok(out)
+    }
+}
+
+fn values(
+    house: &House,
+    lanes: &mut Lanes,
+    q: &Question,
+    draws: &[Vec<f64>],
+) -> Result<Vec<f64>, NetworkError> {
+    let every = draws.len().div_ceil(MOST_DRAWS).max(1);
+    let draws: Vec<&Vec<f64>> = draws.iter().step_by(every).collect();
+    let at = lanes.read(house, &draws, &q.setup, &q.reads)?;
+    let from = match &q.against {
+        Some(setup) => lanes.read(house, &draws, setup, &q.reads)?,
+        None => vec![Some(0.0); draws.len()],
+    };
+    let mut out: Vec<f64> = at.into_iter().zip(from).filter_map(|(at, from)| Some(at? - from?)).collect();
     out.sort_by(f64::total_cmp);
     Ok(out)
 }

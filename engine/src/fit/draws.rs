@@ -29,6 +29,10 @@ const LEAST_NARROWING: f64 = 1e-6;
 const SOLVED: f64 = 1e-2;
 /// Most Newton steps a draw.
 const MOST_STEPS: usize = 25;
+/// Most steps without derivatives before them.
+const MOST_SECANTS: usize = 8;
+/// A step without derivatives is kept where it leaves no more than this of the gap.
+const SECANT_LEAVES: f64 = 0.6;
 
 /// Equally weighted draws of the house's parameters and how good they are.
 #[derive(Clone, Debug, PartialEq)]
@@ -137,11 +141,11 @@ impl Map {
         }
         let along = self.v.tr_mul(e);
         let across = e - &self.v * &along;
-        let mut a = &self.at_optimum + along.component_mul(&self.narrowed);
-        let mut z = &self.v * &a + &across;
-        let mut residuals = self.residuals(problem, &z, rows)?;
-        let mut gap = self.gap(&a, &residuals, &along);
+        let mut a = self.secant(problem, &along, &across, rows)?;
         for _ in 0..MOST_STEPS {
+            let z = &self.v * &a + &across;
+            let residuals = self.residuals(problem, &z, rows, true)?;
+            let gap = self.gap(&a, &residuals, &along);
             let mut jacobian = &self.su * self.slopes_along(problem, rows);
             for i in 0..jacobian.nrows() {
                 jacobian[(i, i)] += 1.0;
@@ -162,13 +166,11 @@ impl Map {
             loop {
                 let trial = &a - &step * share;
                 let trial_z = &self.v * &trial + &across;
-                let tried = self.residuals(problem, &trial_z, rows);
-                if let Some(r) = tried {
-                    let trial_gap = self.gap(&trial, &r, &along);
-                    if trial_gap.norm() < gap.norm() * (1.0 - 0.1 * share) {
-                        (a, z, residuals, gap) = (trial, trial_z, r, trial_gap);
-                        break;
-                    }
+                if let Some(r) = self.residuals(problem, &trial_z, rows, false)
+                    && self.gap(&trial, &r, &along).norm() < gap.norm() * (1.0 - 0.1 * share)
+                {
+                    a = trial;
+                    break;
                 }
                 share *= 0.4;
                 if share < 1e-3 {
@@ -179,13 +181,60 @@ impl Map {
         None
     }
 
+    /// Where a draw's equation is solved, or near it, without derivatives: Broyden's method from the
+    /// map's slope at the optimum, which is diagonal. Derivatives and their factor cost several times
+    /// what the residuals do, and the weight needs them once, at the end.
+    fn secant(
+        &self,
+        problem: &mut Problem<'_>,
+        along: &DVector<f64>,
+        across: &DVector<f64>,
+        rows: &mut Vec<Row>,
+    ) -> Option<DVector<f64>> {
+        let mut a = &self.at_optimum + along.component_mul(&self.narrowed);
+        let residuals = self.residuals(problem, &(&self.v * &a + across), rows, false)?;
+        let mut gap = self.gap(&a, &residuals, along);
+        let mut secants: Vec<(DVector<f64>, DVector<f64>)> = Vec::with_capacity(MOST_SECANTS);
+        while secants.len() < MOST_SECANTS && gap.norm() >= SOLVED {
+            let back = |gap: &DVector<f64>| {
+                let mut step = gap.component_mul(&self.narrowed);
+                for (more, s) in &secants {
+                    step.axpy(s.dot(&step), more, 1.0);
+                }
+                step
+            };
+            let step = -back(&gap);
+            let trial = &a + &step;
+            let Some(r) = self.residuals(problem, &(&self.v * &trial + across), rows, false) else { break };
+            let trial_gap = self.gap(&trial, &r, along);
+            if trial_gap.norm() > gap.norm() * SECANT_LEAVES {
+                break;
+            }
+            let expected = back(&(&trial_gap - &gap));
+            let scale = step.dot(&expected);
+            (a, gap) = (trial, trial_gap);
+            if scale.abs() <= 0.0 {
+                break;
+            }
+            secants.push(((&step - expected) / scale, step));
+        }
+        Some(a)
+    }
+
     /// The readings' derivatives along `v`, one row a reading. A reading touches its own station's
     /// unknowns and the house's: most derivatives are zero.
     fn slopes_along(&self, problem: &Problem<'_>, rows: &[Row]) -> DMatrix<f64> {
-        let mut along = DMatrix::zeros(self.v.ncols(), rows.len());
-        for (row, mut column) in rows.iter().zip(along.column_iter_mut()) {
-            for (i, slope) in row.slope.iter().enumerate().filter(|(_, s)| s.abs() > 0.0) {
-                column.axpy(slope * problem.prior(i).1, &self.v_rows.column(i), 1.0);
+        let directions = self.v.ncols();
+        let mut along = DMatrix::zeros(directions, rows.len());
+        for (row, column) in rows.iter().zip(along.as_mut_slice().chunks_exact_mut(directions)) {
+            let of_unknown = self.v_rows.as_slice().chunks_exact(directions);
+            for ((i, slope), v) in row.slope.iter().enumerate().zip(of_unknown) {
+                if slope.abs() > 0.0 {
+                    let scale = slope * problem.prior(i).1;
+                    for (sum, v) in column.iter_mut().zip(v) {
+                        *sum += scale * v;
+                    }
+                }
             }
         }
         along.transpose()
@@ -196,8 +245,9 @@ impl Map {
         problem: &mut Problem<'_>,
         z: &DVector<f64>,
         rows: &mut Vec<Row>,
+        slopes: bool,
     ) -> Option<DVector<f64>> {
-        problem.rows(&solve::raw(problem, z), true, rows).ok()?;
+        problem.rows(&solve::raw(problem, z), slopes, rows).ok()?;
         Some(solve::residuals(rows))
     }
 

@@ -7,6 +7,7 @@
 
 pub mod answers;
 pub mod draws;
+pub mod inflow;
 pub mod observe;
 pub mod problem;
 pub mod scene;
@@ -36,6 +37,11 @@ pub const STATED_LEVEL: f64 = 0.95;
 
 /// A combination of door states with less weight than this gets no draw.
 const LEAST_SHARE: f64 = 0.01;
+
+/// A number this many sd of its prior off is strained.
+const FAR_FROM_PRIOR: f64 = 3.29;
+/// Readings named beside a strained number.
+const MOST_PULLING: usize = 4;
 
 /// How much work to do.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -127,6 +133,18 @@ pub enum What {
     },
     /// Flow through the air handler.
     Handler,
+    /// Air that ducts lose or draw in operation.
+    DuctLeak {
+        /// Supply side.
+        supply: bool,
+        /// Return side.
+        back: bool,
+    },
+    /// Air that a room, and all that mixes with it, gets.
+    Inflow {
+        /// The room.
+        into: String,
+    },
 }
 
 /// A combination of leaks of which the readings removed less than half the variance.
@@ -137,6 +155,21 @@ pub struct Undetermined {
     pub parts: Vec<(String, f64)>,
     /// Share of the variance removed.
     pub from_readings: f64,
+}
+
+/// A number that the readings pull out of the range that was written for it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Strained {
+    /// Name people read.
+    pub label: String,
+    /// What the number is.
+    pub kind: ParamKind,
+    /// As written.
+    pub prior: Estimate,
+    /// As found.
+    pub posterior: Estimate,
+    /// The readings that pull most, by index, the strongest first.
+    pub readings: Vec<usize>,
 }
 
 /// The result.
@@ -162,6 +195,12 @@ pub struct Fit {
     pub unseen: Option<unseen::Unseen>,
     /// What people ask of the house.
     pub answers: Vec<answers::Answer>,
+    /// Things whose range as written leaves no room for what the readings say.
+    pub strained: Vec<Strained>,
+    /// Readings that are not in the fit.
+    pub left_out: Vec<observe::LeftOut>,
+    /// Whether readings far from the others count less.
+    pub robust: bool,
     /// Sum of squares of readings and priors at the optimum, without the wide priors of what the
     /// test fans did.
     pub chi_square: f64,
@@ -237,7 +276,7 @@ pub fn fit(
     let optimum = &best.optimum;
     let (weights, gains) = weight::weights(&problem, optimum);
     let readings = compare(&problem, optimum, seen, &best.weight, &weights);
-    let known = (0..house.params.len()).map(|p| known(house, &draws.theta, p)).collect();
+    let known: Vec<Known> = (0..house.params.len()).map(|p| known(house, &draws.theta, p)).collect();
     let mut air = Air::new(house)?;
     let total_at50 = total(house, &mut air, &draws.theta);
     let prior_draws = prior_draws(house, options.draws, options.seed);
@@ -262,6 +301,9 @@ pub fn fit(
         suspect,
         unseen,
         answers,
+        strained: strained(house, &problem, optimum, &known),
+        left_out: seen.left_out.clone(),
+        robust: options.robust,
         known,
         readings,
         total_at50,
@@ -276,6 +318,27 @@ pub fn fit(
         seed: options.seed,
         draws: draws.theta,
     })
+}
+
+/// Numbers that lie further from the middle of their range than its own width would have once in a
+/// thousand houses, with the readings that hold them there.
+fn strained(
+    house: &House,
+    problem: &Problem<'_>,
+    optimum: &solve::Optimum,
+    known: &[Known],
+) -> Vec<Strained> {
+    let far = |p: &usize| optimum.z[problem.first_house + p].abs() > FAR_FROM_PRIOR;
+    let pulled = (0..house.params.len()).filter(far).map(|p| {
+        let column = optimum.slopes.column(problem.first_house + p);
+        let mut readings: Vec<usize> = (0..column.len()).filter(|r| column[*r].abs() > 0.5).collect();
+        readings.sort_by(|a, b| column[*b].abs().total_cmp(&column[*a].abs()));
+        readings.truncate(MOST_PULLING);
+        let k = &known[p];
+        let label = if k.label.is_empty() { k.name.clone() } else { k.label.clone() };
+        Strained { label, kind: k.kind, prior: k.prior, posterior: k.posterior, readings }
+    });
+    pulled.collect()
 }
 
 /// A share of draws as a count, at least one.
@@ -353,7 +416,7 @@ fn compare(
             let back = |v: f64| if is_pressure { v } else { math::exp(v) };
             let around = |mid: f64, sd: f64, level: f64| {
                 let half = sd * crate::measure::normal_quantile(0.5 + level / 2.0);
-                let quantity = if is_pressure { Quantity::Pressure } else { Quantity::AirFlow };
+                let quantity = o.seen.quantity();
                 Estimate::range(back(mid), back(mid - half), back(mid + half), level, quantity)
             };
             let shared = o.instrument.map(|i| &problem.seen.instruments[i]);
@@ -377,6 +440,14 @@ fn compare(
                             .map_or_else(String::new, |h| h.text.registers[r].label.clone()),
                     },
                     Seen::Handler => What::Handler,
+                    Seen::DuctLeak { supply, back } => What::DuctLeak { supply, back },
+                    Seen::Inflow { zones: [a, b], .. } => What::Inflow {
+                        into: if a == b {
+                            house.zones[a].label.clone()
+                        } else {
+                            format!("{} + {}", house.zones[a].label, house.zones[b].label)
+                        },
+                    },
                 },
                 shown: around(o.value, stated_sd, STATED_LEVEL),
                 expected: around(row.expected, fitted_sd, LEVEL),

@@ -11,6 +11,11 @@ use crate::doc::visit::{Direction, EnvelopeTest, FlowBasis, Instrument, Reading,
 use crate::doc::{Sink, Sp};
 use crate::house::{self, House, Place, Setup};
 use crate::math;
+use crate::procedure::field::Worked;
+use crate::units::Quantity;
+use serde::Serialize;
+
+pub mod field;
 
 /// A place where pressure is felt, at a height.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -42,6 +47,32 @@ pub enum Seen {
     Register(usize),
     /// Logarithm of the air handler's flow, m3/s.
     Handler,
+    /// Logarithm of what the ducts lose or draw while the air handler runs, m3/s.
+    DuctLeak {
+        /// Supply side.
+        supply: bool,
+        /// Return side.
+        back: bool,
+    },
+    /// Logarithm of the air that a zone, and all that mixes with it, gets from elsewhere, m3/s of
+    /// its own air; with `of_volume` over its volume, 1/s ([`super::inflow`]).
+    Inflow {
+        /// The zone, named twice, or two of them.
+        zones: [usize; 2],
+        /// Whether the air change is seen.
+        of_volume: bool,
+    },
+}
+
+impl Seen {
+    /// What its value, or the exponential of it, measures.
+    pub fn quantity(&self) -> Quantity {
+        match self {
+            Seen::Pressure { .. } => Quantity::Pressure,
+            Seen::Inflow { of_volume: true, .. } => Quantity::AirChange,
+            _ => Quantity::AirFlow,
+        }
+    }
 }
 
 /// A moment with one setup.
@@ -102,7 +133,29 @@ pub struct Observations {
     pub instruments: Vec<SharedError>,
     /// For each visit, sd of the wind pressure on a face, Pa.
     pub wind_sd_pa: Vec<f64>,
+    /// What was read and is not among them.
+    pub left_out: Vec<LeftOut>,
+    /// State of the house after the last single reading.
+    pub now: Option<Setup>,
 }
+
+/// Readings that the fit does not take, and the one question whose answer would save them.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LeftOut {
+    /// Name of the test or the instrument.
+    pub what: String,
+    /// Kind of the test as written in documents; empty for an instrument.
+    pub kind: &'static str,
+    /// Key of the question in the catalogues, `left-out-...`.
+    pub question: &'static str,
+    /// What the question is about: a name in the document, or nothing.
+    pub of: String,
+    /// Where it was written.
+    pub span: Span,
+}
+
+/// Figures of worked field tests, by index of visit and of field test.
+pub type Figures<'a> = dyn Fn(usize, usize) -> Option<Worked> + 'a;
 
 /// Accuracy is stated as 95 % limits; this many standard deviations.
 const STATED_LIMIT_SD: f64 = 1.96;
@@ -118,6 +171,18 @@ const CALM_WIND_PA: f64 = 0.1;
 
 /// Collects the observations of all visits. What cannot be used is reported.
 pub fn collect(house: &House, visits: &[Visit], altitude_m: f64, sink: &Sink) -> Observations {
+    collect_with(house, visits, altitude_m, &|_, _| None, sink)
+}
+
+/// The same with the results of field tests, for those that enter as a summary (tracers, flows of
+/// fans and ducts); the pressures of field tests need none.
+pub fn collect_with(
+    house: &House,
+    visits: &[Visit],
+    altitude_m: f64,
+    worked: &Figures<'_>,
+    sink: &Sink,
+) -> Observations {
     let mut all = Observations::default();
     for (index, visit) in visits.iter().enumerate() {
         let first_instrument = all.instruments.len();
@@ -127,7 +192,7 @@ pub fn collect(house: &House, visits: &[Visit], altitude_m: f64, sink: &Sink) ->
             SharedError {
                 label: i.label.clone(),
                 gain_sd: stated.relative / STATED_LIMIT_SD,
-                offset_sd: if i.measures == crate::units::Quantity::Pressure {
+                offset_sd: if i.measures == Quantity::Pressure {
                     stated.absolute / STATED_LIMIT_SD
                 } else {
                     0.0
@@ -136,7 +201,7 @@ pub fn collect(house: &House, visits: &[Visit], altitude_m: f64, sink: &Sink) ->
         }));
         all.wind_sd_pa.push(wind_sd_pa(visit));
         let mut day = Day { house, visit, index, altitude_m, first_instrument, sink, all: &mut all };
-        day.collect();
+        day.collect(worked);
         let left_out = visit.instruments.iter().filter(|i| i.accuracy.is_none() && is_used(visit, i));
         for instrument in left_out {
             sink.borrow_mut().push(
@@ -144,6 +209,13 @@ pub fn collect(house: &House, visits: &[Visit], altitude_m: f64, sink: &Sink) ->
                     .at(instrument.name.span.clone())
                     .arg("name", instrument.label.as_str()),
             );
+            all.left_out.push(LeftOut {
+                what: instrument.label.clone(),
+                kind: "",
+                question: "left-out-accuracy",
+                of: String::new(),
+                span: instrument.name.span.clone(),
+            });
         }
     }
     all
@@ -153,7 +225,7 @@ pub fn collect(house: &House, visits: &[Visit], altitude_m: f64, sink: &Sink) ->
 fn is_used(visit: &Visit, instrument: &Instrument) -> bool {
     let tests = visit.tests.iter().flat_map(|t| t.pressure_with.iter().chain(&t.flow_with));
     let readings = visit.readings.iter().filter_map(|r| r.with.as_ref());
-    tests.chain(readings).any(|name| name.value == instrument.name.value)
+    tests.chain(readings).chain(field::instruments(visit)).any(|name| name.value == instrument.name.value)
 }
 
 fn wind_sd_pa(visit: &Visit) -> f64 {
@@ -184,11 +256,14 @@ impl Day<'_> {
         self.sink.borrow_mut().push(diagnostic);
     }
 
-    fn collect(&mut self) {
+    fn collect(&mut self, worked: &Figures<'_>) {
         let mut setup = house::start(self.house);
         house::apply(self.house, &mut setup, &self.visit.start, self.sink);
         for test in &self.visit.tests {
             self.test(test, &setup);
+        }
+        for (at, test) in self.visit.field.iter().enumerate() {
+            self.field_test(test, worked(self.index, at).as_ref(), &setup);
         }
         let mut touched = true;
         for reading in &self.visit.readings {
@@ -199,6 +274,7 @@ impl Day<'_> {
             self.reading(reading, &setup, touched);
             touched = false;
         }
+        self.all.now = Some(setup);
     }
 
     fn station(&mut self, setup: &Setup, fan_zone: Option<usize>) -> usize {

@@ -9,6 +9,7 @@
 //! its flow, the pressure would follow, and a pressure read to 0.1 Pa of 50 would bend with every
 //! leak: the fit would have to crawl along that bend.
 
+use super::inflow;
 use super::observe::{Observation, Observations, Seen, Station, place};
 use crate::doc::visit::Direction;
 use crate::house::air::{Air, TestFan, for_each_partial, node, register_flow_m3_s, register_partials};
@@ -339,7 +340,25 @@ impl<'h> Problem<'h> {
                 let flow = self.house.air_handler.as_ref().map_or(0, |h| h.flow);
                 theta[flow] + math::ln(1.0 + g)
             }
+            Seen::DuctLeak { supply, back } => {
+                math::ln(inflow::duct_leak_m3_s(self.house, theta, (supply, back))) + math::ln(1.0 + g)
+            }
+            Seen::Inflow { zones, of_volume } => {
+                let station = o.station;
+                let into = self.inflow(station, zones, theta);
+                let through = into.m3_s(&self.air, zones[0]);
+                if through <= 0.0 {
+                    return Err(FitError::Backwards { station, out_m3_s: through });
+                }
+                let volume_m3 = if of_volume { into.volume_m3(self.house) } else { 1.0 };
+                math::ln(through / volume_m3) + math::ln(1.0 + g)
+            }
         })
+    }
+
+    /// What the body of air around a zone gets at a station, in the last solution.
+    fn inflow(&self, station: usize, zones: [usize; 2], theta: &[f64]) -> inflow::Inflow {
+        inflow::inflow(self.house, &self.air, &self.seen.stations[station].setup, theta, zones)
     }
 
     /// Derivatives of the expected value that need no network.
@@ -370,6 +389,13 @@ impl<'h> Problem<'h> {
                     row[first + h.flow] = 1.0;
                 }
             }
+            Seen::DuctLeak { supply, back } => {
+                inflow::duct_leak_partials(self.house, theta, (supply, back), |p, d| row[first + p] += d);
+            }
+            Seen::Inflow { zones, .. } => {
+                let into = self.inflow(o.station, zones, theta);
+                into.duct_partials(self.house, theta, |p, d| row[first + p] += d);
+            }
         }
     }
 
@@ -392,6 +418,8 @@ impl<'h> Problem<'h> {
             });
         }
         let mut sensitivity = Sensitivity::default();
+        let body_of =
+            |zones| inflow::inflow_of(self.house, (&air.solution, &air.boundary), &s.setup, theta, zones);
         for (index, o) in seen.list.iter().enumerate().filter(|(_, o)| o.station == station) {
             let outer = whitened(o, rows[index].expected).1;
             let scale = match (o.seen, held) {
@@ -414,6 +442,11 @@ impl<'h> Problem<'h> {
                     let Some((element, _)) = crate::house::fan_line(self.house, fan) else { continue };
                     derivatives.observe(Read::Flow(element), &mut sensitivity);
                     outer / air.solution.flows[element].net_kg_s()
+                }
+                (Seen::Inflow { zones, .. }, _) => {
+                    let into = body_of(zones);
+                    derivatives.observe(Read::Flows(&into.by_flow), &mut sensitivity);
+                    outer / into.kg_s
                 }
                 _ => continue,
             };
@@ -443,7 +476,7 @@ fn out_sign(s: &Station) -> f64 {
 }
 
 fn needs_network(o: &Observation) -> bool {
-    matches!(o.seen, Seen::Pressure { .. } | Seen::TestFan { .. })
+    matches!(o.seen, Seen::Pressure { .. } | Seen::TestFan { .. } | Seen::Inflow { .. })
 }
 
 /// The residual in standard deviations and its derivative by the expected value.

@@ -7,7 +7,6 @@ use super::solve::{self, Optimum};
 use crate::house::Place;
 use crate::math;
 use crate::measure::{Estimate, NoInterval};
-use crate::units::Quantity;
 use serde::Serialize;
 use std::ops::ControlFlow;
 
@@ -29,6 +28,8 @@ const CFM_IN_L_S: f64 = 2.118_88;
 const MOST_BESIDE: usize = 3;
 /// Most doors whose state is turned.
 const MOST_DOORS: usize = 12;
+/// Most fans that are switched.
+const MOST_FANS: usize = 8;
 
 /// What may have gone wrong with a reading.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -40,6 +41,18 @@ pub enum Slip {
         door: String,
         /// Whether it stood open.
         open: bool,
+    },
+    /// A fan ran or stood still other than noted.
+    Fan {
+        /// Name people read.
+        fan: String,
+        /// Whether it ran.
+        on: bool,
+    },
+    /// The air handler ran or stood still other than noted.
+    Handler {
+        /// Whether it ran.
+        on: bool,
     },
     /// The hoses were swapped.
     Hoses,
@@ -191,11 +204,8 @@ fn undo(
     let z = *distances(&new).get(reading)?;
     let improvement = optimum.squares - new.squares;
     let o = changed.list.get(reading)?;
-    let (si, quantity) = match o.seen {
-        Seen::Pressure { .. } => (o.value, Quantity::Pressure),
-        _ => (math::exp(o.value), Quantity::AirFlow),
-    };
-    let value = Estimate::without(si, quantity, NoInterval::NotComputed);
+    let si = if matches!(o.seen, Seen::Pressure { .. }) { o.value } else { math::exp(o.value) };
+    let value = Estimate::without(si, o.seen.quantity(), NoInterval::NotComputed);
     Some(Explanation { slip, value, z, improvement, explains: z.abs() < NEAR && improvement > GAIN })
 }
 
@@ -221,9 +231,14 @@ fn slips(problem: &Problem<'_>, reading: usize) -> Vec<(Slip, Observations)> {
         }
     } else {
         let ten = math::ln(10.0);
+        // Only flows that somebody typed have a unit to mistake.
+        let summary = matches!(o.seen, Seen::Inflow { .. } | Seen::DuctLeak { .. });
         let unit = math::ln(CFM_IN_L_S);
-        with(Slip::CfmAsLitres, o.value - unit);
-        with(Slip::LitresAsCfm, o.value + unit);
+        for (slip, by) in [(Slip::CfmAsLitres, -unit), (Slip::LitresAsCfm, unit)] {
+            if !summary {
+                with(slip, o.value + by);
+            }
+        }
         with(Slip::TenTooLarge, o.value - ten);
         with(Slip::TenTooSmall, o.value + ten);
     }
@@ -232,6 +247,22 @@ fn slips(problem: &Problem<'_>, reading: usize) -> Vec<(Slip, Observations)> {
         let open = !seen.stations[o.station].setup.open[d];
         changed.stations[o.station].setup.open[d] = open;
         out.push((Slip::Door { door: door.text.label.clone(), open }, changed));
+    }
+    // What a tracer shows was not watched all the while.
+    if let Seen::Inflow { .. } = o.seen {
+        let setup = &seen.stations[o.station].setup;
+        for (f, fan) in problem.house.fans.iter().enumerate().take(MOST_FANS) {
+            let mut changed = seen.clone();
+            let on = !setup.running[f];
+            changed.stations[o.station].setup.running[f] = on;
+            out.push((Slip::Fan { fan: fan.text.label.clone(), on }, changed));
+        }
+        if problem.house.air_handler.is_some() {
+            let mut changed = seen.clone();
+            let on = !setup.air_handler;
+            changed.stations[o.station].setup.air_handler = on;
+            out.push((Slip::Handler { on }, changed));
+        }
     }
     out
 }

@@ -22,6 +22,8 @@ pub enum Observation<'a> {
     HeldFlow(usize),
     /// Net flow from a to b through a passage, kg/s.
     Flow(usize),
+    /// Sum of weight times net flow from a to b over some passages, kg/s.
+    Flows(&'a [(usize, f64)]),
 }
 
 /// How one passage's net flow from a to b changes with its own numbers.
@@ -174,6 +176,14 @@ impl Derivatives<'_> {
                     adjoint[ends.b] -= c.slope[passage];
                 }
             }
+            Observation::Flows(weights) => {
+                for (passage, weight) in weights {
+                    if let Some(ends) = shape.ends.get(*passage) {
+                        adjoint[ends.a] += weight * c.slope[*passage];
+                        adjoint[ends.b] -= weight * c.slope[*passage];
+                    }
+                }
+            }
             Observation::HeldFlow(_) => {}
         }
         // Outdoors and held pressures do not move.
@@ -192,6 +202,13 @@ impl Derivatives<'_> {
             && let Some(direct) = into.by_flow.get_mut(passage)
         {
             *direct += 1.0;
+        }
+        if let Observation::Flows(weights) = observation {
+            for (passage, weight) in weights {
+                if let Some(direct) = into.by_flow.get_mut(*passage) {
+                    *direct += weight;
+                }
+            }
         }
         into.by_wind.clear();
         into.by_wind.resize(shape.wind_count, 0.0);

@@ -108,6 +108,19 @@ F103 = the house could not be fitted: { $detail }
     .because = the model has to be computable at every setup of the visit
     .help = look at the ranges of the leaks and at the setups; a very large or very small number is the usual cause
 
+F104 = no reading enters the fit
+    .because = everything said of the house comes from the ranges written in `house.toml`
+    .help = see what was left out and answer its questions, or take an envelope test
+F105 = { $name }: the range { $lo } to { $hi } has no room for what the readings say, { $found }
+    .because = a range is what is believed before any reading; { $readings ->
+        [one] the reading shown pulls
+       *[other] the { $readings } readings shown pull
+    } far out of it
+    .help = widen the range if nothing speaks for it, or mend the reading; a thing that nobody drew can also hide behind it
+F106 = a fan would have to blow the other way for what was read here
+    .because = with the pressures shown, the air that the house lets through runs against the direction noted
+    .help = look at the sign of the pressures, the direction of the test fan and what stood open
+
 # A phone's questions and drafts
 D101 = this is no question that can be answered: { $detail }
     .because = a question is JSON with `ask` and what belongs to it

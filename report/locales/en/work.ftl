@@ -139,6 +139,11 @@ reading-test-fan = flow of the test fan
 # $of
 reading-flow = flow of { $of }
 reading-handler = flow through the air handler
+reading-duct-leak = leakage of the ducts in operation
+reading-duct-leak-supply = leakage of the supply ducts in operation
+reading-duct-leak-return = leakage of the return ducts in operation
+# $into
+reading-inflow = fresh air for { $into }
 # $reading, $shown, $expected
 reading-against = { $reading }: read { $shown }, expected { $expected }
 
@@ -318,6 +323,11 @@ suspect-unexplained = None of the usual slips explains it: take it again.
 # $door; $value
 slip-door-open = { $door } stood open
 slip-door-shut = { $door } stood shut
+# $fan
+slip-fan-on = { $fan } ran
+slip-fan-off = { $fan } stood still
+slip-handler-on = the air handler ran
+slip-handler-off = the air handler stood still
 slip-hoses = the hoses were swapped: { $value }
 slip-inches-as-pascals = the gauge showed inches of water, not pascals: { $value }
 slip-pascals-as-inches = the gauge showed pascals, not inches of water: { $value }
@@ -329,6 +339,43 @@ slip-ten-too-large = it was written ten times too large: { $value }
 slip-ten-too-small = it was written ten times too small: { $value }
 # $door, $share
 door-unnoted = Nobody noted how { $door } stood; the readings give { $share } to open.
+# $count
+fit-robust = Readings far from all the others count less (robust fit); { $count } of them count for less than half.
+# $list, $more
+fit-nothing-bears = No reading bears on: { $list }{ $more ->
+        [0] .
+       *[other] , and { $more } more.
+    } What is said of it comes from the ranges in house.toml alone.
+# $what, $question
+left-out = Not in the fit: { $what }. { $question }
+# $of: a name, or nothing
+left-out-accuracy = How exact is it? Its accuracy is not stated.
+left-out-which-zone = Which zone of house.toml was it in{ $of ->
+        [none] ?
+       *[other] , as { $of } is none of them?
+    }
+left-out-which-fan = Which fan or register of house.toml was it{ $of ->
+        [none] ?
+       *[other] , as { $of } is none of them?
+    }
+left-out-which-way = Did the test fan draw air out or blow it in?
+left-out-which-decay = What were doors and temperatures during one of its decays? Write that decay as a test of its own with its start and end.
+left-out-opened = Which door or hatch of house.toml was opened? What was read as found is in the fit; read what was opened as single readings with `set`.
+left-out-no-handler = Where does the air handler stand and which registers has it? house.toml has none.
+left-out-not-drawn = Where does { $of } stand? It is not in house.toml.
+left-out-intake = How much outdoor air came through the open intake?
+left-out-statics = How much air did the handler move at those pressures? house.toml draws no plenum, so a pressure in one has nothing to be compared with: measure the flow.
+left-out-pans = How much do the ducts leak in all? Pans tell which run, not how much: measure it with a duct tester, with the plenum pressures.
+left-out-sealing = What do pressure and flow read now that the repairs are done? The house changed while this was read: take an envelope test.
+left-out-bills = How well is the conductance of every surface known? Bills tell conduction and leakage as one sum, and house.toml gives conductances without a range.
+left-out-no-result = What was missing for a result? The test gave none.
+left-out-interval = How exact is what it rests on (instrument, volume, source)? Its result has no range.
+left-out-not-steady = How long had the room been so (`steady_for`)? It may not have been steady.
+left-out-rooms = What did the rooms beside { $of } read? Their air comes in too: log both and write a test of two zones, or open the doors.
+left-out-temperatures = How warm was it indoors and outdoors? Without both nobody knows what moved the air.
+left-out-water = How much water do people and things give off there (`moisture_given_off` and its accuracy)?
+left-out-to-outdoors = How much of the leakage goes outdoors? The total also holds what leaks into the rooms.
+left-out-plenum = What are the pressures in the plenums while the air handler runs? Without them leakage at 25 Pa says little about leakage in operation.
 door-ask = Was { $door } open or shut? Of all doors, this answer would tell most.
 # $reading, $share; $instrument
 decides-reading = One reading decides most about the total: { $reading }. It removes { $share } of the variance that all others leave.

@@ -108,6 +108,19 @@ F103 = no se pudo ajustar la casa: { $detail }
     .because = el modelo tiene que poder calcularse en cada situación de la visita
     .help = mire los intervalos de las fugas y las situaciones; un número muy grande o muy pequeño es la causa habitual
 
+F104 = ninguna lectura entra en el ajuste
+    .because = todo lo que se dice de la casa viene de los intervalos escritos en `house.toml`
+    .help = mire lo que quedó fuera y conteste sus preguntas, o haga un ensayo de la envolvente
+F105 = { $name }: el intervalo de { $lo } a { $hi } no deja sitio a lo que dicen las lecturas, { $found }
+    .because = un intervalo es lo que se cree antes de leer; { $readings ->
+        [one] la lectura mostrada tira
+       *[other] las { $readings } lecturas mostradas tiran
+    } muy lejos de él
+    .help = amplíe el intervalo si nada habla a su favor, o corrija la lectura; también puede esconderse algo que nadie dibujó
+F106 = un ventilador tendría que soplar al revés para lo leído aquí
+    .because = con las presiones mostradas, el aire que la casa deja pasar va contra el sentido anotado
+    .help = mire el signo de las presiones, el sentido del ventilador de ensayo y lo que estaba abierto
+
 # Preguntas y borradores de un teléfono
 D101 = esto no es una pregunta que se pueda contestar: { $detail }
     .because = una pregunta es JSON con `ask` y lo que le corresponde

@@ -139,6 +139,11 @@ reading-test-fan = caudal del ventilador de ensayo
 # $of
 reading-flow = caudal de { $of }
 reading-handler = caudal de la manejadora de aire
+reading-duct-leak = fuga de los conductos en marcha
+reading-duct-leak-supply = fuga de los conductos de impulsión en marcha
+reading-duct-leak-return = fuga de los conductos de retorno en marcha
+# $into
+reading-inflow = aire nuevo para { $into }
 # $reading, $shown, $expected
 reading-against = { $reading }: leído { $shown }, esperado { $expected }
 
@@ -318,6 +323,11 @@ suspect-unexplained = Ningún descuido habitual la explica: hay que repetirla.
 # $door; $value
 slip-door-open = { $door } estaba abierta
 slip-door-shut = { $door } estaba cerrada
+# $fan
+slip-fan-on = { $fan } funcionaba
+slip-fan-off = { $fan } estaba parado
+slip-handler-on = la manejadora de aire funcionaba
+slip-handler-off = la manejadora de aire estaba parada
 slip-hoses = las mangueras estaban cambiadas: { $value }
 slip-inches-as-pascals = el manómetro mostraba pulgadas de agua, no pascales: { $value }
 slip-pascals-as-inches = el manómetro mostraba pascales, no pulgadas de agua: { $value }
@@ -329,6 +339,43 @@ slip-ten-too-large = se escribió diez veces mayor: { $value }
 slip-ten-too-small = se escribió diez veces menor: { $value }
 # $door, $share
 door-unnoted = Nadie anotó cómo estaba { $door }; las lecturas dan { $share } a abierta.
+# $count
+fit-robust = Las lecturas lejos de todas las demás cuentan menos (ajuste robusto); { $count } de ellas cuentan menos de la mitad.
+# $list, $more
+fit-nothing-bears = Ninguna lectura dice algo de: { $list }{ $more ->
+        [0] .
+       *[other]  y { $more } más.
+    } Lo que se dice de ello viene solo de los intervalos de house.toml.
+# $what, $question
+left-out = No está en el ajuste: { $what }. { $question }
+# $of: un nombre, o nada
+left-out-accuracy = ¿Qué exactitud tiene? No está declarada.
+left-out-which-zone = ¿En qué zona de house.toml se hizo{ $of ->
+        [none] ?
+       *[other] , si { $of } no es ninguna de ellas?
+    }
+left-out-which-fan = ¿Qué ventilador o rejilla de house.toml era{ $of ->
+        [none] ?
+       *[other] , si { $of } no es ninguno de ellos?
+    }
+left-out-which-way = ¿El ventilador de ensayo extraía o impulsaba aire?
+left-out-which-decay = ¿Cómo estaban puertas y temperaturas durante una de sus caídas? Escriba esa caída como un ensayo propio con su principio y su fin.
+left-out-opened = ¿Qué puerta o trampilla de house.toml se abrió? Lo leído tal como se encontró está en el ajuste; lea lo abierto como lecturas sueltas con `set`.
+left-out-no-handler = ¿Dónde está la manejadora de aire y qué rejillas tiene? En house.toml no hay ninguna.
+left-out-not-drawn = ¿Dónde está { $of }? No está en house.toml.
+left-out-intake = ¿Cuánto aire exterior entraba por la toma abierta?
+left-out-statics = ¿Cuánto aire movía la manejadora a esas presiones? house.toml no dibuja ningún plenum con el que comparar la presión: mida el caudal.
+left-out-pans = ¿Cuánto fugan los conductos en total? Las bandejas dicen qué tramo, no cuánto: mídalo con un comprobador de conductos y con las presiones de los plenums.
+left-out-sealing = ¿Qué presión y caudal se leen ahora que las reparaciones están hechas? La casa cambió mientras se leía: haga un ensayo de la envolvente.
+left-out-bills = ¿Qué tan bien se conoce la conductancia de cada superficie? Las facturas dan conducción y fugas en una sola suma, y house.toml da conductancias sin intervalo.
+left-out-no-result = ¿Qué faltaba para un resultado? El ensayo no dio ninguno.
+left-out-interval = ¿Qué exactitud tiene aquello en que se apoya (instrumento, volumen, fuente)? Su resultado no tiene intervalo.
+left-out-not-steady = ¿Cuánto tiempo llevaba así la habitación (`steady_for`)? Puede que no estuviera estable.
+left-out-rooms = ¿Qué se leía en las habitaciones junto a { $of }? Su aire también entra: registre ambas y escriba un ensayo de dos zonas, o abra las puertas.
+left-out-temperatures = ¿Qué temperatura había dentro y fuera? Sin ambas nadie sabe qué movía el aire.
+left-out-water = ¿Cuánta agua dan allí personas y cosas (`moisture_given_off` y su exactitud)?
+left-out-to-outdoors = ¿Qué parte de la fuga va al exterior? El total incluye lo que fuga hacia las habitaciones.
+left-out-plenum = ¿Qué presiones hay en los plenums con la manejadora en marcha? Sin ellas la fuga a 25 Pa dice poco de la fuga en marcha.
 door-ask = ¿Estaba { $door } abierta o cerrada? De todas las puertas, esta respuesta diría más.
 # $reading, $share; $instrument
 decides-reading = Una lectura decide más que las otras sobre el total: { $reading }. Quita { $share } de la varianza que dejan todas las demás.

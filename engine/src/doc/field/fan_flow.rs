@@ -95,6 +95,8 @@ pub struct Site {
 /// The document.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FanFlow {
+    /// Fan or register of `house.toml` that was measured.
+    pub of: Option<Sp<String>>,
     /// How it was measured.
     pub by: Sp<By>,
     /// Shown flows, m3/s.
@@ -174,6 +176,7 @@ pub(super) fn read(t: &Tab<'_, '_>) -> Option<FanFlow> {
         _ => readings(t, "pressure", "pressures", Q::Pressure, &PRESSURES),
     };
     let found = FanFlow {
+        of: t.text("of"),
         flows: readings(t, "flow", "flows", Q::AirFlow, &FLOWS),
         speeds: readings(t, "speed", "speeds", Q::Speed, &(0.01..=60.0)),
         pressures,

@@ -1,0 +1,242 @@
+use super::super::{Observations, collect_with};
+use super::*;
+use crate::doc::{File, Sink};
+use crate::fit::problem::Problem;
+use crate::measure::NoInterval;
+use crate::procedure::field::{Check, around};
+use crate::units::Quantity;
+
+const HOUSE: &str = include_str!("../../../../../api/assets/demo/house.toml");
+
+const CONDITIONS: &str = "
+[conditions]
+indoor = '70 degF'
+outdoor = '35 degF'
+wind = '5 mph'
+";
+
+/// Instruments and the tests of every kind that enters.
+const VISIT: &str = "
+[instrument.gauge]
+measures = 'pressure'
+accuracy = '1 % or 0.15 Pa'
+resolution = '0.1 Pa'
+[instrument.hood]
+measures = 'air flow'
+accuracy = '5 % + 2 cfm'
+shows = 'flow at actual density'
+[test.attic]
+kind = 'zone pressures'
+zone = 'attic'
+pressure_with = 'gauge'
+as_found = { house_zone = '-46 Pa', zone_outdoors = '-4 Pa', house_outdoors = '-50 Pa' }
+baseline = { house_outdoors = '-1 Pa' }
+[test.rooms]
+kind = 'room pressures'
+pressure_with = 'gauge'
+flow_with = 'hood'
+main_body_doors_shut = '-2 Pa'
+room = [{ room = 'bedroom', pressure = '3 Pa', handler_off = '0 Pa' }]
+[test.fans]
+kind = 'fan pressures'
+pressure_with = 'gauge'
+baseline_before = ['Pa', -1.2, -0.8]
+state = [{ on = 'bath_fan', pressure = '-1.6 Pa' }, { on = 'air_handler', pressure = '-2 Pa' }]
+[test.shift]
+kind = 'dominant leak'
+pressure_with = 'gauge'
+doors = 'open'
+repeats = { columns = ['off Pa', 'on Pa'], rows = [[-1.0, -1.8], [-1.1, -1.9], [-0.9, -1.7]] }
+[test.night]
+kind = 'decay'
+points = { columns = ['time min', 'gas ppm'], rows = [[0, 1840], [30, 1391], [60, 1081]] }
+background = '420 ppm'
+[test.asleep]
+kind = 'decay'
+zone = 'bedroom'
+points = { columns = ['time min', 'gas ppm'], rows = [[0, 1840], [30, 1391], [60, 1081]] }
+background = '420 ppm'
+set = { bedroom_door = 'shut' }
+[test.handler]
+kind = 'decay'
+points = { columns = ['time min', 'gas ppm'], rows = [[0, 1840], [30, 1391], [60, 1081]] }
+background = '420 ppm'
+set = { air_handler = 'on', bath_fan = 'on' }
+[test.level]
+kind = 'steady state'
+level = '1000 ppm'
+steady_for = '20 h'
+background = '420 ppm'
+given_off = '30 L/h'
+[test.damp]
+kind = 'surface'
+air = '70 degF'
+rh = '40 %'
+outdoor_rh = '80 %'
+moisture_given_off = '8 kg/day'
+moisture_given_off_accuracy = '20 %'
+[test.bath]
+kind = 'fan flow'
+by = 'hood'
+of = 'bath_fan'
+flow = '60 cfm'
+with = 'hood'
+[test.ducts]
+kind = 'duct leakage'
+tap = 'supply plenum'
+[test.ducts.run.one]
+to = 'outdoors'
+direction = 'pressurise'
+readings = { columns = ['duct Pa', 'fan cfm'], rows = [[25, 80]] }
+";
+
+pub(super) fn house() -> House {
+    let sink = Sink::default();
+    let doc = crate::doc::house::read(&File { name: "house.toml".into(), text: HOUSE.into() }, &sink);
+    house::build(&doc, &sink)
+}
+
+/// Results as `api` would hand them on: what each kind's procedure names its figures.
+fn result(test: &FieldTest) -> Option<Worked> {
+    let mut w = Worked::default();
+    let rate = |si: f64| around(si / 3600.0, Some(0.05 * si / 3600.0), Quantity::AirChange);
+    let flow = |si: f64| around(si, Some(0.08 * si), Quantity::AirFlow);
+    match &test.asked {
+        Asked::Decay(_) => w.figure("figure-air-change", rate(0.5)),
+        Asked::Steady(_) => {
+            w.figure("figure-zone-outdoor-air", flow(0.03));
+            let turns = Estimate::without(9.0, Quantity::Number, NoInterval::Exact);
+            let limit = crate::procedure::field::Limit::at_least(3.0, "", true);
+            w.checks.push(Check { ..limit.check("check-steady", Some(turns)) });
+        }
+        Asked::Surface(_) => {
+            w.figure("figure-moisture-excess", around(3e-3, Some(3e-4), Quantity::VapourConcentration));
+        }
+        Asked::FanFlow(_) => w.figure("figure-fan-flow", flow(0.028)),
+        Asked::DuctLeakage(_) => {
+            w.figure("figure-duct-operating-supply-outdoors", flow(0.04));
+            w.figure("figure-duct-operating-return-outdoors", flow(0.02));
+        }
+        _ => return None,
+    }
+    Some(w)
+}
+
+pub(super) fn seen(house: &House, text: &str) -> (Observations, crate::diag::Diagnostics) {
+    let sink = Sink::default();
+    let file =
+        File { name: "visits/a/visit.toml".into(), text: format!("format = 1\ndate = '2026-11-12'\n{text}") };
+    let visits = [crate::doc::visit::read(&file, &sink)];
+    let figures = |visit: usize, test: usize| result(&visits[visit].field[test]);
+    let seen = collect_with(house, &visits, 270.0, &figures, &sink);
+    (seen, sink.into_inner())
+}
+
+fn tests(text: &str) -> Observations {
+    let (seen, said) = seen(&house(), &format!("{CONDITIONS}{text}"));
+    assert!(!said.has_errors(), "{said:#?}");
+    seen
+}
+
+#[test]
+fn every_kind_is_an_observation_in_its_setup() {
+    let all = tests(VISIT);
+    assert!(all.left_out.is_empty(), "{:?}", all.left_out);
+    let count = |wanted: fn(&Seen) -> bool| all.list.iter().filter(|o| wanted(&o.seen)).count();
+    // Zone 4, rooms 3, fans 3, handler off and on 2.
+    assert_eq!(count(|s| matches!(s, Seen::Pressure { .. })), 12);
+    assert_eq!(count(|s| matches!(s, Seen::Inflow { of_volume: true, .. })), 3);
+    assert_eq!(count(|s| matches!(s, Seen::Inflow { of_volume: false, .. })), 2);
+    assert_eq!(count(|s| matches!(s, Seen::DuctLeak { .. })), 2);
+    assert_eq!(count(|s| matches!(s, Seen::Fan(_))), 1);
+    let house = house();
+    let door = house.doors.iter().position(|d| d.text.name.value == "bedroom_door").unwrap();
+    let station = |o: &Observation| &all.stations[o.station];
+    let at = |n: usize| all.list.iter().filter(|o| matches!(o.seen, Seen::Inflow { .. })).nth(n).unwrap();
+    assert!(station(at(0)).setup.open[door] && !station(at(1)).setup.open[door]);
+    assert!(station(at(2)).setup.air_handler);
+    // The interval's own 2.55 % and what a mixed house means beside it.
+    assert!((at(0).noise_sd - (0.05_f64 / 1.96).hypot(MIXED)).abs() < 1e-4, "{}", at(0).noise_sd);
+    // The hood's gain is shared; what is left of 4.1 % after 2.55 % is the fan's own.
+    let fan = all.list.iter().find(|o| matches!(o.seen, Seen::Fan(_))).unwrap();
+    assert!(fan.instrument.is_some());
+    let own = ((0.08_f64 / 1.96) * (0.08 / 1.96) - (0.05_f64 / 1.96) * (0.05 / 1.96)).sqrt();
+    assert!((fan.noise_sd - own).abs() < 1e-4, "{} {own}", fan.noise_sd);
+    // The state of the house now is that of the readings, not of a tracer's night.
+    assert!(!all.now.unwrap().air_handler);
+}
+
+#[test]
+fn slopes_agree_with_central_differences() {
+    let house = house();
+    let all = tests(VISIT);
+    let mut problem = Problem::new(&house, &all).unwrap();
+    let mut x = problem.start();
+    let mut stream = crate::rng::Stream::new(4, "jitter");
+    for (i, x) in x.iter_mut().enumerate() {
+        *x += 0.3 * problem.prior(i).1.min(0.5) * stream.normal();
+    }
+    let (mut rows, mut up, mut down) = (Vec::new(), Vec::new(), Vec::new());
+    problem.rows(&x, true, &mut rows).unwrap();
+    let mut checked = vec![0; all.list.len()];
+    for i in 0..problem.len() {
+        let (step, at) = (1e-6, x[i]);
+        x[i] = at + step;
+        problem.rows(&x, false, &mut up).unwrap();
+        x[i] = at - step;
+        problem.rows(&x, false, &mut down).unwrap();
+        x[i] = at;
+        for (r, row) in rows.iter().enumerate() {
+            let slope = (up[r].residual - down[r].residual) / (2.0 * step);
+            assert!(
+                (row.slope[i] - slope).abs() < 1e-4 * (1.0 + slope.abs()),
+                "{:?} unknown {i}: {} {slope}",
+                all.list[r].seen,
+                row.slope[i]
+            );
+            checked[r] += usize::from(slope.abs() > 1e-3);
+        }
+    }
+    for (o, n) in all.list.iter().zip(checked) {
+        assert!(!matches!(o.seen, Seen::Inflow { .. }) || n > 5, "{:?} {n}", o.seen);
+    }
+}
+
+#[test]
+fn what_is_left_out_is_asked_for() {
+    for (question, of, text) in [
+        ("left-out-which-zone", "cellar", "zone = 'cellar'\nkind = 'decay'\n"),
+        // Rooms apart: which of them was it?
+        ("left-out-which-zone", "", "kind = 'decay'\nset = { bedroom_door = 'shut' }\n"),
+        ("left-out-which-decay", "", "kind = 'decay'\nsearch = true\n"),
+        (
+            "left-out-rooms",
+            "north bedroom",
+            "kind = 'steady state'\nzone = 'bedroom'\nlevel = '900 ppm'\nset = { bedroom_door = 'shut' }\n",
+        ),
+        ("left-out-water", "", "kind = 'surface'\nair = '70 degF'\nrh = '40 %'\n"),
+        ("left-out-which-fan", "", "kind = 'fan flow'\nby = 'hood'\nflow = '60 cfm'\n"),
+        (
+            "left-out-which-zone",
+            "kitchen",
+            "kind = 'room pressures'\nroom = [{ room = 'kitchen', pressure = '2 Pa' }]\n",
+        ),
+        (
+            "left-out-which-fan",
+            "hood",
+            "kind = 'fan pressures'\nstate = [{ on = 'hood', pressure = '-2 Pa' }]\n",
+        ),
+        (
+            "left-out-pans",
+            "",
+            "kind = 'pressure pans'\nhouse = '-50 Pa'\nhandler = 'off'\nregister.a = { reads = '2 Pa' }\n",
+        ),
+    ] {
+        let all = tests(&format!("[test.t]\n{text}"));
+        let asked: Vec<_> = all.left_out.iter().map(|l| (l.question, l.of.to_lowercase())).collect();
+        assert_eq!(asked, [(question, of.to_lowercase())], "{text}");
+    }
+    let text = "[test.t]\nkind = 'decay'\n";
+    let (without, _) = seen(&house(), text);
+    assert_eq!(without.left_out[0].question, "left-out-temperatures");
+}
