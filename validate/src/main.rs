@@ -3,10 +3,12 @@
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use validate::{compare, convergence, record, wind_a, wind_b, windy};
+use validate::{compare, convergence, fit_coverage, record, wind_a, wind_b, windy};
 
 const TESTS_A_CLASS: usize = 600;
 const SEED: u64 = 20;
+/// Houses of each making.
+const HOUSES: u64 = 500;
 
 fn page() -> Result<(PathBuf, String), String> {
     match std::env::args().nth(1).as_deref() {
@@ -19,11 +21,17 @@ fn page() -> Result<(PathBuf, String), String> {
             let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/COVERAGE.md");
             Ok((path, windy::render(&accounts, TESTS_A_CLASS, SEED)))
         }
+        Some("fit-coverage") => {
+            let houses = std::env::args().nth(2).and_then(|n| n.parse().ok()).unwrap_or(HOUSES);
+            let (drawn, other) = fit_coverage::both(houses, SEED);
+            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/FIT-COVERAGE.md");
+            Ok((path, fit_coverage::render(&drawn, &other, houses, SEED)))
+        }
         Some("convergence") => {
             let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/CONVERGENCE.md");
             Ok((path, convergence::render(&convergence::lines()?)))
         }
-        Some(other) => Err(format!("unknown word: {other}; known: convergence, coverage")),
+        Some(other) => Err(format!("unknown word: {other}; known: convergence, coverage, fit-coverage")),
     }
 }
 
