@@ -186,7 +186,10 @@ fn look(case: &Case, made: &Made, seed: u64) -> Option<One> {
         passage,
         slip,
         pareto_k: plain.pareto_k,
-        hidden: made.hidden.as_ref().and_then(|h| Some((h.share, h.beside.is_some(), could_tell(case, made)?))),
+        hidden: made
+            .hidden
+            .as_ref()
+            .and_then(|h| Some((h.share, h.beside.is_some(), could_tell(case, made)?))),
         slips: made.slips,
         doors: made.doors,
     })
@@ -266,12 +269,20 @@ fn ratio(of: &[Tally], to: &[Tally]) -> f64 {
     of.iter().zip(to).map(|(a, b)| a.mean_score() / b.mean_score()).sum::<f64>() / of.len() as f64
 }
 
+/// Headline of the part of `docs/COVERAGE.md`.
+pub const TITLE: &str = "# Coverage of the fit\n";
+
 /// The part of `docs/COVERAGE.md`.
-pub fn render(drawn: &[One], other: &[One], houses: u64, seed: u64) -> String {
+pub fn account(houses: u64, seed: u64) -> String {
+    let (drawn, other) = both(houses, seed);
+    render(&drawn, &other, houses, seed)
+}
+
+fn render(drawn: &[One], other: &[One], houses: u64, seed: u64) -> String {
     let mut out = String::new();
     let _ = write!(
         out,
-        "# Coverage of the fit\n\n\
+        "{TITLE}\n\
          How often the fit's 90 % intervals hold the truth of invented houses; {houses} houses of each making, seed {seed}.\n\
          Written by `cargo run -p airwright-validate -- fit-coverage`; the numbers are printed as they fall.\n\n\
          * As drawn (`validate/src/truth_drawn.rs`): the truth is drawn from the fit's own priors.\n\
@@ -286,9 +297,8 @@ pub fn render(drawn: &[One], other: &[One], houses: u64, seed: u64) -> String {
     );
     let base = joined(drawn.iter().map(|o| &o.tallies));
     let quiet = |all: &[One]| -> Vec<One> { all.iter().filter(|o| !o.says).cloned().collect() };
-    let clean = |all: &[One]| -> Vec<One> {
-        all.iter().filter(|o| o.slips == 0 && o.doors == 0).cloned().collect()
-    };
+    let clean =
+        |all: &[One]| -> Vec<One> { all.iter().filter(|o| o.slips == 0 && o.doors == 0).cloned().collect() };
     let mut row = |name: &str, count: usize, t: &[Tally]| {
         let _ = write!(out, "| {name} | {count} |");
         for t in t {

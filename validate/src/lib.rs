@@ -14,6 +14,7 @@ pub mod compare;
 pub mod convergence;
 pub mod fit_cases;
 pub mod fit_coverage;
+pub mod fit_jobs;
 pub mod houses;
 pub mod record;
 pub mod source;
