@@ -116,14 +116,11 @@ impl LogPosterior<'_> {
         self.optimum.as_ref().ok_or_else(String::new)
     }
 
-    /// `D (I - A' (I + A A')^-1 A) D`, with `D` the prior standard deviations.
     fn covariance(&mut self) -> Result<Value, String> {
-        let sd: Vec<f64> = (0..self.problem.len()).map(|i| self.problem.prior(i).1).collect();
-        let best = self.optimum()?;
-        let removed = best.slopes.tr_mul(&best.spread.solve(&best.slopes));
-        let entry = |i: usize, j: usize| sd[i] * sd[j] * (f64::from(i == j) - removed[(i, j)]);
-        let n = sd.len();
-        Ok(json!((0..n).map(|i| (0..n).map(|j| entry(i, j)).collect::<Vec<f64>>()).collect::<Vec<_>>()))
+        self.optimum()?;
+        let best = self.optimum.as_ref().ok_or("the fit has no optimum")?;
+        let whole = solve::covariance(&self.problem, best).ok_or("the unknowns are not determined")?;
+        Ok(whole.row_iter().map(|row| json!(row.iter().copied().collect::<Vec<f64>>())).collect())
     }
 
     fn names(&self) -> Value {

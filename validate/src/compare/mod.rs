@@ -8,6 +8,7 @@ mod fan_test;
 mod infiltration;
 mod lines;
 mod network;
+mod strd;
 mod sun;
 mod tracer;
 pub mod transport;
@@ -33,6 +34,7 @@ pub const ALL: &[(&str, Compare)] = &[
     ("roulet-2008-table-7-6", lines::student_table),
     ("scipy-linregress", lines::linregress),
     ("scipy-odr", lines::odr),
+    ("nist-strd", strd::regression),
     ("fan-test-lines", lines::worked_lines),
     ("dm4bem-a06", fan_test::published_test),
     ("fan-test-corrections", fan_test::corrections),
