@@ -221,6 +221,7 @@ impl Job {
                 if !fit.fits_as_drawn() {
                     self.misfit(&fit);
                 }
+                self.taken_back(&fit);
                 Some(fit)
             }
             Err(fit::problem::FitError::Stopped) => {
@@ -231,6 +232,22 @@ impl Job {
                 self.say(Diagnostic::error(code::F103).arg("detail", error.to_string()));
                 None
             }
+        }
+    }
+
+    /// Names what was taken back before draws were made.
+    fn taken_back(&self, fit: &Fit) {
+        for r in fit.set_right.set_aside.iter().filter_map(|at| fit.readings.get(*at)) {
+            self.say(
+                Diagnostic::warning(code::F104)
+                    .at(r.span.clone())
+                    .arg("shown", (r.shown.si, r.shown.quantity))
+                    .arg("expected", (r.expected.si, r.expected.quantity)),
+            );
+        }
+        for d in &fit.set_right.doors {
+            let open = if d.open { "yes" } else { "no" };
+            self.say(Diagnostic::warning(code::F105).arg("door", d.door.as_str()).arg("open", open));
         }
     }
 

@@ -166,6 +166,10 @@ codes! {
     F102;
     /// The fit could not be made.
     F103;
+    /// A reading was set aside before draws were made.
+    F104;
+    /// A door was taken to have stood otherwise before draws were made.
+    F105;
 
     // Envelope test.
     /// Fewer usable stations than the procedure needs.
