@@ -5,6 +5,7 @@ mod bills;
 mod combustion;
 mod duct;
 mod fan_test;
+mod fits;
 mod infiltration;
 mod lines;
 mod network;
@@ -35,6 +36,7 @@ pub const ALL: &[(&str, Compare)] = &[
     ("scipy-linregress", lines::linregress),
     ("scipy-odr", lines::odr),
     ("nist-strd", strd::regression),
+    ("fit-by-others", fits::others),
     ("fan-test-lines", lines::worked_lines),
     ("dm4bem-a06", fan_test::published_test),
     ("fan-test-corrections", fan_test::corrections),

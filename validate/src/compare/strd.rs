@@ -199,7 +199,7 @@ struct Certified {
 }
 
 /// Sets that the solver does not reach from a start: name and start. Held both ways.
-const NOT_REACHED: &[(&str, usize)] = &[];
+const NOT_REACHED: &[(&str, usize)] = &[("BoxBOD", 1), ("MGH10", 1), ("MGH17", 1)];
 
 pub(super) fn regression(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
     let mut points: BTreeMap<String, Vec<[f64; 3]>> = BTreeMap::new();
