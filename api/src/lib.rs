@@ -9,6 +9,7 @@ mod envelope;
 mod field;
 #[cfg(test)]
 mod gate_tests;
+mod log_posterior;
 mod open;
 pub mod phone;
 mod present;
@@ -17,6 +18,7 @@ mod starter;
 
 pub use engine::doc::File;
 pub use field::FieldResult;
+pub use log_posterior::{LogPosterior, log_posterior};
 pub use open::{Job, TestResult};
 pub use present::Summary;
 

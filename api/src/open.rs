@@ -233,6 +233,7 @@ impl Job {
                     self.misfit(&fit);
                 }
                 self.strained(&fit);
+                self.taken_back(&fit);
                 Some(fit)
             }
             Err(FitError::Stopped) => {
@@ -276,6 +277,22 @@ impl Job {
                 .arg("readings", s.readings.len());
             let spans = s.readings.iter().filter_map(|r| fit.readings.get(*r));
             self.say(spans.fold(said, |said, r| said.at(r.span.clone())));
+        }
+    }
+
+    /// Names what was taken back before draws were made.
+    fn taken_back(&self, fit: &Fit) {
+        for r in fit.set_right.set_aside.iter().filter_map(|at| fit.readings.get(*at)) {
+            self.say(
+                Diagnostic::warning(code::F107)
+                    .at(r.span.clone())
+                    .arg("shown", (r.shown.si, r.shown.quantity))
+                    .arg("expected", (r.expected.si, r.expected.quantity)),
+            );
+        }
+        for d in &fit.set_right.doors {
+            let open = if d.open { "yes" } else { "no" };
+            self.say(Diagnostic::warning(code::F108).arg("door", d.door.as_str()).arg("open", open));
         }
     }
 

@@ -7,16 +7,20 @@
 //! where it no longer says the truth. Outside libraries are asked by `oracles/run.py`.
 //! [`convergence`] puts the year's step beside SciPy.
 //! [`windy`] holds the account of fan tests in wind.
-//! [`houses`] and [`fit_cases`] are invented houses for tests and benches.
+//! [`fit_coverage`] holds the account of the fit's intervals.
 //! [`houses`], [`fit_cases`] and [`speed`] are invented houses for tests and benches.
 
 pub mod compare;
 pub mod convergence;
 pub mod fit_cases;
+pub mod fit_coverage;
+pub mod fit_jobs;
 pub mod houses;
 pub mod record;
 pub mod source;
 pub mod speed;
+pub mod truth_drawn;
+pub mod truth_other;
 pub mod wind_a;
 pub mod wind_b;
 pub mod windy;

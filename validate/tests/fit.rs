@@ -394,7 +394,8 @@ fn a_robust_fit_bends_less_to_a_slip() {
     let mut wrong = seen.clone();
     wrong.list[flow].value += 2.118_88_f64.ln();
     let total = |seen: &Observations, robust| {
-        let options = Options { tries: 80, draws: 80, robust, whole: false, ..Options::default() };
+        let options =
+            Options { tries: 80, draws: 80, robust, whole: false, set_right: false, ..Options::default() };
         timed(&case.house, seen, options).0
     };
     let right = total(&seen, false).total_at50.si.ln();
@@ -441,4 +442,59 @@ fn answers_are_given_before_and_after() {
         );
     }
     assert!(fit.answers.iter().any(|a| a.from_readings > 0.2), "{:?}", fit.answers);
+}
+
+#[test]
+fn a_clear_slip_is_taken_back_and_named() {
+    let (case, seen) = plain_visit();
+    let options = |set_right| Options { tries: 80, draws: 80, whole: false, set_right, ..Options::default() };
+    let plain = timed(&case.house, &seen, options(true)).0;
+    assert!(plain.set_right.is_empty(), "{:?}", plain.set_right);
+    let pressure =
+        seen.list.iter().rposition(|o| matches!(o.seen, Seen::Pressure { .. }) && o.value < -5.0).unwrap();
+    let flow = seen.list.iter().position(|o| matches!(o.seen, Seen::TestFan { .. })).unwrap();
+    for (at, value) in [(pressure, -seen.list[pressure].value), (flow, seen.list[flow].value + 0.75)] {
+        let mut wrong = seen.clone();
+        wrong.list[at].value = value;
+        let fit = timed(&case.house, &wrong, options(true)).0;
+        assert_eq!(fit.set_right.set_aside, [at]);
+        assert!(!fit.fits_as_drawn() && fit.set_right.doors.is_empty());
+        let off = |f: &engine::fit::Fit| (f.total_at50.si / plain.total_at50.si).ln().abs();
+        assert!(off(&fit) < 0.03, "{}", off(&fit));
+    }
+}
+
+#[test]
+fn a_hatch_that_stood_otherwise_is_turned_and_named() {
+    let (case, seen) = plain_visit();
+    let hatch = case.house.doors.iter().position(|d| d.text.name.value == "attic_hatch").unwrap();
+    let mut noted = seen.clone();
+    for s in noted.stations.iter_mut().filter(|s| s.setup.open[hatch]) {
+        s.setup.open[hatch] = false;
+    }
+    let options = Options { tries: 80, draws: 80, whole: false, ..Options::default() };
+    let fit = timed(&case.house, &noted, options).0;
+    let turned: Vec<_> = fit.set_right.doors.iter().map(|d| (d.door.as_str(), d.open)).collect();
+    // Noted shut all along, it stood open for one station: no stretch of the record says so, and the
+    // readings of that station are what has to go; or the whole record is turned.
+    assert!(!fit.set_right.is_empty() && !fit.fits_as_drawn(), "{turned:?}");
+    let mut noted = seen.clone();
+    for s in &mut noted.stations {
+        s.setup.open[hatch] = !s.setup.open[hatch];
+    }
+    // Noted the wrong way round throughout: some stretches are turned back.
+    let fit = timed(&case.house, &noted, options).0;
+    assert!(
+        fit.set_right.doors.iter().any(|d| d.door == case.house.doors[hatch].text.label),
+        "{:?}",
+        fit.set_right
+    );
+}
+
+#[test]
+fn intervals_hold_in_houses_of_another_making() {
+    let (drawn, other) = validate::fit_coverage::both(40, 5);
+    let [a, b] = [&drawn, &other].map(|all| validate::fit_coverage::covered(all));
+    assert!((85.0..=95.0).contains(&a), "{a}");
+    assert!((78.0..=97.0).contains(&b), "{b}");
 }

@@ -12,6 +12,7 @@ mod convergence;
 mod coverage;
 mod crates;
 mod fit;
+mod fit_limits;
 mod guards;
 mod office;
 mod residuals;

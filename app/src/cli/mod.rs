@@ -94,6 +94,18 @@ enum Command {
 enum Dev {
     /// Answer the phone's questions: one JSON a line on standard input.
     Ask,
+    /// Serve the fit's log posterior to other people's samplers and optimisers.
+    ///
+    /// One JSON question a line on standard input, one JSON answer a line:
+    /// `[x1, x2, ...]` gives the log density there (null where the model has no answer);
+    /// `{"ask":"names"}` gives name, kind, prior mean and sd of each unknown; `{"ask":"start"}`,
+    /// `{"ask":"optimum"}`, `{"ask":"covariance"}` (Laplace's), `{"ask":"gradient","at":[...]}` and
+    /// `{"ask":"residuals","at":[...]}` (readings, then priors) what they say. The vector is the fit's
+    /// own, all unbounded: what is not of the house first, then the house's parameters.
+    Logpost {
+        /// The job folder.
+        job: PathBuf,
+    },
 }
 
 /// A job folder and how to answer.
@@ -133,6 +145,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Serve { port } => serve::run(*port),
         Command::Schema => schema::run(),
         Command::Dev { what: Dev::Ask } => dev::ask(),
+        Command::Dev { what: Dev::Logpost { job } } => dev::logpost(job),
     };
     match done {
         Ok(code) => ExitCode::from(code),

@@ -176,6 +176,10 @@ codes! {
     F105;
     /// A test fan or a fan would have to blow the other way.
     F106;
+    /// A reading was set aside before draws were made.
+    F107;
+    /// A door was taken to have stood otherwise before draws were made.
+    F108;
 
     // Envelope test.
     /// Fewer usable stations than the procedure needs.

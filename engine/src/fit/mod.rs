@@ -10,6 +10,7 @@ pub mod draws;
 pub mod inflow;
 pub mod observe;
 pub mod problem;
+pub mod right;
 pub mod scene;
 pub mod simulate;
 pub mod solve;
@@ -54,6 +55,9 @@ pub struct Options {
     pub seed: u64,
     /// Readings far from the others count less: their noise is a t with 4 degrees of freedom.
     pub robust: bool,
+    /// Takes back readings that are clearly slips, and doors that clearly stood otherwise, before draws
+    /// are made ([`right`]).
+    pub set_right: bool,
     /// Looks for passages that nobody drew, for what explains the worst reading, and answers what
     /// people ask; without it the fit alone.
     pub whole: bool,
@@ -61,7 +65,7 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Options {
-        Options { tries: 400, draws: 200, seed: 1, robust: false, whole: true }
+        Options { tries: 400, draws: 200, seed: 1, robust: false, set_right: true, whole: true }
     }
 }
 
@@ -189,6 +193,8 @@ pub struct Fit {
     pub gains: Vec<weight::Gain>,
     /// Doors whose state nobody noted.
     pub doors: Vec<states::DoorState>,
+    /// What was taken back before draws were made; sum of squares and readings are as noted.
+    pub set_right: right::SetRight,
     /// The reading that disagrees most.
     pub suspect: Option<suspect::Suspect>,
     /// Passages that nobody drew.
@@ -229,9 +235,9 @@ impl Fit {
         self.pareto_k < 0.7
     }
 
-    /// Whether the readings fit the house as drawn.
+    /// Whether the readings fit the house as drawn, everything as noted.
     pub fn fits_as_drawn(&self) -> bool {
-        self.fits_probability > 0.01
+        self.fits_probability > 0.01 && self.set_right.is_empty()
     }
 }
 
@@ -247,6 +253,10 @@ pub fn fit(
 ) -> Result<Fit, FitError> {
     let (under, doors) = states::fit(house, seen, options.robust, &mut |i| progress(Progress::Optimum(i)))?;
     let Some(best) = under.first() else { return Err(FitError::Stopped) };
+    let righted = match options.set_right {
+        true => right::set_right(house, &best.seen, &best.optimum)?,
+        false => None,
+    };
     let mut drawn = draws::Draws { theta: Vec::new(), effective: 0.0, pareto_k: 0.0, unsolved: 0 };
     // States with next to no weight get no draw.
     let kept: Vec<_> = under.iter().filter(|u| u.share >= LEAST_SHARE).collect();
@@ -257,8 +267,12 @@ pub fn fit(
         let share = |n: usize| if kept.len() == 1 { n } else { least_count(part * n as f64) };
         let count = if at == 0 { options.draws } else { share(options.draws) };
         let tries = if at == 0 { options.tries } else { share(options.tries).max(2 * count) };
-        let mut problem = Problem::new(house, &u.seen)?;
-        let new = draws::draws(&mut problem, &u.optimum, tries, count, options.seed, &mut |done| {
+        let (drawn_from, from) = match &righted {
+            Some((seen, optimum, _)) if at == 0 => (seen, optimum),
+            _ => (&u.seen, &u.optimum),
+        };
+        let mut problem = Problem::new(house, drawn_from)?;
+        let new = draws::draws(&mut problem, from, tries, count, options.seed, &mut |done| {
             progress(Progress::Draws(tries_done + done, options.tries))
         })?;
         tries_done = (tries_done + tries).min(options.tries);
@@ -298,6 +312,7 @@ pub fn fit(
         undetermined: undetermined(house, &draws.theta),
         gains,
         doors,
+        set_right: righted.map(|r| r.2).unwrap_or_default(),
         suspect,
         unseen,
         answers,

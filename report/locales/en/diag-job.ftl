@@ -107,6 +107,15 @@ F102 = the readings do not fit the house as drawn: squares sum to { $chi_square 
 F103 = the house could not be fitted: { $detail }
     .because = the model has to be computable at every setup of the visit
     .help = look at the ranges of the leaks and at the setups; a very large or very small number is the usual cause
+F107 = the reading of { $shown } was set aside: the others expect { $expected }
+    .because = the readings agree far better without it, as where a sign, a unit or a digit slipped; the ranges of the house are those of the other readings
+    .help = look at the reading again and mend or remove it
+F108 = the ranges of the house take `{ $door }` to have stood { $open ->
+        [yes] open
+       *[no] shut
+    }, other than noted
+    .because = the readings agree far better that way
+    .help = ask who was there, and note the state that held
 
 F104 = no reading enters the fit
     .because = everything said of the house comes from the ranges written in `house.toml`

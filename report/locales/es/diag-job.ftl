@@ -107,6 +107,15 @@ F102 = las lecturas no encajan con la casa dibujada: los cuadrados suman { $chi_
 F103 = no se pudo ajustar la casa: { $detail }
     .because = el modelo tiene que poder calcularse en cada situación de la visita
     .help = mire los intervalos de las fugas y las situaciones; un número muy grande o muy pequeño es la causa habitual
+F107 = la lectura de { $shown } se apartó: las demás esperan { $expected }
+    .because = las lecturas concuerdan mucho mejor sin ella, como cuando falla un signo, una unidad o una cifra; los intervalos de la casa son los de las demás lecturas
+    .help = revise la lectura y corríjala o quítela
+F108 = los intervalos de la casa suponen que `{ $door }` estaba { $open ->
+        [yes] en posición abierta
+       *[no] en posición cerrada
+    }, distinto de lo anotado
+    .because = las lecturas concuerdan mucho mejor así
+    .help = pregunte a quien estuvo y anote el estado real
 
 F104 = ninguna lectura entra en el ajuste
     .because = todo lo que se dice de la casa viene de los intervalos escritos en `house.toml`

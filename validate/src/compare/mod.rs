@@ -5,9 +5,11 @@ mod bills;
 mod combustion;
 mod duct;
 mod fan_test;
+mod fits;
 mod infiltration;
 mod lines;
 mod network;
+mod strd;
 mod sun;
 mod tracer;
 pub mod transport;
@@ -33,6 +35,8 @@ pub const ALL: &[(&str, Compare)] = &[
     ("roulet-2008-table-7-6", lines::student_table),
     ("scipy-linregress", lines::linregress),
     ("scipy-odr", lines::odr),
+    ("nist-strd", strd::regression),
+    ("fit-by-others", fits::others),
     ("fan-test-lines", lines::worked_lines),
     ("dm4bem-a06", fan_test::published_test),
     ("fan-test-corrections", fan_test::corrections),

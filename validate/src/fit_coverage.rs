@@ -1,0 +1,385 @@
+//! The account of the fit's coverage: 90 % intervals of houses whose truth is known, made in two
+//! ways that know nothing of each other ([`crate::truth_drawn`], [`crate::truth_other`]); how often
+//! the program says that the readings do not fit; what the readings could have told at best.
+
+use crate::fit_cases::{Case, HOUSE, VISIT};
+use crate::{truth_drawn, truth_other};
+use engine::fit::observe::Observations;
+use engine::fit::problem::Problem;
+use engine::fit::scene::{Scene, owner_label, picture};
+use engine::fit::{Fit, LEVEL, Options, fit, solve, total_at50_m3_s};
+use engine::house::air::Air;
+use engine::house::{House, ParamKind};
+use engine::math;
+use engine::measure::{Estimate, chi_square_above, normal_below};
+use engine::rng::Stream;
+use engine::units::Quantity;
+use nalgebra::DVector;
+use std::fmt::Write;
+use std::ops::ControlFlow;
+
+/// A house with a known truth and the readings of a visit.
+pub struct Made {
+    /// The house as it is.
+    pub house: House,
+    /// Its numbers.
+    pub theta: Vec<f64>,
+    /// What was written down.
+    pub seen: Observations,
+    /// The passage that nobody drew.
+    pub hidden: Option<Hidden>,
+    /// Readings wrong by a slip.
+    pub slips: usize,
+    /// Times that a door was recorded wrongly.
+    pub doors: usize,
+}
+
+/// A passage that is in the truth and not in the drawing.
+pub struct Hidden {
+    /// Its ends.
+    pub pair: [&'static str; 2],
+    /// What it passes of the total flow at 50 Pa.
+    pub share: f64,
+    /// Its parameter in the true house.
+    pub size: usize,
+    /// The drawn leak between the same ends, of which it is then a part.
+    pub beside: Option<usize>,
+}
+
+/// Families of quantities.
+const FAMILIES: [&str; 5] = [
+    "leaks at 50 Pa, ln",
+    "door gaps, ln",
+    "total at 50 Pa, ln",
+    "room pressure, Pa",
+    "air from the crawl space, kg/s",
+];
+
+/// What is asked of a house: family and value. Names and order are those of the house as drawn.
+fn quantities(drawn: &House, house: &House, air: &mut Air, theta: &[f64]) -> Option<Vec<(usize, f64)>> {
+    let mut all = Vec::new();
+    for p in &drawn.params {
+        let family = match p.kind {
+            ParamKind::LeakAt50 => 0,
+            ParamKind::Gap => 1,
+            _ => continue,
+        };
+        let at = house.params.iter().position(|q| q.name == p.name && q.kind == p.kind)?;
+        all.push((family, theta[at]));
+    }
+    all.push((2, math::ln(total_at50_m3_s(house, air, theta))));
+    let one = picture(house, &Scene::cold_evening(house, 101_325.0), &[theta.to_vec()]).ok()?;
+    all.push((3, one.rungs[house.zone("bedroom")?].middle.si));
+    let crawl = house.zone("crawl");
+    let up = one
+        .streams
+        .iter()
+        .filter(|s| s.from == crawl && s.to.is_some_and(|z| house.zones[z].kind.is_indoors()));
+    // Supply registers bring house air past the crawl space; they are not its air.
+    all.push((4, up.filter(|s| !owner_label(house, s.owner).contains("supply")).map(|s| s.flow.si).sum()));
+    Some(all)
+}
+
+/// Hits, scores and ranks of one family.
+#[derive(Clone, Debug, Default)]
+struct Tally {
+    inside: usize,
+    count: usize,
+    score: f64,
+    bins: [usize; 10],
+}
+
+impl Tally {
+    fn take(&mut self, truth: f64, mut draws: Vec<f64>, stream: &mut Stream) {
+        draws.retain(|d| d.is_finite());
+        draws.sort_by(f64::total_cmp);
+        let Some((lo, hi)) = Estimate::from_sorted_draws(&draws, LEVEL, Quantity::Number).bounds() else {
+            return;
+        };
+        self.count += 1;
+        self.inside += usize::from(lo <= truth && truth <= hi);
+        let miss = (lo - truth).max(truth - hi).max(0.0);
+        self.score += hi - lo + 2.0 / (1.0 - LEVEL) * miss;
+        let below = draws.iter().filter(|d| **d < truth).count() as f64;
+        // Where the truth stands between two draws is drawn too, so that ranks are even.
+        let place = (below + stream.uniform()) / (draws.len() + 1) as f64;
+        self.bins[((place * 10.0) as usize).min(9)] += 1;
+    }
+
+    fn join(&mut self, other: &Tally) {
+        self.inside += other.inside;
+        self.count += other.count;
+        self.score += other.score;
+        for (to, from) in self.bins.iter_mut().zip(other.bins) {
+            *to += from;
+        }
+    }
+
+    fn coverage(&self) -> f64 {
+        100.0 * self.inside as f64 / self.count as f64
+    }
+
+    fn mean_score(&self) -> f64 {
+        self.score / self.count as f64
+    }
+
+    /// Probability of ranks as uneven as these, were they independent and uniform.
+    fn even(&self) -> f64 {
+        let expected = self.count as f64 / 10.0;
+        let chi: f64 = self.bins.iter().map(|b| (*b as f64 - expected).powi(2) / expected).sum();
+        chi_square_above(chi, 9.0)
+    }
+}
+
+/// What became of one house.
+#[derive(Clone, Debug)]
+pub struct One {
+    tallies: Vec<Tally>,
+    /// The same, every reading and door taken as noted.
+    noted: Vec<Tally>,
+    /// The program says that the readings do not fit the house as drawn.
+    says: bool,
+    misfit: bool,
+    passage: bool,
+    taken_back: bool,
+    pareto_k: f64,
+    hidden: Option<(f64, bool, f64)>,
+    slips: usize,
+    doors: usize,
+}
+
+/// Looks at one house.
+fn look(case: &Case, made: &Made, seed: u64) -> Option<One> {
+    let mut stream = Stream::new(seed, "ranks");
+    let (mut air, mut drawn_air) = (Air::new(&made.house).ok()?, Air::new(&case.house).ok()?);
+    let mut right = quantities(&case.house, &made.house, &mut air, &made.theta)?;
+    if let Some((h, leak)) = made.hidden.as_ref().and_then(|h| Some((h, h.beside?))) {
+        // What lies between the same ends as a drawn leak is part of it.
+        let name = &case.house.leaks[leak].name;
+        let leaks = case.house.params.iter().filter(|p| p.kind == ParamKind::LeakAt50);
+        let at = leaks.clone().position(|p| p.name == *name)?;
+        let q = right.iter_mut().filter(|q| q.0 == 0).nth(at)?;
+        q.1 = math::ln(math::exp(q.1) + math::exp(made.theta[h.size]));
+    }
+    let mut tallied = |fit: &Fit| {
+        let mut tallies = vec![Tally::default(); FAMILIES.len()];
+        let draws: Option<Vec<_>> =
+            fit.draws.iter().map(|d| quantities(&case.house, &case.house, &mut drawn_air, d)).collect();
+        let draws = draws?;
+        for (i, (family, value)) in right.iter().enumerate() {
+            tallies[*family].take(*value, draws.iter().map(|d| d[i].1).collect(), &mut stream);
+        }
+        Some(tallies)
+    };
+    let go = &mut |_| ControlFlow::Continue(());
+    let plain = fit(&case.house, &made.seen, Options { seed, ..Options::default() }, go).ok()?;
+    let options = Options { seed, set_right: false, whole: false, ..Options::default() };
+    let noted = fit(&case.house, &made.seen, options, go).ok()?;
+    let misfit = plain.fits_probability <= 0.01;
+    let passage = plain.unseen.as_ref().is_some_and(|u| u.found.is_some());
+    Some(One {
+        tallies: tallied(&plain)?,
+        noted: tallied(&noted)?,
+        says: !plain.fits_as_drawn() || passage,
+        misfit,
+        passage,
+        taken_back: !plain.set_right.is_empty(),
+        pareto_k: plain.pareto_k,
+        hidden: made
+            .hidden
+            .as_ref()
+            .and_then(|h| Some((h.share, h.beside.is_some(), could_tell(case, made)?))),
+        slips: made.slips,
+        doors: made.doors,
+    })
+}
+
+/// Power of the best one-sided test at a false-alarm rate of 5 % that is told where the passage runs:
+/// no search can do better, and a search that has to look everywhere does worse.
+fn could_tell(case: &Case, made: &Made) -> Option<f64> {
+    const NO_SIZE: f64 = 1e-7;
+    let h = made.hidden.as_ref()?;
+    let go = &mut |_| ControlFlow::Continue(());
+    let mut problem = Problem::new(&case.house, &made.seen).ok()?;
+    let optimum = solve::optimum(&mut problem, go).ok()?;
+    let first = problem.first_house;
+    // The drawn house's parameters under the true one's names, the passage with next to no size.
+    let Case { house: open, mut seen } =
+        Case::new(&format!("{HOUSE}{}", crate::fit_cases::hidden(h.pair)), VISIT);
+    seen.list.clone_from(&made.seen.list);
+    let mut x = optimum.x[..first].to_vec();
+    let size = open.params.iter().position(|p| p.name == "hidden" && p.kind == ParamKind::LeakAt50)?;
+    x.extend(open.params.iter().enumerate().map(|(at, p)| {
+        let same = case.house.params.iter().position(|q| q.name == p.name && q.kind == p.kind);
+        match same {
+            Some(i) => optimum.x[first + i],
+            None if at == size => math::ln(NO_SIZE),
+            None => p.mean,
+        }
+    }));
+    let mut with = Problem::new(&open, &seen).ok()?;
+    let mut rows = Vec::new();
+    with.rows(&x, true, &mut rows).ok()?;
+    let b = DVector::from_iterator(rows.len(), rows.iter().map(|r| r.slope[first + size] / NO_SIZE));
+    let g = optimum.spread.l().solve_lower_triangular(&b)?;
+    Some(normal_below(g.norm() * math::exp(made.theta[h.size]) - 1.644_854))
+}
+
+/// Both makings of `houses` houses, on two threads.
+pub fn both(houses: u64, seed: u64) -> (Vec<One>, Vec<One>) {
+    let series = |other: bool| {
+        let case = Case::new(HOUSE, VISIT);
+        let each = (0..houses).filter_map(|at| {
+            let made = if other {
+                truth_other::make(&case, HOUSE, VISIT, seed, at)
+            } else {
+                truth_drawn::make(&case, seed, at)
+            };
+            look(&case, &made?, seed + at)
+        });
+        each.collect::<Vec<_>>()
+    };
+    std::thread::scope(|s| {
+        let other = s.spawn(|| series(true));
+        (series(false), other.join().unwrap_or_default())
+    })
+}
+
+/// Per cent of all truths inside their intervals.
+pub fn covered(all: &[One]) -> f64 {
+    pooled(&joined(all.iter().map(|o| &o.tallies))).coverage()
+}
+
+fn joined<'a>(all: impl Iterator<Item = &'a Vec<Tally>>) -> Vec<Tally> {
+    let mut sum = vec![Tally::default(); FAMILIES.len()];
+    for tallies in all {
+        for (to, from) in sum.iter_mut().zip(tallies) {
+            to.join(from);
+        }
+    }
+    sum
+}
+
+fn pooled(tallies: &[Tally]) -> Tally {
+    let mut sum = Tally::default();
+    for t in tallies {
+        sum.join(t);
+    }
+    sum
+}
+
+/// Mean over the families of the ratio of scores.
+fn ratio(of: &[Tally], to: &[Tally]) -> f64 {
+    of.iter().zip(to).map(|(a, b)| a.mean_score() / b.mean_score()).sum::<f64>() / of.len() as f64
+}
+
+/// Headline of the part of `docs/COVERAGE.md`.
+pub const TITLE: &str = "# Coverage of the fit\n";
+
+/// The part of `docs/COVERAGE.md`.
+pub fn account(houses: u64, seed: u64) -> String {
+    let (drawn, other) = both(houses, seed);
+    render(&drawn, &other, houses, seed)
+}
+
+fn render(drawn: &[One], other: &[One], houses: u64, seed: u64) -> String {
+    let mut out = String::new();
+    let _ = write!(
+        out,
+        "{TITLE}\n\
+         How often the fit's 90 % intervals hold the truth of invented houses; {houses} houses of each making, seed {seed}.\n\
+         Written by `cargo run -p airwright-validate -- fit-coverage`; the numbers are printed as they fall.\n\n\
+         * As drawn (`validate/src/truth_drawn.rs`): the truth is drawn from the fit's own priors.\n\
+         * Other making (`validate/src/truth_other.rs`): leakage half a standard deviation off, each leak an exponent of its own, gusts on every face, one door in twenty not as recorded, one reading in fifty wrong by a slip, and one passage that nobody drew, of 2 to 40 % of the total.\n\
+           A passage between the same ends as a drawn leak is counted as part of that leak.\n\
+         * As noted: without taking back what is clearly a slip or a door that stood otherwise (`engine::fit::right`), which the fit does and names.\n\
+         * No complaint: only houses of which the program did not say that the readings do not fit.\n\
+         * Score: mean of width plus 20 times the miss; its ratio to that of the houses as drawn is the mean over the families.\n\n\
+         | houses | count | {} | all | score ratio | ranks even, p |\n| --- | ---: |{} ---: | ---: | ---: |\n",
+        FAMILIES.join(" | "),
+        " ---: |".repeat(FAMILIES.len())
+    );
+    let base = joined(drawn.iter().map(|o| &o.tallies));
+    let quiet = |all: &[One]| -> Vec<One> { all.iter().filter(|o| !o.says).cloned().collect() };
+    let clean =
+        |all: &[One]| -> Vec<One> { all.iter().filter(|o| o.slips == 0 && o.doors == 0).cloned().collect() };
+    let mut row = |name: &str, count: usize, t: &[Tally]| {
+        let _ = write!(out, "| {name} | {count} |");
+        for t in t {
+            let _ = write!(out, " {:.1} |", t.coverage());
+        }
+        let p = pooled(t);
+        let _ = writeln!(out, " {:.1} | {:.2} | {:.3} |", p.coverage(), ratio(t, &base), p.even());
+    };
+    row("as drawn", drawn.len(), &base);
+    row("as drawn, as noted", drawn.len(), &joined(drawn.iter().map(|o| &o.noted)));
+    row("other making", other.len(), &joined(other.iter().map(|o| &o.tallies)));
+    row("other making, as noted", other.len(), &joined(other.iter().map(|o| &o.noted)));
+    let q = quiet(other);
+    row("other making, no complaint", q.len(), &joined(q.iter().map(|o| &o.tallies)));
+    let c = clean(other);
+    row("other making, readings and doors right", c.len(), &joined(c.iter().map(|o| &o.tallies)));
+    let _ = writeln!(
+        out,
+        "\nRanks in tenths, as drawn, all quantities: {:?}.\n\
+         Pareto k of 0.7 or more: {} of {} as drawn, {} of {} of other making.\n",
+        pooled(&base).bins,
+        drawn.iter().filter(|o| o.pareto_k >= 0.7).count(),
+        drawn.len(),
+        other.iter().filter(|o| o.pareto_k >= 0.7).count(),
+        other.len(),
+    );
+    says(&mut out, drawn, other);
+    out
+}
+
+fn says(out: &mut String, drawn: &[One], other: &[One]) {
+    out.push_str(
+        "## What the program says of the readings\n\n\
+         It says that the readings do not fit the house as drawn where the sum of squares is improbable (p below 0.01), where it names a passage (p below 0.05), or where it takes back a reading or a door.\n\
+         Could be told: mean power of the best test at a false-alarm rate of 5 % that is told where the passage runs, on the same readings; what the readings do not hold no program can say.\n\n\
+         | houses | count | says so, % | sum of squares | passage named | taken back | could be told, % |\n\
+         | --- | ---: | ---: | ---: | ---: | ---: | ---: |\n",
+    );
+    let mut row = |name: &str, all: Vec<&One>| {
+        let share = |is: &dyn Fn(&One) -> bool| {
+            100.0 * all.iter().filter(|o| is(o)).count() as f64 / all.len().max(1) as f64
+        };
+        let told: Vec<f64> = all.iter().filter_map(|o| Some(o.hidden?.2)).collect();
+        let best = if told.is_empty() {
+            String::from("-")
+        } else {
+            format!("{:.0}", 100.0 * told.iter().sum::<f64>() / told.len() as f64)
+        };
+        let _ = writeln!(
+            out,
+            "| {name} | {} | {:.1} | {:.1} | {:.1} | {:.1} | {best} |",
+            all.len(),
+            share(&|o| o.says),
+            share(&|o| o.misfit),
+            share(&|o| o.passage),
+            share(&|o| o.taken_back),
+        );
+    };
+    let hidden = |o: &One, lo: f64, hi: f64| o.hidden.is_some_and(|h| h.0 > lo && h.0 <= hi);
+    row("as drawn", drawn.iter().collect());
+    row("other making", other.iter().collect());
+    row("... a reading or door wrong", other.iter().filter(|o| o.slips + o.doors > 0).collect());
+    for (lo, hi) in [(0.0, 0.05), (0.05, 0.1), (0.1, 0.2), (0.2, 1.0)] {
+        for beside in [true, false] {
+            let name = format!(
+                "... nothing else wrong, passage of {:.0} to {:.0} %, {}",
+                100.0 * lo,
+                if hi < 1.0 { 100.0 * hi } else { 40.0 },
+                if beside { "beside a drawn leak" } else { "where nothing is drawn" }
+            );
+            let is = |o: &&One| {
+                o.slips + o.doors == 0 && hidden(o, lo, hi) && o.hidden.is_some_and(|h| h.1 == beside)
+            };
+            row(&name, other.iter().filter(is).collect());
+        }
+    }
+    row("... passage of more than 10 %", other.iter().filter(|o| hidden(o, 0.1, 1.0)).collect());
+    let told = |o: &&One| hidden(o, 0.1, 1.0) && o.hidden.is_some_and(|h| h.2 > 0.9);
+    row("... passage of more than 10 % that could be told (9 in 10)", other.iter().filter(told).collect());
+}
