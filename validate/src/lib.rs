@@ -6,6 +6,7 @@
 //! whole account is `RESIDUALS.md`: written by `cargo run -p airwright-validate`, and a test fails
 //! where it no longer says the truth. Outside libraries are asked by `oracles/run.py`.
 //! [`convergence`] puts the year's step beside SciPy.
+//! [`next_order`] sets the choice of readings against a textbook order.
 //! [`windy`] holds the account of fan tests in wind.
 //! [`houses`] and [`fit_cases`] are invented houses for tests and benches.
 //! [`houses`], [`fit_cases`] and [`speed`] are invented houses for tests and benches.
@@ -14,6 +15,7 @@ pub mod compare;
 pub mod convergence;
 pub mod fit_cases;
 pub mod houses;
+pub mod next_order;
 pub mod record;
 pub mod source;
 pub mod speed;

@@ -1,9 +1,10 @@
 //! Writes `validate/RESIDUALS.md`, or with the word `convergence` `docs/CONVERGENCE.md`, or with the
-//! word `coverage` `docs/COVERAGE.md` (some minutes).
+//! word `coverage` `docs/COVERAGE.md` (some minutes), with the word `next` the measured part of
+//! `docs/NEXT.md` (some minutes; numbers are printed as they fall).
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use validate::{compare, convergence, record, wind_a, wind_b, windy};
+use validate::{compare, convergence, next_order, record, wind_a, wind_b, windy};
 
 const TESTS_A_CLASS: usize = 600;
 const SEED: u64 = 20;
@@ -23,8 +24,34 @@ fn page() -> Result<(PathBuf, String), String> {
             let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/CONVERGENCE.md");
             Ok((path, convergence::render(&convergence::lines()?)))
         }
-        Some(other) => Err(format!("unknown word: {other}; known: convergence, coverage")),
+        Some("next") => {
+            let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs/NEXT.md");
+            let text = std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+            let (head, _) = text.split_once(MEASURED).ok_or("docs/NEXT.md has lost its mark")?;
+            let mut accounts = Vec::new();
+            for (name, ducts) in [("with ducts in the crawl space", true), ("without ducts", false)] {
+                let bench = next_order::Bench::new(ducts)?;
+                let mut tell = |at: usize, textbook: &next_order::Walk, advice: &next_order::Walk| {
+                    say(&format!("{name}, house {at}: textbook {textbook:?}; advice {advice:?}"));
+                };
+                accounts.push((name, bench.compare(NEXT_HOUSES, SEED, &mut tell)));
+            }
+            let table = next_order::render(&accounts, SEED);
+            say(&table);
+            Ok((path, format!("{head}{MEASURED}\n\n{table}")))
+        }
+        Some(other) => Err(format!("unknown word: {other}; known: convergence, coverage, next")),
     }
+}
+
+/// What follows this line in `docs/NEXT.md` is measured.
+const MEASURED: &str = "<!-- measured: cargo run -p airwright-validate -- next -->";
+/// Houses in which the advice is followed.
+const NEXT_HOUSES: usize = 100;
+
+fn say(line: &str) {
+    use std::io::Write;
+    let _ = writeln!(std::io::stderr(), "{line}");
 }
 
 fn main() -> ExitCode {
@@ -33,8 +60,7 @@ fn main() -> ExitCode {
     {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            use std::io::Write;
-            let _ = writeln!(std::io::stderr(), "{error}");
+            say(&error);
             ExitCode::FAILURE
         }
     }

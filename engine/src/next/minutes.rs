@@ -49,6 +49,17 @@ impl Default for Minutes {
 }
 
 impl Minutes {
+    /// The defaults with what the user wrote, s.
+    pub fn of(written_s: &[(&'static str, f64)]) -> Minutes {
+        let mut all = Minutes::default();
+        for (key, place) in all.named() {
+            if let Some((_, s)) = written_s.iter().find(|w| w.0 == key) {
+                *place = s / 60.0;
+            }
+        }
+        all
+    }
+
     /// The keys of `[minutes]` with the place of each.
     pub fn named(&mut self) -> [(&'static str, &mut f64); 10] {
         [

@@ -3,7 +3,7 @@
 
 use super::Reads;
 use super::expect::{Bench, wind_name};
-use super::trials::{Trial, sides};
+use super::trials::{Trial, draws_down, sides};
 use crate::house::{Place, Setup};
 use crate::measure::Estimate;
 use crate::units::Quantity;
@@ -77,7 +77,11 @@ pub(super) fn proof(bench: &mut Bench<'_>, setup: &Setup, trial: &Trial) -> Opti
         off.running.fill(false);
         turns.push((Turn::ExhaustOff, off));
     }
+    let held = !bench.moment.forbids.is_empty();
     for (turn, turned) in turns {
+        if held && draws_down(bench.house, &turned) {
+            continue;
+        }
         let after = bench.shown(&turned, &[&trial.reads], &wind).pop()?;
         let pairs = || before.iter().zip(&after).filter(|(b, a)| b.is_finite() && a.is_finite());
         let estimate = |mut values: Vec<f64>| {
