@@ -171,11 +171,6 @@ question-total = air through all leaks at 50 Pa
 question-air-from = air from { $zone } into the rooms on a cold evening
 question-room-air = air that reaches { $zone } on a cold evening, its door as at night
 next-nothing = No further reading would make this answer noticeably narrower.
-# $count
-next-forbidden = { $count ->
-        [one] { $count } reading with the test fan is left out
-       *[other] { $count } readings with the test fan are left out
-    }: nothing is drawn down before a qualified person has recorded the combustion results and that no fire burns or glows.
 
 # What plans are judged by. $zone: "none" is the whole house
 measure-co2-at-night = CO₂ at night{ $zone ->
