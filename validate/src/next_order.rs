@@ -309,7 +309,7 @@ impl Bench {
     }
 
     /// Both sides in `houses` houses from the priors.
-    pub fn compare(&self, houses: usize, seed: u64, tell: &mut dyn FnMut(usize, &Walk, &Walk)) -> Account {
+    pub fn compare(&self, houses: usize, seed: u64, tell: &mut dyn FnMut(usize, &Account)) -> Account {
         let mut out = Account::default();
         for (at, truth) in prior_draws(&self.house, houses, seed).iter().enumerate() {
             let seed = seed + 5000 + at as u64;
@@ -319,8 +319,8 @@ impl Bench {
             };
             let textbook = self.textbook(&made, seed);
             let advised = self.advised(&made, seed, &mut out.promises);
-            tell(at, &textbook, &advised);
             out.walks.push((textbook, advised));
+            tell(at, &out);
         }
         out
     }
@@ -369,26 +369,26 @@ impl Account {
 }
 
 /// The measured part of `docs/NEXT.md`.
-pub fn render(accounts: &[(&str, Account)], seed: u64) -> String {
+pub fn render(accounts: &[(&str, Account)], seed: u64, speed: &Speed) -> String {
     let mut out = String::new();
-    let houses = accounts.first().map_or(0, |a| a.1.walks.len());
     let _ = writeln!(
         out,
-        "Until the total is known to \u{b1}{:.0} % and the air from the crawl space to \u{b1}{:.0} % (90 %), in {houses} houses drawn from the priors, seed {seed}.\n\
+        "Until the total is known to \u{b1}{:.0} % and the air from the crawl space to \u{b1}{:.0} % (90 %), in houses drawn from the priors, seed {seed}.\n\
          The textbook order stands in `validate/data/textbook-order.toml` and was written before the comparison was run.\n\
          Who does not reach both counts as never; the time then is until nothing was left to read.\n",
         100.0 * TARGETS[0],
         100.0 * TARGETS[1]
     );
-    out += "| house | textbook: median min | advice: median min | share | textbook reached | advice reached | readings (median) | promised over obtained |\n";
-    out += "| --- | --- | --- | --- | --- | --- | --- | --- |\n";
+    out += "| house | houses | textbook: median min | advice: median min | share | textbook reached | advice reached | readings (median) | promised over obtained |\n";
+    out += "| --- | --- | --- | --- | --- | --- | --- | --- | --- |\n";
     for (name, a) in accounts {
         let (textbook, advice) = a.medians();
         let (reached, advised) = a.reached();
         let minutes = |m: f64| if m.is_finite() { format!("{m:.0}") } else { "never".to_owned() };
         let _ = writeln!(
             out,
-            "| {name} | {} | {} | {:.2} | {:.0} % | {:.0} % | {:.0} and {:.0} | {:.2} |",
+            "| {name} | {} | {} | {} | {:.2} | {:.0} % | {:.0} % | {:.0} and {:.0} | {:.2} |",
+            a.walks.len(),
             minutes(textbook),
             minutes(advice),
             advice / textbook,
@@ -399,5 +399,46 @@ pub fn render(accounts: &[(&str, Account)], seed: u64) -> String {
             a.promise_ratio()
         );
     }
+    let _ = writeln!(
+        out,
+        "\nOne question in a house of {} zones with {} readings, {} unknowns and {} readings to judge took {:.2} s by the clock, other work on the machine included.",
+        speed.zones, speed.readings, speed.unknowns, speed.candidates, speed.seconds
+    );
     out
+}
+
+/// Time of one question in a house of twelve zones with a full visit.
+#[derive(Clone, Copy, Debug)]
+pub struct Speed {
+    /// Zones of the house.
+    pub zones: usize,
+    /// Readings taken.
+    pub readings: usize,
+    /// Unknown numbers of the house.
+    pub unknowns: usize,
+    /// Readings that were judged.
+    pub candidates: usize,
+    /// Processor's time by the clock, s.
+    pub seconds: f64,
+}
+
+/// Asks one question in the large house and times it.
+#[allow(clippy::disallowed_methods, reason = "reads the clock to measure")]
+pub fn speed() -> Speed {
+    let case = crate::fit_cases::large_case();
+    let truth = &prior_draws(&case.house, 1, 3)[0];
+    let seen = simulate::readings(&case.house, &case.seen, truth, 3).unwrap();
+    let options = Options { whole: false, ..Options::default() };
+    let known = fit(&case.house, &seen, options, &mut |_| ControlFlow::Continue(())).unwrap();
+    let moment = crate::fit_cases::moment(&case.house, &seen);
+    let asked = Question::AirFrom { zone: case.house.zone("crawl").unwrap() };
+    let start = std::time::Instant::now();
+    let found = next(&case.house, &known.draws, asked, &moment);
+    Speed {
+        zones: case.house.zones.len(),
+        readings: seen.list.len(),
+        unknowns: case.house.params.len(),
+        candidates: found.list.len(),
+        seconds: start.elapsed().as_secs_f64(),
+    }
 }

@@ -4,6 +4,8 @@
 //! Few repetitions with fixed seeds; `cargo test -p airwright-validate --bench fit` prints the large
 //! tables.
 
+mod order;
+
 use engine::fit::observe::{Observation, Observations, Seen, SharedError, Station};
 use engine::fit::problem::Problem;
 use engine::fit::{Options, prior_draws, simulate, solve};
