@@ -205,6 +205,10 @@ impl Job {
         // The question is whether it is the plan that is best most often.
         let wins = |plan: usize| lived.best.iter().filter(|b| b.1 == plan).count();
         let leader = (0..=self.planned.len()).max_by_key(|p| wins(*p))?;
+        if wins(leader) == lived.best.len() {
+            self.say(Diagnostic::warning(code::F115));
+            return None;
+        }
         let draws: Vec<Vec<f64>> =
             lived.best.iter().filter_map(|b| fit.draws.get(b.0).cloned()).collect();
         let values: Vec<f64> = lived.best.iter().map(|b| f64::from(u8::from(b.1 == leader))).collect();

@@ -29,10 +29,12 @@ fn page() -> Result<(PathBuf, String), String> {
             let text = std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))?;
             let (head, _) = text.split_once(MEASURED).ok_or("docs/NEXT.md has lost its mark")?;
             let mut accounts = Vec::new();
-            for (name, ducts, houses) in
-                [("without ducts", false, NEXT_HOUSES), ("with ducts in the crawl space", true, NEXT_HOUSES / 4)]
-            {
-                let bench = next_order::Bench::new(ducts)?;
+            use next_order::Asked::{Evening, Share};
+            for (name, ducts, asked) in [
+                ("share of the crawl space at 50 Pa, ducts in it", true, Share),
+                ("air from it on a cold evening, no ducts", false, Evening),
+            ] {
+                let bench = next_order::Bench::new(ducts, asked)?;
                 let mut tell = |at: usize, so_far: &next_order::Account| {
                     let (medians, reached) = (so_far.medians(), so_far.reached());
                     let last = so_far.walks.last();
@@ -41,7 +43,7 @@ fn page() -> Result<(PathBuf, String), String> {
                         so_far.promise_ratio()
                     ));
                 };
-                accounts.push((name, bench.compare(houses, SEED, &mut tell)));
+                accounts.push((name, bench.compare(NEXT_HOUSES, SEED, &mut tell)));
             }
             let table = next_order::render(&accounts, SEED, &next_order::speed());
             say(&table);

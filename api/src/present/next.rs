@@ -33,8 +33,9 @@ pub(crate) fn question(question: Question, house: &House, words: &Words) -> Stri
 /// What to do for a reading: the setup, then what is read.
 pub(crate) fn candidate(c: &Candidate, house: &House, words: &Words) -> String {
     let mut parts = Vec::new();
-    if c.test_fan {
-        parts.push(words.say("next-fan-hold"));
+    if let Some(pa) = c.fan_pa {
+        let pressure = words.quantity(pa, Quantity::Pressure);
+        parts.push(words.text("next-fan-hold", &[("pressure", pressure.into())]));
     }
     if c.air_handler {
         parts.push(words.say("next-handler-on"));
@@ -229,6 +230,13 @@ fn asked(next: &Next, house: &House, words: &Words) -> String {
 pub(crate) fn notes(job: &Job, next: &Next, words: &Words) -> Vec<String> {
     let Some(house) = &job.house else { return Vec::new() };
     let mut out = vec![asked(next, house, words)];
+    out.extend(after(job, next, house, words));
+    out
+}
+
+/// All of it after the question.
+fn after(job: &Job, next: &Next, house: &House, words: &Words) -> Vec<String> {
+    let mut out = Vec::new();
     if next.nothing_helps() {
         out.push(words.say("next-nothing"));
     }
@@ -250,7 +258,13 @@ pub(crate) fn notes(job: &Job, next: &Next, words: &Words) -> Vec<String> {
 }
 
 fn route(next: &Next, house: &House, words: &Words) -> Vec<String> {
-    let Some(route) = &next.route else { return Vec::new() };
+    let Some(route) = &next.route else {
+        if next.nothing_helps() {
+            return Vec::new();
+        }
+        let left = minutes(next.left_min, words);
+        return vec![words.text("next-route-none", &[("left", left.into())])];
+    };
     let args = [
         ("left", minutes(route.left_min, words).into()),
         ("used", minutes(route.minutes, words).into()),
@@ -328,10 +342,10 @@ pub(crate) fn lines(job: &Job, next: &Next, most: usize, words: &Words) -> Strin
         out += &report::text::next(&list, words);
         return out + &left_out(job, next, words).iter().map(|l| format!("  {l}\n")).collect::<String>();
     }
-    let mut out = report::text::next(&list, words);
-    if next.route.is_none() && !next.nothing_helps() {
-        let left = words.text("next-route-none", &[("left", minutes(engine::next::USUAL_LEFT_MIN, words).into())]);
-        out += &format!("  {left}\n");
+    let mut out = format!("  {}\n", asked(next, house, words));
+    if !list.is_empty() {
+        out += &format!("  {}\n", words.say("next-caption"));
     }
-    notes(job, next, words).iter().map(|l| format!("  {l}\n")).collect::<String>() + &out
+    out += &report::text::next(&list, words);
+    out + &after(job, next, house, words).iter().map(|l| format!("  {l}\n")).collect::<String>()
 }

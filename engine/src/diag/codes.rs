@@ -485,4 +485,6 @@ codes! {
     F113;
     /// No reading bears on the question.
     F114;
+    /// The plans are asked about and one of them is best in every draw.
+    F115;
 }

@@ -11,7 +11,7 @@ use crate::doc::visit::Direction;
 use crate::fit::observe::{Observations, common_height_m};
 use crate::fit::problem::Problem;
 use crate::fit::solve;
-use crate::house::air::{Air, STATED_AT_PA, TestFan, node, register_flow_m3_s};
+use crate::house::air::{Air, TestFan, node, register_flow_m3_s};
 use crate::house::{House, Setup, WINDS};
 use crate::math;
 use crate::rng::Stream;
@@ -166,7 +166,12 @@ impl<'a> Bench<'a> {
 
     /// What each of `reads` shows in every draw in a setup, without the reading's own noise; not a
     /// number where the draw has no solution. The wind of the moment has the name `wind`.
-    pub(super) fn shown(&mut self, setup: &Setup, reads: &[&Reads], wind: &str) -> Vec<Vec<f64>> {
+    pub(super) fn shown(
+        &mut self,
+        (setup, fan_pa): (&Setup, f64),
+        reads: &[&Reads],
+        wind: &str,
+    ) -> Vec<Vec<f64>> {
         let mut stream = Stream::new(self.moment.seed, &format!("next wind {wind}"));
         let sd = self.wind_sd_pa * (1.0 - SHARED_WIND).sqrt();
         let mut out = vec![Vec::with_capacity(self.draws.len()); reads.len()];
@@ -177,7 +182,7 @@ impl<'a> Bench<'a> {
             let fan = match (setup.test_fan, self.fan_zone) {
                 // The fan is set by the gauge's display, errors included.
                 (Some(direction), Some(zone)) => {
-                    let shown = if direction == Direction::Depressurise { -STATED_AT_PA } else { STATED_AT_PA };
+                    let shown = if direction == Direction::Depressurise { -fan_pa } else { fan_pa };
                     let pa = (shown - errors.offset_pa) / (1.0 + errors.gain[index(Instrument::Gauge)]);
                     TestFan::Hold { zone, pa }
                 }
@@ -230,7 +235,8 @@ impl<'a> Bench<'a> {
             let here: Vec<(usize, &Column)> =
                 board.columns.iter().enumerate().filter(|(_, c)| c.setup == at).collect();
             let reads: Vec<&Reads> = here.iter().map(|(_, c)| &c.reads).collect();
-            let shown = self.shown(setup, &reads, &wind_name(self.house, setup));
+            let state = (setup, board.fan_pa[at]);
+            let shown = self.shown(state, &reads, &wind_name(self.house, state));
             for ((column, _), shown) in here.iter().zip(shown) {
                 values[*column] = shown;
             }
@@ -249,7 +255,7 @@ fn instrument_of(reads: &Reads) -> Instrument {
 }
 
 /// A name of a setup that does not hang on the order of doors and fans in the document.
-pub(super) fn wind_name(house: &House, setup: &Setup) -> String {
+pub(super) fn wind_name(house: &House, (setup, fan_pa): (&Setup, f64)) -> String {
     let doors = house.doors.iter().zip(&setup.open).filter(|(_, open)| **open);
     let fans = house.fans.iter().zip(&setup.running).filter(|(_, on)| **on);
     let mut on: Vec<&str> = doors
@@ -257,5 +263,6 @@ pub(super) fn wind_name(house: &House, setup: &Setup) -> String {
         .chain(fans.map(|(f, _)| f.text.name.value.as_str()))
         .collect();
     on.sort_unstable();
-    format!("{} {} {}", on.join(" "), setup.air_handler, setup.test_fan.is_some())
+    let fan_pa = if setup.test_fan.is_some() { fan_pa } else { 0.0 };
+    format!("{} {} {fan_pa}", on.join(" "), setup.air_handler)
 }

@@ -74,6 +74,8 @@ pub struct Candidate {
     pub setup: Setup,
     /// The test fan runs.
     pub test_fan: bool,
+    /// Pressure below outdoors at which it holds the rooms, Pa.
+    pub fan_pa: Option<f64>,
     /// The air handler runs.
     pub air_handler: bool,
     /// Door or hatch to be turned from its usual state, by index.
@@ -134,6 +136,8 @@ pub struct Next {
     pub list: Vec<Candidate>,
     /// The best three together.
     pub together: Option<Together>,
+    /// Time left on site, min.
+    pub left_min: f64,
     /// The route for the time left.
     pub route: Option<Route>,
     /// Readings left out because safety forbids them now.
@@ -181,6 +185,7 @@ pub fn next_of(
         now: Estimate::from_sorted_draws(&sorted, crate::fit::LEVEL, question.quantity()),
         list: Vec::new(),
         together: None,
+        left_min: moment.left_min,
         route: None,
         forbidden: 0,
         forbids: moment.forbids.clone(),
@@ -211,7 +216,7 @@ pub fn next_of(
             let setup = &board.setups[trial.setup];
             let changeover =
                 moment.stand.changeover_min(house, setup, &trial.reads, trial.draws_down, m);
-            (*t, *removes, changeover, key(house, setup, trial))
+            (*t, *removes, changeover, key(house, (setup, board.fan_pa[trial.setup]), trial))
         })
         .collect();
     let rate = |r: &(usize, f64, f64, String)| r.1 / (r.2 + m.reading_min);
@@ -238,7 +243,7 @@ pub fn next_of(
     for at in picked(&out) {
         if out.list[at].proof.is_none() {
             let trial = &board.trials[list[at].0];
-            out.list[at].proof = proof::proof(&mut bench, &board.setups[trial.setup], trial);
+            out.list[at].proof = proof::proof(&mut bench, (&board.setups[trial.setup], board.fan_pa[trial.setup]), trial);
         }
     }
     out
@@ -280,6 +285,7 @@ fn candidate(
     Candidate {
         reads: trial.reads.clone(),
         test_fan: setup.test_fan.is_some(),
+        fan_pa: setup.test_fan.map(|_| board.fan_pa[trial.setup]),
         air_handler: setup.air_handler,
         toggled: trial.toggled,
         toggled_open,
@@ -319,7 +325,7 @@ fn before_it_is_read(shown: &[f64], noise_sd: f64, name: &str, reads: &Reads) ->
 }
 
 /// A name of a reading that does not hang on the order of things in the document.
-fn key(house: &House, setup: &Setup, trial: &Trial) -> String {
+fn key(house: &House, state: (&Setup, f64), trial: &Trial) -> String {
     let zone = |z: usize| house.zones[z].name.as_str();
     let what = match trial.reads {
         Reads::Tap { feels, compared_with } => format!("tap {} {}", zone(feels), compared_with.map_or("", zone)),
@@ -331,5 +337,5 @@ fn key(house: &House, setup: &Setup, trial: &Trial) -> String {
         }
         Reads::Handler => "handler".to_owned(),
     };
-    format!("{what} {}", expect::wind_name(house, setup))
+    format!("{what} {}", expect::wind_name(house, state))
 }

@@ -44,10 +44,14 @@ pub struct Proof {
 const LEAST_NOISES: f64 = 5.0;
 
 /// The proof step of a tap; nothing for a flow, or where nothing that is turned would show.
-pub(super) fn proof(bench: &mut Bench<'_>, setup: &Setup, trial: &Trial) -> Option<Proof> {
+pub(super) fn proof(
+    bench: &mut Bench<'_>,
+    (setup, fan_pa): (&Setup, f64),
+    trial: &Trial,
+) -> Option<Proof> {
     let Reads::Tap { feels, compared_with } = trial.reads else { return None };
-    let wind = wind_name(bench.house, setup);
-    let before = bench.shown(setup, &[&trial.reads], &wind).pop()?;
+    let wind = wind_name(bench.house, (setup, fan_pa));
+    let before = bench.shown((setup, fan_pa), &[&trial.reads], &wind).pop()?;
     let least = LEAST_NOISES * bench.noise_sd(&trial.reads);
     // First the door of the very pair, then any door of the zone.
     let mut doors: Vec<usize> = (0..bench.house.doors.len())
@@ -82,7 +86,7 @@ pub(super) fn proof(bench: &mut Bench<'_>, setup: &Setup, trial: &Trial) -> Opti
         if held && draws_down(bench.house, &turned) {
             continue;
         }
-        let after = bench.shown(&turned, &[&trial.reads], &wind).pop()?;
+        let after = bench.shown((&turned, fan_pa), &[&trial.reads], &wind).pop()?;
         let pairs = || before.iter().zip(&after).filter(|(b, a)| b.is_finite() && a.is_finite());
         let estimate = |mut values: Vec<f64>| {
             values.sort_by(f64::total_cmp);

@@ -11,7 +11,7 @@ use crate::house::House;
 use serde::Serialize;
 
 /// A reading that adds less than this share of the present variance is not worth a stop.
-pub(super) const LEAST_GAIN: f64 = 0.01;
+pub(super) const LEAST_GAIN: f64 = 0.02;
 /// Readings among which sets are looked for: the strongest and the cheapest.
 const POOL: usize = 40;
 /// First readings that a route is begun with.

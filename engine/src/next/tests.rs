@@ -35,8 +35,11 @@ fn crawl(house: &House) -> Question {
 fn names(house: &House, next: &Next) -> Vec<(String, i64)> {
     let board = Board::new(house, &Moment::usual(house));
     let name = |c: &Candidate| {
-        let trial = board.trials.iter().find(|t| t.reads == c.reads && board.setups[t.setup] == c.setup);
-        key(house, &c.setup, trial.unwrap())
+        let fan_pa = c.fan_pa.unwrap_or(crate::house::air::STATED_AT_PA);
+        let same = |t: &&Trial| {
+            t.reads == c.reads && board.setups[t.setup] == c.setup && board.fan_pa[t.setup] == fan_pa
+        };
+        key(house, (&c.setup, fan_pa), board.trials.iter().find(same).unwrap())
     };
     next.list.iter().filter(|c| c.removes > 0.005).map(|c| (name(c), (c.removes * 1e4) as i64)).collect()
 }

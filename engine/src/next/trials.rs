@@ -4,7 +4,11 @@
 use super::moment::Instrument;
 use super::{Reads, moment::Moment};
 use crate::doc::visit::Direction;
+use crate::house::air::STATED_AT_PA;
 use crate::house::{House, Place, Setup, start};
+
+/// The low pressure at which the test fan is read too, Pa. Common practice, no source.
+const LOW_PA: f64 = 15.0;
 
 /// One number that a setup shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,6 +35,9 @@ pub(super) struct Trial {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Board {
     pub(super) setups: Vec<Setup>,
+    /// For each setup the pressure below outdoors at which the test fan holds the rooms, Pa; read only
+    /// where it runs.
+    pub(super) fan_pa: Vec<f64>,
     pub(super) columns: Vec<Column>,
     pub(super) trials: Vec<Trial>,
 }
@@ -55,6 +62,11 @@ pub(super) fn sides(house: &House, door: usize) -> Option<(usize, usize)> {
 
 impl Board {
     fn setup(&mut self, setup: Setup) -> usize {
+        self.setup_at(setup, STATED_AT_PA)
+    }
+
+    fn setup_at(&mut self, setup: Setup, fan_pa: f64) -> usize {
+        self.fan_pa.push(fan_pa);
         self.setups.push(setup);
         self.setups.len() - 1
     }
@@ -100,13 +112,14 @@ impl Board {
         }
         // The test fan, everything as usual or one door or hatch turned: an opened hatch is the known
         // opening that is added on purpose.
-        for toggled in doors() {
+        // As usual also at a low pressure: how leaks grow with pressure decides what they pass in use.
+        for (toggled, fan_pa) in doors().map(|d| (d, STATED_AT_PA)).chain([(None, LOW_PA)]) {
             let mut setup = base.clone();
             setup.test_fan = Some(Direction::Depressurise);
             if let Some(d) = toggled {
                 setup.open[d] = !setup.open[d];
             }
-            let at = board.setup(setup);
+            let at = board.setup_at(setup, fan_pa);
             board.trial(house, moment, at, Reads::FanFlow, toggled);
             for feels in zones().filter(|z| Some(*z) != rooms) {
                 let compared_with = rooms.filter(|_| house.zones[feels].kind.is_indoors());

@@ -71,6 +71,9 @@ F113 = { $stale ->
     }
     .because = which plan is best is known from the years that were lived in each draw
     .help = run `airwright plans`, then ask again
+F115 = one plan is the best in every draw that was lived: no reading could change that
+    .because = the houses that the readings allow differ less than the plans do
+    .help = where the plans were lived in few draws, `airwright plans --draws 100` looks at more of them
 F114 = no reading of this house bears on `{ $question }`
     .because = over the houses that the readings allow nothing that could be read goes with it
     .help = ask another question, or draw what the question hangs on in `house.toml`

@@ -144,7 +144,8 @@ reading-against = { $reading }: read { $shown }, expected { $expected }
 
 # Next: a setup is a list of these, then what is read.
 next-setup-usual = everything as usual
-next-fan-hold = test fan holding the rooms at 50 Pa below outdoors
+# $pressure
+next-fan-hold = test fan holding the rooms at { $pressure } below outdoors
 # $door
 next-door-open = { $door } open
 next-door-shut = { $door } shut

@@ -71,6 +71,9 @@ F113 = { $stale ->
     }
     .because = qué plan es el mejor se sabe por los años vividos en cada muestra
     .help = ejecute `airwright plans` y pregunte de nuevo
+F115 = un plan es el mejor en cada muestra vivida: ninguna lectura podría cambiarlo
+    .because = las casas que las lecturas permiten difieren menos que los planes
+    .help = si los planes se vivieron en pocas muestras, `airwright plans --draws 100` mira más
 F114 = ninguna lectura de esta casa tiene que ver con `{ $question }`
     .because = en las casas que las lecturas permiten, nada de lo que se puede leer va con ella
     .help = haga otra pregunta, o dibuje en `house.toml` aquello de lo que depende

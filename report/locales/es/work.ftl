@@ -144,7 +144,8 @@ reading-against = { $reading }: leído { $shown }, esperado { $expected }
 
 # Lecturas: un estado es una lista de estas partes, después lo que se lee.
 next-setup-usual = todo como de costumbre
-next-fan-hold = ventilador de ensayo con los cuartos a 50 Pa por debajo del exterior
+# $pressure
+next-fan-hold = ventilador de ensayo con los cuartos a { $pressure } por debajo del exterior
 # $door
 next-door-open = { $door } abierta
 next-door-shut = { $door } cerrada
