@@ -10,6 +10,7 @@ mod field;
 #[cfg(test)]
 mod gate_tests;
 mod log_posterior;
+mod next;
 mod open;
 pub mod phone;
 mod present;
@@ -58,7 +59,15 @@ pub enum Request {
     /// What each room needs on the design days against what its registers bring.
     Rooms,
     /// Which reading to take next.
-    Next,
+    Next {
+        /// What is to be known better: a complaint, a quantity or `plans`; nothing for the complaint of
+        /// which least is known.
+        #[serde(default)]
+        question: Option<String>,
+        /// Time left on site, min.
+        #[serde(default)]
+        minutes: Option<f64>,
+    },
     /// The report (or the certificate of a single test) as a document.
     Report,
     /// All of the above.
@@ -207,7 +216,7 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     out.data.job = job.documents.job.name.clone();
     out.data.inputs = job.inputs_hash.clone();
     let all = *request == Request::Work || *request == Request::Report;
-    let wants_fit = all || matches!(request, Request::Fit { .. } | Request::Plans { .. } | Request::Next | Request::Rooms);
+    let wants_fit = all || matches!(request, Request::Fit { .. } | Request::Plans { .. } | Request::Next { .. } | Request::Rooms);
     if all || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
@@ -229,17 +238,27 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
         if all || *request == Request::Rooms {
             out.data.rooms = job.rooms(fit, !all);
         }
-        if all || *request == Request::Next {
-            out.data.next = job.next(fit);
+        if let Some(compared) = &out.data.plans {
+            out.documents.extend(next::keep(&job, fit, compared));
+        }
+        match request {
+            Request::Next { question, minutes } => {
+                let lived = next::kept(inputs);
+                out.data.next = job.next(fit, question.as_deref(), *minutes, lived.as_ref());
+            }
+            _ if all => out.data.next = job.next(fit, None, None, None),
+            _ => {}
         }
     }
     out.attention = job.needs_attention(&out.data);
     let words = job.words();
     out.summary = present::summary(&job, &out.data, &words);
-    if all && !out.stopped {
-        out.documents = present::documents(&job, &out.data, &words, &inputs.now);
-        out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();
+    if out.stopped {
+        out.documents.clear();
+    } else if all {
+        out.documents.splice(0..0, present::documents(&job, &out.data, &words, &inputs.now));
     }
+    out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();
     out.diagnostics = job.take_diagnostics();
     out
 }

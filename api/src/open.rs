@@ -6,12 +6,11 @@ use engine::diag::{Diagnostic, Diagnostics, Span, code};
 use engine::doc::series::{self, Series};
 use engine::doc::visit::{Combustion, EnvelopeTest, Visit};
 use engine::doc::{Documents, Sink, Sp, load};
-use engine::fit::observe::{Observations, Seen, collect_with};
+use engine::fit::observe::{Observations, collect_with};
 use engine::fit::problem::FitError;
 use engine::fit::{self, Fit};
 use engine::gate::{self, Record};
 use engine::house::{self, House};
-use engine::next::{self, Moment, Next, Question};
 use engine::plan::model::Surroundings;
 use engine::plan::{self, Compared, Planned, RoomsDay};
 use engine::procedure::combustion;
@@ -158,7 +157,7 @@ impl Job {
         std::mem::take(&mut *self.sink.borrow_mut()).sorted()
     }
 
-    fn say(&self, diagnostic: Diagnostic) {
+    pub(crate) fn say(&self, diagnostic: Diagnostic) {
         self.sink.borrow_mut().push(diagnostic);
     }
 
@@ -384,56 +383,6 @@ impl Job {
         })
     }
 
-    /// The questions that the complaints ask of the house; the whole house's where none does.
-    pub fn questions(&self) -> Vec<Question> {
-        use engine::doc::job::Measure;
-        let Some(house) = &self.house else { return Vec::new() };
-        let zone = |name: &Option<Sp<String>>| name.as_ref().and_then(|n| house.zone(&n.value));
-        let complaints = &self.documents.job.complaints;
-        let mut asked: Vec<Question> = complaints
-            .iter()
-            .filter_map(|c| match c.quantity.value {
-                Measure::AirFrom => zone(&c.from).map(|zone| Question::AirFrom { zone }),
-                Measure::Co2AtNight => zone(&c.zone).map(|zone| Question::RoomAir { zone }),
-                _ => None,
-            })
-            .collect();
-        if asked.is_empty() {
-            asked.push(Question::Total);
-        }
-        asked
-    }
-
-    /// Which reading to take next, for the question of which least is known.
-    pub fn next(&self, fit: &Fit) -> Option<Next> {
-        let house = self.house.as_ref()?;
-        let (now, last) = (self.observations.now.as_ref(), self.observations.stations.last());
-        let visits = &self.documents.visits;
-        let moment = Moment {
-            setup: now.or(last.map(|s| &s.setup)).cloned().unwrap_or_else(|| house::start(house)),
-            // A test fan may run with the appliances off, as every standard's preparation asks.
-            may_depressurise: self.record.as_ref().is_some_and(|r| r.inspected),
-            has_test_fan: visits.iter().any(|v| v.tests.iter().any(|t| !t.flow_with.is_empty())),
-            pressure_pa: engine::air::standard_pressure_pa(
-                self.documents.job.place.altitude_m.unwrap_or(0.0),
-            ),
-            already_read: self.flows_read(),
-        };
-        let width = |n: &Next| n.now.bounds().map_or(0.0, |(lo, hi)| (hi - lo) / n.now.si.abs());
-        let all = self.questions().into_iter().map(|q| next::next(house, &fit.draws, q, &moment));
-        all.max_by(|a, b| width(a).total_cmp(&width(b)))
-    }
-
-    fn flows_read(&self) -> Vec<next::Reads> {
-        let read = self.observations.list.iter().filter_map(|o| match o.seen {
-            Seen::Fan(fan) => Some(next::Reads::Exhaust { fan }),
-            Seen::Register(register) => Some(next::Reads::Register { register }),
-            Seen::Handler => Some(next::Reads::Handler),
-            _ => None,
-        });
-        read.collect()
-    }
-
     /// A failed check, a verdict against, a held plan or a misfit.
     pub fn needs_attention(&self, data: &Data) -> bool {
         let checks = data.results.iter().any(|r| r.result.all_checks().any(|c| c.verdict == Verdict::Fail));
@@ -549,7 +498,8 @@ fn check_name<'n>(name: &Sp<String>, kind: &'static str, known: impl Iterator<It
 
 /// SHA-256 over names and texts of all input files, in the order of their names.
 fn hash(files: &[File]) -> String {
-    let mut sorted: Vec<&File> = files.iter().collect();
+    // What is derived is no input.
+    let mut sorted: Vec<&File> = files.iter().filter(|f| !f.name.starts_with("out/")).collect();
     sorted.sort_by(|a, b| a.name.cmp(&b.name));
     let mut sum = Sha256::new();
     for file in sorted {

@@ -15,13 +15,20 @@ const DEEPEST: usize = 3;
 /// A text file larger than this is not read into memory (a year of minutes is 20 MB).
 const LARGEST: u64 = 64 << 20;
 
-/// All TOML and CSV files of the job folder, by name with `/`.
+/// What was derived and is asked again: which plan was best in which draw.
+const DERIVED: &str = "plan-draws.json";
+
+/// All TOML and CSV files of the job folder, by name with `/`, and what is kept of the plans.
 pub(crate) fn read_job(folder: &Path) -> Result<Vec<File>> {
     if !folder.is_dir() {
         bail!("there is no folder `{}`", folder.display());
     }
     let mut files = Vec::new();
     gather(folder, folder, 0, &mut files)?;
+    let derived = folder.join(OUT).join(DERIVED);
+    if derived.is_file() {
+        files.push(File { name: name(folder, &derived), text: read(&derived)? });
+    }
     files.sort_by(|a, b| a.name.cmp(&b.name));
     Ok(files)
 }

@@ -14,6 +14,7 @@ mod field_tracer;
 mod field_vent;
 mod field_zones;
 mod mistakes;
+mod next;
 mod phone;
 mod rooms;
 mod run;

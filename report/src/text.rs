@@ -143,6 +143,9 @@ pub fn next(list: &[NextReading], words: &Words) -> String {
             words.text("next-narrower", &[("share", words.percent(n.gain_frac).into())])
         };
         out += &format!("  {}. {}: {work}, {gain}\n", i + 1, n.words);
+        for line in &n.before {
+            out += &format!("     {line}\n");
+        }
     }
     out
 }

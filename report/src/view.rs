@@ -148,6 +148,8 @@ pub struct HouseReport {
     pub plans: Option<Plans>,
     /// Further readings worth taking.
     pub next: Vec<NextReading>,
+    /// The question of the readings, the best three together, the route, what is left out: sentences.
+    pub next_notes: Vec<String>,
     /// Work to do, in order.
     pub todo: Vec<Todo>,
     /// What to be careful of.
@@ -554,7 +556,7 @@ pub struct Plans {
 }
 
 /// A further reading.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct NextReading {
     /// What to do.
     pub words: String,
@@ -562,6 +564,50 @@ pub struct NextReading {
     pub gain_frac: f64,
     /// Work, s.
     pub work_s: f64,
+    /// What to expect, what would be a surprise, how the tap is proved: sentences.
+    pub before: Vec<String>,
+    /// The setup on the house.
+    pub setup: Option<SetupDrawing>,
+}
+
+/// The house with what a reading needs marked on it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SetupDrawing {
+    /// Zones; no air is drawn.
+    pub house: HouseDrawing,
+    /// What stands how, and where it is read.
+    pub marks: Vec<SetupMark>,
+}
+
+/// One mark of a setup: shape and words.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SetupMark {
+    /// What it is.
+    pub kind: SetupKind,
+    /// The zone where it is, by its id.
+    pub at: String,
+    /// The other side of a door or fan, by its id or [`OUTDOORS`].
+    pub other: String,
+    /// Its words.
+    pub label: String,
+}
+
+/// What a mark of a setup is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SetupKind {
+    /// A door or hatch that stands open.
+    Open,
+    /// A door or hatch that is shut.
+    Shut,
+    /// The test fan in an outer door.
+    TestFan,
+    /// An exhaust fan or the air handler that runs.
+    Runs,
+    /// Where pressure is felt or a flow is read.
+    Feels,
+    /// What the pressure is compared with.
+    ComparedWith,
 }
 
 /// Work to do.

@@ -15,7 +15,7 @@ use engine::fit::scene::{Scene, picture};
 use engine::fit::{Fit, Options, fit, prior_draws, simulate, total_at50_m3_s};
 use engine::house::air::Air;
 use engine::house::{House, ParamKind, build};
-use engine::next::{Candidate, Moment, Question, Reads, next};
+use engine::next::{Candidate, Instrument, Moment, Question, Reads, next};
 use engine::rng::Stream;
 use std::ops::ControlFlow;
 use std::time::Instant;
@@ -654,7 +654,7 @@ pub fn promises(
         }
         let options = Options { seed, ..Options::default() };
         let now = timed(&before.house, &first, options).0;
-        let list = next(&before.house, &now.draws, question, &moment(&before.house)).list;
+        let list = next(&before.house, &now.draws, question, &moment(&before.house, &first)).list;
         let expected = list.iter().find(|c| is(c)).unwrap().removes;
         let then = timed(&after.house, &all, options).0;
         Promise { expected, removed: 1.0 - variance(&then) / variance(&now) }
@@ -662,17 +662,19 @@ pub fn promises(
     each.collect()
 }
 
-/// Everything at hand, nothing forbidden, the test fan in the door.
-pub fn moment(house: &House) -> Moment {
-    let mut setup = engine::house::start(house);
-    setup.test_fan = Some(doc::visit::Direction::Depressurise);
-    Moment {
-        setup,
-        may_depressurise: true,
-        has_test_fan: true,
-        pressure_pa: 101_325.0,
-        already_read: Vec::new(),
+/// Everything at hand, nothing forbidden, the test fan in the door, these readings taken.
+pub fn moment(house: &House, seen: &Observations) -> Moment {
+    let mut moment = Moment::usual(house);
+    moment.stand.fan_in_door = true;
+    moment.stand.setup.test_fan = Some(doc::visit::Direction::Depressurise);
+    let read = engine::next::Kit::seen(seen);
+    for instrument in [Instrument::Gauge, Instrument::TestFan, Instrument::Hood, Instrument::Plate] {
+        if let Some(tool) = read.get(instrument) {
+            moment.kit.set(instrument, tool);
+        }
     }
+    moment.seen = seen.clone();
+    moment
 }
 
 /// Further readings that are put to the proof: name, question, which candidate, its table.

@@ -6,6 +6,7 @@
 //! whole account is `RESIDUALS.md`: written by `cargo run -p airwright-validate`, and a test fails
 //! where it no longer says the truth. Outside libraries are asked by `oracles/run.py`.
 //! [`convergence`] puts the year's step beside SciPy.
+//! [`next_order`] sets the choice of readings against a textbook order.
 //! [`windy`] holds the account of fan tests in wind.
 //! [`fit_coverage`] holds the account of the fit's intervals.
 //! [`houses`], [`fit_cases`] and [`speed`] are invented houses for tests and benches.
@@ -16,6 +17,7 @@ pub mod fit_cases;
 pub mod fit_coverage;
 pub mod fit_jobs;
 pub mod houses;
+pub mod next_order;
 pub mod record;
 pub mod source;
 pub mod speed;

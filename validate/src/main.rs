@@ -1,10 +1,13 @@
 //! Writes `validate/RESIDUALS.md`, or with the word `convergence` `docs/CONVERGENCE.md`, or with the
-//! word `coverage` or `fit-coverage` its part of `docs/COVERAGE.md` (some minutes), or with the word
-//! `fit-jobs` the jobs that `oracles/fit_by_others.py` asks about.
+//! word `coverage` or `fit-coverage` its part of `docs/COVERAGE.md` (some minutes), with the word
+//! `fit-jobs` the jobs that `oracles/fit_by_others.py` asks about, with the word `next` the measured
+//! part of `docs/NEXT.md` (some minutes; numbers are printed as they fall).
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use validate::{compare, convergence, fit_coverage, fit_jobs, record, source, wind_a, wind_b, windy};
+use validate::{
+    compare, convergence, fit_coverage, fit_jobs, next_order, record, source, wind_a, wind_b, windy,
+};
 
 const TESTS_A_CLASS: usize = 600;
 /// Houses of each making.
@@ -45,18 +48,52 @@ fn run() -> Result<(), String> {
         }
         Some("convergence") => write(&docs("CONVERGENCE.md"), &convergence::render(&convergence::lines()?)),
         Some("fit-jobs") => fit_jobs::write_all(&source::data_folder().join("fit-by-others")),
-        Some(other) => {
-            Err(format!("unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs"))
+        Some("next") => {
+            let path = docs("NEXT.md");
+            let text = std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+            let (head, _) = text.split_once(MEASURED).ok_or("docs/NEXT.md has lost its mark")?;
+            let mut accounts = Vec::new();
+            use next_order::Asked::{Evening, Share};
+            for (name, ducts, asked) in [
+                ("share of the crawl space at 50 Pa, ducts in it", true, Share),
+                ("air from it on a cold evening, no ducts", false, Evening),
+            ] {
+                let bench = next_order::Bench::new(ducts, asked)?;
+                let mut tell = |at: usize, so_far: &next_order::Account| {
+                    let (medians, reached) = (so_far.medians(), so_far.reached());
+                    let last = so_far.walks.last();
+                    say(&format!(
+                        "{name}, house {at}: {last:?}\n  medians {medians:?} reached {reached:?} promised over obtained {:.2}",
+                        so_far.promise_ratio()
+                    ));
+                };
+                accounts.push((name, bench.compare(NEXT_HOUSES, SEED, &mut tell)));
+            }
+            let table = next_order::render(&accounts, SEED, &next_order::speed());
+            say(&table);
+            write(&path, &format!("{head}{MEASURED}\n\n{table}"))
         }
+        Some(other) => Err(format!(
+            "unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next"
+        )),
     }
+}
+
+/// What follows this line in `docs/NEXT.md` is measured.
+const MEASURED: &str = "<!-- measured: cargo run -p airwright-validate -- next -->";
+/// Houses in which the advice is followed.
+const NEXT_HOUSES: usize = 100;
+
+fn say(line: &str) {
+    use std::io::Write;
+    let _ = writeln!(std::io::stderr(), "{line}");
 }
 
 fn main() -> ExitCode {
     match run() {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
-            use std::io::Write;
-            let _ = writeln!(std::io::stderr(), "{error}");
+            say(&error);
             ExitCode::FAILURE
         }
     }

@@ -26,23 +26,10 @@ pub(crate) fn drawing(
     selected: Option<usize>,
     words: &Words,
 ) -> HouseDrawing {
-    let mut zones: Vec<Zone> = house
-        .zones
-        .iter()
-        .enumerate()
-        .map(|(i, z)| Zone {
-            id: z.name.clone(),
-            name: z.label.clone(),
-            kind: kind(z.kind),
-            floor_m: z.floor_m,
-            ceiling_m: z.ceiling_m,
-            width: z.floor_area_m2,
-            storey: storey(house, i),
-            pressure: picture.rungs.get(i).map(|r| Number::computed(r.middle).signed()),
-            inside: None,
-            selected: selected == Some(i),
-        })
-        .collect();
+    let mut zones = zones(house, selected);
+    for (zone, rung) in zones.iter_mut().zip(&picture.rungs) {
+        zone.pressure = Some(Number::computed(rung.middle).signed());
+    }
     if let Some(h) = &house.air_handler {
         let place = &house.zones[h.zone];
         for (id, key) in [(SUPPLY, "duct-supply"), (RETURN, "duct-return")] {
@@ -66,6 +53,32 @@ pub(crate) fn drawing(
         zones,
         passages: passages(house, picture, selected, words),
     }
+}
+
+/// The zones without what the air does.
+fn zones(house: &House, selected: Option<usize>) -> Vec<Zone> {
+    house
+        .zones
+        .iter()
+        .enumerate()
+        .map(|(i, z)| Zone {
+            id: z.name.clone(),
+            name: z.label.clone(),
+            kind: kind(z.kind),
+            floor_m: z.floor_m,
+            ceiling_m: z.ceiling_m,
+            width: z.floor_area_m2,
+            storey: storey(house, i),
+            pressure: None,
+            inside: None,
+            selected: selected == Some(i),
+        })
+        .collect()
+}
+
+/// The house alone, for marks on it; `selected` is the zone where something is read.
+pub(crate) fn plain(house: &House, selected: Option<usize>, title: String, setup: String) -> HouseDrawing {
+    HouseDrawing { title, setup, zones: zones(house, selected), passages: Vec::new() }
 }
 
 /// Storeys count from the lowest lived-in floor.

@@ -1,5 +1,6 @@
 //! The report of a house.
 
+use super::next as advice;
 use super::{beyond, certificate, drawing, phrase, plans, safety};
 use crate::{Data, Job};
 use engine::doc::job::{Complaint as Said, Measure};
@@ -8,10 +9,9 @@ use engine::fit::{self, Fit, Undetermined, What};
 use engine::gate::Gate;
 use engine::house::{House, Owner, ParamKind};
 use engine::measure::{Estimate, Interval};
-use engine::next::Next;
 use engine::units::Quantity;
 use report::view::{
-    Complaint, Evidence, HouseReport, Known, KnownGroup, KnownRow, NextReading, Number, Residual, Todo,
+    Complaint, Evidence, HouseReport, Known, KnownGroup, KnownRow, Number, Residual, Todo,
 };
 use report::words::{Show, Usage, Words};
 
@@ -55,7 +55,8 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         answers: data.fit.as_ref().map(|f| beyond::answers(f, words)).unwrap_or_default(),
         rooms: super::rooms::days(&data.rooms, house, words),
         plans: data.plans.as_ref().map(|p| plans::plans(job, house, p, words)),
-        next: data.next.as_ref().map(|n| next(job, n, 5, words)).unwrap_or_default(),
+        next: data.next.as_ref().map(|n| advice::readings(job, n, 5, words)).unwrap_or_default(),
+        next_notes: data.next.as_ref().map(|n| advice::notes(job, n, words)).unwrap_or_default(),
         todo: todo(job, data, house, words),
         cautions: cautions(job, data, words),
         instruments: last.map(|v| certificate::instruments(v, words)).unwrap_or_default(),
@@ -355,37 +356,6 @@ fn line(k: &fit::Known, words: &Words) -> String {
     )
 }
 
-/// Further readings, best for each minute first.
-pub(crate) fn next(job: &Job, next: &Next, most: usize, words: &Words) -> Vec<NextReading> {
-    let Some(house) = &job.house else { return Vec::new() };
-    next.list
-        .iter()
-        .filter(|c| c.removes > 0.02)
-        .take(most)
-        .map(|c| NextReading {
-            words: phrase::candidate(c, house, words),
-            gain_frac: 1.0 - c.narrower,
-            work_s: c.minutes * 60.0,
-        })
-        .collect()
-}
-
-/// The question, the best reading, and what is left out.
-pub(crate) fn next_lines(job: &Job, found: &Next, words: &Words) -> String {
-    let Some(house) = &job.house else { return String::new() };
-    let now = words.estimate(&found.now, Show::default());
-    let mut out = format!("  {}: {now}\n", phrase::question(found.question, house, words));
-    let list = next(job, found, 1, words);
-    if list.is_empty() {
-        out += &format!("  {}\n", words.say("next-nothing"));
-    }
-    out += &report::text::next(&list, words);
-    if found.forbidden > 0 {
-        out += &format!("  {}\n", words.text("next-forbidden", &[("count", found.forbidden.into())]));
-    }
-    out
-}
-
 /// At most three things to do: what holds the gate first, then the best released plan, then the
 /// next reading.
 fn todo(job: &Job, data: &Data, house: &House, words: &Words) -> Vec<Todo> {
@@ -446,7 +416,7 @@ fn todo(job: &Job, data: &Data, house: &House, words: &Words) -> Vec<Todo> {
         }
         out.push(todo);
     }
-    if let Some(first) = data.next.as_ref().and_then(|n| next(job, n, 1, words).into_iter().next()) {
+    if let Some(first) = data.next.as_ref().and_then(|n| advice::readings(job, n, 1, words).into_iter().next()) {
         let mut todo = plain("todo-reading", &[]);
         todo.what = first.words;
         out.push(todo);

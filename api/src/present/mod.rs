@@ -5,6 +5,7 @@ pub(crate) mod certificate;
 mod drawing;
 pub(crate) mod field;
 mod house;
+mod next;
 mod phrase;
 mod plans;
 mod rooms;
@@ -51,7 +52,9 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         block("cli-plans", plans::lines(job, compared, words));
     }
     if let Some(next) = &data.next {
-        block("cli-next", house::next_lines(job, next, words));
+        // Who asked for it gets the route and all that goes with it; the whole job's summary one reading.
+        let alone = data.results.is_empty() && data.plans.is_none();
+        block("cli-next", next::lines(job, next, if alone { 5 } else { 1 }, words));
     }
     Summary { text: out }
 }

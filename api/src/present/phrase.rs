@@ -1,12 +1,10 @@
 //! Names and short phrases, from the catalogue.
 
-use engine::diag::Arg;
 use engine::doc::job::Measure;
 use engine::doc::plans::Change;
 use engine::fit::{Known, What};
 use engine::gate::{Condition, Reason};
 use engine::house::{House, ParamKind};
-use engine::next::{Candidate, Question, Reads};
 use engine::plan::{Score, ScoreKind};
 use engine::units::Quantity;
 use report::words::{Show, Usage, Words};
@@ -101,58 +99,6 @@ pub(crate) fn score(score: &Score, house: &House, words: &Words) -> String {
         ScoreKind::Ach50 => words.say("score-ach50"),
         ScoreKind::Energy => words.say("score-energy"),
     }
-}
-
-/// A question.
-pub(crate) fn question(question: Question, house: &House, words: &Words) -> String {
-    match question {
-        Question::Total => words.say("question-total"),
-        Question::AirFrom { zone } => {
-            words.text("question-air-from", &[("zone", house.zones[zone].label.as_str().into())])
-        }
-        Question::RoomAir { zone } => {
-            words.text("question-room-air", &[("zone", house.zones[zone].label.as_str().into())])
-        }
-    }
-}
-
-/// What to do for a reading: the setup, then what is read.
-pub(crate) fn candidate(c: &Candidate, house: &House, words: &Words) -> String {
-    let mut parts = Vec::new();
-    if c.test_fan {
-        parts.push(words.say("next-fan-hold"));
-    }
-    if c.air_handler {
-        parts.push(words.say("next-handler-on"));
-    }
-    if let Some(door) = c.toggled {
-        let door: Arg = house.doors[door].text.label.as_str().into();
-        let key = if c.toggled_open { "next-door-open" } else { "next-door-shut" };
-        parts.push(words.text(key, &[("door", door)]));
-    }
-    parts.push(match &c.reads {
-        Reads::Tap { feels, compared_with } => words.text(
-            "next-read-tap",
-            &[
-                ("feels", house.zones[*feels].label.as_str().into()),
-                ("compared_with", compared_with.map_or("", |z| house.zones[z].label.as_str()).into()),
-            ],
-        ),
-        Reads::FanFlow => words.say("next-read-fan-flow"),
-        Reads::Exhaust { fan } => {
-            words.text("next-read-exhaust", &[("fan", house.fans[*fan].text.label.as_str().into())])
-        }
-        Reads::Register { register } => {
-            let label = house.air_handler.as_ref().map_or("", |h| h.text.registers[*register].label.as_str());
-            words.text("next-read-exhaust", &[("fan", label.into())])
-        }
-        Reads::Handler => words.say("next-read-handler"),
-    });
-    let mut sentence = parts.join("; ");
-    if let Some(first) = sentence.chars().next() {
-        sentence.replace_range(..first.len_utf8(), &first.to_uppercase().to_string());
-    }
-    sentence
 }
 
 /// A change of a plan.

@@ -66,7 +66,17 @@ enum Command {
     /// What each room needs on the hardest days against what its registers bring.
     Rooms(OnJob),
     /// Which reading to take next.
-    Next(OnJob),
+    Next {
+        #[command(flatten)]
+        on: OnJob,
+        /// What is to be known better: `complaint 1`, `plans`, or a quantity such as `total` or
+        /// `air from crawl`; an unknown one lists what can be asked.
+        #[arg(long)]
+        question: Option<String>,
+        /// Minutes left on site.
+        #[arg(long, value_parser = minutes)]
+        minutes: Option<f64>,
+    },
     /// Write the report (or the certificate of a single test).
     Report(OnJob),
     /// Write the phone's pages as a static folder, for any web server.
@@ -118,6 +128,14 @@ struct OnJob {
     json: bool,
 }
 
+/// Minutes of a visit.
+fn minutes(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(m) if (1.0..=1440.0).contains(&m) => Ok(m),
+        _ => Err("a number of minutes from 1 to 1440".to_owned()),
+    }
+}
+
 /// Parses, runs, and turns the outcome into the exit status.
 pub(crate) fn run() -> ExitCode {
     let cli = match Cli::try_parse() {
@@ -139,7 +157,9 @@ pub(crate) fn run() -> ExitCode {
             work::run(on, &Request::Plans { draws: *draws, every_day: *every_day }, quiet)
         }
         Command::Rooms(on) => work::run(on, &Request::Rooms, quiet),
-        Command::Next(on) => work::run(on, &Request::Next, quiet),
+        Command::Next { on, question, minutes } => {
+            work::run(on, &Request::Next { question: question.clone(), minutes: *minutes }, quiet)
+        }
         Command::Report(on) => work::run(on, &Request::Report, quiet),
         Command::Phone { dir } => phone::run(dir),
         Command::Serve { port } => serve::run(*port),

@@ -489,4 +489,16 @@ codes! {
     H115;
     /// A fan in a line without a curve.
     H116;
+
+    // Next reading
+    /// A question that nobody can answer here.
+    F111;
+    /// A job without draws: there is nothing to ask.
+    F112;
+    /// The plans are asked about and no years were lived.
+    F113;
+    /// No reading bears on the question.
+    F114;
+    /// The plans are asked about and one of them is best in every draw.
+    F115;
 }

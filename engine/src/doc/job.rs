@@ -192,7 +192,17 @@ pub struct Job {
     pub years_of_cost: f64,
     /// Readings far from all others count less in the fit.
     pub robust_fit: bool,
+    /// What work of a further reading takes, by the keys of [`MINUTES`], s.
+    pub minutes_s: Vec<(&'static str, f64)>,
+    /// Instruments that are at hand beside those that took readings, by the keys of [`OWNS`].
+    pub owns: Vec<&'static str>,
 }
+
+/// Keys of `[minutes]`.
+pub const MINUTES: &[&str] =
+    &["reading", "tube", "fan_in", "fan_out", "door", "hatch", "switch", "hood", "plate", "flue"];
+/// Keys of `[owns]`.
+pub const OWNS: &[&str] = &["gauge", "test_fan", "hood", "plate"];
 
 /// Reads `job.toml`. Currencies are checked to be one.
 pub fn read(file: &File, sink: &Sink) -> Job {
@@ -219,7 +229,18 @@ pub fn read(file: &File, sink: &Sink) -> Job {
             .table("weights")
             .and_then(|t| t.bounded("cost_over", Q::Time, 1.0..=100.0 * 365.0 * 86400.0))
             .map_or(20.0, |s| s.value / (365.0 * 86400.0)),
+        minutes_s: top.table("minutes").map(|t| minutes_s(&t)).unwrap_or_default(),
+        owns: top.table("owns").map(|t| owns(&t)).unwrap_or_default(),
     }
+}
+
+fn minutes_s(t: &Tab<'_, '_>) -> Vec<(&'static str, f64)> {
+    let one = |key: &&'static str| t.bounded(key, Q::Time, 0.0..=86400.0).map(|s| (*key, s.value));
+    MINUTES.iter().filter_map(one).collect()
+}
+
+fn owns(t: &Tab<'_, '_>) -> Vec<&'static str> {
+    OWNS.iter().copied().filter(|key| t.flag(key).unwrap_or(false)).collect()
 }
 
 fn tester(t: &Tab<'_, '_>) -> Tester {

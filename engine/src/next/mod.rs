@@ -1,53 +1,53 @@
 //! Which reading to take next: the one that tells most about the question per minute of work.
 //!
 //! Candidates are setups that the house allows (the test fan at 50 Pa with one door or hatch
-//! changed, the air handler or an exhaust on) with one tap or flow each. For every draw of the fit
-//! the network says what would be read; how closely that goes with the question's own value over
-//! the draws, against the noise that the instrument adds, is the share of the question's variance
-//! the reading would remove. Cost is the changeover from the present setup plus the reading.
-//! What safety forbids is left out: nothing is drawn down while combustion results are missing.
+//! turned, the air handler or an exhaust on, nothing on) with one tap or flow each (`trials`). For
+//! every draw of the fit the network says what would be read, errors of instruments and wind included
+//! (`expect`); how closely that goes with the question's own value over the draws is the share of the
+//! question's variance the reading would remove, alone and with others (`gain`). Cost is the changeover
+//! from the present state plus the reading (`minutes`); a route carries the state from reading to
+//! reading (`route`). What safety forbids now is counted and never shown.
 
-use crate::doc::visit::Direction;
-use crate::fit::scene::{Scene, picture};
-use crate::house::air::{Air, STATED_AT_PA, TestFan};
-use crate::house::{House, Owner, Place, Setup, start};
+mod expect;
+mod gain;
+mod minutes;
+mod moment;
+mod proof;
+mod question;
+mod route;
+#[cfg(test)]
+mod tests;
+mod trials;
+
+pub use minutes::{Minutes, Stand};
+pub use moment::{Forbids, Instrument, Kit, Moment, Tool, USUAL_LEFT_MIN};
+pub use proof::{Proof, Turn};
+pub use question::{Question, Season};
+pub use route::{Route, Stop, Together};
+
+use crate::house::{House, Setup, start};
 use crate::math;
-use crate::measure::Estimate;
+use crate::measure::{Estimate, NoInterval, normal_quantile};
 use crate::rng::Stream;
 use crate::units::Quantity;
+use expect::Bench;
+use gain::Gains;
 use serde::Serialize;
-
-/// What is to be known better.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(tag = "kind", rename_all = "kebab-case")]
-pub enum Question {
-    /// Flow at 50 Pa through everything.
-    Total,
-    /// Air from a buffer zone into the rooms on a cold evening.
-    AirFrom {
-        /// Index of the buffer zone.
-        zone: usize,
-    },
-    /// Air through a room's openings with its door as at night.
-    RoomAir {
-        /// Index of the room.
-        zone: usize,
-    },
-}
+use trials::{Board, Trial};
 
 /// What would be read.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 #[serde(tag = "reads", rename_all = "kebab-case")]
 pub enum Reads {
-    /// Pressure of a zone against the rooms (or outdoors) while the test fan holds -50 Pa, and the
-    /// fan's flow.
+    /// Pressure of a zone against another or outdoors; where the test fan holds the rooms, its flow
+    /// stands beside it.
     Tap {
         /// Index of the zone felt.
         feels: usize,
         /// Index of the zone it is compared with; nothing for outdoors.
         compared_with: Option<usize>,
     },
-    /// Only the fan's flow.
+    /// Only the test fan's flow.
     FanFlow,
     /// The flow of an exhaust fan, by hood.
     Exhaust {
@@ -69,22 +69,60 @@ pub struct Candidate {
     /// What is read.
     #[serde(flatten)]
     pub reads: Reads,
+    /// The state it is read in.
+    #[serde(skip)]
+    pub setup: Setup,
     /// The test fan runs.
     pub test_fan: bool,
+    /// Pressure below outdoors at which it holds the rooms, Pa.
+    pub fan_pa: Option<f64>,
     /// The air handler runs.
     pub air_handler: bool,
     /// Door or hatch to be turned from its usual state, by index.
     pub toggled: Option<usize>,
     /// Whether that door then stands open.
     pub toggled_open: bool,
-    /// Work, minutes.
+    /// Exhaust fans that run, by index.
+    pub running: Vec<usize>,
+    /// Coming here from the present state, min.
+    pub changeover_min: f64,
+    /// Work, changeover and reading, min.
     pub minutes: f64,
     /// Share of the question's variance it would remove, 0 to 1.
     pub removes: f64,
-    /// What would be read (the tap's pressure or the flow), before it is read.
+    /// What would be read (the tap's pressure or the flow), before it is read (90 %).
     pub expected: Estimate,
+    /// Beyond these ends the reading is a surprise: one in a hundred, if the house is as known (99 %).
+    pub surprise: Estimate,
     /// The question's range after it, as a share of the present range.
     pub narrower: f64,
+    /// What the number must do when something is turned; only for those that are shown.
+    pub proof: Option<Proof>,
+}
+
+/// What stands in the way of readings that would help.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(tag = "missing", rename_all = "kebab-case")]
+pub enum Missing {
+    /// Nothing may be drawn down now.
+    Safety,
+    /// No such instrument is at hand.
+    Tool {
+        /// Which.
+        instrument: Instrument,
+    },
+}
+
+/// Readings that cannot be taken now, told by what is missing and never by themselves.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Help {
+    /// What is missing.
+    #[serde(flatten)]
+    pub missing: Missing,
+    /// How many readings.
+    pub count: usize,
+    /// Share of the question's variance that the strongest of them would remove, 0 to 1.
+    pub removes: f64,
 }
 
 /// The answer.
@@ -96,338 +134,208 @@ pub struct Next {
     pub now: Estimate,
     /// Readings, best for each minute first.
     pub list: Vec<Candidate>,
+    /// The best three together.
+    pub together: Option<Together>,
+    /// Time left on site, min.
+    pub left_min: f64,
+    /// The route for the time left.
+    pub route: Option<Route>,
     /// Readings left out because safety forbids them now.
     pub forbidden: usize,
+    /// Why.
+    pub forbids: Vec<Forbids>,
+    /// What would help beside what can be read now.
+    pub helps: Vec<Help>,
+    /// Different draws of the house behind the numbers, as equally weighted ones.
+    pub effective_draws: f64,
 }
 
-/// Minutes of work; common practice, no source, to be replaced by the user's own.
-mod minutes {
-    /// One reading of a gauge that is in place.
-    pub(super) const READING: f64 = 2.0;
-    /// A tube to another zone.
-    pub(super) const TUBE: f64 = 3.0;
-    /// Setting up the test fan.
-    pub(super) const FAN_IN: f64 = 12.0;
-    /// Opening or shutting a door.
-    pub(super) const DOOR: f64 = 1.0;
-    /// A ladder to a hatch and back.
-    pub(super) const HATCH: f64 = 4.0;
-    /// A hood to a fan.
-    pub(super) const HOOD: f64 = 5.0;
-    /// A flow plate in the filter slot.
-    pub(super) const PLATE: f64 = 10.0;
+/// A reading that removes less than this share is said to be no help.
+pub const LEAST_HELP: f64 = 0.02;
+/// Readings of the head of the list that get a proof step.
+const SHOWN: usize = 6;
+/// Probability inside the interval beyond which a reading is a surprise.
+const SURPRISE_LEVEL: f64 = 0.99;
+
+impl Next {
+    /// Whether no reading that can be taken now makes the answer noticeably narrower.
+    pub fn nothing_helps(&self) -> bool {
+        self.list.iter().all(|c| c.removes < LEAST_HELP)
+    }
 }
 
-/// Noise of readings: pressure sd, Pa; sd of the logarithm of a flow. Usual instruments;
-/// common practice, no source.
-const PRESSURE_SD: f64 = 0.3;
-/// What one fan flow differs from another by: the fan's own error is common to all of them and mostly
-/// known from the first.
-const FLOW_SD: f64 = 0.01;
-const HOOD_SD: f64 = 0.05;
-/// Noise is put on each draw's reading this many times.
-const NOISY_COPIES: usize = 4;
-
-/// What the instruments and the moment allow.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Moment {
-    /// State of the house now.
-    pub setup: Setup,
-    /// Rooms may be drawn down with a fan of any kind (no embers, no open burner unknown).
-    pub may_depressurise: bool,
-    /// The job has a test fan.
-    pub has_test_fan: bool,
-    /// Barometric pressure, Pa.
-    pub pressure_pa: f64,
-    /// Flows that were read already: the same instrument again would tell nothing new, because its
-    /// own error stays the same.
-    pub already_read: Vec<Reads>,
-}
-
-struct Trial {
-    candidate: Candidate,
-    setup: Setup,
-}
-
-/// Ranks further readings for a question.
+/// Ranks further readings for a question of the model.
 pub fn next(house: &House, draws: &[Vec<f64>], question: Question, moment: &Moment) -> Next {
-    let target = question_values(house, draws, question, moment.pressure_pa);
-    let mut sorted = target.clone();
+    let values = question.values(house, draws, moment.pressure_pa);
+    next_of(house, draws, question, &values, moment)
+}
+
+/// Ranks further readings for a question of which the value in every draw is given.
+pub fn next_of(
+    house: &House,
+    draws: &[Vec<f64>],
+    question: Question,
+    values: &[f64],
+    moment: &Moment,
+) -> Next {
+    let mut sorted: Vec<f64> = values.iter().copied().filter(|v| v.is_finite()).collect();
     sorted.sort_by(f64::total_cmp);
-    let now = Estimate::from_sorted_draws(&sorted, crate::fit::LEVEL, Quantity::AirFlow);
-    let mut list = Vec::new();
-    let mut forbidden = 0;
-    if let Ok(mut air) = Air::new(house) {
-        for trial in trials(house, moment) {
-            if !moment.may_depressurise && draws_down(house, &trial.setup) {
-                forbidden += 1;
-                continue;
-            }
-            if let Some(judged) = judge(house, &mut air, draws, &target, trial) {
-                list.push(judged);
-            }
-        }
-    }
-    let rate = |c: &Candidate| c.removes / c.minutes;
-    list.sort_by(|a, b| rate(b).total_cmp(&rate(a)));
-    Next { question, now, list, forbidden }
-}
-
-/// Whether a setup may draw rooms down: a test fan, an exhaust, or an air handler with a door shut
-/// between its supply and its return.
-fn draws_down(house: &House, setup: &Setup) -> bool {
-    let indoors = |p: &Place| matches!(p, Place::Zone(z) if house.zones[*z].kind.is_indoors());
-    let exhaust = house.fans.iter().zip(&setup.running).any(|(f, on)| *on && indoors(&f.between[0]));
-    let usual = start(house);
-    let shut = usual.open.iter().zip(&setup.open).any(|(usual, now)| *usual && !now);
-    setup.test_fan.is_some() || exhaust || (setup.air_handler && shut)
-}
-
-/// The question's value in every draw, m3/s.
-fn question_values(house: &House, draws: &[Vec<f64>], question: Question, pressure_pa: f64) -> Vec<f64> {
-    match question {
-        Question::Total => {
-            let Ok(mut air) = Air::new(house) else { return Vec::new() };
-            draws.iter().map(|d| crate::fit::total_at50_m3_s(house, &mut air, d)).collect()
-        }
-        Question::AirFrom { zone } | Question::RoomAir { zone } => {
-            let scene = Scene::cold_evening(house, pressure_pa);
-            draws
-                .iter()
-                .map(|d| {
-                    let Ok(p) = picture(house, &scene, std::slice::from_ref(d)) else { return f64::NAN };
-                    let wanted = |s: &&crate::fit::scene::Stream| match question {
-                        Question::AirFrom { .. } => {
-                            s.from == Some(zone)
-                                && s.to.is_some_and(|t| house.zones[t].kind.is_indoors())
-                                // What a supply register brings is house air that passes the duct.
-                                && !matches!(s.owner, Owner::Register(r) if r != usize::MAX)
-                        }
-                        _ => s.to == Some(zone),
-                    };
-                    p.streams.iter().filter(wanted).map(|s| s.flow.si).sum()
-                })
-                .collect()
-        }
-    }
-}
-
-fn trials(house: &House, moment: &Moment) -> Vec<Trial> {
-    let base = start(house);
-    let rooms = crate::fit::fan_zone(house);
-    let mut out = Vec::new();
-    let mut push = |reads: Reads, setup: Setup, toggled: Option<usize>, minutes: f64| {
-        let open = toggled.is_some_and(|d| setup.open[d]);
-        out.push(Trial {
-            candidate: Candidate {
-                reads,
-                test_fan: setup.test_fan.is_some(),
-                air_handler: setup.air_handler,
-                toggled,
-                toggled_open: open,
-                minutes,
-                removes: 0.0,
-                expected: Estimate::without(0.0, Quantity::Pressure, crate::measure::NoInterval::NotComputed),
-                narrower: 1.0,
-            },
-            setup,
-        });
+    let mut out = Next {
+        question,
+        now: Estimate::from_sorted_draws(&sorted, crate::fit::LEVEL, question.quantity()),
+        list: Vec::new(),
+        together: None,
+        left_min: moment.left_min,
+        route: None,
+        forbidden: 0,
+        forbids: moment.forbids.clone(),
+        helps: Vec::new(),
+        effective_draws: 0.0,
     };
-    if moment.has_test_fan {
-        let fan = |toggled: Option<usize>| {
-            let mut setup = base.clone();
-            setup.test_fan = Some(Direction::Depressurise);
-            let mut cost = if moment.setup.test_fan.is_some() { 0.0 } else { minutes::FAN_IN };
-            if let Some(d) = toggled {
-                setup.open[d] = !setup.open[d];
-                cost += if house.doors[d].horizontal || house.doors[d].bottom_m < 0.5 {
-                    minutes::HATCH
-                } else {
-                    minutes::DOOR
-                };
-            }
-            (setup, cost)
-        };
-        let changes = std::iter::once(None).chain((0..house.doors.len()).map(Some));
-        for toggled in changes {
-            let (setup, cost) = fan(toggled);
-            push(Reads::FanFlow, setup.clone(), toggled, cost + minutes::READING);
-            for zone in (0..house.zones.len()).filter(|z| Some(*z) != rooms) {
-                let indoor = house.zones[zone].kind.is_indoors();
-                let compared_with = if indoor { rooms } else { None };
-                let reads = Reads::Tap { feels: zone, compared_with };
-                push(reads, setup.clone(), toggled, cost + minutes::TUBE + minutes::READING);
-            }
-        }
+    let board = Board::new(house, moment);
+    let held = |t: &Trial| t.draws_down && !moment.forbids.is_empty();
+    out.forbidden = board.trials.iter().filter(|t| held(t)).count();
+    let Some(mut bench) = Bench::new(house, draws, moment) else { return out };
+    let table = bench.table(&board);
+    let noise: Vec<f64> = board.columns.iter().map(|c| bench.noise_sd(&c.reads)).collect();
+    let bends: Vec<bool> = board.columns.iter().map(|c| matches!(c.reads, Reads::Tap { .. })).collect();
+    let Some(gains) = Gains::new(values, &table, &noise, &bends) else { return out };
+    out.effective_draws = gains.effective;
+    let judged: Vec<(usize, f64)> = (0..board.trials.len())
+        .filter(|t| board.trials[*t].columns.iter().all(|c| gains.knows(*c)))
+        .map(|t| (t, gains.removes(&board.trials[t].columns)))
+        .collect();
+    out.helps = helps(&board, &judged, &held);
+    let m = &moment.minutes;
+    let may = |t: &Trial| !held(t) && t.missing.is_none();
+    let mut ranked: Vec<(usize, f64, f64, String)> = judged
+        .iter()
+        .filter(|(t, _)| may(&board.trials[*t]))
+        .map(|(t, removes)| {
+            let trial = &board.trials[*t];
+            let setup = &board.setups[trial.setup];
+            let changeover =
+                moment.stand.changeover_min(house, setup, &trial.reads, trial.draws_down, m);
+            (*t, *removes, changeover, key(house, (setup, board.fan_pa[trial.setup]), trial))
+        })
+        .collect();
+    let rate = |r: &(usize, f64, f64, String)| r.1 / (r.2 + m.reading_min);
+    ranked.sort_by(|a, b| rate(b).total_cmp(&rate(a)).then_with(|| a.3.cmp(&b.3)));
+    for (t, removes, changeover_min, name) in &ranked {
+        let trial = &board.trials[*t];
+        let column = trial.columns[0];
+        out.list.push(candidate(
+            house,
+            (&board, trial),
+            (&table[column], noise[column], name),
+            (*removes, *changeover_min, changeover_min + m.reading_min),
+        ));
     }
-    if house.air_handler.is_some() {
-        let mut setup = base.clone();
-        setup.air_handler = true;
-        push(Reads::Handler, setup.clone(), None, minutes::PLATE + minutes::READING);
-        for register in 0..house.air_handler.as_ref().map_or(0, |h| h.registers.len()) {
-            push(Reads::Register { register }, setup.clone(), None, minutes::HOOD + minutes::READING);
+    let list: Vec<(usize, f64)> = ranked.iter().map(|r| (r.0, r.1)).collect();
+    let choice = route::Choice { house, moment, board: &board, gains: &gains, list: &list };
+    out.together = choice.three();
+    out.route = choice.route();
+    let picked = |next: &Next| -> Vec<usize> {
+        let three = next.together.iter().flat_map(|t| t.picks.iter().copied());
+        let route = next.route.iter().flat_map(|r| r.stops.iter().map(|s| s.pick));
+        three.chain(route).chain(0..SHOWN.min(next.list.len())).collect()
+    };
+    for at in picked(&out) {
+        if out.list[at].proof.is_none() {
+            let trial = &board.trials[list[at].0];
+            out.list[at].proof = proof::proof(&mut bench, (&board.setups[trial.setup], board.fan_pa[trial.setup]), trial);
         }
-        // What the handler's leaks do to the pressures of the house.
-        for zone in 0..house.zones.len() {
-            let reads = Reads::Tap { feels: zone, compared_with: None };
-            push(reads, setup.clone(), None, minutes::TUBE + minutes::READING);
-        }
-        for (d, door) in house.doors.iter().enumerate().filter(|(_, d)| !d.horizontal) {
-            let ends: Vec<usize> = door
-                .between
-                .iter()
-                .filter_map(|p| match p {
-                    Place::Zone(z) => Some(*z),
-                    Place::Outdoors(_) => None,
-                })
-                .collect();
-            let (Some(&a), Some(&b)) = (ends.first(), ends.get(1)) else { continue };
-            let mut shut = setup.clone();
-            shut.open[d] = false;
-            let reads = Reads::Tap { feels: a, compared_with: Some(b) };
-            push(reads, shut, Some(d), minutes::DOOR + minutes::TUBE + minutes::READING);
-        }
-    }
-    for fan in 0..house.fans.len() {
-        let mut setup = base.clone();
-        setup.running[fan] = true;
-        push(Reads::Exhaust { fan }, setup, None, minutes::HOOD + minutes::READING);
     }
     out
 }
 
-/// How much of the question's variance a reading would remove.
-fn judge(
-    house: &House,
-    air: &mut Air,
-    draws: &[Vec<f64>],
-    target: &[f64],
-    trial: Trial,
-) -> Option<Candidate> {
-    let Trial { mut candidate, setup } = trial;
-    let even = vec![crate::air::REFERENCE_TEMP_K; house.zones.len()];
-    air.set_temperatures(&even, crate::air::REFERENCE_TEMP_K, crate::air::STANDARD_PRESSURE_PA);
-    air.boundary.wind_pa.fill(0.0);
-    let fan_zone = crate::fit::fan_zone(house)?;
-    let fan =
-        if candidate.test_fan { TestFan::Hold { zone: fan_zone, pa: -STATED_AT_PA } } else { TestFan::Off };
-    // Up to two numbers a reading: the tap (or flow), and the test fan's flow beside it.
-    let mut read: Vec<Vec<f64>> = Vec::new();
-    let mut noise: Vec<f64> = Vec::new();
-    let mut kept = Vec::new();
-    for (theta, value) in draws.iter().zip(target) {
-        if !value.is_finite() || air.set(house, theta, &setup, fan).is_err() || air.solve().is_err() {
-            continue;
-        }
-        let mut row = Vec::with_capacity(2);
-        match candidate.reads {
-            Reads::Tap { feels, compared_with } => {
-                let z_m = crate::fit::observe::common_height_m(house, Some(feels), compared_with);
-                row.push(air.pressure_between_pa(Some(feels), compared_with, z_m));
+/// What is missing, strongest first.
+fn helps(board: &Board, judged: &[(usize, f64)], held: &dyn Fn(&Trial) -> bool) -> Vec<Help> {
+    let mut out: Vec<Help> = Vec::new();
+    for (t, removes) in judged {
+        let trial = &board.trials[*t];
+        let missing = match trial.missing {
+            Some(instrument) => Missing::Tool { instrument },
+            None if held(trial) => Missing::Safety,
+            None => continue,
+        };
+        match out.iter_mut().find(|h| h.missing == missing) {
+            Some(h) => {
+                h.count += 1;
+                h.removes = if *removes > h.removes { *removes } else { h.removes };
             }
-            Reads::FanFlow => {}
-            Reads::Exhaust { fan } => row.push(match crate::house::fan_line(house, fan) {
-                Some((element, _)) => math::ln(air.solution.flows[element].net_kg_s().abs().max(1e-9)),
-                None => theta[house.fans[fan].flow],
-            }),
-            Reads::Register { register } => {
-                row.push(math::ln(crate::house::air::register_flow_m3_s(house, theta, register)));
-            }
-            Reads::Handler => row.push(theta[house.air_handler.as_ref()?.flow]),
+            None => out.push(Help { missing, count: 1, removes: *removes }),
         }
-        if candidate.test_fan {
-            let out = -air.solution.held_flow_kg_s[fan_zone] / air.boundary.outdoor_density_kg_m3;
-            if out <= 0.0 {
-                continue;
-            }
-            row.push(math::ln(out));
-        }
-        read.push(row);
-        kept.push(*value);
     }
-    match candidate.reads {
-        Reads::Tap { .. } => noise.push(PRESSURE_SD * PRESSURE_SD),
-        Reads::FanFlow => {}
-        Reads::Exhaust { .. } | Reads::Register { .. } | Reads::Handler => noise.push(HOOD_SD * HOOD_SD),
-    }
-    if candidate.test_fan {
-        noise.push(FLOW_SD * FLOW_SD);
-    }
-    let (removes, expected) = explained(&read, &noise, &kept)?;
-    let is_flow = !matches!(candidate.reads, Reads::Tap { .. });
-    candidate.expected = if is_flow {
-        let mut flows: Vec<f64> = expected.iter().map(|v| math::exp(*v)).collect();
-        flows.sort_by(f64::total_cmp);
-        Estimate::from_sorted_draws(&flows, crate::fit::LEVEL, Quantity::AirFlow)
-    } else {
-        Estimate::from_sorted_draws(&expected, crate::fit::LEVEL, Quantity::Pressure)
-    };
-    candidate.removes = removes;
-    candidate.narrower = (1.0 - removes).sqrt();
-    Some(candidate)
+    out.sort_by(|a, b| b.removes.total_cmp(&a.removes));
+    out
 }
 
-/// Share of the variance of `target` that the noisy readings would remove, and the first reading's
-/// values, sorted.
-///
-/// By the law of total variance that share is the variance of the target's mean given the readings.
-/// The mean is taken as a cubic of each reading and their product, fitted over the draws with noise
-/// put on each; terms that noise alone would explain are taken off.
-fn explained(read: &[Vec<f64>], noise: &[f64], target: &[f64]) -> Option<(f64, Vec<f64>)> {
-    let n = read.len();
-    if n < 20 {
-        return None;
+fn candidate(
+    house: &House,
+    (board, trial): (&Board, &Trial),
+    (shown, noise_sd, name): (&[f64], f64, &str),
+    (removes, changeover_min, minutes): (f64, f64, f64),
+) -> Candidate {
+    let setup = board.setups[trial.setup].clone();
+    let (expected, surprise) = before_it_is_read(shown, noise_sd, name, &trial.reads);
+    let usual = start(house);
+    let toggled_open = trial.toggled.is_some_and(|d| setup.open[d]);
+    let running = (0..house.fans.len()).filter(|f| setup.running[*f] && !usual.running[*f]).collect();
+    Candidate {
+        reads: trial.reads.clone(),
+        test_fan: setup.test_fan.is_some(),
+        fan_pa: setup.test_fan.map(|_| board.fan_pa[trial.setup]),
+        air_handler: setup.air_handler,
+        toggled: trial.toggled,
+        toggled_open,
+        running,
+        changeover_min,
+        minutes,
+        removes,
+        expected,
+        surprise,
+        narrower: (1.0 - removes).sqrt(),
+        proof: None,
+        setup,
     }
-    let target_mean = target.iter().sum::<f64>() / n as f64;
-    let variance = target.iter().map(|t| (t - target_mean) * (t - target_mean)).sum::<f64>() / n as f64;
-    if variance <= 0.0 {
-        return None;
-    }
-    // In units of what the noisy reading spreads.
-    let scale: Vec<(f64, f64)> = (0..noise.len())
-        .map(|at| {
-            let mean = read.iter().map(|r| r[at]).sum::<f64>() / n as f64;
-            let spread = read.iter().map(|r| (r[at] - mean) * (r[at] - mean)).sum::<f64>() / n as f64;
-            (mean, (spread + noise[at]).sqrt())
-        })
-        .collect();
-    let mut stream = Stream::new(1, "next");
-    let mut features: Vec<f64> = Vec::new();
-    let width = if noise.len() == 1 { 3 } else { 7 };
-    let mut gram = nalgebra::DMatrix::<f64>::zeros(width, width);
-    let mut cross = nalgebra::DVector::<f64>::zeros(width);
-    let mut sums = nalgebra::DVector::<f64>::zeros(width);
-    for (r, t) in read.iter().zip(target) {
-        for _ in 0..NOISY_COPIES {
-            features.clear();
-            for (at, (mean, sd)) in scale.iter().enumerate() {
-                let y = (r[at] + noise[at].sqrt() * stream.normal() - mean) / sd;
-                features.extend([y, y * y, y * y * y]);
-            }
-            if let [a, _, _, b, _, _] = features[..] {
-                features.push(a * b);
-            }
-            for i in 0..width {
-                sums[i] += features[i];
-                cross[i] += features[i] * (t - target_mean);
-                for j in 0..width {
-                    gram[(i, j)] += features[i] * features[j];
-                }
-            }
+}
+
+/// The expected reading with 90 % interval, and the ends beyond which it is a surprise: the tails are
+/// taken as those of a normal on either side of the middle.
+fn before_it_is_read(shown: &[f64], noise_sd: f64, name: &str, reads: &Reads) -> (Estimate, Estimate) {
+    let mut stream = Stream::new(1, name);
+    let mut values: Vec<f64> =
+        shown.iter().map(|v| v + noise_sd * stream.normal()).filter(|v| v.is_finite()).collect();
+    values.sort_by(f64::total_cmp);
+    let is_flow = !matches!(reads, Reads::Tap { .. });
+    let quantity = if is_flow { Quantity::AirFlow } else { Quantity::Pressure };
+    let plain = Estimate::from_sorted_draws(&values, crate::fit::LEVEL, quantity);
+    let Some((lo, hi)) = plain.bounds() else {
+        return (plain, Estimate::without(f64::NAN, quantity, NoInterval::NotComputed));
+    };
+    let z = |level: f64| normal_quantile(0.5 + level / 2.0);
+    let wider = z(SURPRISE_LEVEL) / z(crate::fit::LEVEL);
+    let back = |v: f64| if is_flow { math::exp(v) } else { v };
+    let around = |low: f64, high: f64, level: f64| {
+        Estimate::range(back(plain.si), back(low), back(high), level, quantity)
+    };
+    let (low, high) = (plain.si + wider * (lo - plain.si), plain.si + wider * (hi - plain.si));
+    (around(lo, hi, crate::fit::LEVEL), around(low, high, SURPRISE_LEVEL))
+}
+
+/// A name of a reading that does not hang on the order of things in the document.
+fn key(house: &House, state: (&Setup, f64), trial: &Trial) -> String {
+    let zone = |z: usize| house.zones[z].name.as_str();
+    let what = match trial.reads {
+        Reads::Tap { feels, compared_with } => format!("tap {} {}", zone(feels), compared_with.map_or("", zone)),
+        Reads::FanFlow => "test fan".to_owned(),
+        Reads::Exhaust { fan } => format!("fan {}", house.fans[fan].text.name.value),
+        Reads::Register { register } => {
+            let name = house.air_handler.as_ref().and_then(|h| h.text.registers.get(register));
+            format!("register {}", name.map_or("", |r| r.name.value.as_str()))
         }
-    }
-    let copies = (n * NOISY_COPIES) as f64;
-    gram -= &sums * sums.transpose() / copies;
-    // A trace of ridge: two readings that always agree are one.
-    for i in 0..width {
-        gram[(i, i)] += 1e-9 * copies;
-    }
-    let weights = nalgebra::Cholesky::new(gram)?.solve(&cross);
-    let removed = weights.dot(&cross) / copies / variance;
-    // A few draws explain a little of anything by chance; take that off.
-    let chance = width as f64 / n as f64;
-    let removed = ((removed - chance) / (1.0 - chance)).clamp(0.0, 1.0);
-    let mut first: Vec<f64> = read.iter().map(|r| r[0]).collect();
-    first.sort_by(f64::total_cmp);
-    Some((removed, first))
+        Reads::Handler => "handler".to_owned(),
+    };
+    format!("{what} {}", expect::wind_name(house, state))
 }

@@ -82,6 +82,9 @@ pub struct Compared {
     pub books_worst: f64,
     /// Seed.
     pub seed: u64,
+    /// In each draw the best that may be acted on.
+    #[serde(skip)]
+    pub best_by_draw: Vec<usize>,
     /// What the reader should know, once each.
     pub diagnostics: crate::diag::Diagnostics,
 }
@@ -268,6 +271,7 @@ fn tally(lived: &[Lived], plans: &[Planned], scores: &[Score], count: usize, opt
         days: lived.first().map_or(0, |l| l.days),
         books_worst: crate::math::max_valid(lived.iter().map(|l| l.books)).unwrap_or(f64::NAN),
         seed: options.seed,
+        best_by_draw: (0..count).map(|d| best_of(&released, d)).collect(),
         diagnostics,
     }
 }

@@ -522,10 +522,11 @@ pub(crate) fn house() -> HouseReport {
         rooms: vec![],
         plans: Some(plans()),
         next: vec![
-            NextReading { words: "Cover the return grille with the pan, read the flow".into(), gain_frac: 0.42, work_s: 720.0 },
-            NextReading { words: "Open the garage overhead door, read the flow again".into(), gain_frac: 0.10, work_s: 240.0 },
-            NextReading { words: "Repeat the crawl space pressure, hatch shut".into(), gain_frac: 0.003, work_s: 180.0 },
+            NextReading { words: "Cover the return grille with the pan, read the flow".into(), gain_frac: 0.42, work_s: 720.0, ..NextReading::default() },
+            NextReading { words: "Open the garage overhead door, read the flow again".into(), gain_frac: 0.10, work_s: 240.0, ..NextReading::default() },
+            NextReading { words: "Repeat the crawl space pressure, hatch shut".into(), gain_frac: 0.003, work_s: 180.0, ..NextReading::default() },
         ],
+        next_notes: Vec::new(),
         todo: vec![
             Todo { what: "Change the water heater".into(), place: "heater closet".into(), who: "licensed heating contractor".into(), price: Some(money(2250.0, 1900.0, 2600.0)), change: "no flue gas from it into the rooms".into(), goes_with: "nothing; comes first".into(), proof: "contractor’s record, then our worst-case test again".into() },
             Todo { what: "Cut off the garage".into(), place: "foot of the air handler, wall to the house".into(), who: "air-sealing or duct contractor".into(), price: Some(money(650.0, 500.0, 800.0)), change: "less smell and exhaust in the hall".into(), goes_with: "carbon monoxide alarm outside the bedrooms".into(), proof: "garage at least 47 Pa away from the house when the house is held at 50 Pa".into() },

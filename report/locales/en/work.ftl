@@ -149,7 +149,8 @@ reading-against = { $reading }: read { $shown }, expected { $expected }
 
 # Next: a setup is a list of these, then what is read.
 next-setup-usual = everything as usual
-next-fan-hold = test fan holding the rooms at 50 Pa below outdoors
+# $pressure
+next-fan-hold = test fan holding the rooms at { $pressure } below outdoors
 # $door
 next-door-open = { $door } open
 next-door-shut = { $door } shut
@@ -176,11 +177,6 @@ question-total = air through all leaks at 50 Pa
 question-air-from = air from { $zone } into the rooms on a cold evening
 question-room-air = air that reaches { $zone } on a cold evening, its door as at night
 next-nothing = No further reading would make this answer noticeably narrower.
-# $count
-next-forbidden = { $count ->
-        [one] { $count } reading with the test fan is left out
-       *[other] { $count } readings with the test fan are left out
-    }: nothing is drawn down before a qualified person has recorded the combustion results and that no fire burns or glows.
 
 # What plans are judged by. $zone: "none" is the whole house
 measure-co2-at-night = CO₂ at night{ $zone ->

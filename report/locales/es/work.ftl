@@ -149,7 +149,8 @@ reading-against = { $reading }: leído { $shown }, esperado { $expected }
 
 # Lecturas: un estado es una lista de estas partes, después lo que se lee.
 next-setup-usual = todo como de costumbre
-next-fan-hold = ventilador de ensayo con los cuartos a 50 Pa por debajo del exterior
+# $pressure
+next-fan-hold = ventilador de ensayo con los cuartos a { $pressure } por debajo del exterior
 # $door
 next-door-open = { $door } abierta
 next-door-shut = { $door } cerrada
@@ -176,11 +177,6 @@ question-total = aire por todas las fugas a 50 Pa
 question-air-from = aire de { $zone } a los cuartos en una noche fría
 question-room-air = aire que llega a { $zone } en una noche fría, con su puerta como de noche
 next-nothing = Ninguna otra lectura estrecharía de forma apreciable esta respuesta.
-# $count
-next-forbidden = { $count ->
-        [one] Se deja fuera { $count } lectura con el ventilador de ensayo
-       *[other] Se dejan fuera { $count } lecturas con el ventilador de ensayo
-    }: no se despresuriza la casa antes de que una persona cualificada haya anotado los resultados de combustión y que no hay fuego ni brasas.
 
 # Con qué se juzgan los planes. $zone: "none" es toda la casa
 measure-co2-at-night = CO₂ de noche{ $zone ->

@@ -17,7 +17,7 @@ pub use known::known;
 pub use ladder::ladder;
 pub use limit::against_limit;
 pub use plans::{chance_of_best, score};
-pub use section::{flow_key, section};
+pub use section::{flow_key, section, setup};
 pub use test_plot::test_plot;
 
 /// For which column a figure is drawn.

@@ -353,8 +353,9 @@ fn plans(p: &Plans, words: &Words) -> Vec<El> {
 }
 
 fn next(r: &HouseReport, words: &Words) -> Vec<El> {
+    let notes = r.next_notes.iter().map(|n| el("p").with(n.as_str()));
     if r.next.is_empty() {
-        return Vec::new();
+        return notes.collect();
     }
     let heads =
         [(words.say("next-reading"), false), (words.say("next-work"), true), (words.say("next-gain"), true)];
@@ -366,7 +367,18 @@ fn next(r: &HouseReport, words: &Words) -> Vec<El> {
             .with(cell(parts::shown(&work)))
             .with(cell(gain))
     };
-    vec![el("p").with(words.say("next-caption")), table(None, &heads, r.next.iter().map(row).collect())]
+    let mut out =
+        vec![el("p").with(words.say("next-caption")), table(None, &heads, r.next.iter().map(row).collect())];
+    // The first of them in full: how the house stands, what to expect, how the tap is proved.
+    if let Some(first) = r.next.first() {
+        if let Some(setup) = &first.setup {
+            let caption = Some(first.words.clone());
+            out.push(figure("setup-fig", caption, |size| figure::setup(setup, words, size)));
+        }
+        out.extend(first.before.iter().map(|line| el("p").with(line.as_str())));
+    }
+    out.extend(notes);
+    out
 }
 
 fn todo(r: &HouseReport, words: &Words) -> Vec<El> {

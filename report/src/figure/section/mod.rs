@@ -12,6 +12,7 @@ mod free;
 mod labels;
 mod layout;
 mod route;
+mod setup;
 
 use super::Size;
 use super::canvas::{Rect, circle, figure, line, polygon, polyline, rect};
@@ -22,6 +23,7 @@ use crate::words::Words;
 use arrows::{Air, Arrow, Drawn};
 use engine::math::{log10, max_valid, pow};
 use layout::Layout;
+pub use setup::setup;
 
 /// The section of the house in its setup.
 pub fn section(house: &HouseDrawing, words: &Words, size: Size) -> El {

@@ -1,0 +1,175 @@
+//! What the instruments and the moment allow.
+
+use super::minutes::{Minutes, Stand};
+use crate::fit::observe::{Observations, Seen};
+use crate::house::House;
+use serde::Serialize;
+
+/// What takes a reading.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Instrument {
+    /// A pressure gauge with tubes.
+    Gauge,
+    /// A calibrated fan in a door.
+    TestFan,
+    /// A flow hood.
+    Hood,
+    /// A flow plate in the filter slot.
+    Plate,
+}
+
+/// One instrument and its errors.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tool {
+    /// Its index among those that took readings, whose errors the fit knows something of.
+    pub shared: Option<usize>,
+    /// Relative error common to all its readings, sd.
+    pub gain_sd: f64,
+    /// Fixed error common to all its readings, sd, Pa; zero for flows.
+    pub offset_sd: f64,
+    /// Noise of each reading, sd: Pa, or of the logarithm of a flow.
+    pub noise_sd: f64,
+    /// Logarithm of what a test fan's display shows over the flow through it (density and basis).
+    pub ln_shown_over_true: f64,
+}
+
+/// The instruments at hand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Kit {
+    /// Pressure gauge.
+    pub gauge: Option<Tool>,
+    /// Test fan.
+    pub test_fan: Option<Tool>,
+    /// Flow hood.
+    pub hood: Option<Tool>,
+    /// Flow plate.
+    pub plate: Option<Tool>,
+}
+
+impl Kit {
+    /// Nothing at hand.
+    pub const NONE: Kit = Kit { gauge: None, test_fan: None, hood: None, plate: None };
+
+    /// Everything, with usual accuracies (95 % limits of 1 % and 0.15 Pa, 3 %, 5 %, 7 %). Common
+    /// practice, no source.
+    pub fn usual() -> Kit {
+        let flow = |limit: f64, noise_sd: f64| {
+            let gain_sd = limit / 1.96;
+            Some(Tool { shared: None, gain_sd, offset_sd: 0.0, noise_sd, ln_shown_over_true: 0.0 })
+        };
+        Kit {
+            gauge: Some(Tool {
+                shared: None,
+                gain_sd: 0.01 / 1.96,
+                offset_sd: 0.15 / 1.96,
+                noise_sd: 0.06,
+                ln_shown_over_true: 0.0,
+            }),
+            test_fan: flow(0.03, 0.01),
+            hood: flow(0.05, 0.03),
+            plate: flow(0.07, 0.01),
+        }
+    }
+
+    /// One of them.
+    pub fn get(&self, instrument: Instrument) -> Option<Tool> {
+        match instrument {
+            Instrument::Gauge => self.gauge,
+            Instrument::TestFan => self.test_fan,
+            Instrument::Hood => self.hood,
+            Instrument::Plate => self.plate,
+        }
+    }
+
+    /// Places one.
+    pub fn set(&mut self, instrument: Instrument, tool: Tool) {
+        match instrument {
+            Instrument::Gauge => self.gauge = Some(tool),
+            Instrument::TestFan => self.test_fan = Some(tool),
+            Instrument::Hood => self.hood = Some(tool),
+            Instrument::Plate => self.plate = Some(tool),
+        }
+    }
+
+    /// The instruments that took the readings, each known by what it read, with the errors that the
+    /// fit counts and the mean of the noises.
+    pub fn seen(seen: &Observations) -> Kit {
+        let mut kit = Kit::NONE;
+        for o in &seen.list {
+            let Some(shared) = o.instrument else { continue };
+            let errors = &seen.instruments[shared];
+            let (instrument, ln_shown_over_true) = match o.seen {
+                Seen::Pressure { .. } => (Instrument::Gauge, 0.0),
+                Seen::TestFan { ln_shown_over_true } => (Instrument::TestFan, ln_shown_over_true),
+                Seen::Fan(_) | Seen::Register(_) => (Instrument::Hood, 0.0),
+                Seen::Handler => (Instrument::Plate, 0.0),
+                // Worked from tests whose instruments none of the candidates uses.
+                Seen::DuctLeak { .. } | Seen::Inflow { .. } => continue,
+            };
+            kit.set(
+                instrument,
+                Tool {
+                    shared: Some(shared),
+                    gain_sd: errors.gain_sd,
+                    offset_sd: errors.offset_sd,
+                    noise_sd: o.noise_sd,
+                    ln_shown_over_true,
+                },
+            );
+        }
+        kit
+    }
+}
+
+/// Why nothing may be drawn down now.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Forbids {
+    /// A fire burns or glows, or nobody looked.
+    Embers,
+    /// Material that may hold asbestos lies where air would be drawn from.
+    Asbestos,
+    /// Combustion results are missing or failed.
+    Combustion,
+}
+
+/// What the instruments and the moment allow.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Moment {
+    /// How house and instruments stand now.
+    pub stand: Stand,
+    /// Instruments.
+    pub kit: Kit,
+    /// Minutes of work.
+    pub minutes: Minutes,
+    /// Time left on site, min.
+    pub left_min: f64,
+    /// Why nothing may be drawn down; empty where it may.
+    pub forbids: Vec<Forbids>,
+    /// What was read so far: it tells something of the instruments' own errors and of the wind.
+    pub seen: Observations,
+    /// Barometric pressure, Pa.
+    pub pressure_pa: f64,
+    /// Seed of winds and errors.
+    pub seed: u64,
+}
+
+/// Time left where nobody says, min.
+pub const USUAL_LEFT_MIN: f64 = 30.0;
+
+impl Moment {
+    /// Everything as usual, every usual instrument, nothing forbidden, nothing read.
+    pub fn usual(house: &House) -> Moment {
+        Moment {
+            stand: Stand::usual(house),
+            kit: Kit::usual(),
+            minutes: Minutes::default(),
+            left_min: USUAL_LEFT_MIN,
+            forbids: Vec::new(),
+            seen: Observations::default(),
+            pressure_pa: crate::air::STANDARD_PRESSURE_PA,
+            seed: 1,
+        }
+    }
+}
