@@ -33,7 +33,8 @@ fn outdoor_particles_come_to_their_share() {
                 return_ducts: vec![],
                 pm25_efficiency: 0.5,
                 power_w: 0.0,
-                least_duty: 1.0,
+                intake_share: 0.0,
+            least_duty: 1.0,
             });
         }
         // Outdoors as warm as indoors: a concentration by volume is one by mass.
