@@ -48,6 +48,9 @@ pub enum Request {
         /// Every day of the year instead of the days that stand for it.
         #[serde(default)]
         every_day: bool,
+        /// Writes the hourly means of each plan as a table, one file a plan.
+        #[serde(default)]
+        hourly: bool,
     },
     /// Which reading to take next.
     Next,
@@ -208,11 +211,13 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     }
     if let Some(fit) = &out.data.fit {
         if all || matches!(request, Request::Plans { .. }) {
-            let (draws, every_day) = match request {
-                Request::Plans { draws, every_day } => (*draws, *every_day),
-                _ => (0, false),
+            let asked = match request {
+                Request::Plans { draws, every_day, hourly } => {
+                    open::PlansAsked { draws: *draws, every_day: *every_day, hourly: *hourly }
+                }
+                _ => open::PlansAsked::default(),
             };
-            out.data.plans = job.plans(fit, draws, every_day, listen, &mut out.stopped);
+            out.data.plans = job.plans(fit, asked, listen, &mut out.stopped);
         }
         if all || *request == Request::Next {
             out.data.next = job.next(fit);
@@ -223,6 +228,10 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     out.summary = present::summary(&job, &out.data, &words);
     if all && !out.stopped {
         out.documents = present::documents(&job, &out.data, &words, &inputs.now);
+        out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();
+    }
+    if let Some(compared) = &out.data.plans {
+        out.documents.extend(present::hourly(compared));
         out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();
     }
     out.diagnostics = job.take_diagnostics();

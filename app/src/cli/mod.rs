@@ -56,6 +56,9 @@ enum Command {
         /// Live every day of the year, not the days that stand for it (several times as long).
         #[arg(long)]
         every_day: bool,
+        /// Write the hourly means of each plan below `out/plans`.
+        #[arg(long)]
+        hourly: bool,
     },
     /// Which reading to take next.
     Next(OnJob),
@@ -115,8 +118,9 @@ pub(crate) fn run() -> ExitCode {
         Command::Work(on) => work::run(on, &Request::Work, quiet),
         Command::Results(on) => work::run(on, &Request::Results, quiet),
         Command::Fit(on) => work::run(on, &Request::Fit, quiet),
-        Command::Plans { on, draws, every_day } => {
-            work::run(on, &Request::Plans { draws: *draws, every_day: *every_day }, quiet)
+        Command::Plans { on, draws, every_day, hourly } => {
+            let request = Request::Plans { draws: *draws, every_day: *every_day, hourly: *hourly };
+            work::run(on, &request, quiet)
         }
         Command::Next(on) => work::run(on, &Request::Next, quiet),
         Command::Report(on) => work::run(on, &Request::Report, quiet),

@@ -111,8 +111,9 @@ impl Score {
     }
 }
 
-/// The value beyond which hours or days of a measure count.
-fn beyond(measure: Measure, own: Option<f64>, usual: &Thresholds) -> Option<f64> {
+/// The value beyond which hours or days of a measure count: its own, or the job's; nothing where the
+/// measure counts none.
+pub fn beyond(measure: Measure, own: Option<f64>, usual: &Thresholds) -> Option<f64> {
     measure.threshold()?;
     Some(own.unwrap_or(match measure {
         Measure::HumidHours => usual.damp_rh,
