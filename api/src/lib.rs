@@ -78,6 +78,8 @@ pub struct Progress {
     pub done: usize,
     /// Units in all; 0 where nobody knows.
     pub of: usize,
+    /// While plans are lived: the one that leads so far, 0 for the house as found.
+    pub leading: Option<usize>,
 }
 
 /// The caller's ear: told how far the work is, it may stop it.
@@ -241,6 +243,11 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
 /// The words of a job: its language, units and currency.
 pub fn words(inputs: &Inputs) -> Words {
     Job::open(inputs).words()
+}
+
+/// What a plan is called in a line: a letter, 0 for the house as found.
+pub fn plan_letter(index: usize, words: &Words) -> String {
+    present::called(index, words)
 }
 
 /// Words for messages where there is no job.

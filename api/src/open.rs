@@ -214,8 +214,8 @@ impl Job {
         let house = self.house.as_ref()?;
         let options = fit::Options { seed: self.documents.job.seed, ..fit::Options::default() };
         let mut hear = |p| match p {
-            fit::Progress::Optimum(done) => listen(Progress { what: "progress-fit", done, of: 0 }),
-            fit::Progress::Draws(done, of) => listen(Progress { what: "progress-fit", done, of }),
+            fit::Progress::Optimum(done) => listen(Progress { what: "progress-fit", done, of: 0, leading: None }),
+            fit::Progress::Draws(done, of) => listen(Progress { what: "progress-fit", done, of, leading: None }),
         };
         match fit::fit(house, &self.observations, options, &mut hear) {
             Ok(fit) => {
@@ -282,8 +282,9 @@ impl Job {
             hourly,
         };
         let around = Surroundings { place: &self.documents.job.place, weather };
-        let mut hear =
-            |p: plan::Progress| listen(Progress { what: "progress-plans", done: p.done, of: p.of });
+        let mut hear = |p: plan::Progress| {
+            listen(Progress { what: "progress-plans", done: p.done, of: p.of, leading: p.leading })
+        };
         let mut worked = plan::compare(house, &fit.draws, &self.planned, &scores, around, &options, &mut hear);
         if let Ok(compared) = &mut worked {
             for search in &self.searches {

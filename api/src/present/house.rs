@@ -99,8 +99,10 @@ fn complaint(
     let mut evidence = Vec::new();
     if let Some(compared) = &data.plans {
         let index = compared.scores.iter().position(|s| {
-            matches!(s.kind, engine::plan::ScoreKind::Of { measure, zone: z, from: f }
-                if measure == said.quantity.value && z == zone && f == from)
+            s.complaint.is_some()
+                && s.target == Some(said.limit.value)
+                && matches!(s.kind, engine::plan::ScoreKind::Of { measure, zone: z, .. }
+                    if measure == said.quantity.value && z == zone)
         });
         if let Some(s) = index {
             evidence.push(Evidence {

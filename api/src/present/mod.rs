@@ -65,7 +65,7 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
     data.results.iter().map(one).collect()
 }
 
-pub(crate) use plans::hourly;
+pub(crate) use plans::{called, hourly};
 
 /// The report of the house, or the certificate of each test where there is no house.
 pub(crate) fn documents(job: &Job, data: &Data, words: &Words, now: &str) -> Vec<File> {

@@ -105,7 +105,7 @@ pub(crate) fn plans(job: &Job, house: &House, compared: &Compared, words: &Words
 }
 
 /// What a plan is called in a line.
-fn called(i: usize, words: &Words) -> String {
+pub(crate) fn called(i: usize, words: &Words) -> String {
     if i == 0 { words.say("plans-as-found") } else { letter(i - 1) }
 }
 

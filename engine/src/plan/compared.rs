@@ -17,6 +17,9 @@ pub struct Scored {
     pub label: String,
     /// Held or released; nothing for the house as found.
     pub gate: Option<Gate>,
+    /// For a released plan the hash of what its release hangs on: combustion record, house, changes
+    /// ([`crate::gate::release`]).
+    pub release: Option<String>,
     /// First cost.
     pub price: Option<Estimate>,
     /// Cost a year without the first cost: energy, filters, service.
@@ -78,7 +81,8 @@ pub struct Compared {
     pub seed: u64,
     /// What every plan came to in every draw.
     pub draw_scores: DrawScores,
-    /// What the remaining doubt between the two best plans hangs on.
+    /// What the remaining doubt between the two best plans hangs on; nothing where one is best in every
+    /// draw, held ones counted.
     pub doubt: Option<Doubt>,
     /// What searches found.
     pub searches: Vec<Found>,
@@ -106,13 +110,15 @@ pub(super) fn merit(scores: &[Score], values: &[f64]) -> (f64, bool) {
     (weight, scores.iter().zip(values).all(|(s, v)| s.met(*v)))
 }
 
+/// The comparison, and the two plans between which doubt remains: the best, and the one that is best
+/// most often in the draws in which it is not; nothing where it is best in all, released or not.
 pub(super) fn tally(
     lived: &[Lived],
     plans: &[Planned],
     scores: &[Score],
     picked: &[usize],
     options: &Options,
-) -> Compared {
+) -> (Compared, Option<[usize; 2]>) {
     let (candidates, count) = (plans.len() + 1, picked.len());
     let at = |c: usize, d: usize| &lived[d * candidates + c];
     let plan = |c: usize| c.checked_sub(1).map(|p| &plans[p]);
@@ -156,6 +162,7 @@ pub(super) fn tally(
             name: plan(c).map_or_else(String::new, |p| p.name.clone()),
             label: plan(c).map_or_else(String::new, |p| p.label.clone()),
             gate: plan(c).map(|p| p.gate.clone()),
+            release: plan(c).and_then(|p| p.release.clone()),
             price: plan(c).and_then(|p| p.price).map(|(lo, hi)| {
                 Estimate::range(0.5 * (lo + hi), lo, hi, crate::fit::LEVEL, Quantity::Money)
             }),
@@ -186,6 +193,12 @@ pub(super) fn tally(
         .collect();
     let best =
         (0..candidates).filter(|c| released(*c)).max_by(|a, b| wins[*a].total_cmp(&wins[*b])).unwrap_or(0);
+    let others = (0..candidates).filter(|c| *c != best && wins_if[*c] + wins[*c] > 0.0);
+    let chance = |c: &usize| (wins[*c], wins_if[*c]);
+    let second = others.max_by(|a, b| {
+        let ((x, x_if), (y, y_if)) = (chance(a), chance(b));
+        x.total_cmp(&y).then(x_if.total_cmp(&y_if)).then(b.cmp(a))
+    });
     let mut diagnostics = crate::diag::Diagnostics::default();
     for d in lived.iter().flat_map(|l| &l.diagnostics.list) {
         // Every run says it with its own numbers; once is enough.
@@ -193,7 +206,7 @@ pub(super) fn tally(
             diagnostics.push(d.clone());
         }
     }
-    Compared {
+    let compared = Compared {
         scores: scores.to_vec(),
         plans: scored,
         best,
@@ -213,7 +226,8 @@ pub(super) fn tally(
         searches: Vec::new(),
         hourly: (0..candidates).filter_map(|c| at(c, 0).hourly.clone()).collect(),
         diagnostics,
-    }
+    };
+    (compared, second.map(|second| [best, second]))
 }
 
 /// What a difference of a quantity measures.

@@ -80,18 +80,8 @@ pub struct Doubt {
     pub hangs_on: Vec<Share>,
 }
 
-/// The doubt between the two plans that are most often best.
-pub(super) fn of(compared: &Compared, house: &House, draws: &[Vec<f64>]) -> Option<Doubt> {
-    let mut order: Vec<usize> = (0..compared.plans.len()).collect();
-    let chance = |c: usize| {
-        let p = &compared.plans[c];
-        (p.best_chance.unwrap_or(-1.0), p.best_if_released)
-    };
-    order.sort_by(|a, b| {
-        let (x, y) = (chance(*a), chance(*b));
-        y.0.total_cmp(&x.0).then(y.1.total_cmp(&x.1)).then(a.cmp(b))
-    });
-    let &[a, b] = order.get(..2)? else { return None };
+/// The doubt between two plans.
+pub(super) fn of(compared: &Compared, [a, b]: [usize; 2], house: &House, draws: &[Vec<f64>]) -> Option<Doubt> {
     let table = &compared.draw_scores;
     // The heaviest complaint that one of them solves in some draw and the other does not; else cost.
     let splits = |s: &usize| {

@@ -56,6 +56,9 @@ pub struct Progress {
     pub done: usize,
     /// Years in all.
     pub of: usize,
+    /// The plan that was best most often in the draws lived so far (0 is the house as found): a first
+    /// ranking that the rest of the draws may still turn.
+    pub leading: Option<usize>,
 }
 
 /// Draws that are lived, as indices of all of them: an even spread.
@@ -86,9 +89,14 @@ pub fn compare(
     let tasks: Vec<(usize, usize)> =
         (0..picked.len()).flat_map(|d| (0..count).map(move |c| (c, d))).collect();
     let bench = Bench { house, draws, scores, around, options };
-    let lived = bench.lived(&tasks, &picked, &|c| candidates[c], progress)?;
-    let mut compared = compared::tally(&lived, plans, scores, &picked, options);
-    compared.doubt = doubt::of(&compared, house, draws);
+    let leading = |lived: &[Lived]| {
+        let whole = lived.len() / count;
+        let so_far = || compared::tally(&lived[..whole * count], plans, scores, &picked[..whole], options);
+        (whole > 0).then(|| so_far().0.best)
+    };
+    let lived = bench.lived(&tasks, &picked, &|c| candidates[c], &leading, progress)?;
+    let (mut compared, runner_up) = compared::tally(&lived, plans, scores, &picked, options);
+    compared.doubt = runner_up.and_then(|pair| doubt::of(&compared, pair, house, draws));
     Ok(compared)
 }
 
@@ -109,6 +117,7 @@ impl Bench<'_> {
         tasks: &[(usize, usize)],
         picked: &[usize],
         changes: &(dyn Fn(usize) -> &'c [Change] + Sync),
+        leading: &dyn Fn(&[Lived]) -> Option<usize>,
         progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
     ) -> Result<Vec<Lived>, YearError> {
         let one = |&(c, d): &(usize, usize)| -> Result<Lived, YearError> {
@@ -119,7 +128,7 @@ impl Bench<'_> {
         };
         let mut lived: Vec<Lived> = Vec::with_capacity(tasks.len());
         for chunk in tasks.chunks(CHUNK) {
-            if progress(Progress { done: lived.len(), of: tasks.len() }).is_break() {
+            if progress(Progress { done: lived.len(), of: tasks.len(), leading: leading(&lived) }).is_break() {
                 return Err(YearError::Stopped { day_count: 0 });
             }
             for result in each(chunk, &one) {

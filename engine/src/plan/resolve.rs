@@ -26,6 +26,8 @@ pub struct Planned {
     pub changes: Vec<Change>,
     /// Held or released.
     pub gate: Gate,
+    /// For a released plan, what the release hangs on ([`gate::release`]).
+    pub release: Option<String>,
 }
 
 /// One change that a search may take.
@@ -91,6 +93,9 @@ pub fn resolve(
                 label: plan.label.clone(),
                 price: plan.price.or(cost.map(|c| c.0)),
                 yearly: cost.map_or((0.0, 0.0), |c| c.1),
+                release: gate::work_scope(&plan.name.value, &changes, house, record)
+                    .ok()
+                    .map(|scope| scope.release().to_owned()),
                 gate: gate::judge(&changes, house, record),
                 changes,
             })

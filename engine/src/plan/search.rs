@@ -201,7 +201,7 @@ impl Bench<'_> {
         let picked = picked(self.options.draws, self.draws.len());
         let tasks: Vec<(usize, usize)> =
             (0..field.len()).flat_map(|c| (0..picked.len()).map(move |d| (c, d))).collect();
-        let mut lived = self.lived(&tasks, &picked, &|c| field[c].changes.as_slice(), progress)?.into_iter();
+        let mut lived = self.lived(&tasks, &picked, &|c| field[c].changes.as_slice(), &|_| None, progress)?.into_iter();
         Ok(field.iter().map(|_| lived.by_ref().take(picked.len()).collect()).collect())
     }
 }

@@ -407,7 +407,11 @@ cli-needs-attention = { $count ->
 progress-fit = fitting the house to the readings
 # $done, $of
 progress-draws = drawing houses that the readings allow: { $done } of { $of }
-progress-plans = living the plans through the year: { $done } of { $of }
+# $leading: "none" where nobody knows yet
+progress-plans = living the plans through the year: { $done } of { $of }{ $leading ->
+        [none] {""}
+       *[other] {"; "}so far the best: { $leading }
+    }
 cli-safety = Safety
 cli-tightness = How tight the house is
 cli-plans = Plans

@@ -407,7 +407,11 @@ cli-needs-attention = { $count ->
 progress-fit = ajustando la casa a las lecturas
 # $done, $of
 progress-draws = sorteando casas que las lecturas permiten: { $done } de { $of }
-progress-plans = viviendo los planes a lo largo del año: { $done } de { $of }
+# $leading: "none" where nobody knows yet
+progress-plans = viviendo los planes a lo largo del año: { $done } de { $of }{ $leading ->
+        [none] {""}
+       *[other] {"; "}el mejor hasta ahora: { $leading }
+    }
 cli-safety = Seguridad
 cli-tightness = Qué tan hermética es la casa
 cli-plans = Planes
