@@ -11,6 +11,8 @@ mod field;
 mod gate_tests;
 mod open;
 pub mod phone;
+#[cfg(test)]
+mod plans_tests;
 mod present;
 mod schema;
 mod starter;
