@@ -214,8 +214,12 @@ impl Job {
         let house = self.house.as_ref()?;
         let options = fit::Options { seed: self.documents.job.seed, ..fit::Options::default() };
         let mut hear = |p| match p {
-            fit::Progress::Optimum(done) => listen(Progress { what: "progress-fit", done, of: 0, leading: None }),
-            fit::Progress::Draws(done, of) => listen(Progress { what: "progress-fit", done, of, leading: None }),
+            fit::Progress::Optimum(done) => {
+                listen(Progress { what: "progress-fit", done, of: 0, leading: None })
+            }
+            fit::Progress::Draws(done, of) => {
+                listen(Progress { what: "progress-fit", done, of, leading: None })
+            }
         };
         match fit::fit(house, &self.observations, options, &mut hear) {
             Ok(fit) => {
@@ -285,7 +289,8 @@ impl Job {
         let mut hear = |p: plan::Progress| {
             listen(Progress { what: "progress-plans", done: p.done, of: p.of, leading: p.leading })
         };
-        let mut worked = plan::compare(house, &fit.draws, &self.planned, &scores, around, &options, &mut hear);
+        let mut worked =
+            plan::compare(house, &fit.draws, &self.planned, &scores, around, &options, &mut hear);
         if let Ok(compared) = &mut worked {
             for search in &self.searches {
                 let record = self.record.as_ref();
@@ -394,10 +399,8 @@ pub(crate) struct PlansAsked {
 }
 
 fn searches(documents: &Documents, house: &House, sink: &Sink) -> Vec<Searched> {
-    let text = engine::doc::plans::Plans {
-        plans: documents.plans.clone(),
-        searches: documents.searches.clone(),
-    };
+    let text =
+        engine::doc::plans::Plans { plans: documents.plans.clone(), searches: documents.searches.clone() };
     plan::resolve_searches(&text, &documents.job.prices, house, sink)
 }
 

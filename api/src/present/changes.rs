@@ -16,7 +16,8 @@ pub(crate) fn change(change: &Change, house: &House, words: &Words) -> String {
         let parts = house.parts.iter().map(|p| (&p.name, &p.label));
         let filters = house.params.iter().map(|p| (&p.name, &p.label));
         let appliances = house.appliances.iter().map(|a| (&a.name, &a.label));
-        let mut all = zones.chain(leaks).chain(doors).chain(fans).chain(appliances).chain(parts).chain(filters);
+        let mut all =
+            zones.chain(leaks).chain(doors).chain(fans).chain(appliances).chain(parts).chain(filters);
         all.find(|(n, _)| n.as_str() == name).map_or_else(|| name.to_owned(), |(_, label)| label.clone())
     };
     let say = |key: &str, args: &[(&'static str, String)]| {
@@ -143,11 +144,7 @@ pub(crate) fn change(change: &Change, house: &House, words: &Words) -> String {
         }
         Change::CloseCrawl { zone, removes, cover } => say(
             "change-close-crawl",
-            &[
-                ("zone", named(&zone.value)),
-                ("share", share(*removes)),
-                ("cover", words.percent(*cover)),
-            ],
+            &[("zone", named(&zone.value)), ("share", share(*removes)), ("cover", words.percent(*cover))],
         ),
         Change::Drain { zone, cuts } => {
             say("change-drain", &[("zone", named(&zone.value)), ("share", words.percent(*cuts))])

@@ -124,11 +124,15 @@ pub(crate) fn score(score: &Score, house: &House, words: &Words) -> String {
             measure(what, house, zone, (None, gas), words)
         }
         ScoreKind::Of { measure: what, zone, .. } => measure(what, house, zone, (score.beyond, None), words),
-        ScoreKind::PersonPm25 { people: k } => words.text("score-person-pm25", &[("people", people(k).into())]),
+        ScoreKind::PersonPm25 { people: k } => {
+            words.text("score-person-pm25", &[("people", people(k).into())])
+        }
         ScoreKind::PersonCo2 { people: k } => words.text("score-person-co2", &[("people", people(k).into())]),
         ScoreKind::RelativeExposure => words.say("score-relative-exposure"),
         ScoreKind::HighestNowCast { zone } => words.text("score-now-cast", &[("zone", zone_of(zone).into())]),
-        ScoreKind::SoilPressure { zone } => words.text("score-soil-pressure", &[("zone", zone_of(zone).into())]),
+        ScoreKind::SoilPressure { zone } => {
+            words.text("score-soil-pressure", &[("zone", zone_of(zone).into())])
+        }
         ScoreKind::AppliancePressure => words.say("score-appliance-pressure"),
         ScoreKind::PeakHeating => words.say("score-peak-heating"),
         ScoreKind::PeakCooling => words.say("score-peak-cooling"),

@@ -174,11 +174,7 @@ fn searched(job: &Job, house: &House, found: &Found, words: &Words) -> Vec<Strin
     let ran = found.rounds.first().map_or(0, |r| r.ran);
     let mut out = vec![words.text(
         "search-found",
-        &[
-            ("label", found.label.as_str().into()),
-            ("ran", ran.into()),
-            ("years", found.years.into()),
-        ],
+        &[("label", found.label.as_str().into()), ("ran", ran.into()), ("years", found.years.into())],
     )];
     for c in &found.kept {
         let one = |(k, setting): (&usize, &Option<f64>)| {
@@ -192,10 +188,7 @@ fn searched(job: &Job, house: &House, found: &Found, words: &Words) -> Vec<Strin
             match setting.zip(quantity) {
                 Some((si, quantity)) => words.text(
                     "search-setting",
-                    &[
-                        ("change", text.into()),
-                        ("value", words.about(si, quantity, Show::default()).into()),
-                    ],
+                    &[("change", text.into()), ("value", words.about(si, quantity, Show::default()).into())],
                 ),
                 None => text,
             }
@@ -220,9 +213,7 @@ fn searched(job: &Job, house: &House, found: &Found, words: &Words) -> Vec<Strin
 pub(crate) fn hourly(compared: &Compared) -> Vec<File> {
     let named = compared.hourly.iter().zip(&compared.plans);
     let name = |n: &str| if n.is_empty() { "as-found".to_owned() } else { n.to_owned() };
-    named
-        .map(|(h, p)| File { name: format!("plans/{}.csv", name(&p.name)), text: table(h) })
-        .collect()
+    named.map(|(h, p)| File { name: format!("plans/{}.csv", name(&p.name)), text: table(h) }).collect()
 }
 
 /// Columns with their units in the header, as every table of numbers here.

@@ -27,6 +27,8 @@ pub struct Plan {
     pub changes: Vec<Sp<Change>>,
     /// For each change, what it is paid by.
     pub paid: Vec<Paid>,
+    /// Whether every change could be read: a plan without one of them is another plan.
+    pub whole: bool,
 }
 
 /// What a change costs, as a name in the user's book of prices and how often.

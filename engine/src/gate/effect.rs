@@ -40,8 +40,9 @@ pub fn effect(change: &Change, house: &House) -> Option<Effect> {
         Change::SealDucts { .. } | Change::Mixing { .. } | Change::Intake { .. } => {
             Some(Effect::ChangesDuctBalance)
         }
-        Change::Filter { merv, drop_pa, .. } => (drop_pa.is_some() || merv.is_some_and(|m| m >= FINE_MERV))
-            .then_some(Effect::ChangesDuctBalance),
+        Change::Filter { merv, drop_pa, .. } => {
+            (drop_pa.is_some() || merv.is_some_and(|m| m >= FINE_MERV)).then_some(Effect::ChangesDuctBalance)
+        }
         Change::Speed { what, .. } if what.value == "air_handler" => Some(Effect::ChangesDuctBalance),
         Change::Speed { what, to } => of_fan(fan(&what.value)?, *to > 1.0),
         // Other hours are more hours, unless it never runs again.

@@ -221,11 +221,9 @@ pub fn work_scope(
     record: Option<&Record>,
 ) -> Result<WorkScope, Vec<Reason>> {
     match judge(changes, house, record) {
-        Gate::Released { conditions } => Ok(WorkScope {
-            plan: plan.to_owned(),
-            conditions,
-            release: release(changes, house, record),
-        }),
+        Gate::Released { conditions } => {
+            Ok(WorkScope { plan: plan.to_owned(), conditions, release: release(changes, house, record) })
+        }
         Gate::Held { reasons } => Err(reasons),
     }
 }
@@ -476,13 +474,7 @@ mod tests {
             ),
             (hood, Some(AddsExhaust)),
             (
-                Change::Supply {
-                    to: main(),
-                    flow_m3_s: 0.02,
-                    power_w: 10.0,
-                    pm25: 0.0,
-                    when: When::Always,
-                },
+                Change::Supply { to: main(), flow_m3_s: 0.02, power_w: 10.0, pm25: 0.0, when: When::Always },
                 None,
             ),
             (balanced, Some(AddsExhaust)),

@@ -177,13 +177,7 @@ pub(super) fn outdoor_leaks<'h>(house: &'h House, zone: &str) -> impl Iterator<I
         .map(|(i, _)| i)
 }
 
-fn filter(
-    house: &mut House,
-    theta: &mut [f64],
-    what: Option<&Sp<String>>,
-    pm25: f64,
-    drop_pa: Option<f64>,
-) {
+fn filter(house: &mut House, theta: &mut [f64], what: Option<&Sp<String>>, pm25: f64, drop_pa: Option<f64>) {
     let Some(what) = what else {
         if let Some(h) = &mut house.air_handler {
             h.text.filter_pm25 = pm25;

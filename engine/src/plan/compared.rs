@@ -163,9 +163,9 @@ pub(super) fn tally(
             label: plan(c).map_or_else(String::new, |p| p.label.clone()),
             gate: plan(c).map(|p| p.gate.clone()),
             release: plan(c).and_then(|p| p.release.clone()),
-            price: plan(c).and_then(|p| p.price).map(|(lo, hi)| {
-                Estimate::range(0.5 * (lo + hi), lo, hi, crate::fit::LEVEL, Quantity::Money)
-            }),
+            price: plan(c)
+                .and_then(|p| p.price)
+                .map(|(lo, hi)| Estimate::range(0.5 * (lo + hi), lo, hi, crate::fit::LEVEL, Quantity::Money)),
             running_cost: estimate(over(&|d| running(c, d)), Quantity::Money),
             yearly_cost: estimate(over(&|d| cost(c, d)), Quantity::Money),
             values: scores

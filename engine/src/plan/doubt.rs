@@ -81,7 +81,12 @@ pub struct Doubt {
 }
 
 /// The doubt between two plans.
-pub(super) fn of(compared: &Compared, [a, b]: [usize; 2], house: &House, draws: &[Vec<f64>]) -> Option<Doubt> {
+pub(super) fn of(
+    compared: &Compared,
+    [a, b]: [usize; 2],
+    house: &House,
+    draws: &[Vec<f64>],
+) -> Option<Doubt> {
     let table = &compared.draw_scores;
     // The heaviest complaint that one of them solves in some draw and the other does not; else cost.
     let splits = |s: &usize| {

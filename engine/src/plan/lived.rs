@@ -113,13 +113,7 @@ pub(super) struct Hours<'a> {
 }
 
 impl<'a> Hours<'a> {
-    fn new(
-        model: &'a Model,
-        year: &'a Year,
-        weather: &'a Weather,
-        days: &Days,
-        people: f64,
-    ) -> Hours<'a> {
+    fn new(model: &'a Model, year: &'a Year, weather: &'a Weather, days: &Days, people: f64) -> Hours<'a> {
         let days = match days {
             Days::All => (0..DAYS).map(|d| (d, 1.0)).collect(),
             Days::Picked(picked) => picked.iter().map(|p| (p.day, p.weight)).collect(),
@@ -133,7 +127,10 @@ impl<'a> Hours<'a> {
 
     /// Each hour: its place in the series, its hour of the day, the days it stands for.
     fn each(&self) -> impl Iterator<Item = (usize, usize, f64)> {
-        self.days.iter().enumerate().flat_map(|(d, (_, weight))| (0..24).map(move |h| (24 * d + h, h, *weight)))
+        self.days
+            .iter()
+            .enumerate()
+            .flat_map(|(d, (_, weight))| (0..24).map(move |h| (24 * d + h, h, *weight)))
     }
 
     fn outdoor_k(&self, hour: usize) -> f64 {
@@ -175,9 +172,11 @@ impl<'a> Hours<'a> {
     pub(super) fn pm25_days(&self, zone: usize, limit_kg_m3: f64) -> f64 {
         let Some(series) = self.series(zone) else { return f64::NAN };
         let all: f64 = self.days.iter().map(|d| d.1).sum();
-        let over = self.days.iter().zip(series.pm25_kg_m3.chunks(24)).filter(|(_, day)| {
-            day.iter().sum::<f64>() / day.len() as f64 > limit_kg_m3
-        });
+        let over = self
+            .days
+            .iter()
+            .zip(series.pm25_kg_m3.chunks(24))
+            .filter(|(_, day)| day.iter().sum::<f64>() / day.len() as f64 > limit_kg_m3);
         over.map(|((_, weight), _)| weight).sum::<f64>() / all
     }
 

@@ -128,7 +128,8 @@ impl Bench<'_> {
         };
         let mut lived: Vec<Lived> = Vec::with_capacity(tasks.len());
         for chunk in tasks.chunks(CHUNK) {
-            if progress(Progress { done: lived.len(), of: tasks.len(), leading: leading(&lived) }).is_break() {
+            if progress(Progress { done: lived.len(), of: tasks.len(), leading: leading(&lived) }).is_break()
+            {
                 return Err(YearError::Stopped { day_count: 0 });
             }
             for result in each(chunk, &one) {

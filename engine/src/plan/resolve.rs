@@ -215,6 +215,10 @@ fn with_base<'p>(
         say(Diagnostic::error(code::P101).at(plan.name.span.clone()).arg("plan", plan.name.value.as_str()));
         return None;
     }
+    // What could not be read was said.
+    if !plan.whole {
+        return None;
+    }
     let (mut changes, mut paid) = (Vec::new(), Vec::new());
     if let Some(base) = &plan.extends {
         let Some(found) = plans.iter().find(|p| p.name.value == base.value) else {
@@ -273,10 +277,7 @@ fn check(change: &Sp<Change>, house: &House, say: &Say<'_>) -> bool {
     let there = |is: bool, thing: &'static str, zone: &Sp<String>| {
         if !is {
             let label = house.zone(&zone.value).map_or(zone.value.as_str(), |z| &house.zones[z].label);
-            say(Diagnostic::error(code::P105)
-                .at(zone.span.clone())
-                .arg("thing", thing)
-                .arg("zone", label));
+            say(Diagnostic::error(code::P105).at(zone.span.clone()).arg("thing", thing).arg("zone", label));
         }
         is
     };
@@ -350,9 +351,8 @@ fn check(change: &Sp<Change>, house: &House, say: &Say<'_>) -> bool {
             surface_there(surface, *area_m2, house, say) & at.as_ref().is_none_or(lit)
         }
         Change::Shade { zone: at, face, .. } => {
-            let here = |w: &crate::doc::house::Window| {
-                w.zone.value == at.value && face.is_none_or(|f| f == w.face)
-            };
+            let here =
+                |w: &crate::doc::house::Window| w.zone.value == at.value && face.is_none_or(|f| f == w.face);
             zone(at) && there(house.text.windows.iter().any(here), "window", at)
         }
         Change::GroundCover { zone: at, .. } | Change::Drain { zone: at, .. } => {
@@ -364,9 +364,8 @@ fn check(change: &Sp<Change>, house: &House, say: &Say<'_>) -> bool {
             zone(at) && there(after::outdoor_leaks(house, &at.value).next().is_some(), "vents", at)
         }
         Change::VentDryer { zone: at, .. } => {
-            let here = |d: &crate::doc::house::ClothesDryer| {
-                d.zone.value == at.value && d.flow_m3_s.is_none()
-            };
+            let here =
+                |d: &crate::doc::house::ClothesDryer| d.zone.value == at.value && d.flow_m3_s.is_none();
             let is = house.text.machines.clothes_dryers.iter().any(here);
             zone(at) && there(is, "dryer", at)
         }

@@ -122,8 +122,7 @@ pub fn run(
         let bench = Bench { house, draws, scores, around, options: how };
         lived = bench.race(&field, progress)?;
         found.years += field.len() * how.draws.min(draws.len());
-        let costs: Vec<Vec<f64>> =
-            field.iter().zip(&lived).map(|(r, l)| costs(r, l, options)).collect();
+        let costs: Vec<Vec<f64>> = field.iter().zip(&lived).map(|(r, l)| costs(r, l, options)).collect();
         let keep: Vec<bool> = (0..field.len())
             .map(|c| !(0..field.len()).any(|other| other != c && beats(scores, &lived, &costs, other, c)))
             .collect();
@@ -142,7 +141,8 @@ pub fn run(
     }
     let bench = Bench { house, draws, scores, around, options: &last };
     // Not beaten in the middle values.
-    let middles: Vec<Vec<f64>> = field.iter().zip(&lived).map(|(r, l)| middle(r, l, scores, options)).collect();
+    let middles: Vec<Vec<f64>> =
+        field.iter().zip(&lived).map(|(r, l)| middle(r, l, scores, options)).collect();
     let keep: Vec<bool> = (0..field.len())
         .map(|c| !(0..field.len()).any(|o| o != c && dominates(&middles[o], &middles[c], o < c)))
         .collect();
@@ -168,8 +168,7 @@ fn retain<T>(list: &mut Vec<T>, keep: &[bool]) {
 }
 
 fn runner(search: &Searched, taken: Vec<usize>) -> Runner {
-    let settings =
-        taken.iter().map(|k| search.choices[*k].vary.map(|(lo, hi)| 0.5 * (lo + hi))).collect();
+    let settings = taken.iter().map(|k| search.choices[*k].vary.map(|(lo, hi)| 0.5 * (lo + hi))).collect();
     let mut price = search.base_price.or(search.base.is_empty().then_some(((0.0, 0.0), (0.0, 0.0))));
     for k in &taken {
         price = price.zip(search.choices[*k].price).map(|(a, b)| {
@@ -201,7 +200,8 @@ impl Bench<'_> {
         let picked = picked(self.options.draws, self.draws.len());
         let tasks: Vec<(usize, usize)> =
             (0..field.len()).flat_map(|c| (0..picked.len()).map(move |d| (c, d))).collect();
-        let mut lived = self.lived(&tasks, &picked, &|c| field[c].changes.as_slice(), &|_| None, progress)?.into_iter();
+        let mut lived =
+            self.lived(&tasks, &picked, &|c| field[c].changes.as_slice(), &|_| None, progress)?.into_iter();
         Ok(field.iter().map(|_| lived.by_ref().take(picked.len()).collect()).collect())
     }
 }
@@ -211,7 +211,9 @@ fn costs(runner: &Runner, lived: &[Lived], options: &Options) -> Vec<f64> {
     let of = |(d, l): (usize, &Lived)| {
         let luck = Luck { seed: options.seed, draw: d };
         let (first, yearly) = runner.price.unwrap_or_default();
-        l.energy_cost + luck.within("search/year", yearly) + luck.within("search", first) / options.years_of_cost
+        l.energy_cost
+            + luck.within("search/year", yearly)
+            + luck.within("search", first) / options.years_of_cost
     };
     lived.iter().enumerate().map(of).collect()
 }
@@ -339,9 +341,7 @@ fn combination(
         values: scores
             .iter()
             .enumerate()
-            .map(|(s, score)| {
-                estimate(lived.iter().map(|l| l.values[s]).collect(), score.kind.quantity())
-            })
+            .map(|(s, score)| estimate(lived.iter().map(|l| l.values[s]).collect(), score.kind.quantity()))
             .collect(),
         all_met,
         solved,

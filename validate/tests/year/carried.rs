@@ -34,7 +34,7 @@ fn outdoor_particles_come_to_their_share() {
                 pm25_efficiency: 0.5,
                 power_w: 0.0,
                 intake_share: 0.0,
-            least_duty: 1.0,
+                least_duty: 1.0,
             });
         }
         // Outdoors as warm as indoors: a concentration by volume is one by mass.

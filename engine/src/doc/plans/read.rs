@@ -37,13 +37,14 @@ type Named<'a, 't> = (Sp<String>, Tab<'a, 't>);
 
 fn plan((name, t): &Named<'_, '_>, sizes: &[Named<'_, '_>]) -> Plan {
     let price = t.range_as_written("price", Q::Money);
-    let read = t.list("change");
-    let read = read.iter().filter_map(|c| {
+    let written = t.list("change");
+    let read = written.iter().filter_map(|c| {
         let (value, paid) = change(c, sizes)?;
         Some((Sp { value, span: c.span() }, paid))
     });
-    let (changes, paid) = read.unzip();
+    let (changes, paid): (Vec<_>, Vec<_>) = read.unzip();
     Plan {
+        whole: changes.len() == written.len(),
         name: name.clone(),
         label: t.text("label").map_or_else(|| name.value.replace('_', " "), |l| l.value),
         extends: t.text("extends"),
@@ -187,8 +188,11 @@ fn change(t: &Tab<'_, '_>, sizes: &[Named<'_, '_>]) -> Option<(Change, Paid)> {
     });
     let price = t.text("price");
     let count = t.number("count").filter(|c| t.within("count", c, Q::Number, 0.0..=10_000.0));
-    let paid =
-        Paid { must: price.is_some(), by: price.or_else(|| named.clone()), count: count.map_or(1.0, |c| c.value) };
+    let paid = Paid {
+        must: price.is_some(),
+        by: price.or_else(|| named.clone()),
+        count: count.map_or(1.0, |c| c.value),
+    };
     let verb = verb?;
     if let (Some(size), Some(named)) = (size, &named)
         && size.choice("do", Verb::CHOICES).map(|v| v.value) != Some(verb.value)
