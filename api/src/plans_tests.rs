@@ -409,3 +409,23 @@ fn complaints_of_every_measure_are_scored() {
     assert!((of(Measure::CoolHours).unwrap() - 288.706).abs() < 1e-3);
     assert!((of(Measure::Pm25Days).unwrap() - 15e-9).abs() < 1e-18);
 }
+
+/// The examples of the documents' page are read without a fault, in the demonstration house.
+#[test]
+fn the_page_of_the_plans_document_holds() {
+    let page = include_str!("../../docs/PLANS.md");
+    let blocks: Vec<&str> =
+        page.split("```toml\n").skip(1).map(|b| b.split("```").next().unwrap()).collect();
+    let [plans, prices, searches] = blocks[..] else { panic!("{} blocks", blocks.len()) };
+    let text = plans.replace("format = 1", "") + searches;
+    let mut job = job(&text, &format!("\n{prices}"), |t| t);
+    let found = job.take_diagnostics();
+    assert!(found.list.iter().all(|d| d.severity != engine::diag::Severity::Error), "{:?}", found.list);
+    assert_eq!((job.planned.len(), job.searches.len()), (2, 1));
+    // None, three alone, and two pairs that are not of one group.
+    assert_eq!(job.searches[0].combinations().len(), 6);
+    // Every change has its row.
+    for (verb, _) in engine::doc::plans::Verb::CHOICES {
+        assert!(page.contains(&format!("`{verb}`")), "{verb}");
+    }
+}
