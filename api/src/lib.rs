@@ -13,6 +13,8 @@ mod log_posterior;
 mod next;
 mod open;
 pub mod phone;
+#[cfg(test)]
+mod plans_tests;
 mod present;
 mod schema;
 mod starter;
@@ -55,6 +57,9 @@ pub enum Request {
         /// Every day of the year instead of the days that stand for it.
         #[serde(default)]
         every_day: bool,
+        /// Writes the hourly means of each plan as a table, one file a plan.
+        #[serde(default)]
+        hourly: bool,
     },
     /// What each room needs on the design days against what its registers bring.
     Rooms,
@@ -92,6 +97,8 @@ pub struct Progress {
     pub done: usize,
     /// Units in all; 0 where nobody knows.
     pub of: usize,
+    /// While plans are lived: the one that leads so far, 0 for the house as found.
+    pub leading: Option<usize>,
 }
 
 /// The caller's ear: told how far the work is, it may stop it.
@@ -229,11 +236,13 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     }
     if let Some(fit) = &out.data.fit {
         if all || matches!(request, Request::Plans { .. }) {
-            let (draws, every_day) = match request {
-                Request::Plans { draws, every_day } => (*draws, *every_day),
-                _ => (0, false),
+            let asked = match request {
+                Request::Plans { draws, every_day, hourly } => {
+                    open::PlansAsked { draws: *draws, every_day: *every_day, hourly: *hourly }
+                }
+                _ => open::PlansAsked::default(),
             };
-            out.data.plans = job.plans(fit, draws, every_day, listen, &mut out.stopped);
+            out.data.plans = job.plans(fit, asked, listen, &mut out.stopped);
         }
         if all || *request == Request::Rooms {
             out.data.rooms = job.rooms(fit, !all);
@@ -258,6 +267,9 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     } else if all {
         out.documents.splice(0..0, present::documents(&job, &out.data, &words, &inputs.now));
     }
+    if let Some(compared) = out.data.plans.as_ref().filter(|_| !out.stopped) {
+        out.documents.extend(present::hourly(compared));
+    }
     out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();
     out.diagnostics = job.take_diagnostics();
     out
@@ -266,6 +278,11 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
 /// The words of a job: its language, units and currency.
 pub fn words(inputs: &Inputs) -> Words {
     Job::open(inputs).words()
+}
+
+/// What a plan is called in a line: a letter, 0 for the house as found.
+pub fn plan_letter(index: usize, words: &Words) -> String {
+    present::called(index, words)
 }
 
 /// Words for messages where there is no job.

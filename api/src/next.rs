@@ -4,7 +4,7 @@ use crate::{File, Inputs, Job};
 use engine::diag::{Diagnostic, Span, code};
 use engine::doc::Sp;
 use engine::doc::job::{Complaint, Measure};
-use engine::doc::plans::Change;
+use engine::doc::plans::{Change, When};
 use engine::fit::Fit;
 use engine::gate::{self, Gate, Reason};
 use engine::house::{self, House};
@@ -30,11 +30,9 @@ pub(crate) struct Lived {
 
 /// What the plans of a run say of each draw, as a document.
 pub(crate) fn keep(job: &Job, fit: &Fit, compared: &Compared) -> Option<File> {
-    let count = compared.best_by_draw.len();
-    // The draws that were lived: an even spread over those of the fit.
-    let best = compared.best_by_draw.iter().enumerate().map(|(i, b)| (i * fit.draws.len() / count, *b));
-    let lived =
-        Lived { inputs: job.inputs_hash.clone(), draws_of_fit: fit.draws.len(), best: best.collect() };
+    let of = &compared.draw_scores;
+    let best = of.draws.iter().copied().zip(of.best.iter().copied()).collect();
+    let lived = Lived { inputs: job.inputs_hash.clone(), draws_of_fit: fit.draws.len(), best };
     let text = serde_json::to_string(&lived).ok()?;
     Some(File { name: KEPT.to_owned(), text: text + "\n" })
 }
@@ -52,10 +50,17 @@ fn question_of(complaint: &Complaint, house: &House) -> Option<Question> {
     match complaint.quantity.value {
         Measure::AirFrom => zone(&complaint.from).map(|zone| Question::AirFrom { zone }),
         Measure::Co2AtNight => zone(&complaint.zone).map(|zone| Question::RoomAir { zone }),
-        Measure::HumidHours => Some(Question::AirChange { season: Season::Summer }),
-        Measure::DryHours | Measure::Pm25 | Measure::OutdoorAir => {
-            Some(Question::AirChange { season: Season::Winter })
-        }
+        Measure::Co2Hours => zone(&complaint.zone).map(|zone| Question::RoomAir { zone }),
+        Measure::HumidHours | Measure::WarmHours => Some(Question::AirChange { season: Season::Summer }),
+        Measure::DryHours
+        | Measure::Pm25
+        | Measure::Pm25OverOutdoors
+        | Measure::Pm25Days
+        | Measure::OutdoorAir
+        | Measure::MouldIndex
+        | Measure::CondensingHours
+        | Measure::Gas
+        | Measure::CoolHours => Some(Question::AirChange { season: Season::Winter }),
     }
 }
 
@@ -87,7 +92,7 @@ impl Job {
         if let Some(house) = &self.house {
             // A test fan takes air out as an exhaust does.
             let from = Sp { value: String::new(), span: Span::new("job.toml", 0..0) };
-            let exhaust = Change::Exhaust { from, flow_m3_s: 1.0, power_w: 0.0, runs_s: Vec::new() };
+            let exhaust = Change::Exhaust { from, flow_m3_s: 1.0, power_w: 0.0, when: When::Always };
             if let Gate::Held { reasons: why } = gate::judge(&[exhaust], house, self.record.as_ref()) {
                 forbids.push(Forbids::Combustion);
                 reasons = why;

@@ -12,7 +12,7 @@ use engine::fit::{self, Fit};
 use engine::gate::{self, Record};
 use engine::house::{self, House};
 use engine::plan::model::Surroundings;
-use engine::plan::{self, Compared, Planned, RoomsDay};
+use engine::plan::{self, Compared, Planned, RoomsDay, Searched};
 use engine::procedure::combustion;
 use engine::procedure::envelope::{Comparison, EnvelopeResult};
 use engine::procedure::verdict::Verdict;
@@ -74,6 +74,8 @@ pub struct Job {
     pub series: Vec<Series>,
     /// The plans, resolved.
     pub planned: Vec<Planned>,
+    /// Searches, ready to run.
+    pub searches: Vec<Searched>,
     /// Hash over all input files.
     pub inputs_hash: String,
     sink: Sink,
@@ -108,8 +110,9 @@ impl Job {
         });
         let planned = house
             .as_ref()
-            .map(|h| plan::resolve(&documents.plans, h, record.as_ref(), &sink))
+            .map(|h| plan::resolve(&documents.plans, &documents.job.prices, h, record.as_ref(), &sink))
             .unwrap_or_default();
+        let searches = house.as_ref().map(|h| searches(&documents, h, &sink)).unwrap_or_default();
         if let Some(h) = &house {
             check_complaints(h, &documents, &sink);
         }
@@ -123,6 +126,7 @@ impl Job {
             observations,
             series,
             planned,
+            searches,
             inputs_hash: hash(&inputs.files),
             sink,
         }
@@ -220,8 +224,12 @@ impl Job {
             ..fit::Options::default()
         };
         let mut hear = |p| match p {
-            fit::Progress::Optimum(done) => listen(Progress { what: "progress-fit", done, of: 0 }),
-            fit::Progress::Draws(done, of) => listen(Progress { what: "progress-fit", done, of }),
+            fit::Progress::Optimum(done) => {
+                listen(Progress { what: "progress-fit", done, of: 0, leading: None })
+            }
+            fit::Progress::Draws(done, of) => {
+                listen(Progress { what: "progress-fit", done, of, leading: None })
+            }
         };
         match fit::fit(house, &self.observations, options, &mut hear) {
             Ok(fit) => {
@@ -310,16 +318,15 @@ impl Job {
     }
 
     /// Lives the plans through the year.
-    pub fn plans(
+    pub(crate) fn plans(
         &self,
         fit: &Fit,
-        draws: usize,
-        every_day: bool,
+        asked: PlansAsked,
         listen: &mut Listen<'_>,
         stopped: &mut bool,
     ) -> Option<Compared> {
         let house = self.house.as_ref()?;
-        if self.planned.is_empty() {
+        if self.planned.is_empty() && self.searches.is_empty() {
             return None;
         }
         let Some(weather) = &self.weather else {
@@ -328,18 +335,36 @@ impl Job {
             }
             return None;
         };
-        let scores = plan::score_list(house, &self.documents.job.complaints);
+        let scores = plan::score_list(house, &self.documents.job);
+        let PlansAsked { draws, every_day, hourly } = asked;
         let options = plan::Options {
             draws: if draws == 0 { PLAN_DRAWS } else { draws },
             days: if every_day { Days::All } else { Days::Picked(weather.stratified_days(PLAN_DAYS)) },
             inner_step_s: PLAN_STEP_S,
             years_of_cost: self.documents.job.years_of_cost,
             seed: self.documents.job.seed,
+            people: self.people(house),
+            hourly,
         };
         let around = Surroundings { place: &self.documents.job.place, weather };
-        let mut hear =
-            |p: plan::Progress| listen(Progress { what: "progress-plans", done: p.done, of: p.of });
-        match plan::compare(house, &fit.draws, &self.planned, &scores, around, &options, &mut hear) {
+        let mut hear = |p: plan::Progress| {
+            listen(Progress { what: "progress-plans", done: p.done, of: p.of, leading: p.leading })
+        };
+        let mut worked =
+            plan::compare(house, &fit.draws, &self.planned, &scores, around, &options, &mut hear);
+        if let Ok(compared) = &mut worked {
+            for search in &self.searches {
+                let record = self.record.as_ref();
+                match plan::search(house, &fit.draws, search, &scores, record, around, &options, &mut hear) {
+                    Ok(found) => compared.searches.push(found),
+                    Err(error) => {
+                        worked = Err(error);
+                        break;
+                    }
+                }
+            }
+        }
+        match worked {
             Ok(compared) => {
                 for d in &compared.diagnostics.list {
                     self.say(d.clone());
@@ -355,6 +380,13 @@ impl Job {
                 None
             }
         }
+    }
+
+    /// People that the steady ventilation rate is for: bedrooms and one, or those who live there where
+    /// they are more.
+    fn people(&self, house: &House) -> f64 {
+        let bedrooms = self.documents.job.building.bedrooms.map_or(0.0, |b| b as f64);
+        house.text.people.iter().map(|p| p.count).sum::<f64>().max(bedrooms + 1.0)
     }
 
     /// What each room needs on the design days against what its registers bring. What is missing for
@@ -390,6 +422,23 @@ impl Job {
         let misfit = data.fit.as_ref().is_some_and(|f| !f.fits_as_drawn());
         checks || field || misfit
     }
+}
+
+/// How the plans are to be lived.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct PlansAsked {
+    /// Draws; 0 for the usual number.
+    pub(crate) draws: usize,
+    /// Every day of the year.
+    pub(crate) every_day: bool,
+    /// Hourly means are kept.
+    pub(crate) hourly: bool,
+}
+
+fn searches(documents: &Documents, house: &House, sink: &Sink) -> Vec<Searched> {
+    let text =
+        engine::doc::plans::Plans { plans: documents.plans.clone(), searches: documents.searches.clone() };
+    plan::resolve_searches(&text, &documents.job.prices, house, sink)
 }
 
 /// What identifies the instruments of a test over several visits.
@@ -440,7 +489,9 @@ fn read_weather(documents: &Documents, files: &[File], sink: &Sink) -> Option<We
 /// One job counts in one currency: nothing here knows what one is worth in another.
 fn check_currency(documents: &Documents, sink: &Sink) {
     let mut first = documents.job.place.currency.as_deref();
-    for currency in documents.plans.iter().filter_map(|p| p.currency.as_ref()) {
+    let plans = documents.plans.iter().filter_map(|p| p.currency.as_ref());
+    let prices = documents.job.prices.iter().filter_map(|p| p.currency.as_ref());
+    for currency in prices.chain(plans) {
         let one = *first.get_or_insert(currency.value);
         if one != currency.value {
             sink.borrow_mut().push(
@@ -456,6 +507,10 @@ fn check_currency(documents: &Documents, sink: &Sink) {
 fn check_complaints(house: &House, documents: &Documents, sink: &Sink) {
     for name in &documents.job.named_zones {
         check_name(name, "zone", house.text.zones.iter().map(|z| z.name.value.as_str()), sink);
+    }
+    for gas in documents.job.complaints.iter().filter_map(|c| c.gas.as_ref()) {
+        let known = house.text.machines.gases.iter().map(|g| g.name.value.as_str());
+        check_name(gas, "gas", known, sink);
     }
 }
 

@@ -30,7 +30,9 @@ impl Listener {
     /// Hears one word of progress.
     pub(crate) fn hear(&mut self, p: Progress) -> ControlFlow<()> {
         if self.shows && p.of > 0 {
-            let line = self.words.text(p.what, &[("done", p.done.into()), ("of", p.of.into())]);
+            let leading = p.leading.map_or_else(String::new, |i| api::plan_letter(i, &self.words));
+            let args = [("done", p.done.into()), ("of", p.of.into()), ("leading", leading.into())];
+            let line = self.words.text(p.what, &args);
             // Nobody is harmed by a progress line that cannot be shown.
             let mut err = std::io::stderr();
             if write!(err, "\r\u{1b}[K{line}").and_then(|()| err.flush()).is_ok() {

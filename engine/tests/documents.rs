@@ -23,7 +23,13 @@ fn read_all(job: &str, house: &str, plans: &str, visit: &str) -> usize {
     if let Some(text) = &documents.house {
         let house = engine::house::build(text, &sink);
         collect(&house, &documents.visits, 0.0, &sink);
-        engine::plan::resolve(&documents.plans, &house, None, &sink);
+        let prices = &documents.job.prices;
+        engine::plan::resolve(&documents.plans, prices, &house, None, &sink);
+        let text = engine::doc::plans::Plans {
+            plans: documents.plans.clone(),
+            searches: documents.searches.clone(),
+        };
+        engine::plan::resolve_searches(&text, prices, &house, &sink);
     }
     let found = sink.into_inner();
     // Every place lies within its file, on whole characters.

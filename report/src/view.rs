@@ -551,8 +551,12 @@ pub struct Plans {
     pub as_found_frac: f64,
     /// Chance that no plan meets every target, 0 to 1.
     pub none_meets_frac: f64,
-    /// Scores.
+    /// Scores, a figure each.
     pub scores: Vec<Score>,
+    /// Other quantities, a row each.
+    pub rest: Vec<Score>,
+    /// What the doubt between the best hangs on, what searches found; a sentence each.
+    pub notes: Vec<String>,
 }
 
 /// A further reading.

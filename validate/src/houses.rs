@@ -208,6 +208,7 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
             return_ducts: vec![],
             pm25_efficiency: 0.3,
             power_w: 350.0,
+            intake_share: 0.0,
             least_duty: 0.1,
         }),
         thermostat: Some(Thermostat {

@@ -3,7 +3,7 @@
 use super::next as advice;
 use super::{beyond, certificate, drawing, phrase, plans, safety};
 use crate::{Data, Job};
-use engine::doc::job::{Complaint as Said, Measure};
+use engine::doc::job::{Complaint as Said, Measure, Thresholds};
 use engine::fit::scene::{Picture, Scene, picture};
 use engine::fit::{self, Fit, Undetermined, What};
 use engine::gate::Gate;
@@ -37,7 +37,7 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
             .job
             .complaints
             .iter()
-            .map(|c| complaint(c, house, data, seen.as_ref(), words))
+            .map(|c| complaint(c, house, (data, &job.documents.job.thresholds), seen.as_ref(), words))
             .collect(),
         tightness: data.results.last().map(|r| certificate::tightness(r, job, words)),
         house: seen.as_ref().map(|p| drawing::drawing(house, p, selected, words)),
@@ -78,11 +78,19 @@ fn subtitle(job: &Job, words: &Words) -> String {
 }
 
 /// The complaint, its statement and the number that explains it.
-fn complaint(said: &Said, house: &House, data: &Data, seen: Option<&Picture>, words: &Words) -> Complaint {
+fn complaint(
+    said: &Said,
+    house: &House,
+    (data, usual): (&Data, &Thresholds),
+    seen: Option<&Picture>,
+    words: &Words,
+) -> Complaint {
+    let beyond = engine::plan::beyond(said.quantity.value, said.beyond, usual);
+    let gas = said.gas.as_ref().map(|g| g.value.as_str());
     let zone = said.zone.as_ref().and_then(|z| house.zone(&z.value));
     let from = said.from.as_ref().and_then(|z| house.zone(&z.value));
     let at = if said.quantity.value == Measure::AirFrom { from } else { zone };
-    let name = phrase::measure(said.quantity.value, house, at, words);
+    let name = phrase::measure(said.quantity.value, house, at, (beyond, gas), words);
     let limit = words.about(said.limit.value, said.quantity.value.quantity(), Show::default());
     let args = [("measure", name.as_str().into()), ("limit", limit.into())];
     let statement = if said.quantity.value.lower_is_better() {
@@ -93,8 +101,10 @@ fn complaint(said: &Said, house: &House, data: &Data, seen: Option<&Picture>, wo
     let mut evidence = Vec::new();
     if let Some(compared) = &data.plans {
         let index = compared.scores.iter().position(|s| {
-            matches!(s.kind, engine::plan::ScoreKind::Of { measure, zone: z, from: f }
-                if measure == said.quantity.value && z == zone && f == from)
+            s.complaint.is_some()
+                && s.target == Some(said.limit.value)
+                && matches!(s.kind, engine::plan::ScoreKind::Of { measure, zone: z, .. }
+                    if measure == said.quantity.value && z == zone)
         });
         if let Some(s) = index {
             evidence.push(Evidence {

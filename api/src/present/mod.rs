@@ -2,6 +2,7 @@
 
 mod beyond;
 pub(crate) mod certificate;
+mod changes;
 mod drawing;
 pub(crate) mod field;
 mod house;
@@ -70,6 +71,8 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
     };
     data.results.iter().map(one).collect()
 }
+
+pub(crate) use plans::{called, hourly};
 
 /// The report of the house, or the certificate of each test where there is no house.
 pub(crate) fn documents(job: &Job, data: &Data, words: &Words, now: &str) -> Vec<File> {

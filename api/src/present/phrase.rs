@@ -1,7 +1,6 @@
 //! Names and short phrases, from the catalogue.
 
 use engine::doc::job::Measure;
-use engine::doc::plans::Change;
 use engine::fit::{Known, What};
 use engine::gate::{Condition, Reason};
 use engine::house::{House, ParamKind};
@@ -61,6 +60,7 @@ pub(crate) fn reason(reason: &Reason, words: &Words) -> String {
         Reason::LimitNotConfirmed { appliance } => ("gate-reason-limit-not-confirmed", appliance.as_str()),
         Reason::BasisDiffers { appliance } => ("gate-reason-basis-differs", appliance.as_str()),
         Reason::Stopped => ("gate-reason-stopped", ""),
+        Reason::Changed => ("gate-reason-changed", ""),
         Reason::Unvented { appliance } => ("gate-reason-unvented", appliance.as_str()),
     };
     words.text(key, &[("appliance", appliance.into())])
@@ -77,8 +77,14 @@ pub(crate) fn condition(condition: &Condition, words: &Words) -> String {
     }
 }
 
-/// A measure of a year.
-pub(crate) fn measure(measure: Measure, house: &House, at: Option<usize>, words: &Words) -> String {
+/// A measure of a year in a zone; `beyond` is the value beyond which its hours or days count.
+pub(crate) fn measure(
+    measure: Measure,
+    house: &House,
+    at: Option<usize>,
+    (beyond, gas): (Option<f64>, Option<&str>),
+    words: &Words,
+) -> String {
     let name = match measure {
         Measure::Co2AtNight => "measure-co2-at-night",
         Measure::Pm25 => "measure-pm25",
@@ -86,86 +92,61 @@ pub(crate) fn measure(measure: Measure, house: &House, at: Option<usize>, words:
         Measure::DryHours => "measure-dry-hours",
         Measure::AirFrom => "measure-air-from",
         Measure::OutdoorAir => "measure-outdoor-air",
+        Measure::Co2Hours => "measure-co2-hours",
+        Measure::Pm25OverOutdoors => "measure-pm25-over-outdoors",
+        Measure::Pm25Days => "measure-pm25-days",
+        Measure::MouldIndex => "measure-mould-index",
+        Measure::CondensingHours => "measure-condensing-hours",
+        Measure::Gas => "measure-gas",
+        Measure::WarmHours => "measure-warm-hours",
+        Measure::CoolHours => "measure-cool-hours",
     };
-    words.text(name, &[("zone", at.map_or("", |z| house.zones[z].label.as_str()).into())])
+    let limit = beyond.zip(measure.threshold()).map_or_else(String::new, |(si, q)| match q {
+        Quantity::Fraction => words.percent(si),
+        _ => words.about(si, q, Show::default()),
+    });
+    words.text(
+        name,
+        &[
+            ("zone", at.map_or("", |z| house.zones[z].label.as_str()).into()),
+            ("beyond", limit.into()),
+            ("gas", gas.unwrap_or_default().replace('_', " ").as_str().into()),
+        ],
+    )
 }
 
 /// A score.
 pub(crate) fn score(score: &Score, house: &House, words: &Words) -> String {
+    let zone_of = |z: usize| house.zones[z].label.as_str();
+    let people = |k: usize| house.text.people[k].label.as_str();
     match score.kind {
-        ScoreKind::Of { measure: what @ Measure::AirFrom, from, .. } => measure(what, house, from, words),
-        ScoreKind::Of { measure: what, zone, .. } => measure(what, house, zone, words),
+        ScoreKind::Of { measure: what @ Measure::AirFrom, from, .. } => {
+            measure(what, house, from, (None, None), words)
+        }
+        ScoreKind::Of { measure: what @ Measure::Gas, zone, from } => {
+            let gas = from.and_then(|g| house.text.machines.gases.get(g)).map(|g| g.name.value.as_str());
+            measure(what, house, zone, (None, gas), words)
+        }
+        ScoreKind::Of { measure: what, zone, .. } => measure(what, house, zone, (score.beyond, None), words),
+        ScoreKind::PersonPm25 { people: k } => {
+            words.text("score-person-pm25", &[("people", people(k).into())])
+        }
+        ScoreKind::PersonCo2 { people: k } => words.text("score-person-co2", &[("people", people(k).into())]),
+        ScoreKind::RelativeExposure => words.say("score-relative-exposure"),
+        ScoreKind::HighestNowCast { zone } => words.text("score-now-cast", &[("zone", zone_of(zone).into())]),
+        ScoreKind::SoilPressure { zone } => {
+            words.text("score-soil-pressure", &[("zone", zone_of(zone).into())])
+        }
         ScoreKind::AppliancePressure => words.say("score-appliance-pressure"),
+        ScoreKind::PeakHeating => words.say("score-peak-heating"),
+        ScoreKind::PeakCooling => words.say("score-peak-cooling"),
         ScoreKind::Ach50 => words.say("score-ach50"),
         ScoreKind::Energy => words.say("score-energy"),
     }
 }
 
-/// A change of a plan.
-pub(crate) fn change(change: &Change, house: &House, words: &Words) -> String {
-    let named = |name: &str| {
-        let zones = house.zones.iter().map(|z| (&z.name, &z.label));
-        let leaks = house.leaks.iter().map(|l| (&l.name, &l.label));
-        let doors = house.doors.iter().map(|d| (&d.text.name.value, &d.text.label));
-        let appliances = house.appliances.iter().map(|a| (&a.name, &a.label));
-        let mut all = zones.chain(leaks).chain(doors).chain(appliances);
-        all.find(|(n, _)| n.as_str() == name).map_or_else(|| name.to_owned(), |(_, label)| label.clone())
-    };
-    let share = |(lo, hi): (f64, f64)| words.from_to(&words.percent(lo), &words.percent(hi));
-    let flow = |si: f64| words.about(si, Quantity::AirFlow, Show::default());
-    match change {
-        Change::Seal { what, removes } => words
-            .text("change-seal", &[("what", named(&what.value).into()), ("share", share(*removes).into())]),
-        Change::SealDucts { removes } => {
-            words.text("change-seal-ducts", &[("share", share(*removes).into())])
-        }
-        Change::Transfer { between, area_m2 } => {
-            let area = words.about(*area_m2, Quantity::Area, Show::usage(Usage::LeakageArea));
-            words.text(
-                "change-transfer",
-                &[
-                    ("a", named(&between[0].value).into()),
-                    ("b", named(&between[1].value).into()),
-                    ("area", area.into()),
-                ],
-            )
-        }
-        Change::Exhaust { from, flow_m3_s, runs_s, .. } => words.text(
-            "change-exhaust",
-            &[
-                ("from", named(&from.value).into()),
-                ("flow", flow(*flow_m3_s).into()),
-                ("hours", runs_s.iter().map(|r| clock(*r)).collect::<Vec<_>>().join(", ").into()),
-            ],
-        ),
-        Change::Supply { to, flow_m3_s, .. } => {
-            words.text("change-supply", &[("to", named(&to.value).into()), ("flow", flow(*flow_m3_s).into())])
-        }
-        Change::Balanced { to, from, flow_m3_s, recovery, .. } => words.text(
-            "change-balanced",
-            &[
-                ("to", named(&to.value).into()),
-                ("from", named(&from.value).into()),
-                ("flow", flow(*flow_m3_s).into()),
-                ("recovery", words.percent(*recovery).into()),
-            ],
-        ),
-        Change::Filter { pm25 } => words.text("change-filter", &[("share", words.percent(*pm25).into())]),
-        Change::Mixing { share } => words.text("change-mix", &[("share", words.percent(*share).into())]),
-        Change::Dehumidify(d) => words.text("change-dehumidify", &[("zone", named(&d.zone.value).into())]),
-        Change::Door { door, open_at_night } => {
-            let key = if *open_at_night { "change-door-open" } else { "change-door-shut" };
-            words.text(key, &[("door", named(&door.value).into())])
-        }
-        Change::Replace { appliance, by } => {
-            let key = if by.is_none() { "change-replace-electric" } else { "change-replace-sealed" };
-            words.text(key, &[("appliance", named(&appliance.value).into())])
-        }
-    }
-}
-
 /// A span of the day, `06:45\u{2013}07:15`.
-fn clock((from_s, to_s): (f64, f64)) -> String {
+pub(crate) fn clock((from_s, to_s): (f64, f64)) -> String {
     let at = |s: f64| {
         let minutes = (s / 60.0).round();
         format!("{:02.0}:{:02.0}", (minutes / 60.0).floor(), minutes.rem_euclid(60.0))

@@ -1,11 +1,11 @@
 //! Plans side by side, and as lines for a terminal.
 
-use super::phrase;
-use crate::Job;
+use super::{changes, phrase};
+use crate::{File, Job};
 use engine::gate::Gate;
 use engine::house::House;
 use engine::measure::{Estimate, NoInterval};
-use engine::plan::{Compared, ScoreKind, Scored};
+use engine::plan::{Compared, Found, Hourly, ScoreKind, Scored, Settles};
 use engine::units::Quantity;
 use report::view::{Limit, Number, Plan, PlanStatus, Plans, Score};
 use report::words::{Show, Words};
@@ -47,7 +47,7 @@ pub(crate) fn plans(job: &Job, house: &House, compared: &Compared, words: &Words
             Plan {
                 letter: letter(i),
                 name: p.label.clone(),
-                changes: planned.changes.iter().map(|c| phrase::change(c, house, words)).collect(),
+                changes: planned.changes.iter().map(|c| changes::change(c, house, words)).collect(),
                 price: price(p, words),
                 status: p.gate.as_ref().map_or(PlanStatus::Released(Vec::new()), |g| status(g, words)),
                 best_frac: p.best_chance.unwrap_or(0.0),
@@ -57,49 +57,184 @@ pub(crate) fn plans(job: &Job, house: &House, compared: &Compared, words: &Words
             }
         })
         .collect();
-    let mut scores: Vec<Score> = compared
-        .scores
-        .iter()
-        .enumerate()
-        .map(|(s, score)| {
-            let lower = match score.kind {
-                ScoreKind::Of { measure, .. } => measure.lower_is_better(),
-                _ => true,
-            };
-            let number = |e: &Estimate| {
-                let n = Number::computed(*e);
-                if score.kind == ScoreKind::AppliancePressure { n.signed() } else { n }
-            };
-            Score {
-                name: phrase::score(score, house, words),
-                detail: words.say("scored-over-year"),
-                target: score.target.map(|si| Limit {
-                    si,
-                    quantity: score.kind.quantity(),
-                    usage: report::words::Usage::Usual,
-                    at_most: lower,
-                    source: score.target_source.clone().unwrap_or_default(),
-                    confirmed: true,
-                }),
-                as_found: Some(number(&found.values[s])),
-                plans: compared.plans.iter().skip(1).map(|p| number(&p.values[s])).collect(),
-            }
-        })
-        .collect();
-    scores.push(Score {
-        name: words.say("score-yearly-cost"),
+    let view = |(s, score): (usize, &engine::plan::Score)| {
+        let number = |e: &Estimate| {
+            let n = Number::computed(*e);
+            let signed = matches!(score.kind, ScoreKind::AppliancePressure | ScoreKind::SoilPressure { .. });
+            if signed { n.signed() } else { n }
+        };
+        Score {
+            name: phrase::score(score, house, words),
+            detail: words.say("scored-over-year"),
+            target: score.target.map(|si| Limit {
+                si,
+                quantity: score.kind.quantity(),
+                usage: report::words::Usage::Usual,
+                at_most: score.kind.lower_is_better(),
+                source: score.target_source.clone().unwrap_or_default(),
+                confirmed: true,
+            }),
+            as_found: Some(number(&found.values[s])),
+            plans: compared.plans.iter().skip(1).map(|p| number(&p.values[s])).collect(),
+        }
+    };
+    let short = |short: bool| {
+        let all = compared.scores.iter().enumerate();
+        all.filter(move |(_, s)| s.short == short).map(view).collect::<Vec<Score>>()
+    };
+    let cost = |name: &str, of: &dyn Fn(&Scored) -> Estimate| Score {
+        name: words.say(name),
         detail: words.say("scored-over-year"),
         target: None,
-        as_found: Some(Number::computed(found.yearly_cost)),
-        plans: compared.plans.iter().skip(1).map(|p| Number::computed(p.yearly_cost)).collect(),
-    });
+        as_found: Some(Number::computed(of(found))),
+        plans: compared.plans.iter().skip(1).map(|p| Number::computed(of(p))).collect(),
+    };
+    let mut scores = short(false);
+    scores.push(cost("score-yearly-cost", &|p| p.yearly_cost));
+    let mut rest = short(true);
+    rest.push(cost("score-running-cost", &|p| p.running_cost));
     Plans {
         rule: words.text("plans-rule", &[("years", words.number(job.documents.job.years_of_cost).into())]),
         list,
         as_found_frac: found.best_chance.unwrap_or(0.0),
         none_meets_frac: compared.none_meets,
         scores,
+        rest,
+        notes: notes(job, house, compared, words),
     }
+}
+
+/// What a plan is called in a line.
+pub(crate) fn called(i: usize, words: &Words) -> String {
+    if i == 0 { words.say("plans-as-found") } else { letter(i - 1) }
+}
+
+/// What remaining doubt decides, and what searches found: a sentence or a line each.
+fn notes(job: &Job, house: &House, compared: &Compared, words: &Words) -> Vec<String> {
+    let mut out = Vec::new();
+    if let Some(doubt) = &compared.doubt {
+        let what = doubt.score.map_or_else(
+            || words.say("plans-doubt-cost"),
+            |s| phrase::score(&compared.scores[s], house, words),
+        );
+        out.push(words.text(
+            "plans-doubt",
+            &[
+                ("first", called(doubt.plans[0], words).into()),
+                ("second", called(doubt.plans[1], words).into()),
+                ("what", what.into()),
+                ("chance", words.percent(doubt.first_better).into()),
+            ],
+        ));
+        for share in &doubt.hangs_on {
+            let name = match (share.label.is_empty(), share.kind) {
+                (_, engine::house::ParamKind::CommonExponent) => words.say("param-common-exponent"),
+                (_, engine::house::ParamKind::HandlerFlow) => words.say("param-handler-flow"),
+                (_, engine::house::ParamKind::DuctLeak) if share.name == "supply_leak" => {
+                    words.say("param-supply-leak")
+                }
+                (_, engine::house::ParamKind::DuctLeak) => words.say("param-return-leak"),
+                (false, _) => share.label.clone(),
+                (true, _) => share.name.clone(),
+            };
+            out.push(words.text(
+                "plans-doubt-hangs",
+                &[
+                    ("share", words.percent(share.share).into()),
+                    ("name", name.into()),
+                    ("reading", words.say(settles(share.settles)).into()),
+                ],
+            ));
+        }
+        if doubt.hangs_on.is_empty() {
+            out.push(words.say("plans-doubt-spread"));
+        }
+    }
+    for found in &compared.searches {
+        out.extend(searched(job, house, found, words));
+    }
+    out
+}
+
+fn settles(reading: Settles) -> &'static str {
+    match reading {
+        Settles::ZonePressure => "settles-zone-pressure",
+        Settles::FanTest => "settles-fan-test",
+        Settles::RoomPressure => "settles-room-pressure",
+        Settles::FanFlow => "settles-fan-flow",
+        Settles::HandlerFlow => "settles-handler-flow",
+        Settles::DuctTest => "settles-duct-test",
+        Settles::RegisterFlow => "settles-register-flow",
+        Settles::PressureDrop => "settles-pressure-drop",
+    }
+}
+
+fn searched(job: &Job, house: &House, found: &Found, words: &Words) -> Vec<String> {
+    let Some(search) = job.searches.iter().find(|s| s.name == found.name) else { return Vec::new() };
+    let ran = found.rounds.first().map_or(0, |r| r.ran);
+    let mut out = vec![words.text(
+        "search-found",
+        &[("label", found.label.as_str().into()), ("ran", ran.into()), ("years", found.years.into())],
+    )];
+    for c in &found.kept {
+        let one = |(k, setting): (&usize, &Option<f64>)| {
+            let choice = &search.choices[*k];
+            let text = if choice.label.is_empty() {
+                changes::change(&choice.change, house, words)
+            } else {
+                choice.label.clone()
+            };
+            let quantity = engine::doc::plans::Setting::of(&choice.change).map(|s| s.quantity);
+            match setting.zip(quantity) {
+                Some((si, quantity)) => words.text(
+                    "search-setting",
+                    &[("change", text.into()), ("value", words.about(si, quantity, Show::default()).into())],
+                ),
+                None => text,
+            }
+        };
+        let taken: Vec<String> = c.taken.iter().zip(&c.settings).map(one).collect();
+        let taken = if taken.is_empty() { words.say("search-none-taken") } else { taken.join(" + ") };
+        let held = if c.gate.is_released() { String::new() } else { format!("; {}", words.say("gate-held")) };
+        let line = words.text(
+            "search-kept",
+            &[
+                ("taken", taken.into()),
+                ("cost", words.estimate_short(&c.yearly_cost, Show::default()).into()),
+                ("met", words.percent(c.all_met).into()),
+            ],
+        );
+        out.push(format!("{line}{held}"));
+    }
+    out
+}
+
+/// Hourly means of each plan in the first draw, a table each.
+pub(crate) fn hourly(compared: &Compared) -> Vec<File> {
+    let named = compared.hourly.iter().zip(&compared.plans);
+    let name = |n: &str| if n.is_empty() { "as-found".to_owned() } else { n.to_owned() };
+    named.map(|(h, p)| File { name: format!("plans/{}.csv", name(&p.name)), text: table(h) }).collect()
+}
+
+/// Columns with their units in the header, as every table of numbers here.
+fn table(h: &Hourly) -> String {
+    let mut text = String::from("day,hour,stands_for_days,outdoors degC");
+    for zone in &h.zones {
+        let zone = zone.replace(',', " ");
+        text += &format!(",{zone} degC,{zone} % RH,{zone} ppm CO2,{zone} ug/m3 PM2.5");
+    }
+    text.push('\n');
+    for (k, out_k) in h.outdoor_k.iter().enumerate() {
+        let (day, weight) = h.days[k / 24];
+        text += &format!("{},{},{weight},{:.2}", day + 1, k % 24, out_k - 273.15);
+        for s in &h.series {
+            let (temp, rh, co2, pm) =
+                (s.temp_k[k] - 273.15, 100.0 * s.rh[k], s.co2_ppm[k], 1e9 * s.pm25_kg_m3[k]);
+            text += &format!(",{temp:.2},{rh:.1},{co2:.0},{pm:.2}");
+        }
+        text.push('\n');
+    }
+    text
 }
 
 /// One plan a line: chance of being best, released or why not, what it does to the complaints.
@@ -114,11 +249,20 @@ pub(crate) fn lines(job: &Job, compared: &Compared, words: &Words) -> String {
         };
         out += &format!("  {name}: {chance}\n");
         for (s, score) in compared.scores.iter().enumerate().filter(|(_, s)| s.complaint.is_some()) {
-            out += &format!(
-                "     {}: {}\n",
+            let mut line = format!(
+                "{}: {}",
                 phrase::score(score, house, words),
                 words.estimate_short(&p.values[s], Show::default())
             );
+            if i > 0 {
+                let by = words.estimate_short(&p.differences[s], Show::default().signed());
+                line += &format!("; {}", words.text("plans-against-found", &[("value", by.into())]));
+            }
+            if let Some(chance) = p.met[s] {
+                let chance = words.percent(chance);
+                line += &format!("; {}", words.text("plans-meets", &[("chance", chance.into())]));
+            }
+            out += &format!("     {line}\n");
         }
         match &p.gate {
             Some(Gate::Held { reasons }) => {
@@ -139,6 +283,9 @@ pub(crate) fn lines(job: &Job, compared: &Compared, words: &Words) -> String {
             }
             None => {}
         }
+    }
+    for note in notes(job, house, compared, words) {
+        out += &format!("  {note}\n");
     }
     out + &format!(
         "  {}\n",

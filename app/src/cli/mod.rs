@@ -62,6 +62,9 @@ enum Command {
         /// Live every day of the year, not the days that stand for it (several times as long).
         #[arg(long)]
         every_day: bool,
+        /// Write the hourly means of each plan below `out/plans`.
+        #[arg(long)]
+        hourly: bool,
     },
     /// What each room needs on the hardest days against what its registers bring.
     Rooms(OnJob),
@@ -153,8 +156,9 @@ pub(crate) fn run() -> ExitCode {
         Command::Work(on) => work::run(on, &Request::Work, quiet),
         Command::Results(on) => work::run(on, &Request::Results, quiet),
         Command::Fit { on, robust } => work::run(on, &Request::Fit { robust: *robust }, quiet),
-        Command::Plans { on, draws, every_day } => {
-            work::run(on, &Request::Plans { draws: *draws, every_day: *every_day }, quiet)
+        Command::Plans { on, draws, every_day, hourly } => {
+            let request = Request::Plans { draws: *draws, every_day: *every_day, hourly: *hourly };
+            work::run(on, &request, quiet)
         }
         Command::Rooms(on) => work::run(on, &Request::Rooms, quiet),
         Command::Next { on, question, minutes } => {

@@ -110,6 +110,20 @@ codes! {
     P102;
     /// A leak sealed twice in one plan.
     P103;
+    /// Set points of heating and cooling that cross.
+    P104;
+    /// A change of something that the house does not have.
+    P105;
+    /// A size of another kind of change.
+    P106;
+    /// Ends of a setting that leave nothing between them.
+    P107;
+    /// A class of filter that does not exist.
+    P108;
+    /// A surface whose area nobody wrote.
+    P109;
+    /// A search of more combinations than can be lived through.
+    P110;
     /// A state that the thing cannot have.
     V101;
     /// A flow reading that is not above zero.

@@ -13,7 +13,7 @@ pub use machines::{
     WaterHeater, WetGround,
 };
 pub use read::read;
-pub(super) use read::{dehumidifier, hours, hours as clock_hours};
+pub(super) use read::{FACES, hours as clock_hours};
 
 use super::Sp;
 use super::job::Terrain;
@@ -246,6 +246,8 @@ pub struct Surface {
     pub between: [Sp<String>; 2],
     /// Conductance, W/K.
     pub ua_w_k: f64,
+    /// Area, m2, where it was written.
+    pub area_m2: Option<f64>,
     /// True for a roof in the sun.
     pub sunlit_roof: bool,
     /// What it is called.

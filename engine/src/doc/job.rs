@@ -17,6 +17,11 @@ pub struct Complaint {
     pub quantity: Sp<Measure>,
     /// The zone the air comes from, for [`Measure::AirFrom`].
     pub from: Option<Sp<String>>,
+    /// The gas, for [`Measure::Gas`].
+    pub gas: Option<Sp<String>>,
+    /// The value above (for [`Measure::CoolHours`] below) which hours count, SI; the job's own
+    /// ([`Thresholds`]) where not told.
+    pub beyond: Option<f64>,
     /// The value that must not be passed, SI.
     pub limit: Sp<f64>,
     /// Where the limit comes from.
@@ -41,6 +46,22 @@ pub enum Measure {
     AirFrom,
     /// Mean flow of outdoor air into the rooms.
     OutdoorAir,
+    /// Share of the year's hours with more CO2 than a threshold, day and night.
+    Co2Hours,
+    /// Mean PM2.5 of the year in a zone over that outdoors, own sources included.
+    Pm25OverOutdoors,
+    /// Share of the year's days with a mean PM2.5 above a threshold.
+    Pm25Days,
+    /// Highest mould index on the coldest surface of a zone.
+    MouldIndex,
+    /// Share of the year's hours in which water condenses on it.
+    CondensingHours,
+    /// Mean concentration of a gas by name.
+    Gas,
+    /// Share of the year's hours warmer than a threshold.
+    WarmHours,
+    /// Share of the year's hours cooler than a threshold.
+    CoolHours,
 }
 
 impl Measure {
@@ -48,9 +69,28 @@ impl Measure {
     pub fn quantity(self) -> Q {
         match self {
             Measure::Co2AtNight => Q::GasFraction,
-            Measure::Pm25 => Q::ParticleConcentration,
-            Measure::HumidHours | Measure::DryHours => Q::Fraction,
+            Measure::Pm25 | Measure::Gas => Q::ParticleConcentration,
+            Measure::HumidHours
+            | Measure::DryHours
+            | Measure::Co2Hours
+            | Measure::Pm25OverOutdoors
+            | Measure::Pm25Days
+            | Measure::CondensingHours
+            | Measure::WarmHours
+            | Measure::CoolHours => Q::Fraction,
+            Measure::MouldIndex => Q::Number,
             Measure::AirFrom | Measure::OutdoorAir => Q::AirFlow,
+        }
+    }
+
+    /// What the threshold of its hours or days measures; nothing where it has none.
+    pub fn threshold(self) -> Option<Q> {
+        match self {
+            Measure::HumidHours | Measure::DryHours => Some(Q::Fraction),
+            Measure::Co2Hours => Some(Q::GasFraction),
+            Measure::Pm25Days => Some(Q::ParticleConcentration),
+            Measure::WarmHours | Measure::CoolHours => Some(Q::Temperature),
+            _ => None,
         }
     }
 
@@ -67,6 +107,14 @@ impl Measure {
         ("dry hours", Measure::DryHours),
         ("air from", Measure::AirFrom),
         ("outdoor air", Measure::OutdoorAir),
+        ("CO2 hours", Measure::Co2Hours),
+        ("PM2.5 over outdoors", Measure::Pm25OverOutdoors),
+        ("PM2.5 days", Measure::Pm25Days),
+        ("mould index", Measure::MouldIndex),
+        ("condensing hours", Measure::CondensingHours),
+        ("gas", Measure::Gas),
+        ("warm hours", Measure::WarmHours),
+        ("cool hours", Measure::CoolHours),
     ];
 }
 
@@ -120,6 +168,52 @@ pub struct Place {
     pub limit_confirmed: bool,
     /// Currency symbol.
     pub currency: Option<String>,
+}
+
+/// Values beyond which hours and days are counted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Thresholds {
+    /// CO2, volume fraction.
+    pub co2: f64,
+    /// Mean of a day of PM2.5, kg/m3.
+    pub pm25_day_kg_m3: f64,
+    /// Relative humidity above which it is damp, 0 to 1.
+    pub damp_rh: f64,
+    /// Relative humidity below which it is dry, 0 to 1.
+    pub dry_rh: f64,
+    /// Temperature above which it is too warm, K.
+    pub warm_k: f64,
+    /// Temperature below which it is too cool, K.
+    pub cool_k: f64,
+}
+
+impl Default for Thresholds {
+    /// 1000 ppm (common practice, no source), 15 ug/m3 (WHO 2021, mean of 24 h), 60 % (the upper end
+    /// of what EPA advises, from memory), 30 % (its lower end, from memory), 26 degC (common practice,
+    /// no source) and 18 degC (WHO 2018 on housing, from memory).
+    fn default() -> Thresholds {
+        Thresholds {
+            co2: 1000e-6,
+            pm25_day_kg_m3: 15e-9,
+            damp_rh: 0.6,
+            dry_rh: 0.3,
+            warm_k: 299.15,
+            cool_k: 291.15,
+        }
+    }
+}
+
+/// One price of the user's book.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Price {
+    /// Its name, by which plans take it; that of a generic size serves wherever the size is taken.
+    pub name: Sp<String>,
+    /// First cost of one, money, low and high end.
+    pub each: (f64, f64),
+    /// What it costs a year beside energy (filters, service), money, low and high end.
+    pub yearly: (f64, f64),
+    /// Currency.
+    pub currency: Option<Sp<&'static str>>,
 }
 
 /// What a single test needs to know of the building.
@@ -196,6 +290,10 @@ pub struct Job {
     pub minutes_s: Vec<(&'static str, f64)>,
     /// Instruments that are at hand beside those that took readings, by the keys of [`OWNS`].
     pub owns: Vec<&'static str>,
+    /// The user's prices.
+    pub prices: Vec<Price>,
+    /// Values beyond which hours and days are counted.
+    pub thresholds: Thresholds,
 }
 
 /// Keys of `[minutes]`.
@@ -231,6 +329,33 @@ pub fn read(file: &File, sink: &Sink) -> Job {
             .map_or(20.0, |s| s.value / (365.0 * 86400.0)),
         minutes_s: top.table("minutes").map(|t| minutes_s(&t)).unwrap_or_default(),
         owns: top.table("owns").map(|t| owns(&t)).unwrap_or_default(),
+        prices: top.named("price").iter().filter_map(price).collect(),
+        thresholds: top.table("thresholds").map_or_else(Thresholds::default, |t| thresholds(&t)),
+    }
+}
+
+fn price((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Price> {
+    let each = t.need("each", t.range_as_written("each", Q::Money));
+    let yearly = t.range("yearly", Q::Money);
+    let each = each?;
+    Some(Price {
+        name: name.clone(),
+        each: (each.value.0.si, each.value.1.si),
+        yearly: yearly.map_or((0.0, 0.0), |y| y.value),
+        currency: Some(each.map(|(_, high)| high.unit.symbol)),
+    })
+}
+
+fn thresholds(t: &Tab<'_, '_>) -> Thresholds {
+    let usual = Thresholds::default();
+    let read = |key, q, bounds, usual| t.bounded(key, q, bounds).map_or(usual, |v| v.value);
+    Thresholds {
+        co2: read("co2", Q::GasFraction, 300e-6..=10_000e-6, usual.co2),
+        pm25_day_kg_m3: read("pm25_day", Q::ParticleConcentration, 0.0..=1e-6, usual.pm25_day_kg_m3),
+        damp_rh: read("damp", Q::Fraction, 0.3..=1.0, usual.damp_rh),
+        dry_rh: read("dry", Q::Fraction, 0.0..=0.6, usual.dry_rh),
+        warm_k: read("warm", Q::Temperature, 288.15..=323.15, usual.warm_k),
+        cool_k: read("cool", Q::Temperature, 268.15..=298.15, usual.cool_k),
     }
 }
 
@@ -307,6 +432,8 @@ fn complaint(t: &Tab<'_, '_>) -> Option<Complaint> {
     let limit_source = t.text("limit_source").map(|s| s.value);
     let weight = t.number("weight").map_or(1.0, |w| w.value);
     let quantity = t.need("quantity", t.choice("quantity", Measure::CHOICES));
+    let gas = t.text("gas");
+    let beyond = quantity.as_ref().and_then(|q| q.value.threshold()).and_then(|of| t.quantity("beyond", of));
     let limit = match &quantity {
         Some(q) => t.need("limit", t.quantity("limit", q.value.quantity())),
         None => {
@@ -318,5 +445,19 @@ fn complaint(t: &Tab<'_, '_>) -> Option<Complaint> {
     if quantity.value == Measure::AirFrom && from.is_none() {
         t.need::<()>("from", None);
     }
-    Some(Complaint { words: words?, who, zone, quantity, from, limit: limit?, limit_source, weight })
+    if quantity.value == Measure::Gas && gas.is_none() {
+        t.need::<()>("gas", None);
+    }
+    Some(Complaint {
+        words: words?,
+        who,
+        zone,
+        quantity,
+        from,
+        gas,
+        beyond: beyond.map(|b| b.value),
+        limit: limit?,
+        limit_source,
+        weight,
+    })
 }

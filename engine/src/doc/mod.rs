@@ -77,6 +77,8 @@ pub struct Documents {
     pub visits: Vec<visit::Visit>,
     /// `plans.toml`.
     pub plans: Vec<plans::Plan>,
+    /// Searches of `plans.toml`.
+    pub searches: Vec<plans::Search>,
 }
 
 /// Reads every document of a job. Files of other names are left alone.
@@ -97,10 +99,12 @@ pub fn load(files: &[File], sink: &Sink) -> Documents {
         .map(|f| visit::read(f, sink))
         .collect();
     visits.sort_by(|a, b| a.date.cmp(&b.date).then(a.folder.cmp(&b.folder)));
+    let plans = named("plans.toml").map(|f| plans::read(f, sink)).unwrap_or_default();
     Documents {
         job,
         house: named("house.toml").map(|f| house::read(f, sink)),
         visits,
-        plans: named("plans.toml").map(|f| plans::read(f, sink)).unwrap_or_default(),
+        plans: plans.plans,
+        searches: plans.searches,
     }
 }

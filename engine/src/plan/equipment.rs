@@ -14,7 +14,7 @@ const WATER_J_KG_K: f64 = 4186.0;
 /// from memory).
 const SHEET_KG_S_M2_PA: f64 = 5.72e-12;
 /// Dead band of humidity controls, 0 to 1; common practice, no source.
-const BAND_RH: f64 = 0.04;
+pub(super) const BAND_RH: f64 = 0.04;
 /// Fan of an evaporative humidifier, W; common practice, no source.
 const HUMIDIFIER_FAN_W: f64 = 30.0;
 

@@ -5,23 +5,31 @@
 //! them, complaints first; [`crate::gate`] says which may be acted on. A held plan is computed and
 //! shown and is never best.
 
+mod after;
+mod compared;
+mod doubt;
 mod equipment;
+mod lived;
 pub mod model;
 mod resolve;
 mod rooms;
 mod score;
+mod search;
 
-pub use resolve::{Planned, resolve};
+pub use compared::{Compared, Scored};
+pub use doubt::{Doubt, Settles, Share};
+pub use lived::Hourly;
+pub use resolve::{Choosable, Cost, MOST_COMBINATIONS, Planned, Searched, resolve, resolve_searches};
+pub use score::{Score, ScoreKind, beyond, list as score_list};
 pub use rooms::{RoomKnown, RoomsDay, design_rooms};
-pub use score::{Score, ScoreKind, list as score_list};
+pub use search::{Combination, Found, Raced, run as search};
 
+use crate::doc::plans::Change;
 use crate::gate::Gate;
 use crate::house::House;
-use crate::measure::{Estimate, NoInterval};
-use crate::units::Quantity;
-use crate::year::{self, Days, YearError};
+use crate::year::{Days, YearError};
+use lived::{Lived, live};
 use model::{Luck, Surroundings};
-use serde::Serialize;
 use std::ops::ControlFlow;
 
 /// How much work to do.
@@ -37,56 +45,10 @@ pub struct Options {
     pub years_of_cost: f64,
     /// Seed.
     pub seed: u64,
-}
-
-/// One plan, scored.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Scored {
-    /// Name in the documents; empty for the house as found.
-    pub name: String,
-    /// Name people read.
-    pub label: String,
-    /// Held or released; nothing for the house as found.
-    pub gate: Option<Gate>,
-    /// First cost.
-    pub price: Option<Estimate>,
-    /// Energy for heating, cooling, fans and drying, and the first cost spread over the years, money
-    /// a year.
-    pub yearly_cost: Estimate,
-    /// One value a score.
-    pub values: Vec<Estimate>,
-    /// Chance that every target is met.
-    pub all_met: f64,
-    /// Chance of being best among what may be acted on; nothing for a held plan.
-    pub best_chance: Option<f64>,
-    /// Chance of being best if every plan were released.
-    pub best_if_released: f64,
-}
-
-/// All plans side by side.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Compared {
-    /// What is scored.
-    pub scores: Vec<Score>,
-    /// The house as found, then the plans.
-    pub plans: Vec<Scored>,
-    /// Index of the best that may be acted on.
-    pub best: usize,
-    /// Chance that no plan meets every target.
-    pub none_meets: f64,
-    /// Draws used.
-    pub draws: usize,
-    /// Days lived in each year.
-    pub days: usize,
-    /// Largest relative error of the books of air, water, CO2 and particles over all runs.
-    pub books_worst: f64,
-    /// Seed.
-    pub seed: u64,
-    /// In each draw the best that may be acted on.
-    #[serde(skip)]
-    pub best_by_draw: Vec<usize>,
-    /// What the reader should know, once each.
-    pub diagnostics: crate::diag::Diagnostics,
+    /// People that the steady ventilation rate is for: bedrooms and one.
+    pub people: f64,
+    /// Keeps the hourly means of each plan in the first draw.
+    pub hourly: bool,
 }
 
 /// How far the work is.
@@ -96,15 +58,15 @@ pub struct Progress {
     pub done: usize,
     /// Years in all.
     pub of: usize,
+    /// The plan that was best most often in the draws lived so far (0 is the house as found): a first
+    /// ranking that the rest of the draws may still turn.
+    pub leading: Option<usize>,
 }
 
-/// What one year of one plan in one draw gave.
-struct Lived {
-    values: Vec<f64>,
-    energy_cost: f64,
-    books: f64,
-    days: usize,
-    diagnostics: crate::diag::Diagnostics,
+/// Draws that are lived, as indices of all of them: an even spread.
+pub(super) fn picked(draws: usize, of: usize) -> Vec<usize> {
+    let count = draws.min(of).max(1);
+    (0..count).map(|i| i * of / count).collect()
 }
 
 /// Runs and scores the house as found and every plan.
@@ -122,26 +84,62 @@ pub fn compare(
     options: &Options,
     progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
 ) -> Result<Compared, YearError> {
-    let count = options.draws.min(draws.len()).max(1);
-    let picked: Vec<&Vec<f64>> = (0..count).map(|i| &draws[i * draws.len() / count]).collect();
-    let candidates: Vec<&[crate::doc::plans::Change]> =
+    let picked = picked(options.draws, draws.len());
+    let candidates: Vec<&[Change]> =
         std::iter::once(&[][..]).chain(plans.iter().map(|p| p.changes.as_slice())).collect();
+    let count = candidates.len();
     let tasks: Vec<(usize, usize)> =
-        (0..count).flat_map(|d| (0..candidates.len()).map(move |c| (c, d))).collect();
-    let live = |&(c, d): &(usize, usize)| -> Result<Lived, YearError> {
-        let luck = Luck { seed: options.seed, draw: d };
-        live(house, picked[d], candidates[c], luck, scores, around, options)
+        (0..picked.len()).flat_map(|d| (0..count).map(move |c| (c, d))).collect();
+    let bench = Bench { house, draws, scores, around, options };
+    let leading = |lived: &[Lived]| {
+        let whole = lived.len() / count;
+        let so_far = || compared::tally(&lived[..whole * count], plans, scores, &picked[..whole], options);
+        (whole > 0).then(|| so_far().0.best)
     };
-    let mut lived: Vec<Lived> = Vec::with_capacity(tasks.len());
-    for chunk in tasks.chunks(CHUNK) {
-        if progress(Progress { done: lived.len(), of: tasks.len() }).is_break() {
-            return Err(YearError::Stopped { day_count: 0 });
+    let lived = bench.lived(&tasks, &picked, &|c| candidates[c], &leading, progress)?;
+    let (mut compared, runner_up) = compared::tally(&lived, plans, scores, &picked, options);
+    compared.doubt = runner_up.and_then(|pair| doubt::of(&compared, pair, house, draws));
+    Ok(compared)
+}
+
+/// Where years are lived: common draws, common weather.
+#[derive(Clone, Copy, Debug)]
+struct Bench<'a> {
+    house: &'a House,
+    draws: &'a [Vec<f64>],
+    scores: &'a [Score],
+    around: Surroundings<'a>,
+    options: &'a Options,
+}
+
+impl Bench<'_> {
+    /// Lives every task, a candidate and a place in `picked`, in the order of the tasks.
+    fn lived<'c>(
+        &self,
+        tasks: &[(usize, usize)],
+        picked: &[usize],
+        changes: &(dyn Fn(usize) -> &'c [Change] + Sync),
+        leading: &dyn Fn(&[Lived]) -> Option<usize>,
+        progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
+    ) -> Result<Vec<Lived>, YearError> {
+        let one = |&(c, d): &(usize, usize)| -> Result<Lived, YearError> {
+            let luck = Luck { seed: self.options.seed, draw: d };
+            let keep = self.options.hourly && d == 0;
+            let theta = &self.draws[picked[d]];
+            live(self.house, theta, changes(c), luck, self.scores, self.around, self.options, keep)
+        };
+        let mut lived: Vec<Lived> = Vec::with_capacity(tasks.len());
+        for chunk in tasks.chunks(CHUNK) {
+            if progress(Progress { done: lived.len(), of: tasks.len(), leading: leading(&lived) }).is_break()
+            {
+                return Err(YearError::Stopped { day_count: 0 });
+            }
+            for result in each(chunk, &one) {
+                lived.push(result?);
+            }
         }
-        for result in each(chunk, &live) {
-            lived.push(result?);
-        }
+        Ok(lived)
     }
-    Ok(tally(&lived, plans, scores, count, options))
 }
 
 /// Years run between two words of progress; a multiple of the usual numbers of threads.
@@ -156,122 +154,4 @@ fn each<T: Sync, R: Send>(list: &[T], work: &(impl Fn(&T) -> R + Sync)) -> Vec<R
 #[cfg(not(feature = "parallel"))]
 fn each<T, R>(list: &[T], work: &impl Fn(&T) -> R) -> Vec<R> {
     list.iter().map(work).collect()
-}
-
-fn live(
-    house: &House,
-    theta: &[f64],
-    changes: &[crate::doc::plans::Change],
-    luck: Luck,
-    scores: &[Score],
-    around: Surroundings<'_>,
-    options: &Options,
-) -> Result<Lived, YearError> {
-    let model = model::model(house, theta, changes, luck, around)?;
-    let how = year::Options {
-        inner_step_s: options.inner_step_s,
-        days: options.days.clone(),
-        ..year::Options::default()
-    };
-    let year = year::run(&model, around.weather, &how, &mut |_| ControlFlow::Continue(()))?;
-    let electricity = around.place.electricity_per_j.unwrap_or(0.0);
-    let fuel = around.place.fuel_per_j.unwrap_or(0.0);
-    Ok(Lived {
-        values: scores.iter().map(|s| score::value(s, house, theta, changes, luck, &year)).collect(),
-        energy_cost: year.energy.electricity_j() * electricity + score::fuel_j(&year) * fuel,
-        books: year.books.worst(),
-        days: year.days_simulated,
-        diagnostics: year.diagnostics,
-    })
-}
-
-fn tally(lived: &[Lived], plans: &[Planned], scores: &[Score], count: usize, options: &Options) -> Compared {
-    let candidates = plans.len() + 1;
-    let at = |c: usize, d: usize| &lived[d * candidates + c];
-    let price = |c: usize, d: usize| {
-        let luck = Luck { seed: options.seed, draw: d };
-        let plan = c.checked_sub(1).map(|p| &plans[p]);
-        plan.and_then(|p| p.price.map(|range| luck.within(&p.name, range))).unwrap_or(0.0)
-    };
-    let cost = |c: usize, d: usize| at(c, d).energy_cost + price(c, d) / options.years_of_cost;
-    let weight_met = |c: usize, d: usize| -> f64 {
-        scores.iter().zip(&at(c, d).values).filter(|(s, v)| s.met(**v)).map(|(s, _)| s.weight).sum()
-    };
-    let all_met = |c: usize, d: usize| scores.iter().zip(&at(c, d).values).all(|(s, v)| s.met(*v));
-    // Complaints first, then every target, then the least cost.
-    let best_of = |allowed: &dyn Fn(usize) -> bool, d: usize| -> usize {
-        (0..candidates)
-            .filter(|c| allowed(*c))
-            .max_by(|&a, &b| {
-                (weight_met(a, d).total_cmp(&weight_met(b, d)))
-                    .then(all_met(a, d).cmp(&all_met(b, d)))
-                    .then(cost(b, d).total_cmp(&cost(a, d)))
-            })
-            .unwrap_or(0)
-    };
-    let released = |c: usize| c == 0 || plans[c - 1].gate.is_released();
-    let share = |allowed: &dyn Fn(usize) -> bool| -> Vec<f64> {
-        let mut wins = vec![0.0; candidates];
-        for d in 0..count {
-            wins[best_of(allowed, d)] += 1.0 / count as f64;
-        }
-        wins
-    };
-    let wins = share(&released);
-    let wins_if = share(&|_| true);
-    let estimate = |quantity: Quantity, value: &dyn Fn(usize) -> f64| {
-        let mut values: Vec<f64> = (0..count).map(value).collect();
-        values.sort_by(f64::total_cmp);
-        if values.iter().all(|v| v.is_finite()) {
-            Estimate::from_sorted_draws(&values, crate::fit::LEVEL, quantity)
-        } else {
-            Estimate::without(f64::NAN, quantity, NoInterval::NotComputed)
-        }
-    };
-    let scored = (0..candidates)
-        .map(|c| {
-            let plan = c.checked_sub(1).map(|p| &plans[p]);
-            Scored {
-                name: plan.map_or_else(String::new, |p| p.name.clone()),
-                label: plan.map_or_else(String::new, |p| p.label.clone()),
-                gate: plan.map(|p| p.gate.clone()),
-                price: plan.and_then(|p| p.price).map(|(lo, hi)| {
-                    Estimate::range(0.5 * (lo + hi), lo, hi, crate::fit::LEVEL, Quantity::Money)
-                }),
-                yearly_cost: estimate(Quantity::Money, &|d| cost(c, d)),
-                values: scores
-                    .iter()
-                    .enumerate()
-                    .map(|(s, score)| estimate(score.kind.quantity(), &|d| at(c, d).values[s]))
-                    .collect(),
-                all_met: (0..count).filter(|d| all_met(c, *d)).count() as f64 / count as f64,
-                best_chance: released(c).then_some(wins[c]),
-                best_if_released: wins_if[c],
-            }
-        })
-        .collect();
-    let best =
-        (0..candidates).filter(|c| released(*c)).max_by(|a, b| wins[*a].total_cmp(&wins[*b])).unwrap_or(0);
-    let none = (0..count).filter(|d| !(0..candidates).any(|c| all_met(c, *d))).count() as f64 / count as f64;
-    let mut diagnostics = crate::diag::Diagnostics::default();
-    for l in lived {
-        for d in &l.diagnostics.list {
-            // Every run says it with its own numbers; once is enough.
-            if !diagnostics.list.iter().any(|have| have.code == d.code) {
-                diagnostics.push(d.clone());
-            }
-        }
-    }
-    Compared {
-        scores: scores.to_vec(),
-        plans: scored,
-        best,
-        none_meets: none,
-        draws: count,
-        days: lived.first().map_or(0, |l| l.days),
-        books_worst: crate::math::max_valid(lived.iter().map(|l| l.books)).unwrap_or(f64::NAN),
-        seed: options.seed,
-        best_by_draw: (0..count).map(|d| best_of(&released, d)).collect(),
-        diagnostics,
-    }
 }

@@ -1,10 +1,11 @@
 //! From the house as known and a plan's changes to the plain model that a year is run on.
 
+use super::after::after;
 use super::equipment::{self, climate_control, drier};
-use crate::device::{Recovery, filter, person};
+use crate::device::{Recovery, fan, filter, person};
 use crate::doc::house::{Draft, Face};
 use crate::doc::job::{Place as JobPlace, Terrain as Ground};
-use crate::doc::plans::Change;
+use crate::doc::plans::{Change, When};
 use crate::house::{AREA_DISCHARGE, Element, House, Law, Owner, Place, ROOF, WINDS, air as house_air};
 use crate::math;
 use crate::network::{Kind, Network, Passage};
@@ -24,6 +25,8 @@ const NIGHT: (usize, usize) = (22, 7);
 const ROOF_SUN: (f64, f64, f64) = (0.8, 20.0, 4.0);
 /// Activity of somebody awake at home, met (Persily and de Jonge 2017 give 1.2 to 1.4).
 const AWAKE_MET: f64 = 1.3;
+/// What lasts longer is no meal that a hood stands over, s.
+const LONGEST_MEAL_S: f64 = 6.0 * 3600.0;
 /// Mass of an adult, kg, and age: the middle of both sexes.
 const ADULT: (f64, f64) = (78.0, 40.0);
 
@@ -67,9 +70,10 @@ pub fn model(
     luck: Luck,
     around: Surroundings<'_>,
 ) -> Result<Model, YearError> {
+    let (house, theta) = after(house, theta, changes, luck);
+    let (house, theta) = (&house, theta.as_slice());
     let zones: Vec<year::Zone> = house.zones.iter().map(|z| zone(house, z)).collect();
-    let mut b =
-        Build { house, theta, changes, luck, passages: Vec::new(), kept: Vec::new(), doors: Vec::new() };
+    let mut b = Build { house, theta, changes, passages: Vec::new(), kept: Vec::new(), doors: Vec::new() };
     b.passages();
     let Build { passages, kept, doors, .. } = b;
     let network =
@@ -131,7 +135,6 @@ struct Build<'a> {
     house: &'a House,
     theta: &'a [f64],
     changes: &'a [Change],
-    luck: Luck,
     passages: Vec<Passage>,
     kept: Vec<year::Passage>,
     doors: Vec<year::Door>,
@@ -155,9 +158,7 @@ impl Build<'_> {
             match element.law {
                 Law::Leak { at50, exponent, share } => {
                     let n = house.exponent(exponent, self.theta);
-                    let left = self.left(element.owner);
-                    let c =
-                        house.value(at50, self.theta) * share * left / math::pow(house_air::STATED_AT_PA, n);
+                    let c = house.value(at50, self.theta) * share / math::pow(house_air::STATED_AT_PA, n);
                     // Particles pass what is large; cracks hold some back.
                     let passed = if n <= 0.5 { 1.0 } else { filter::PENETRATION };
                     self.push(element, Kind::Leak { c_m3_s_pan: c, n }, passed);
@@ -194,55 +195,36 @@ impl Build<'_> {
         let room = (crate::air::REFERENCE_TEMP_K, crate::air::REFERENCE_DENSITY_KG_M3);
         let kind = |running| crate::house::line_kind(self.house, line, self.theta, (running, false), room);
         let l = &self.house.lines[line];
+        let passed = self.line_passes(l);
         let Some((fan, ..)) = &l.fan else {
-            self.push(element, kind(false), 1.0);
+            self.push(element, kind(false), passed);
             return;
         };
         let spans = &self.house.fans[*fan].text.runs_s;
         let open = |while_on| year::Open::Running { spans: spans.clone(), while_on };
         let (on, off) = (kind(true), kind(false));
-        let passage = self.push(element, on, 1.0);
+        let passage = self.push(element, on, passed);
         self.doors.push(year::Door { passage, open: open(true) });
         if l.ties() {
-            let passage = self.push(element, off, 1.0);
+            let passage = self.push(element, off, passed);
             self.doors.push(year::Door { passage, open: open(false) });
         }
     }
 
-    /// Share of a leak that is left after the plan.
-    fn left(&self, owner: Owner) -> f64 {
-        self.changes
-            .iter()
-            .map(|c| match (c, owner) {
-                (Change::Seal { what, removes }, Owner::Leak(l))
-                    if self.house.leaks[l].name == what.value =>
-                {
-                    1.0 - self.luck.within(&what.value, *removes).clamp(0.0, 0.99)
-                }
-                // The old flue is closed when its appliance goes.
-                (Change::Replace { appliance, by: None | Some(Draft::Sealed) }, Owner::Flue(a))
-                    if self.house.appliances[a].name == appliance.value =>
-                {
-                    0.0
-                }
-                _ => 1.0,
-            })
-            .product()
+    /// Part of PM2.5 that passes a line: all, unless the plan put a filter into it.
+    fn line_passes(&self, line: &crate::house::Line) -> f64 {
+        let Some(sized) = line.sized else { return 1.0 };
+        let name = &self.house.params[sized.drop].name;
+        let held = self.changes.iter().rev().find_map(|c| match c {
+            Change::Filter { what: Some(what), pm25, .. } if what.value == *name => Some(*pm25),
+            _ => None,
+        });
+        1.0 - held.unwrap_or(0.0)
     }
 
     fn door(&mut self, element: &Element, door: usize) {
         let d = &self.house.doors[door];
-        let at_night = self
-            .changes
-            .iter()
-            .rev()
-            .find_map(|c| match c {
-                Change::Door { door, open_at_night } if door.value == d.text.name.value => {
-                    Some(*open_at_night)
-                }
-                _ => None,
-            })
-            .unwrap_or(d.text.open_at_night);
+        let at_night = d.text.open_at_night;
         self.push(element, orifice(self.house.value(d.gap, self.theta)), 1.0);
         if !at_night && !d.text.open_by_day {
             return;
@@ -461,8 +443,16 @@ fn handler(
         h.registers.iter().filter(|r| r.1 == supply).map(|r| (r.0, house.value(r.2, theta))).collect()
     };
     let leak = |p| Some(year::DuctLeak { share: house.value(p, theta) * left, zone: Some(h.zone) });
+    let flow_m3_s = house.value(h.flow, theta);
+    let leaked = house.value(h.return_leak, theta) * left;
+    let drawn = changes.iter().map(|c| match c {
+        Change::Intake { flow_m3_s, .. } => *flow_m3_s,
+        _ => 0.0,
+    });
     Some(year::Handler {
-        flow_kg_s: house.value(h.flow, theta) * density,
+        flow_kg_s: flow_m3_s * density,
+        // Half of the flow at most comes from outdoors.
+        intake_share: (drawn.sum::<f64>() / flow_m3_s / (1.0 - leaked)).min(0.5),
         supplies: side(true),
         returns: side(false),
         supply_leak: leak(h.supply_leak),
@@ -496,52 +486,120 @@ fn appliance_zone(house: &House, changes: &[Change]) -> Option<usize> {
 /// The changes that need no change of a passage.
 fn apply(house: &House, change: &Change, density: f64, model: &mut Model) {
     let zone = |name: &crate::doc::Sp<String>| house.zone(&name.value);
+    let schedule = |when: &When, zone: usize| match when {
+        When::Always => Schedule::Always,
+        When::Spans(spans) => Schedule::Spans(spans.clone()),
+        When::Share(share) => Schedule::Hours([*share; 24]),
+        When::Above(rh) => Schedule::Humidity { zone, rh: *rh, band: equipment::BAND_RH },
+    };
     match change {
-        Change::Exhaust { from, flow_m3_s, power_w, runs_s } => {
+        Change::Exhaust { from, flow_m3_s, power_w, when } => {
             model.exhausts.extend(zone(from).map(|zone| year::ExhaustFan {
                 zone,
                 flow_kg_s: flow_m3_s * density,
-                schedule: if runs_s.is_empty() { Schedule::Always } else { Schedule::Spans(runs_s.clone()) },
+                schedule: schedule(when, zone),
                 power_w: *power_w,
             }));
         }
-        Change::Supply { to, flow_m3_s, power_w } => {
+        Change::Hood { zone: at, flow_m3_s, power_w, capture, runs_s } => {
+            let Some(zone) = zone(at) else { return };
+            hood(model, zone, (*flow_m3_s, density), *power_w, *capture, runs_s);
+        }
+        Change::Supply { to, flow_m3_s, power_w, pm25, when } => {
             model.ventilators.extend(zone(to).map(|to| year::Ventilator {
                 supply_kg_s: vec![(to, flow_m3_s * density)],
                 exhaust_kg_s: Vec::new(),
                 recovery: Recovery::default(),
-                pm25_efficiency: 0.0,
-                schedule: Schedule::Always,
+                pm25_efficiency: *pm25,
+                schedule: schedule(when, to),
                 power_w: *power_w,
             }));
         }
-        Change::Balanced { to, from, flow_m3_s, power_w, recovery } => {
+        Change::Balanced { to, from, flow_m3_s, exhaust_m3_s, power_w, recovery, moisture, pm25, when } => {
             if let (Some(to), Some(from)) = (zone(to), zone(from)) {
                 model.ventilators.push(year::Ventilator {
                     supply_kg_s: vec![(to, flow_m3_s * density)],
-                    exhaust_kg_s: vec![(from, flow_m3_s * density)],
-                    recovery: Recovery { sensible: *recovery, latent: 0.0 },
-                    pm25_efficiency: 0.0,
-                    schedule: Schedule::Always,
+                    exhaust_kg_s: vec![(from, exhaust_m3_s * density)],
+                    recovery: Recovery { sensible: *recovery, latent: *moisture },
+                    pm25_efficiency: *pm25,
+                    schedule: schedule(when, from),
                     power_w: *power_w,
                 });
             }
         }
-        Change::Filter { pm25 } => {
-            if let Some(h) = &mut model.handler {
-                h.pm25_efficiency = *pm25;
-            }
-        }
-        Change::Mixing { share } => {
-            if let Some(h) = &mut model.handler {
-                h.least_duty = *share;
-            }
+        Change::Cleaner { zone: at, cadr_m3_s, power_w, share } => {
+            let Some(zone) = zone(at) else { return };
+            // Counts as its mean over the day.
+            model.zones[zone].deposition_per_s += share * cadr_m3_s / model.zones[zone].volume_m3;
+            model.gains.push(year::Gain { zone, heat_w: [share * power_w; 24] });
+            // A fan that moves nothing out of the house: only its electricity counts.
+            let schedule = Schedule::Hours([*share; 24]);
+            model.exhausts.push(year::ExhaustFan { zone, flow_kg_s: 0.0, schedule, power_w: *power_w });
         }
         Change::Dehumidify(d) => model.driers.extend(drier(house, d)),
+        // In the house, its unknown numbers, its passages or its handler already.
         Change::Seal { .. }
         | Change::SealDucts { .. }
         | Change::Transfer { .. }
+        | Change::CloseOpening { .. }
+        | Change::Intake { .. }
+        | Change::Filter { .. }
+        | Change::Mixing { .. }
+        | Change::Humidify(_)
+        | Change::Remove { .. }
+        | Change::Speed { .. }
+        | Change::RunFan { .. }
+        | Change::SetPoints { .. }
         | Change::Door { .. }
-        | Change::Replace { .. } => {}
+        | Change::Insulate { .. }
+        | Change::Glazing { .. }
+        | Change::Shade { .. }
+        | Change::GroundCover { .. }
+        | Change::CloseCrawl { .. }
+        | Change::Drain { .. }
+        | Change::VentDryer { .. }
+        | Change::Replace { .. }
+        | Change::CutSource { .. } => {}
+    }
+}
+
+/// A hood: a fan that also catches what is set free in its zone while it runs.
+fn hood(
+    model: &mut Model,
+    zone: usize,
+    (flow_m3_s, density): (f64, f64),
+    power_w: f64,
+    capture: Option<f64>,
+    runs_s: &[(f64, f64)],
+) {
+    let cooked = |s: &&year::Source| s.zone == zone && s.pm25_kg_s > 0.0 && s.duration_s < LONGEST_MEAL_S;
+    let spans: Vec<(f64, f64)> = if runs_s.is_empty() {
+        let end = |s: &year::Source| (s.start_s + s.duration_s).rem_euclid(86_400.0);
+        model.sources.iter().filter(cooked).map(|s| (s.start_s, end(s))).collect()
+    } else {
+        runs_s.to_vec()
+    };
+    let caught = capture.unwrap_or_else(|| fan::capture(&fan::CAPTURE_BY_FLOW, flow_m3_s));
+    let runs = |start_s: f64, duration_s: f64| {
+        duration_s < LONGEST_MEAL_S
+            && spans.iter().any(|(from, to)| {
+                if from <= to { (*from..*to).contains(&start_s) } else { start_s >= *from || start_s < *to }
+            })
+    };
+    for s in model.sources.iter_mut().filter(|s| s.zone == zone && runs(s.start_s, s.duration_s)) {
+        s.capture = s.capture.max(caught);
+    }
+    for gas in &mut model.gases {
+        for s in gas.sources.iter_mut().filter(|s| s.zone == zone && runs(s.start_s, s.duration_s)) {
+            s.capture = s.capture.max(caught);
+        }
+    }
+    if !spans.is_empty() {
+        model.exhausts.push(year::ExhaustFan {
+            zone,
+            flow_kg_s: flow_m3_s * density,
+            schedule: Schedule::Spans(spans),
+            power_w,
+        });
     }
 }

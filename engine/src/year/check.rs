@@ -266,6 +266,7 @@ impl Model {
             c.within(Part::Handler, 0, "pm25_efficiency", h.pm25_efficiency, 0.0, 1.0);
             c.within(Part::Handler, 0, "power_w", h.power_w, 0.0, MOST_HEAT_W);
             c.within(Part::Handler, 0, "least_duty", h.least_duty, 0.0, 1.0);
+            c.within(Part::Handler, 0, "intake_share", h.intake_share, 0.0, 0.9);
             for shares in [&h.supplies, &h.returns] {
                 c.shares(Part::Handler, shares, 1e9);
                 let sum: f64 = shares.iter().map(|s| s.1).sum();

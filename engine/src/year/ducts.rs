@@ -63,16 +63,19 @@ impl Side {
 
 impl HandlerFlows {
     pub(super) fn new(handler: &Handler, zones: usize) -> HandlerFlows {
-        let side = |shares: &[(usize, f64)], leak: Option<DuctLeak>| -> Vec<End> {
+        let side = |shares: &[(usize, f64)], leak: Option<DuctLeak>, intake: f64| -> Vec<End> {
             let sum: f64 = shares.iter().map(|s| s.1).sum();
             let leaked = leak.map_or(0.0, |l| l.share);
-            let whole = handler.flow_kg_s * (1.0 - leaked) / sum;
+            let whole = handler.flow_kg_s * (1.0 - leaked) * (1.0 - intake) / sum;
             let ends = shares.iter().map(|(zone, share)| End { zone: Some(*zone), flow: whole * share });
             let leak = leak.map(|l| End { zone: l.zone, flow: handler.flow_kg_s * l.share });
-            ends.chain(leak).collect()
+            // What the leak does not bring, grilles and intake do.
+            let intake = (intake > 0.0)
+                .then_some(End { zone: None, flow: handler.flow_kg_s * (1.0 - leaked) * intake });
+            ends.chain(leak).chain(intake).collect()
         };
-        let supplies = side(&handler.supplies, handler.supply_leak);
-        let returns = side(&handler.returns, handler.return_leak);
+        let supplies = side(&handler.supplies, handler.supply_leak, 0.0);
+        let returns = side(&handler.returns, handler.return_leak, handler.intake_share);
         let mut net_kg_s = vec![0.0; zones];
         for (ends, sign) in [(&supplies, 1.0), (&returns, -1.0)] {
             for end in ends {

@@ -85,6 +85,8 @@ pub struct Handler {
     pub supply_leak: Option<DuctLeak>,
     /// Leaks of the return side.
     pub return_leak: Option<DuctLeak>,
+    /// Part of its flow that a duct from outdoors into the return brings while it runs, 0 to 1.
+    pub intake_share: f64,
     /// Ducts between machine and registers, by the zones they cross.
     pub supply_ducts: Vec<DuctRun>,
     /// Ducts between grilles and machine, likewise.

@@ -374,6 +374,8 @@ fn plans() -> Plans {
         ],
         as_found_frac: 0.16,
         none_meets_frac: 0.08,
+        rest: Vec::new(),
+        notes: Vec::new(),
         scores: vec![
             Score {
                 name: "CO2 at night, east bedroom".into(),

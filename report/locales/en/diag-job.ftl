@@ -76,6 +76,36 @@ P102 = this change needs an air handler, and the house has none
 P103 = the plan `{ $plan }` seals `{ $leak }` more than once
     .because = each share is taken from what the one before has left
     .help = keep one of them, unless two rounds of sealing are meant
+P104 = heating to { $heat } and cooling to { $cool } cross
+    .because = at some time of the day the heating would hold the house above what the cooling allows
+    .help = keep the set point of heating, and its set-back, below that of cooling
+P105 = { $thing ->
+        [dehumidifier] there is no dehumidifier in { $zone }
+        [humidifier] there is no humidifier in { $zone }
+        [cooking] nothing is cooked in { $zone } that the hood could run for
+        [window] there is no such window in { $zone }
+        [wet-ground] there is no wet ground below { $zone }
+        [vents] { $zone } has no leak or vent to outdoors
+        [dryer] there is no clothes dryer in { $zone } that blows into the room
+       *[other] the house has neither heating nor cooling
+    }
+    .because = a plan can change only what the house file has, after the changes that come before
+    .help = describe it in `house.toml`, or take out the change
+P106 = the size `{ $size }` is one of another kind of change
+    .because = a size gives what a change of its own kind does not write
+    .help = take a size of this kind, or write the numbers yourself
+P107 = there is nothing between `least` and `most`
+    .because = the setting is looked for between the two, and `least` has to be above zero
+    .help = write a lower `least` or a higher `most`
+P108 = there is no such class of filter
+    .because = MERV classes from 5 to 16 have tabled efficiencies
+    .help = write a class from 5 to 16, or the share it holds as `pm25`
+P109 = the area of `{ $surface }` is not known
+    .because = added resistance changes a conductance by way of the area
+    .help = write `area` and `r` of the surface in `house.toml`, or `area` in the change
+P110 = this search has { $count } combinations or more; at most { $most } can be lived through
+    .because = each change may be taken or left, so every further one doubles them
+    .help = give `group` to changes that exclude each other, or lower `at_most`
 
 J102 = this question needs the house, and the job has no `house.toml`
     .because = results and certificate of a single test need none; fit, plans and next readings do

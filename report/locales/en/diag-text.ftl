@@ -50,6 +50,14 @@ T011 = { $kind ->
         [leak] there is no leak called `{ $name }`
         [door] there is no door called `{ $name }`
         [appliance] there is no appliance called `{ $name }`
+        [size] there is no generic size called `{ $name }`
+        [price] there is no price called `{ $name }` in `job.toml`
+        [fan] there is no fan called `{ $name }`
+        [filter] there is no filter called `{ $name }` that stands first in a line
+        [opening] there is no grille, duct, damper or stack called `{ $name }`
+        [surface] there is no surface called `{ $name }`
+        [source] there is no source and no gas called `{ $name }`
+        [gas] there is no gas called `{ $name }`
        *[other] nothing here is called `{ $name }`
     }
     .because = { $known ->

@@ -13,6 +13,7 @@ gate-reason-spillage-failed = flue gas of { $appliance } spilled for longer than
 gate-reason-flue-co-failed = CO in the flue of { $appliance } is above the limit: a licensed heating contractor has to act first, local code decides
 gate-reason-limit-not-confirmed = a result of { $appliance } has no limit that anybody confirmed: a qualified person has to confirm it in the text of the protocol or local code in force
 gate-reason-basis-differs = CO in the flue of { $appliance } and its limit are not on one basis, air-free or as measured: a qualified person has to give both on the same
+gate-reason-changed = a combustion result, the house or the plan changed after the release: the plan has to be judged again
 gate-reason-stopped = carbon monoxide in a room or at an oven, or gas, was found at a level at which the work ends: emergency services, the gas utility or a licensed heating contractor have to act first, local code decides
 gate-reason-unvented = { $appliance } has no vent and its exhaust gas stays in the house: a licensed heating contractor has to judge it, local code decides
 
@@ -187,11 +188,44 @@ measure-pm25 = PM2.5 over the year{ $zone ->
         [none] {""}
        *[other] {" "}in { $zone }
     }
-measure-humid-hours = share of hours above 60 % relative humidity{ $zone ->
+measure-humid-hours = share of hours above { $beyond } relative humidity{ $zone ->
         [none] {""}
        *[other] {" "}in { $zone }
     }
-measure-dry-hours = share of hours below 30 % relative humidity{ $zone ->
+measure-dry-hours = share of hours below { $beyond } relative humidity{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+measure-co2-hours = share of hours with more than { $beyond } of CO₂{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+measure-pm25-over-outdoors = PM2.5 over that outdoors{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+measure-pm25-days = share of days with a mean PM2.5 above { $beyond }{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+measure-mould-index = highest mould index on the coldest surface{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+measure-condensing-hours = share of hours in which water condenses on the coldest surface{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+# $gas
+measure-gas = { $gas } over the year{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+measure-warm-hours = share of hours warmer than { $beyond }{ $zone ->
+        [none] {""}
+       *[other] {" "}in { $zone }
+    }
+measure-cool-hours = share of hours cooler than { $beyond }{ $zone ->
         [none] {""}
        *[other] {" "}in { $zone }
     }
@@ -202,6 +236,51 @@ score-appliance-pressure = lowest pressure at the appliance against outdoors
 score-ach50 = air changes at 50 Pa (ACH50)
 score-energy = energy a year for heating, cooling, fans and drying
 score-yearly-cost = cost a year: energy, and the price spread over the years
+score-running-cost = cost a year without the first cost: energy, filters, service
+# $people
+score-person-pm25 = PM2.5 that { $people } meet at home, over that outdoors
+score-person-co2 = CO₂ that { $people } meet at home
+score-relative-exposure = relative exposure: what the rooms give off, against steady ventilation at the rate of ASHRAE 62.2
+# $zone
+score-now-cast = highest air quality index of PM2.5 (NowCast) in { $zone }
+# $zone
+score-soil-pressure = mean pressure of { $zone } at its floor against outdoors, which draws soil gas; radon itself is told by a long-term test before and after
+score-peak-heating = highest hour of heating
+score-peak-cooling = highest hour of cooling
+plans-rest-title = Other quantities of the year
+plans-rest-caption = Middle values over the houses that the readings allow. A dash: there is no value.
+plans-quantity = Quantity
+# $value
+plans-against-found = { $value } against the house as found
+# $chance
+plans-meets = meets it in { $chance }
+# $first, $second, $what, $chance
+plans-doubt = Between { $first } and { $second } the difference is in { $what }; the first does better in { $chance } of the houses that the readings allow.
+# $share, $name, $reading
+plans-doubt-hangs = { $share } of what is uncertain in it goes with { $name }; it would be told by { $reading }.
+plans-doubt-spread = No single unknown number stands out in it.
+plans-doubt-cost = the cost a year
+settles-zone-pressure = pressures of the zones on both sides while a test fan runs
+settles-fan-test = a fan test at several pressures
+settles-room-pressure = the pressure of the room with its door shut
+settles-fan-flow = the flow of the fan
+settles-handler-flow = the flow through the air handler
+settles-duct-test = a duct leakage test
+settles-register-flow = the flow of the register
+settles-pressure-drop = the pressure before and behind it
+search-title = Searches
+# $label, $ran, $years
+search-found = { $label }: { $ran ->
+        [one] { $ran } combination
+       *[other] { $ran } combinations
+    } raced, { $years ->
+        [one] { $years } year
+       *[other] { $years } years
+    } lived; not beaten:
+search-none-taken = nothing more
+# $taken, $cost, $met
+search-kept = { $taken }: { $cost } a year, every target met in { $met }
+search-setting = { $change } (best near { $value })
 
 # $years
 plans-rule = The best plan solves the complaints first, then meets every target, then costs least over { $years ->
@@ -218,6 +297,57 @@ plans-books = The books of air, water, CO₂ and particles close within { $error
 # Changes of a plan
 # $what, $share
 change-seal = seal { $what }: { $share } less leakage
+# $what, $flow
+change-seal-until = seal { $what } until they pass { $flow } at 50 Pa
+# $what
+change-close-opening = close { $what } for good
+# $from, $flow, $rh
+change-exhaust-humid = exhaust fan in { $from }: { $flow }, on above { $rh } relative humidity
+# $from, $flow, $share
+change-exhaust-share = exhaust fan in { $from }: { $flow }, on for { $share } of each hour
+# $zone, $flow
+change-hood = range hood in { $zone } that is run while cooking: { $flow }
+# $flow, $share
+change-intake = duct from outdoors into the return of the air handler: { $flow } while it runs, at least { $share } of each hour
+# $what, $share
+change-line-filter = { $what } changed for a filter that catches { $share } of PM2.5 in one pass
+# $zone, $flow
+change-cleaner = portable air cleaner in { $zone }: { $flow } of clean air
+# $zone
+change-humidify = humidifier in { $zone }
+# $zone
+change-remove-dehumidifier = take the dehumidifier out of { $zone }
+change-remove-humidifier = take the humidifier out of { $zone }
+# $what, $share
+change-speed = { $what } at { $share } of its present speed
+change-speed-handler = air handler at { $share } of its present speed
+# $fan, $hours
+change-run-fan = { $hours ->
+        [none] { $fan } never on
+       *[other] { $fan } on { $hours }
+    }
+# $list
+change-set-points = set points: { $list }
+set-point-heat = heating { $value }
+set-point-cool = cooling { $value }
+set-point-heat-back = heating { $value } { $hours }
+set-point-cool-back = cooling { $value } { $hours }
+# $surface, $r
+change-insulate = insulate { $surface }: { $r } more
+# $surface, $r
+change-glazing = new glazing, { $surface }: { $r } in all
+# $zone, $share
+change-shade = shade the windows of { $zone }: { $share } less sun
+# $zone, $share
+change-ground-cover = cover { $share } of the ground under { $zone } with a sheet
+# $zone, $share, $cover
+change-close-crawl = close { $zone } to outdoors ({ $share } less leakage) and cover { $cover } of its ground
+# $zone, $share
+change-drain = lead water away from { $zone }: { $share } less from the ground
+# $zone, $flow
+change-vent-dryer = lead the clothes dryer in { $zone } outdoors: { $flow }
+# $what, $share
+change-cut-source = { $what }: { $share } less
 # $share
 change-seal-ducts = seal the ducts: { $share } less leakage
 # $a, $b, $area
@@ -278,7 +408,11 @@ cli-needs-attention = { $count ->
 progress-fit = fitting the house to the readings
 # $done, $of
 progress-draws = drawing houses that the readings allow: { $done } of { $of }
-progress-plans = living the plans through the year: { $done } of { $of }
+# $leading: "none" where nobody knows yet
+progress-plans = living the plans through the year: { $done } of { $of }{ $leading ->
+        [none] {""}
+       *[other] {"; "}so far the best: { $leading }
+    }
 cli-safety = Safety
 cli-tightness = How tight the house is
 cli-plans = Plans

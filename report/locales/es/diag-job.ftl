@@ -76,6 +76,36 @@ P102 = este cambio necesita una manejadora de aire y la casa no tiene ninguna
 P103 = el plan `{ $plan }` sella `{ $leak }` más de una vez
     .because = cada parte se quita de lo que dejó la anterior
     .help = deje una sola, a menos que se quiera sellar en dos veces
+P104 = calentar a { $heat } y enfriar a { $cool } se cruzan
+    .because = a alguna hora del día la calefacción mantendría la casa por encima de lo que permite el enfriamiento
+    .help = deje la consigna de calefacción, y su reducción, por debajo de la de enfriamiento
+P105 = { $thing ->
+        [dehumidifier] no hay ningún deshumidificador en { $zone }
+        [humidifier] no hay ningún humidificador en { $zone }
+        [cooking] en { $zone } no se cocina nada para lo que la campana pudiera marchar
+        [window] no hay tal ventana en { $zone }
+        [wet-ground] no hay suelo húmedo bajo { $zone }
+        [vents] { $zone } no tiene fuga ni respiradero al exterior
+        [dryer] en { $zone } no hay ninguna secadora que sople al cuarto
+       *[other] la casa no tiene calefacción ni enfriamiento
+    }
+    .because = un plan solo puede cambiar lo que tiene el archivo de la casa, después de los cambios anteriores
+    .help = descríbalo en `house.toml`, o quite el cambio
+P106 = el tamaño `{ $size }` es de otra clase de cambio
+    .because = un tamaño da lo que no escribe un cambio de su misma clase
+    .help = tome un tamaño de esta clase, o escriba usted los números
+P107 = no hay nada entre `least` y `most`
+    .because = el ajuste se busca entre los dos, y `least` tiene que estar por encima de cero
+    .help = escriba un `least` más bajo o un `most` más alto
+P108 = no existe tal clase de filtro
+    .because = las clases MERV de 5 a 16 tienen eficiencias tabuladas
+    .help = escriba una clase de 5 a 16, o la parte que retiene como `pm25`
+P109 = no se conoce el área de `{ $surface }`
+    .because = la resistencia añadida cambia una conductancia por medio del área
+    .help = escriba `area` y `r` de la superficie en `house.toml`, o `area` en el cambio
+P110 = esta búsqueda tiene { $count } combinaciones o más; se pueden vivir { $most } como máximo
+    .because = cada cambio se puede tomar o dejar, así que cada uno más las duplica
+    .help = dé `group` a los cambios que se excluyen, o baje `at_most`
 
 J102 = esta pregunta necesita la casa, y el trabajo no tiene `house.toml`
     .because = los resultados y el certificado de un ensayo suelto no la necesitan; el ajuste, los planes y las próximas lecturas sí

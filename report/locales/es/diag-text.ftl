@@ -50,6 +50,14 @@ T011 = { $kind ->
         [leak] no hay ninguna fuga con el nombre `{ $name }`
         [door] no hay ninguna puerta con el nombre `{ $name }`
         [appliance] no hay ningún aparato con el nombre `{ $name }`
+        [size] no hay ningún tamaño genérico con el nombre `{ $name }`
+        [price] no hay ningún precio con el nombre `{ $name }` en `job.toml`
+        [fan] no hay ningún ventilador con el nombre `{ $name }`
+        [filter] no hay ningún filtro con el nombre `{ $name }` que esté primero en su línea
+        [opening] no hay ninguna rejilla, conducto, compuerta o chimenea con el nombre `{ $name }`
+        [surface] no hay ninguna superficie con el nombre `{ $name }`
+        [source] no hay ninguna fuente ni gas con el nombre `{ $name }`
+        [gas] no hay ningún gas con el nombre `{ $name }`
        *[other] aquí nada tiene el nombre `{ $name }`
     }
     .because = { $known ->

@@ -13,6 +13,7 @@ gate-reason-spillage-failed = el revoco de { $appliance } duró más que el lím
 gate-reason-flue-co-failed = el CO en los humos de { $appliance } pasa del límite: primero tiene que actuar un técnico de calefacción con licencia, decide la norma local
 gate-reason-limit-not-confirmed = un resultado de { $appliance } no tiene un límite que alguien haya confirmado: una persona cualificada tiene que confirmarlo en el texto del protocolo o de la norma local vigente
 gate-reason-basis-differs = el CO en los humos de { $appliance } y su límite no tienen la misma base, libre de aire o tal como se midió: una persona cualificada tiene que dar los dos en la misma
+gate-reason-changed = un resultado de combustión, la casa o el plan cambió después de la liberación: hay que juzgar el plan otra vez
 gate-reason-stopped = se halló monóxido de carbono en un cuarto o en un horno, o gas, a un nivel en que termina el trabajo: primero tienen que actuar emergencias, la compañía de gas o un técnico de calefacción con licencia, decide la norma local
 gate-reason-unvented = { $appliance } no tiene salida de humos y sus gases quedan en la casa: un técnico de calefacción con licencia tiene que juzgarlo, decide la norma local
 
@@ -187,11 +188,44 @@ measure-pm25 = PM2,5 a lo largo del año{ $zone ->
         [none] {""}
        *[other] {" "}en { $zone }
     }
-measure-humid-hours = parte de las horas con más del 60 % de humedad relativa{ $zone ->
+measure-humid-hours = parte de las horas con más del { $beyond } de humedad relativa{ $zone ->
         [none] {""}
        *[other] {" "}en { $zone }
     }
-measure-dry-hours = parte de las horas con menos del 30 % de humedad relativa{ $zone ->
+measure-dry-hours = parte de las horas con menos del { $beyond } de humedad relativa{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+measure-co2-hours = parte de las horas con más de { $beyond } de CO₂{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+measure-pm25-over-outdoors = PM2,5 respecto a las del exterior{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+measure-pm25-days = parte de los días con una media de PM2,5 por encima de { $beyond }{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+measure-mould-index = índice de moho más alto en la superficie más fría{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+measure-condensing-hours = parte de las horas en que condensa agua en la superficie más fría{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+# $gas
+measure-gas = { $gas } a lo largo del año{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+measure-warm-hours = parte de las horas con más de { $beyond }{ $zone ->
+        [none] {""}
+       *[other] {" "}en { $zone }
+    }
+measure-cool-hours = parte de las horas con menos de { $beyond }{ $zone ->
         [none] {""}
        *[other] {" "}en { $zone }
     }
@@ -202,6 +236,51 @@ score-appliance-pressure = presión más baja junto al aparato respecto al exter
 score-ach50 = renovaciones de aire a 50 Pa (ACH50)
 score-energy = energía al año para calentar, enfriar, ventilar y secar
 score-yearly-cost = costo al año: energía, y el precio repartido entre los años
+score-running-cost = costo al año sin el precio: energía, filtros, servicio
+# $people
+score-person-pm25 = PM2,5 que encuentran en casa { $people }, respecto a las del exterior
+score-person-co2 = CO₂ que encuentran en casa { $people }
+score-relative-exposure = exposición relativa: lo que emiten los cuartos, frente a una ventilación constante con el caudal de ASHRAE 62.2
+# $zone
+score-now-cast = índice más alto de calidad del aire por PM2,5 (NowCast) en { $zone }
+# $zone
+score-soil-pressure = presión media de { $zone } en su suelo respecto al exterior, que aspira gas del suelo; el radón mismo lo dice un ensayo largo antes y después
+score-peak-heating = hora de mayor calefacción
+score-peak-cooling = hora de mayor enfriamiento
+plans-rest-title = Otras magnitudes del año
+plans-rest-caption = Valores medios entre las casas que las lecturas permiten. Una raya: no hay valor.
+plans-quantity = Magnitud
+# $value
+plans-against-found = { $value } frente a la casa como está
+# $chance
+plans-meets = la cumple en el { $chance }
+# $first, $second, $what, $chance
+plans-doubt = Entre { $first } y { $second } la diferencia está en { $what }; el primero va mejor en el { $chance } de las casas que las lecturas permiten.
+# $share, $name, $reading
+plans-doubt-hangs = El { $share } de lo incierto en ello va con { $name }; lo diría: { $reading }.
+plans-doubt-spread = Ningún número desconocido destaca en ello.
+plans-doubt-cost = el costo al año
+settles-zone-pressure = las presiones de las zonas a ambos lados con un ventilador de ensayo en marcha
+settles-fan-test = un ensayo con ventilador a varias presiones
+settles-room-pressure = la presión del cuarto con la puerta cerrada
+settles-fan-flow = el caudal del ventilador
+settles-handler-flow = el caudal por la manejadora de aire
+settles-duct-test = un ensayo de fugas de los conductos
+settles-register-flow = el caudal de la rejilla
+settles-pressure-drop = la presión antes y después
+search-title = Búsquedas
+# $label, $ran, $years
+search-found = { $label }: { $ran ->
+        [one] { $ran } combinación
+       *[other] { $ran } combinaciones
+    } en carrera, { $years ->
+        [one] { $years } año vivido
+       *[other] { $years } años vividos
+    }; sin superar:
+search-none-taken = nada más
+# $taken, $cost, $met
+search-kept = { $taken }: { $cost } al año, todas las metas cumplidas en el { $met }
+search-setting = { $change } (lo mejor, cerca de { $value })
 
 # $years
 plans-rule = El mejor plan resuelve primero las quejas, después cumple todas las metas y después cuesta lo menos en { $years ->
@@ -218,6 +297,57 @@ plans-books = Los balances de aire, agua, CO₂ y partículas cierran con un err
 # Cambios de un plan
 # $what, $share
 change-seal = sellar { $what }: { $share } menos de fuga
+# $what, $flow
+change-seal-until = sellar { $what } hasta que pasen { $flow } a 50 Pa
+# $what
+change-close-opening = cerrar { $what } para siempre
+# $from, $flow, $rh
+change-exhaust-humid = extractor en { $from }: { $flow }, en marcha por encima del { $rh } de humedad relativa
+# $from, $flow, $share
+change-exhaust-share = extractor en { $from }: { $flow }, en marcha el { $share } de cada hora
+# $zone, $flow
+change-hood = campana en { $zone } que se usa al cocinar: { $flow }
+# $flow, $share
+change-intake = conducto del exterior al retorno de la manejadora de aire: { $flow } mientras marcha, al menos el { $share } de cada hora
+# $what, $share
+change-line-filter = { $what } cambiado por un filtro que retiene { $share } de las PM2,5 en una pasada
+# $zone, $flow
+change-cleaner = purificador portátil en { $zone }: { $flow } de aire limpio
+# $zone
+change-humidify = humidificador en { $zone }
+# $zone
+change-remove-dehumidifier = quitar el deshumidificador de { $zone }
+change-remove-humidifier = quitar el humidificador de { $zone }
+# $what, $share
+change-speed = { $what } al { $share } de su velocidad actual
+change-speed-handler = manejadora de aire al { $share } de su velocidad actual
+# $fan, $hours
+change-run-fan = { $hours ->
+        [none] { $fan } nunca en marcha
+       *[other] { $fan } en marcha { $hours }
+    }
+# $list
+change-set-points = consignas: { $list }
+set-point-heat = calefacción { $value }
+set-point-cool = enfriamiento { $value }
+set-point-heat-back = calefacción { $value } { $hours }
+set-point-cool-back = enfriamiento { $value } { $hours }
+# $surface, $r
+change-insulate = aislar { $surface }: { $r } más
+# $surface, $r
+change-glazing = vidrio nuevo, { $surface }: { $r } en total
+# $zone, $share
+change-shade = sombra a las ventanas de { $zone }: { $share } menos de sol
+# $zone, $share
+change-ground-cover = cubrir el { $share } del suelo bajo { $zone } con una lámina
+# $zone, $share, $cover
+change-close-crawl = cerrar { $zone } al exterior ({ $share } menos de fuga) y cubrir el { $cover } de su suelo
+# $zone, $share
+change-drain = llevar el agua lejos de { $zone }: { $share } menos del suelo
+# $zone, $flow
+change-vent-dryer = llevar al exterior la secadora de { $zone }: { $flow }
+# $what, $share
+change-cut-source = { $what }: { $share } menos
 # $share
 change-seal-ducts = sellar los conductos: { $share } menos de fuga
 # $a, $b, $area
@@ -278,7 +408,11 @@ cli-needs-attention = { $count ->
 progress-fit = ajustando la casa a las lecturas
 # $done, $of
 progress-draws = sorteando casas que las lecturas permiten: { $done } de { $of }
-progress-plans = viviendo los planes a lo largo del año: { $done } de { $of }
+# $leading: "none" where nobody knows yet
+progress-plans = viviendo los planes a lo largo del año: { $done } de { $of }{ $leading ->
+        [none] {""}
+       *[other] {"; "}el mejor hasta ahora: { $leading }
+    }
 cli-safety = Seguridad
 cli-tightness = Qué tan hermética es la casa
 cli-plans = Planes

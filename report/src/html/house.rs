@@ -349,6 +349,23 @@ fn plans(p: &Plans, words: &Words) -> Vec<El> {
         );
     }
     out.push(scores);
+    out.extend(p.notes.iter().map(|note| el("p").with(note.as_str())));
+    if !p.rest.is_empty() {
+        out.push(el("h3").with(words.say("plans-rest-title")));
+        out.push(classed("p", "cap soft").with(words.say("plans-rest-caption")));
+        let mut heads = vec![(words.say("plans-quantity"), false), (words.say("plans-as-found"), true)];
+        heads.extend(p.list.iter().map(|x| (x.letter.clone(), true)));
+        let value = |n: &crate::view::Number| {
+            let shown = words.shown_estimate(&n.estimate, n.show());
+            if n.estimate.si.is_finite() { cell(parts::shown(&shown.value)) } else { cell("\u{2013}") }
+        };
+        let row = |s: &crate::view::Score| {
+            el("tr")
+                .with(row_head(&s.name).attr("class", "full"))
+                .with_all(s.as_found.iter().chain(&s.plans).map(value))
+        };
+        out.push(table(None, &heads, p.rest.iter().map(row).collect()));
+    }
     out
 }
 

@@ -271,3 +271,14 @@ pub(super) fn settling(source: &Source, sheet: &mut Sheet) -> Result<(), String>
     }
     Ok(())
 }
+
+pub(super) fn filter_classes(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
+    for row in source.table("minima.csv")?.rows() {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a class in a table")]
+        let class = row.number("merv")? as usize;
+        let (e1, e2) = engine::device::filter::merv_bands(class).unwrap_or((f64::NAN, f64::NAN));
+        sheet.compare("0.3 to 1 um", row.case(), 100.0 * e1, row.number("e1_min_pct")?);
+        sheet.compare("1 to 3 um", row.case(), 100.0 * e2, row.number("e2_min_pct")?);
+    }
+    Ok(())
+}

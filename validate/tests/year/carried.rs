@@ -33,6 +33,7 @@ fn outdoor_particles_come_to_their_share() {
                 return_ducts: vec![],
                 pm25_efficiency: 0.5,
                 power_w: 0.0,
+                intake_share: 0.0,
                 least_duty: 1.0,
             });
         }

@@ -105,6 +105,7 @@ pub(super) fn handler(flow_kg_s: f64, supplies: &[(usize, f64)], returns: &[(usi
         return_ducts: vec![],
         pm25_efficiency: 0.0,
         power_w: 0.0,
+        intake_share: 0.0,
         least_duty: 1.0,
     }
 }

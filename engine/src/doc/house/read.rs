@@ -11,7 +11,7 @@ use crate::doc::read::{Tab, parse};
 use crate::doc::{File, Sink, Sp};
 use crate::units::Quantity as Q;
 
-pub(super) const FACES: &[(&str, Face)] = &[
+pub(in crate::doc) const FACES: &[(&str, Face)] = &[
     ("all", Face::All),
     ("front", Face::Front),
     ("right", Face::Right),
@@ -297,6 +297,7 @@ fn surface(t: &Tab<'_, '_>) -> Option<Surface> {
     let coldest = t.number("coldest_factor");
     let label = t.text("label").map(|l| l.value);
     let mould = t.choice("mould", machines::MOULD).map(|m| m.value);
+    let area_m2 = area.as_ref().map(|a| a.value);
     let ua = match (ua, area, r) {
         (Some(ua), _, _) => Some(ua.value),
         (None, Some(area), Some(r)) => Some(area.value / r.value),
@@ -305,6 +306,7 @@ fn surface(t: &Tab<'_, '_>) -> Option<Surface> {
     Some(Surface {
         between: between?,
         ua_w_k: ua?,
+        area_m2,
         sunlit_roof,
         label,
         mould,
