@@ -11,6 +11,7 @@ pub mod house;
 pub mod job;
 pub mod plans;
 pub mod read;
+pub mod rules;
 pub mod series;
 pub mod visit;
 
