@@ -96,11 +96,12 @@ pub(super) fn read(condition: &Condition, signals: &Signals, sink: &Sink) -> Opt
 impl Reader<'_> {
     /// Bytes of the text that an expression takes.
     fn extent(&self, e: &IdedExpr) -> Range<usize> {
+        // Offsets are bytes; the end is the first byte of the last character.
         let text = self.condition.text.as_str();
-        let byte = |chars: usize| text.char_indices().nth(chars).map_or(text.len(), |(at, _)| at);
-        let own = self.info.offset_for(e.id).map(|(start, stop)| {
-            let (start, stop) = (start as usize, stop as usize);
-            byte(start)..byte(stop.max(start) + 1)
+        let end = |from: usize| (from + 1..=text.len()).find(|at| text.is_char_boundary(*at));
+        let own = self.info.offset_for(e.id).and_then(|(start, stop)| {
+            let (start, stop) = (start as usize, (stop as usize).max(start as usize));
+            text.is_char_boundary(start).then(|| start..end(stop).unwrap_or(text.len()))
         });
         let mut range = own.unwrap_or(0..0);
         let mut join = |inner: Range<usize>| {
@@ -375,9 +376,12 @@ impl Reader<'_> {
             (Sum::Add | Sum::Take, Is::Of(Q::Temperature), Is::Of(Q::TemperatureDifference))
             | (Sum::Add, Is::Of(Q::TemperatureDifference), Is::Of(Q::Temperature)) => (left, right, Q::Temperature),
             (Sum::Add | Sum::Take, Is::Of(l), Is::Of(r)) if l == r && l != Q::Temperature => (left, right, l),
-            (Sum::Times, Is::Of(l), Is::Of(r)) if plain(l) && r != Q::Temperature => (left, right, r),
-            (Sum::Times | Sum::Over, Is::Of(l), Is::Of(r)) if plain(r) && l != Q::Temperature => (left, right, l),
             (Sum::Over, Is::Of(l), Is::Of(r)) if l == r && l != Q::Temperature => (left, right, Q::Number),
+            // A share of a number is a share; of anything else it is of that kind.
+            (Sum::Times, Is::Of(l), Is::Of(r)) if plain(l) && r != Q::Number && r != Q::Temperature => {
+                (left, right, r)
+            }
+            (Sum::Times | Sum::Over, Is::Of(l), Is::Of(r)) if plain(r) && l != Q::Temperature => (left, right, l),
             (Sum::Over, Is::Of(q), Is::Written(text, range)) if q != Q::Temperature => {
                 (left, self.resolve(&text, range, q)?, Q::Number)
             }

@@ -6,7 +6,7 @@
 
 /// How two numbers compare.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Order {
+pub(super) enum Order {
     /// Below.
     Less,
     /// Below or the same.
@@ -25,7 +25,7 @@ impl Order {
     /// Whether `a` stands so to `b`; IEEE 754: nothing but `Differs` holds of no number.
     #[inline]
     #[expect(clippy::float_cmp, reason = "equality of counts and hours is what was asked")]
-    pub fn holds(self, a: f64, b: f64) -> bool {
+    pub(super) fn holds(self, a: f64, b: f64) -> bool {
         match self {
             Order::Less => a < b,
             Order::AtMost => a <= b,
@@ -62,7 +62,7 @@ impl Order {
 
 /// Arithmetic of two numbers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Sum {
+pub(super) enum Sum {
     /// a + b
     Add,
     /// a - b
