@@ -12,6 +12,8 @@ mod gate_tests;
 mod open;
 pub mod phone;
 mod present;
+mod ready;
+mod rules;
 mod schema;
 mod starter;
 
@@ -19,6 +21,7 @@ pub use engine::doc::File;
 pub use field::FieldResult;
 pub use open::{Job, TestResult};
 pub use present::Summary;
+pub use ready::SETS as READY_SETS;
 
 use engine::diag::{Diagnostics, Severity};
 use engine::fit::Fit;
@@ -53,6 +56,12 @@ pub enum Request {
     Next,
     /// The report (or the certificate of a single test) as a document.
     Report,
+    /// Control rules: read, checked, and shown with a sheet for commissioning.
+    Rules {
+        /// Provokes each rule and lives through every series beside the rules.
+        #[serde(default)]
+        test: bool,
+    },
     /// All of the above.
     Work,
 }
@@ -121,6 +130,9 @@ pub struct Data {
     /// Next reading.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub next: Option<Next>,
+    /// Control rules.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rules: Option<rules::Rules>,
     /// Documents written, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub documents: Vec<String>,
@@ -133,7 +145,12 @@ impl Outcome {
             _ if self.stopped => 2,
             Some(Severity::Error) => {
                 // Refused readings among good ones are attention; nothing at all is failure.
-                if self.data.results.is_empty() && self.data.field.is_empty() && self.data.fit.is_none() {
+                let rules = self.data.rules.as_ref().is_some_and(|r| !r.rules.is_empty());
+                if self.data.results.is_empty()
+                    && self.data.field.is_empty()
+                    && self.data.fit.is_none()
+                    && !rules
+                {
                     2
                 } else {
                     1
@@ -218,13 +235,19 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             out.data.next = job.next(fit);
         }
     }
+    if let Request::Rules { test } = request {
+        out.data.rules = rules::answer(&job, &inputs.files, *test);
+    }
     out.attention = job.needs_attention(&out.data);
     let words = job.words();
     out.summary = present::summary(&job, &out.data, &words);
     if all && !out.stopped {
         out.documents = present::documents(&job, &out.data, &words, &inputs.now);
-        out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();
     }
+    if let Some(rules) = &out.data.rules {
+        out.documents.push(present::rules_page(&job, rules, &words));
+    }
+    out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();
     out.diagnostics = job.take_diagnostics();
     out
 }
@@ -245,6 +268,13 @@ pub fn plain_words() -> Words {
 /// A text where the readings could not be made, which a test excludes.
 pub fn demo() -> Result<Vec<File>, String> {
     demo::files()
+}
+
+/// A ready set of rules for a job, as text to edit; nothing where there is no such set or no house.
+pub fn ready_rules(inputs: &Inputs, set: &str) -> Option<String> {
+    let job = Job::open(inputs);
+    let house = job.documents.house.as_ref()?;
+    ready::text(set, house, &job.documents.plans)
 }
 
 /// A commented starter for a job, dated.

@@ -16,6 +16,7 @@ use engine::plan::{self, Compared, Planned};
 use engine::procedure::combustion;
 use engine::procedure::envelope::{Comparison, EnvelopeResult};
 use engine::procedure::verdict::Verdict;
+use engine::rule::{self, Command, Refusal, Set, Signals};
 use engine::units::System;
 use engine::weather::{self, Weather};
 use engine::year::Days;
@@ -72,6 +73,10 @@ pub struct Job {
     pub series: Vec<Series>,
     /// The plans, resolved.
     pub planned: Vec<Planned>,
+    /// Control rules, put together; nothing without a house.
+    pub rules: Option<Set>,
+    /// What may be commanded, and what is only advised and why.
+    pub commands: (Vec<Command>, Vec<(String, Vec<Refusal>)>),
     /// Hash over all input files.
     pub inputs_hash: String,
     sink: Sink,
@@ -108,6 +113,14 @@ impl Job {
         }
         check_currency(&documents, &sink);
         let weather = read_weather(&documents, &inputs.files, &sink);
+        let rules = documents.house.as_ref().map(|text| {
+            let signals = Signals::of_house(text, &documents.plans);
+            rule::compile(&documents.rules, text, signals, &sink)
+        });
+        let commands = match (&documents.house, &rules) {
+            (Some(text), Some(set)) => rule::authorities(&documents.rules, set, text, &sink),
+            _ => (Vec::new(), Vec::new()),
+        };
         Job {
             documents,
             house,
@@ -117,6 +130,8 @@ impl Job {
             observations,
             series,
             planned,
+            rules,
+            commands,
             inputs_hash: hash(&inputs.files),
             sink,
         }
@@ -151,7 +166,11 @@ impl Job {
         std::mem::take(&mut *self.sink.borrow_mut()).sorted()
     }
 
-    fn say(&self, diagnostic: Diagnostic) {
+    pub(crate) fn sink(&self) -> &Sink {
+        &self.sink
+    }
+
+    pub(crate) fn say(&self, diagnostic: Diagnostic) {
         self.sink.borrow_mut().push(diagnostic);
     }
 

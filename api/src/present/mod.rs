@@ -7,6 +7,7 @@ pub(crate) mod field;
 mod house;
 mod phrase;
 mod plans;
+mod rules;
 mod safety;
 
 use crate::{Data, File, Job, TestResult};
@@ -49,6 +50,9 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
     if let Some(next) = &data.next {
         block("cli-next", house::next_lines(job, next, words));
     }
+    if let Some(rules) = &data.rules {
+        out += &report::rules::text(&rules::view(job, rules, words), words);
+    }
     Summary { text: out }
 }
 
@@ -62,6 +66,11 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
         name + &text::tightness(&certificate::tightness(r, job, words), words)
     };
     data.results.iter().map(one).collect()
+}
+
+/// The page of the rules.
+pub(crate) fn rules_page(job: &Job, rules: &crate::rules::Rules, words: &Words) -> File {
+    File { name: "rules.html".to_owned(), text: html::rules(&rules::view(job, rules, words), words) }
 }
 
 /// The report of the house, or the certificate of each test where there is no house.

@@ -1,4 +1,5 @@
-//! The documents people write: `job.toml`, `house.toml`, `visits/<date>/visit.toml`, `plans.toml`.
+//! The documents people write: `job.toml`, `house.toml`, `visits/<date>/visit.toml`, `plans.toml`,
+//! `rules/*.toml`.
 //!
 //! Text -> spanned tree ([`read`]) -> typed document (one file each here). Every mistake of every
 //! file is collected in one run; nothing stops at the first. What is returned alongside errors is
@@ -78,6 +79,8 @@ pub struct Documents {
     pub visits: Vec<visit::Visit>,
     /// `plans.toml`.
     pub plans: Vec<plans::Plan>,
+    /// `rules/*.toml`, put together.
+    pub rules: rules::Rules,
 }
 
 /// Reads every document of a job. Files of other names are left alone.
@@ -103,5 +106,6 @@ pub fn load(files: &[File], sink: &Sink) -> Documents {
         house: named("house.toml").map(|f| house::read(f, sink)),
         visits,
         plans: named("plans.toml").map(|f| plans::read(f, sink)).unwrap_or_default(),
+        rules: rules::all(files, sink),
     }
 }
