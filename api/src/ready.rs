@@ -18,7 +18,7 @@ const TEXTS: [&str; 7] = [
     include_str!("../assets/rules/run-time.toml"),
 ];
 
-const REPAY: &str = r#"[rule.repay_what_is_owed]
+const REPAY: &str = r#"[rule.repay_{set}]
 label = "repay what lock-outs owe"
 device = "{ventilator}"
 on = "100 %"
@@ -50,16 +50,18 @@ pub(crate) fn text(set: &str, house: &House, plans: &[Plan]) -> Option<String> {
     let ventilator = device(DeviceKind::Ventilator, "ventilator");
     let people: f64 = house.people.iter().map(|p| p.count).sum();
     let area: f64 = living.map(floor).sum();
-    // ASHRAE 62.2: 0.15 L/s a m2 and 3.5 L/s a person, bedrooms and one (SI form from memory).
+    // ASHRAE 62.2: 0.15 L/s a m2 and 3.5 L/s for bedrooms and one (SI form from memory); people
+    // stand in for the bedrooms and one that no document counts.
     let target = 0.15 * area + 3.5 * people.max(2.0);
     let exposure = format!(
-        "[exposure]\ntarget = \"{} L/s\"        # 0.15 L/s a m2 and 3.5 L/s a person; put your own\n\
+        "[exposure]\ntarget = \"{} L/s\"        # 0.15 L/s a m2 and 3.5 L/s a head; put your own\n\
          infiltration = \"0 L/s\"   # what comes in by itself: see the fit, and put it here",
         digits(target, 3)
     );
     let names = [
         ("{exposure}", exposure.as_str()),
         ("{repay}", REPAY),
+        ("{set}", set),
         ("{ventilator}", &ventilator),
         ("{dehumidifier}", &device(DeviceKind::Dehumidifier, "dehumidifier")),
         ("{air_handler}", &device(DeviceKind::Handler, "air_handler")),

@@ -202,3 +202,107 @@ fn live(job: &Job, set: &Set, file: &File) -> Option<Lived> {
         owed_s: machine.ledger().map(rule::Ledger::owed_s),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::{Inputs, READY_SETS, Request, answer, demo, ready_rules};
+    use engine::doc::File;
+    use engine::doc::rules::Does;
+    use std::ops::ControlFlow;
+
+    fn inputs(rules: &[(String, String)]) -> Inputs {
+        let mut files = demo().unwrap();
+        files.extend(rules.iter().map(|(name, text)| File { name: name.clone(), text: text.clone() }));
+        Inputs { files, now: String::new() }
+    }
+
+    fn said(inputs: &Inputs) -> (Vec<String>, crate::Outcome) {
+        let out = answer(&Request::Rules { test: true }, inputs, &mut |_| ControlFlow::Continue(()));
+        let ours = |d: &&engine::diag::Diagnostic| d.code.0.starts_with('R') || d.spans.first().is_some_and(|s| s.file.starts_with("rules"));
+        let words = crate::words(inputs);
+        let list = out.diagnostics.list.iter().filter(ours);
+        (list.map(|d| format!("{} {}", d.code, words.diagnostic(d).text)).collect(), out)
+    }
+
+    /// The demonstration house has no dehumidifier: a plan of it gets one.
+    fn with_dehumidifier(mut inputs: Inputs) -> Inputs {
+        let plans = inputs.files.iter_mut().find(|f| f.name == "plans.toml").unwrap();
+        plans.text += "\n[[plan.c.change]]\ndo = \"dehumidify\"\nzone = \"main\"\ncapacity = \"50 pt/d\"\nefficiency = \"1.8 L/kWh\"\nset_point = \"50 %\"\n";
+        inputs
+    }
+
+    #[test]
+    fn every_ready_set_reads_and_does_what_it_says() {
+        let empty = with_dehumidifier(inputs(&[]));
+        let all: Vec<(String, String)> = READY_SETS
+            .iter()
+            .map(|set| (format!("rules/{set}.toml"), ready_rules(&empty, set).unwrap()))
+            .collect();
+        assert!(all.iter().all(|(_, text)| !text.contains('{')), "{all:?}");
+        let inputs = with_dehumidifier(inputs(&all));
+        let (said, out) = said(&inputs);
+        assert!(said.is_empty(), "{said:#?}");
+        let rules = out.data.rules.unwrap();
+        assert_eq!(rules.rules.len(), 14);
+        for p in &rules.provoked {
+            assert!(p.as_expected && p.without == 0, "{} {p:#?}", rules.rules[p.rule].name);
+        }
+        // Lock-outs leave a floor, end in hours and owe for longer than they act.
+        let set = rules.set.unwrap();
+        let locks: Vec<_> = set.rules.iter().filter(|r| matches!(r.does, Does::LockOut { .. })).collect();
+        assert_eq!(locks.len(), 3);
+        for (rule, lock) in rules.rules.iter().zip(&set.rules).filter(|(r, _)| r.floor.is_some()) {
+            assert!(rule.floor.unwrap() > 0.0 && lock.debt && lock.most_on_s <= 16.0 * 3600.0);
+            assert!(rule.worst_debt.unwrap().owed_s > 0.0, "{rule:?}");
+        }
+        let html = &out.documents[0].text;
+        assert!(html.contains("Commissioning sheet") && !html.contains("rules-"), "a key without words");
+        assert!(out.summary.text.contains("must be seen:"), "{}", out.summary.text);
+    }
+
+    #[test]
+    fn the_documented_rules_read_and_act() {
+        let text = include_str!("../../docs/RULES.md");
+        let blocks = text.split("```toml\n").skip(1).filter_map(|part| part.split("```").next());
+        let text = blocks.collect::<Vec<_>>().join("\n");
+        let inputs = inputs(&[("rules/documented.toml".to_owned(), text)]);
+        let (said, out) = said(&inputs);
+        assert!(said.is_empty(), "{said:#?}");
+        let rules = out.data.rules.unwrap();
+        assert!(rules.rules.len() >= 4 && rules.provoked.iter().all(|p| p.as_expected));
+        assert_eq!((rules.commanded.len(), rules.refused.len()), (1, 0));
+    }
+
+    #[test]
+    fn every_signal_is_documented() {
+        let text = include_str!("../../docs/RULES.md");
+        let inputs = inputs(&[]);
+        let job = crate::Job::open(&inputs);
+        let signals = &job.rules.as_ref().unwrap().signals;
+        let zones = ["main", "bedroom", "closet", "attic", "crawl"];
+        for signal in &signals.list {
+            let (place, field) = signal.name.split_once('.').unwrap();
+            let place = match place {
+                p if zones.contains(&p) => "zone",
+                p if signals.devices.iter().any(|d| d.name == p) => "device",
+                p => p,
+            };
+            assert!(text.contains(&format!("`{place}.{field}`")), "{place}.{field} of {}", signal.name);
+        }
+    }
+
+    #[test]
+    fn a_series_is_lived_through() {
+        let rule = "format = 1\n[rule.air]\nlabel = \"air\"\ndevice = \"bath_fan\"\non = \"100 %\"\non_when = 'bedroom.co2 > q(\"1000 ppm\")'\noff_when = 'bedroom.co2 < q(\"800 ppm\")'\nmin_on = \"10 min\"\n";
+        let csv = "time,bedroom.co2 ppm,main.tmp degC\n2026-11-12 22:00,700,20\n2026-11-12 22:30,1100,20\n2026-11-12 22:35,700,20\n2026-11-12 23:00,700,20\n2026-11-12 23:30,,20\n";
+        let inputs = inputs(&[("rules/a.toml".into(), rule.into()), ("rules/a.csv".into(), csv.into())]);
+        let (said, out) = said(&inputs);
+        assert!(said.len() == 1 && said[0].starts_with("R141"), "{said:?}");
+        let lived = &out.data.rules.as_ref().unwrap().lived[0];
+        let seen: Vec<(f64, engine::rule::Act)> = lived.events.iter().map(|e| (e.time_s, e.act)).collect();
+        use engine::rule::Act::{Lost, Off, On};
+        // Ten minutes at least: five minutes later it is still on.
+        assert_eq!(seen, [(1800.0, On), (3600.0, Off), (5400.0, Lost)]);
+        assert!(out.summary.text.contains("2026-11-12 22:30  air: on, bath fan at 100"), "{}", out.summary.text);
+    }
+}

@@ -16,14 +16,14 @@ pub(super) fn tree(view: &RulesView, words: &Words) -> El {
     out.extend(section("", &words.say("rules-title"), table_of(&view.rules, words)));
     let authority: Vec<El> = view.authority.iter().map(|l| el("p").with(l.as_str())).collect();
     out.extend(section("", &words.say("rules-authority-title"), authority));
-    let mut sheet: Vec<El> = view.sheet.iter().flat_map(|s| self::sheet(s, words)).collect();
+    let mut sheet: Vec<El> = view.sheet.iter().flat_map(|s| sheet_of(s, words)).collect();
     if !sheet.is_empty() {
         sheet.insert(0, el("p").with(words.say("rules-sheet-caption")));
         let line = |key: &str| el("div").with(words.say(key));
         sheet.push(classed("div", "sign").with(line("rules-tried-by")).with(line("rules-tried-on")));
     }
     out.extend(section("", &words.say("rules-sheet-title"), sheet));
-    let tested: Vec<El> = view.tested.iter().flat_map(|t| self::tested(t, words)).collect();
+    let tested: Vec<El> = view.tested.iter().flat_map(|t| tested_of(t, words)).collect();
     out.extend(section("", &words.say("rules-tested-title"), tested));
     out.push(classed("p", "soft").with(words.say("made-with")));
     page(&view.title, words, "house", out)
@@ -56,7 +56,7 @@ fn table_of(rules: &[RuleView], words: &Words) -> Vec<El> {
     vec![table(None, &heads, rules.iter().map(row).collect())]
 }
 
-fn sheet(sheet: &SheetView, words: &Words) -> Vec<El> {
+fn sheet_of(sheet: &SheetView, words: &Words) -> Vec<El> {
     let heads = ["rules-head-do", "rules-head-see", "rules-head-seen"].map(|k| (words.say(k), false));
     let row = |(act, see): &(String, String)| {
         el("tr").with(row_head(act)).with(classed("td", "full").with(see.as_str())).with(el("td").with("\u{2610}"))
@@ -64,7 +64,7 @@ fn sheet(sheet: &SheetView, words: &Words) -> Vec<El> {
     vec![el("h3").with(sheet.label.as_str()), table(None, &heads, sheet.steps.iter().map(row).collect())]
 }
 
-fn tested(tested: &TestedView, words: &Words) -> Vec<El> {
+fn tested_of(tested: &TestedView, words: &Words) -> Vec<El> {
     let title = match verdict(tested, words) {
         Some(verdict) => format!("{}: {verdict}", tested.label),
         None => tested.label.clone(),
