@@ -3,6 +3,7 @@
 //! ```text
 //! speed table EPANET.csv COUNTS.csv    the text of docs/SPEED.md
 //! speed years                          its section on whole years alone
+//! speed rules                          time of a control rule
 //! speed solve LEVEL CASE ROUNDS        LEVEL: plain, v3, v4; CASE: see `speed cases`
 //! speed cases                          one a line
 //! speed level LEVEL                    status 0 where this processor has it
@@ -11,7 +12,7 @@
 use engine::network::Level;
 use std::io::Write;
 use std::process::ExitCode;
-use validate::speed::{Series, TOGETHER, house_years, table};
+use validate::speed::{Series, TOGETHER, house_years, rules_ns, table};
 
 /// Name, zones, houses at once, in steps of five minutes.
 const CASES: [(&str, usize, usize, bool); 5] = [
@@ -38,6 +39,10 @@ fn answer(words: &[&str]) -> Option<String> {
             Some(table(&read(epanet)?, &read(counts)?))
         }
         ["years"] => Some(house_years()),
+        ["rules"] => {
+            let (count, ns) = rules_ns();
+            Some(format!("{count} rules, {ns:.1} ns a rule\n"))
+        }
         ["cases"] => Some(CASES.map(|case| format!("{}\n", case.0)).concat()),
         ["level", name] => level(name)?.is_available().then(String::new),
         ["solve", name, case, rounds] => {

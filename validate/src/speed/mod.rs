@@ -5,8 +5,10 @@
 //! hardest case, or the same hours in steps of five minutes with straight lines between, as the
 //! simulated year takes its weather from hourly records. [`table()`] makes `docs/SPEED.md`.
 
+mod rules;
 mod table;
 
+pub use rules::{rule_set, rule_signals, rules_ns};
 pub use table::{EPANET_SERIES, house_years, table};
 
 use engine::network::{
