@@ -61,6 +61,12 @@ pub enum Request {
         /// Provokes each rule and lives through every series beside the rules.
         #[serde(default)]
         test: bool,
+        /// Lives a year of the house as fitted, with and without the rules.
+        #[serde(default)]
+        year: bool,
+        /// The plan whose house that year is lived in; nothing for the house as found.
+        #[serde(default)]
+        plan: Option<String>,
     },
     /// All of the above.
     Work,
@@ -235,8 +241,15 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             out.data.next = job.next(fit);
         }
     }
-    if let Request::Rules { test } = request {
+    if let Request::Rules { test, year, plan } = request {
         out.data.rules = rules::answer(&job, &inputs.files, *test);
+        if let Some(rules) = &mut out.data.rules
+            && *year
+            && job.is_sound()
+            && let Some(set) = &rules.set
+        {
+            rules.year = rules::years(&job, set, plan.as_deref(), listen, &mut out.stopped);
+        }
     }
     out.attention = job.needs_attention(&out.data);
     let words = job.words();

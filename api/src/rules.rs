@@ -1,12 +1,17 @@
 //! Control rules of a job: put together, provoked, and lived through series.
 
-use crate::{File, Job};
+use crate::{File, Job, Listen};
 use engine::diag::{Diagnostic, Span, code};
 use engine::doc::rules::{Does, IfLost};
 use engine::doc::series::{self, Series};
+use engine::house::House;
+use engine::plan::model::{Luck, Surroundings};
+use engine::plan;
 use engine::rule::{self, Event, Kind, Part, Set, Worst};
 use engine::units::Quantity;
+use engine::year::{self, Days, Year};
 use serde::Serialize;
+use std::ops::ControlFlow;
 
 /// The rules of a job.
 #[derive(Clone, Debug, Default, Serialize)]
@@ -23,6 +28,9 @@ pub struct Rules {
     /// Series lived through.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub lived: Vec<Lived>,
+    /// A year with and without the rules.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub year: Option<Years>,
     /// The set itself.
     #[serde(skip)]
     pub set: Option<Set>,
@@ -89,6 +97,116 @@ pub struct Lived {
     pub lasts_s: f64,
     /// Owed at its end, s of one excess exposure; nothing where the documents owe nothing.
     pub owed_s: Option<f64>,
+}
+
+/// A year with and without the rules.
+#[derive(Clone, Debug, Serialize)]
+pub struct Years {
+    /// The plan it is lived with, by name; nothing for the house as found.
+    pub plan: Option<String>,
+    /// Without the rules.
+    pub without: Figures,
+    /// With them.
+    pub with: Figures,
+}
+
+/// Figures of a year.
+#[derive(Clone, Debug, Serialize)]
+pub struct Figures {
+    /// Outdoor air that reaches the living space straight, 1/h.
+    pub outdoor_air_per_h: f64,
+    /// Electricity of everything the model knows, J.
+    pub electricity_j: f64,
+    /// Part of the time that the air handler runs.
+    pub handler_duty: f64,
+    /// Rooms that people live in.
+    pub rooms: Vec<Room>,
+}
+
+/// A room in a year.
+#[derive(Clone, Debug, Serialize)]
+pub struct Room {
+    /// The name people read.
+    pub label: String,
+    /// CO2 at night, 95 % of the hours below, ppm.
+    pub night_co2_p95_ppm: f64,
+    /// Hours above 60 %, h.
+    pub damp_h: f64,
+    /// Mean PM2.5, kg/m3.
+    pub pm25_mean_kg_m3: f64,
+}
+
+/// Days that stand for the year, four a month.
+const DAYS: usize = 48;
+
+/// A year of the house as fitted, perhaps after a plan, with and without the rules.
+pub(crate) fn years(
+    job: &Job,
+    set: &Set,
+    plan: Option<&str>,
+    listen: &mut Listen<'_>,
+    stopped: &mut bool,
+) -> Option<Years> {
+    let (house, place) = (job.house.as_ref()?, &job.documents.job.place);
+    let Some(weather) = &job.weather else {
+        job.say(Diagnostic::warning(code::J104).at(Span::new("job.toml", 0..0)));
+        return None;
+    };
+    let planned = job.planned.iter().find(|p| Some(p.name.as_str()) == plan);
+    if let (Some(name), None) = (plan, planned) {
+        let known: Vec<&str> = job.planned.iter().map(|p| p.name.as_str()).collect();
+        job.say(
+            Diagnostic::error(code::T011)
+                .arg("name", name)
+                .arg("kind", "plan")
+                .arg("near", engine::text::closest(name, known.iter().copied()).unwrap_or(""))
+                .arg("known", known.join(", ")),
+        );
+        return None;
+    }
+    let fit = job.fit(listen, stopped)?;
+    let mut theta = vec![0.0; house.params.len()];
+    for draw in &fit.draws {
+        theta.iter_mut().zip(draw).for_each(|(t, d)| *t += d / fit.draws.len() as f64);
+    }
+    let luck = Luck { seed: job.documents.job.seed, draw: 0 };
+    let around = Surroundings { place, weather };
+    let changes = planned.map_or(&[][..], |p| p.changes.as_slice());
+    let run = |rules: bool| {
+        let mut model = plan::model::model(house, &theta, changes, luck, around)?;
+        let altitude_m = place.altitude_m.unwrap_or(0.0);
+        let controls = rules.then(|| plan::controls(house, &theta, altitude_m, &mut model, set));
+        let days = Days::Picked(weather.stratified_days(DAYS));
+        let options = year::Options { days, controls, ..year::Options::default() };
+        year::run(&model, weather, &options, &mut |_| ControlFlow::Continue(()))
+    };
+    match (run(false), run(true)) {
+        (Ok(without), Ok(with)) => Some(Years {
+            plan: plan.map(str::to_owned),
+            without: figures(&without, house),
+            with: figures(&with, house),
+        }),
+        (Err(error), _) | (_, Err(error)) => {
+            job.say(error.diagnostic());
+            None
+        }
+    }
+}
+
+fn figures(year: &Year, house: &House) -> Figures {
+    let lived = house.zones.iter().zip(&year.zones).filter(|(z, _)| z.kind.is_indoors());
+    let room = |(z, y): (&engine::house::Zone, &year::ZoneYear)| Room {
+        label: z.label.clone(),
+        night_co2_p95_ppm: y.night_co2_p95_ppm,
+        damp_h: y.damp_h,
+        pm25_mean_kg_m3: y.pm25_mean_kg_m3,
+    };
+    Figures {
+        outdoor_air_per_h: year.outdoor_air_per_h,
+        electricity_j: year.energy.electricity_j(),
+        handler_duty: year.handler_duty,
+        rooms: lived.map(room).collect(),
+    }
 }
 
 /// The rules of a job; with `test`, provoked and lived through every `rules/*.csv`.
@@ -217,7 +335,7 @@ mod tests {
     }
 
     fn said(inputs: &Inputs) -> (Vec<String>, crate::Outcome) {
-        let out = answer(&Request::Rules { test: true }, inputs, &mut |_| ControlFlow::Continue(()));
+        let out = answer(&Request::Rules { test: true, year: false, plan: None }, inputs, &mut |_| ControlFlow::Continue(()));
         let ours = |d: &&engine::diag::Diagnostic| d.code.0.starts_with('R') || d.spans.first().is_some_and(|s| s.file.starts_with("rules"));
         let words = crate::words(inputs);
         let list = out.diagnostics.list.iter().filter(ours);
@@ -289,6 +407,23 @@ mod tests {
             };
             assert!(text.contains(&format!("`{place}.{field}`")), "{place}.{field} of {}", signal.name);
         }
+    }
+
+    /// In the demonstration's house after the plan with a ventilator, which runs all year by itself,
+    /// the run-time set leaves it a third of every hour.
+    #[test]
+    fn rules_act_in_the_year() {
+        let empty = inputs(&[]);
+        let text = ready_rules(&empty, "run-time").unwrap();
+        let inputs = inputs(&[("rules/a.toml".into(), text)]);
+        let request = Request::Rules { test: false, year: true, plan: Some("c".into()) };
+        let out = answer(&request, &inputs, &mut |_| ControlFlow::Continue(()));
+        let years = out.data.rules.unwrap().year.unwrap();
+        let (with, without) = (&years.with, &years.without);
+        assert!(with.outdoor_air_per_h < without.outdoor_air_per_h, "{years:?}");
+        assert!(with.rooms[1].night_co2_p95_ppm > 1.1 * without.rooms[1].night_co2_p95_ppm, "{years:?}");
+        assert!(with.electricity_j < without.electricity_j, "{years:?}");
+        assert!(out.summary.text.contains("A year with plan c"), "{}", out.summary.text);
     }
 
     #[test]

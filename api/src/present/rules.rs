@@ -1,7 +1,7 @@
 //! Rules in words: the table, the sheet for commissioning, what a test showed.
 
 use crate::Job;
-use crate::rules::{Lived, Provoked, Rules};
+use crate::rules::{Lived, Provoked, Rules, Years};
 use engine::diag::Arg;
 use engine::doc::rules::{Does, IfLost};
 use engine::rule::{Act, Bounds, Event, Kind, Refusal, Rule, Set, Setting, Stage, demands};
@@ -18,6 +18,7 @@ pub(crate) fn view(job: &Job, rules: &Rules, words: &Words) -> RulesView {
     let worded = Worded { set, words };
     let mut tested: Vec<TestedView> = rules.provoked.iter().map(|p| worded.provoked(p)).collect();
     tested.extend(rules.lived.iter().map(|l| worded.lived(l)));
+    tested.extend(rules.year.iter().map(|y| worded.years(y)));
     RulesView {
         title: words.text("rules-page-title", &[("job", job.documents.job.name.as_str().into())]),
         rules: set.rules.iter().enumerate().map(|(at, r)| worded.rule(at, r)).collect(),
@@ -283,5 +284,40 @@ impl Worded<'_> {
             lines.push(self.text("rules-owed-at-end", &[("owed", hours.into())]));
         }
         TestedView { label: lived.file.clone(), as_expected: None, lines }
+    }
+
+    fn years(&self, years: &Years) -> TestedView {
+        let (without, with) = (&years.without, &years.with);
+        let pair = |a: f64, b: f64, q: Quantity, show: Show| {
+            [("without", a), ("with", b)].map(|(n, x)| (n, Arg::from(self.words.quantity_as(x, q, show))))
+        };
+        let usual = Show::default();
+        let whole = |key: &str, a: f64, b: f64, q| self.text(key, &pair(a, b, q, usual));
+        let mut lines = vec![
+            whole(
+                "rules-year-air",
+                without.outdoor_air_per_h / 3600.0,
+                with.outdoor_air_per_h / 3600.0,
+                Quantity::AirChange,
+            ),
+            whole("rules-year-electricity", without.electricity_j, with.electricity_j, Quantity::Energy),
+        ];
+        for (a, b) in without.rooms.iter().zip(&with.rooms) {
+            let room = |key: &str, x: f64, y: f64, q, show| {
+                let [without, with] = pair(x, y, q, show);
+                self.text(key, &[("room", a.label.as_str().into()), without, with])
+            };
+            let (x, y) = (a.night_co2_p95_ppm * 1e-6, b.night_co2_p95_ppm * 1e-6);
+            lines.push(room("rules-year-co2", x, y, Quantity::GasFraction, usual));
+            let (x, y) = (a.damp_h * 3600.0, b.damp_h * 3600.0);
+            lines.push(room("rules-year-damp", x, y, Quantity::Time, Show::usage(Usage::Hours)));
+            let (x, y) = (a.pm25_mean_kg_m3, b.pm25_mean_kg_m3);
+            lines.push(room("rules-year-particles", x, y, Quantity::ParticleConcentration, usual));
+        }
+        let label = match &years.plan {
+            Some(plan) => self.text("rules-year-plan", &[("plan", plan.as_str().into())]),
+            None => self.words.say("rules-year-found"),
+        };
+        TestedView { label, as_expected: None, lines }
     }
 }

@@ -69,6 +69,12 @@ enum Command {
         /// Provoke each rule, live through every `rules/*.csv`, and show what each did when.
         #[arg(long)]
         test: bool,
+        /// Live a year of the house as fitted, without and with the rules.
+        #[arg(long)]
+        year: bool,
+        /// The plan whose house that year is lived in.
+        #[arg(long, requires = "year")]
+        plan: Option<String>,
         /// Print a ready set as text to edit and to keep in `rules/`, and do nothing else.
         #[arg(long, value_name = "SET", value_parser = api::READY_SETS)]
         ready: Option<String>,
@@ -133,8 +139,8 @@ pub(crate) fn run() -> ExitCode {
         Command::Next(on) => work::run(on, &Request::Next, quiet),
         Command::Report(on) => work::run(on, &Request::Report, quiet),
         Command::Rules { on, ready: Some(set), .. } => rules::ready(&on.job, set),
-        Command::Rules { on, test, ready: None } => {
-            work::run(on, &Request::Rules { test: *test }, quiet)
+        Command::Rules { on, test, year, plan, ready: None } => {
+            work::run(on, &Request::Rules { test: *test, year: *year, plan: plan.clone() }, quiet)
         }
         Command::Phone { dir } => phone::run(dir),
         Command::Serve { port } => serve::run(*port),

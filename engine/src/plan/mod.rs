@@ -8,8 +8,10 @@
 mod equipment;
 pub mod model;
 mod resolve;
+mod rules;
 mod score;
 
+pub use rules::controls;
 pub use resolve::{Planned, resolve};
 pub use score::{Score, ScoreKind, list as score_list};
 

@@ -103,3 +103,14 @@ rules-event-back = { $rule }: all signals are back, { $device } at { $setting }
 rules-nothing-happened = No rule went on or off.
 # $owed
 rules-owed-at-end = Owed at the end: { $owed } of one excess exposure.
+# A year with and without the rules.
+rules-year-found = A year in the house as found and fitted, without and with the rules
+# $plan
+rules-year-plan = A year with plan { $plan }, without and with the rules
+# $without, $with
+rules-year-air = Outdoor air straight into the rooms: { $without } without, { $with } with.
+rules-year-electricity = Electricity: { $without } without, { $with } with.
+# $room, $without, $with
+rules-year-co2 = { $room }, CO2 at night in 95 of 100 hours at most: { $without } without, { $with } with.
+rules-year-damp = { $room }, above 60 % humidity: { $without } without, { $with } with.
+rules-year-particles = { $room }, mean PM2.5: { $without } without, { $with } with.

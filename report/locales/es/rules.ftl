@@ -103,3 +103,14 @@ rules-event-back = { $rule }: volvieron todas las señales, { $device } en { $se
 rules-nothing-happened = Ninguna regla se activó ni se apagó.
 # $owed
 rules-owed-at-end = Se debe al final: { $owed } de una exposición de más.
+# Un año con y sin las reglas.
+rules-year-found = Un año en la casa como se encontró y ajustó, sin y con las reglas
+# $plan
+rules-year-plan = Un año con el plan { $plan }, sin y con las reglas
+# $without, $with
+rules-year-air = Aire exterior directo a las habitaciones: { $without } sin, { $with } con.
+rules-year-electricity = Electricidad: { $without } sin, { $with } con.
+# $room, $without, $with
+rules-year-co2 = { $room }, CO2 de noche, como máximo en 95 de 100 horas: { $without } sin, { $with } con.
+rules-year-damp = { $room }, por encima del 60 % de humedad: { $without } sin, { $with } con.
+rules-year-particles = { $room }, PM2.5 media: { $without } sin, { $with } con.
