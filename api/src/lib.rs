@@ -16,6 +16,8 @@ pub mod phone;
 #[cfg(test)]
 mod plans_tests;
 mod present;
+mod ready;
+mod rules;
 mod schema;
 mod starter;
 
@@ -24,6 +26,7 @@ pub use field::FieldResult;
 pub use log_posterior::{LogPosterior, log_posterior};
 pub use open::{Job, TestResult};
 pub use present::Summary;
+pub use ready::SETS as READY_SETS;
 
 use engine::diag::{Diagnostics, Severity};
 use engine::fit::Fit;
@@ -75,6 +78,18 @@ pub enum Request {
     },
     /// The report (or the certificate of a single test) as a document.
     Report,
+    /// Control rules: read, checked, and shown with a sheet for commissioning.
+    Rules {
+        /// Provokes each rule and lives through every series beside the rules.
+        #[serde(default)]
+        test: bool,
+        /// Lives a year of the house as fitted, with and without the rules.
+        #[serde(default)]
+        year: bool,
+        /// The plan whose house that year is lived in; nothing for the house as found.
+        #[serde(default)]
+        plan: Option<String>,
+    },
     /// All of the above.
     Work,
 }
@@ -148,6 +163,9 @@ pub struct Data {
     /// Next reading.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub next: Option<Next>,
+    /// Control rules.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rules: Option<rules::Rules>,
     /// Documents written, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub documents: Vec<String>,
@@ -160,7 +178,12 @@ impl Outcome {
             _ if self.stopped => 2,
             Some(Severity::Error) => {
                 // Refused readings among good ones are attention; nothing at all is failure.
-                if self.data.results.is_empty() && self.data.field.is_empty() && self.data.fit.is_none() {
+                let rules = self.data.rules.as_ref().is_some_and(|r| !r.rules.is_empty());
+                if self.data.results.is_empty()
+                    && self.data.field.is_empty()
+                    && self.data.fit.is_none()
+                    && !rules
+                {
                     2
                 } else {
                     1
@@ -259,6 +282,16 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             _ => {}
         }
     }
+    if let Request::Rules { test, year, plan } = request {
+        out.data.rules = rules::answer(&job, &inputs.files, *test);
+        if let Some(rules) = &mut out.data.rules
+            && *year
+            && job.is_sound()
+            && let Some(set) = &rules.set
+        {
+            rules.year = rules::years(&job, set, plan.as_deref(), listen, &mut out.stopped);
+        }
+    }
     out.attention = job.needs_attention(&out.data);
     let words = job.words();
     out.summary = present::summary(&job, &out.data, &words);
@@ -269,6 +302,9 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     }
     if let Some(compared) = out.data.plans.as_ref().filter(|_| !out.stopped) {
         out.documents.extend(present::hourly(compared));
+    }
+    if let Some(rules) = &out.data.rules {
+        out.documents.push(present::rules_page(&job, rules, &words));
     }
     out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();
     out.diagnostics = job.take_diagnostics();
@@ -296,6 +332,13 @@ pub fn plain_words() -> Words {
 /// A text where the readings could not be made, which a test excludes.
 pub fn demo() -> Result<Vec<File>, String> {
     demo::files()
+}
+
+/// A ready set of rules for a job, as text to edit; nothing where there is no such set or no house.
+pub fn ready_rules(inputs: &Inputs, set: &str) -> Option<String> {
+    let job = Job::open(inputs);
+    let house = job.documents.house.as_ref()?;
+    ready::text(set, house, &job.documents.plans)
 }
 
 /// A commented starter for a job, dated.

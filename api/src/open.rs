@@ -16,6 +16,7 @@ use engine::plan::{self, Compared, Planned, RoomsDay, Searched};
 use engine::procedure::combustion;
 use engine::procedure::envelope::{Comparison, EnvelopeResult};
 use engine::procedure::verdict::Verdict;
+use engine::rule::{self, Command, Refusal, Set, Signals};
 use engine::units::System;
 use engine::weather::{self, Weather};
 use engine::year::Days;
@@ -76,6 +77,10 @@ pub struct Job {
     pub planned: Vec<Planned>,
     /// Searches, ready to run.
     pub searches: Vec<Searched>,
+    /// Control rules, put together; nothing without a house.
+    pub rules: Option<Set>,
+    /// What may be commanded, and what is only advised and why.
+    pub commands: (Vec<Command>, Vec<(String, Vec<Refusal>)>),
     /// Hash over all input files.
     pub inputs_hash: String,
     sink: Sink,
@@ -117,6 +122,14 @@ impl Job {
             check_complaints(h, &documents, &sink);
         }
         check_currency(&documents, &sink);
+        let rules = documents.house.as_ref().map(|text| {
+            let signals = Signals::of_house(text, &documents.plans);
+            rule::compile(&documents.rules, text, signals, &sink)
+        });
+        let commands = match (&documents.house, &rules) {
+            (Some(text), Some(set)) => rule::authorities(&documents.rules, set, text, &sink),
+            _ => (Vec::new(), Vec::new()),
+        };
         Job {
             documents,
             house,
@@ -127,6 +140,8 @@ impl Job {
             series,
             planned,
             searches,
+            rules,
+            commands,
             inputs_hash: hash(&inputs.files),
             sink,
         }
@@ -159,6 +174,10 @@ impl Job {
     /// Everything found so far, in the order of the files.
     pub fn take_diagnostics(&mut self) -> Diagnostics {
         std::mem::take(&mut *self.sink.borrow_mut()).sorted()
+    }
+
+    pub(crate) fn sink(&self) -> &Sink {
+        &self.sink
     }
 
     pub(crate) fn say(&self, diagnostic: Diagnostic) {

@@ -19,6 +19,7 @@ pub mod next;
 pub mod plan;
 pub mod procedure;
 pub mod rng;
+pub mod rule;
 pub mod text;
 pub mod transport;
 pub mod units;

@@ -48,9 +48,24 @@ pub fn split_once_any<'a>(text: &'a str, separators: &[&str]) -> Option<(&'a str
     separators.iter().find_map(|s| text.split_once(s))
 }
 
+/// A number with about `digits` significant digits, without zeros at its end, as `1000` or `0.0008`.
+pub fn digits(value: f64, digits: usize) -> String {
+    if !value.is_finite() {
+        return value.to_string();
+    }
+    let written = format!("{value:.*e}", digits.saturating_sub(1));
+    // What was just written is a number.
+    written.parse::<f64>().map_or(written, |rounded| rounded.to_string())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn digits_are_counted_from_the_first() {
+        assert_eq!([digits(1000.04, 4), digits(0.000_812_34, 3), digits(-2.0, 4)], ["1000", "0.000812", "-2"]);
+    }
 
     #[test]
     fn near_misses_are_found_and_far_ones_are_not() {

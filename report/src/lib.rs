@@ -8,6 +8,7 @@
 pub mod figure;
 pub mod html;
 pub mod markup;
+pub mod rules;
 pub mod terminal;
 pub mod text;
 pub mod view;

@@ -10,6 +10,7 @@ mod next;
 mod phrase;
 mod plans;
 mod rooms;
+mod rules;
 mod safety;
 
 use crate::{Data, File, Job, TestResult};
@@ -57,6 +58,9 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         let alone = data.results.is_empty() && data.plans.is_none();
         block("cli-next", next::lines(job, next, if alone { 5 } else { 1 }, words));
     }
+    if let Some(rules) = &data.rules {
+        out += &report::rules::text(&rules::view(job, rules, words), words);
+    }
     Summary { text: out }
 }
 
@@ -73,6 +77,10 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
 }
 
 pub(crate) use plans::{called, hourly};
+/// The page of the rules.
+pub(crate) fn rules_page(job: &Job, rules: &crate::rules::Rules, words: &Words) -> File {
+    File { name: "rules.html".to_owned(), text: html::rules(&rules::view(job, rules, words), words) }
+}
 
 /// The report of the house, or the certificate of each test where there is no house.
 pub(crate) fn documents(job: &Job, data: &Data, words: &Words, now: &str) -> Vec<File> {

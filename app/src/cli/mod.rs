@@ -4,6 +4,7 @@ mod demo;
 mod dev;
 mod new;
 mod phone;
+mod rules;
 mod schema;
 mod serve;
 mod work;
@@ -82,6 +83,23 @@ enum Command {
     },
     /// Write the report (or the certificate of a single test).
     Report(OnJob),
+    /// Read, check and show the control rules, with a sheet for commissioning.
+    Rules {
+        #[command(flatten)]
+        on: OnJob,
+        /// Provoke each rule, live through every `rules/*.csv`, and show what each did when.
+        #[arg(long)]
+        test: bool,
+        /// Live a year of the house as fitted, without and with the rules.
+        #[arg(long)]
+        year: bool,
+        /// The plan whose house that year is lived in.
+        #[arg(long, requires = "year")]
+        plan: Option<String>,
+        /// Print a ready set as text to edit and to keep in `rules/`, and do nothing else.
+        #[arg(long, value_name = "SET", value_parser = api::READY_SETS)]
+        ready: Option<String>,
+    },
     /// Write the phone's pages as a static folder, for any web server.
     Phone {
         /// Folder to make.
@@ -165,6 +183,10 @@ pub(crate) fn run() -> ExitCode {
             work::run(on, &Request::Next { question: question.clone(), minutes: *minutes }, quiet)
         }
         Command::Report(on) => work::run(on, &Request::Report, quiet),
+        Command::Rules { on, ready: Some(set), .. } => rules::ready(&on.job, set),
+        Command::Rules { on, test, year, plan, ready: None } => {
+            work::run(on, &Request::Rules { test: *test, year: *year, plan: plan.clone() }, quiet)
+        }
         Command::Phone { dir } => phone::run(dir),
         Command::Serve { port } => serve::run(*port),
         Command::Schema => schema::run(),

@@ -5,6 +5,7 @@
 //! X exhaust and ventilation flows, B bills.
 //! E envelope test, Z zone, room and fan pressures, C combustion, N network, F fit, Y year, G gate, S store of files.
 //! E envelope test, A air exchange by tracer, M moisture, N network, F fit, Y year, G gate, S store of files.
+//! R control rules.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -515,4 +516,69 @@ codes! {
     F114;
     /// The plans are asked about and one of them is best in every draw.
     F115;
+    // Control rules
+    /// A condition that is no CEL.
+    R101;
+    /// A signal that the house does not have.
+    R102;
+    /// Quantities that cannot meet.
+    R103;
+    /// A part of CEL that rules do not use.
+    R104;
+    /// A number where a condition is needed.
+    R105;
+    /// A condition where a number is needed.
+    R106;
+    /// A number without its unit.
+    R107;
+    /// A written quantity whose kind nothing tells.
+    R108;
+    /// An equality of measured values.
+    R109;
+    /// A whole number in a sum.
+    R110;
+    /// A device that the house does not have.
+    R111;
+    /// A second table of what is owed.
+    R112;
+    /// A least time beyond the most.
+    R113;
+    /// A lock-out on outdoor relative humidity.
+    R114;
+    /// A lock-out that leaves nothing.
+    R115;
+    /// A debt without what is owed.
+    R116;
+    /// A rule that can never act.
+    R117;
+    /// A rule that always acts.
+    R118;
+    /// A rule that never ends.
+    R119;
+    /// Conditions to start and to end that hold together.
+    R120;
+    /// Two rules that fight over a device.
+    R121;
+    /// Two rules that let a device rest differently.
+    R122;
+    /// A rule that would set a safety exhaust.
+    R123;
+    /// A condition too deep or too long.
+    R124;
+    /// Two rules of one name.
+    R125;
+    /// A job without rules.
+    R126;
+    /// Command without a schedule in the device.
+    R131;
+    /// Command without a heartbeat.
+    R132;
+    /// Command whose loss does not return to ventilating.
+    R133;
+    /// Command of what a flue could feel, without a recorded permission.
+    R134;
+    /// A column of a series that is no signal.
+    R141;
+    /// A series without a column that a rule reads.
+    R142;
 }

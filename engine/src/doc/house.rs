@@ -164,6 +164,8 @@ pub struct Fan {
     pub runs_s: Vec<(f64, f64)>,
     /// Share of a zone's cooking that it catches, 0 to 1.
     pub capture: f64,
+    /// Whether people depend on it (soil gas, exhaust gas, a laboratory): no rule may set it.
+    pub safety_exhaust: bool,
     /// Its curve and what is in its line.
     pub parts: FanParts,
 }

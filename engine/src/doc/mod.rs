@@ -1,4 +1,5 @@
-//! The documents people write: `job.toml`, `house.toml`, `visits/<date>/visit.toml`, `plans.toml`.
+//! The documents people write: `job.toml`, `house.toml`, `visits/<date>/visit.toml`, `plans.toml`,
+//! `rules/*.toml`.
 //!
 //! Text -> spanned tree ([`read`]) -> typed document (one file each here). Every mistake of every
 //! file is collected in one run; nothing stops at the first. What is returned alongside errors is
@@ -11,6 +12,7 @@ pub mod house;
 pub mod job;
 pub mod plans;
 pub mod read;
+pub mod rules;
 pub mod series;
 pub mod visit;
 
@@ -79,6 +81,8 @@ pub struct Documents {
     pub plans: Vec<plans::Plan>,
     /// Searches of `plans.toml`.
     pub searches: Vec<plans::Search>,
+    /// `rules/*.toml`, put together.
+    pub rules: rules::Rules,
 }
 
 /// Reads every document of a job. Files of other names are left alone.
@@ -106,5 +110,6 @@ pub fn load(files: &[File], sink: &Sink) -> Documents {
         visits,
         plans: plans.plans,
         searches: plans.searches,
+        rules: rules::all(files, sink),
     }
 }

@@ -13,6 +13,7 @@ mod lived;
 pub mod model;
 mod resolve;
 mod rooms;
+mod rules;
 mod score;
 mod search;
 
@@ -21,6 +22,7 @@ pub use doubt::{Doubt, Settles, Share};
 pub use lived::Hourly;
 pub use resolve::{Choosable, Cost, MOST_COMBINATIONS, Planned, Searched, resolve, resolve_searches};
 pub use score::{Score, ScoreKind, beyond, list as score_list};
+pub use rules::controls;
 pub use rooms::{RoomKnown, RoomsDay, design_rooms};
 pub use search::{Combination, Found, Raced, run as search};
 

@@ -127,7 +127,7 @@ impl Runner<'_> {
                 c.capacity_j_k[zone] / moment.dt_s * self.state.temp_k[zone] + self.exchange.input[zone];
         }
         self.stepper.solve(&mut self.values);
-        let least_duty = self.model.handler.as_ref().map_or(0.0, |h| h.least_duty);
+        let least_duty = self.least_duty();
         let mut next = Delivered {
             duty: least_duty,
             evaporation_kg_s: last.evaporation_kg_s,

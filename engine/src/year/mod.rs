@@ -7,7 +7,7 @@
 //! 20 degC, so that storage does not breathe; fans that run part of an hour count with their mean
 //! flow; vapour does not diffuse through walls; heat of condensation on surfaces and the heat of
 //! ventilator fans are left out. Steps end on every event of the day ([`Schedule::Spans`], sources,
-//! set-backs). Not covered: rules.
+//! set-backs). Control rules look once a step ([`Controls`]).
 //! What can fail: [`YearError`]. What a run did that its reader should know: [`Year::diagnostics`].
 
 mod air;
@@ -23,6 +23,7 @@ mod heat;
 mod model;
 mod outside;
 mod rooms;
+mod rules;
 mod score;
 mod step;
 mod surfaces;
@@ -33,6 +34,7 @@ pub use design::{cold_day, hot_day};
 pub use equipment::*;
 pub use model::*;
 pub use rooms::{Cause, DesignDay, Room, rooms};
+pub use rules::{Controls, Target};
 
 use crate::diag::{Diagnostic, Diagnostics, code};
 use crate::network::{NetworkError, SolveError};
@@ -83,6 +85,8 @@ pub struct Options {
     pub damp_rh: f64,
     /// Relative humidity below which hours count as dry, 0 to 1.
     pub dry_rh: f64,
+    /// Control rules.
+    pub controls: Option<Controls>,
 }
 
 impl Default for Options {
@@ -97,6 +101,7 @@ impl Default for Options {
             co2_limit_ppm: 1000.0,
             damp_rh: 0.6,
             dry_rh: 0.3,
+            controls: None,
         }
     }
 }
@@ -426,6 +431,7 @@ pub fn run(
     let whole = options.days == Days::All;
     let hours = 24 * plan.iter().filter(|(_, weight)| *weight > 0.0).count();
     let mut runner = Runner::new(model, weather, Tally::new(model, whole, hours))?;
+    runner.rules = options.controls.as_ref().map(|c| rules::Running::new(c, model));
     for (done, (day, weight)) in plan.iter().enumerate() {
         runner.tally.set_weight(*weight);
         for step in marks.windows(2) {

@@ -16,6 +16,7 @@ use super::equipment::{Delivery, Schedule, in_span};
 use super::heat::Conduction;
 use super::model::Model;
 use super::outside::Sun;
+use super::rules::Running;
 use super::score::Tally;
 use crate::air;
 use crate::device::{self, coil::Entering, water_heater::Heated};
@@ -127,6 +128,7 @@ pub(super) struct Runner<'a> {
     pub(super) books: [Books; 4],
     pub(super) gas_books: Vec<Books>,
     pub(super) tally: Tally,
+    pub(super) rules: Option<Running>,
 }
 
 impl<'a> Runner<'a> {
@@ -197,6 +199,7 @@ impl<'a> Runner<'a> {
             books: [Books::default(); 4],
             gas_books: vec![Books::default(); model.gases.len()],
             tally,
+            rules: None,
         })
     }
 
@@ -214,7 +217,7 @@ impl<'a> Runner<'a> {
 
         let mut least_pa = f64::INFINITY;
         let (mut solved_off, mut solved_on) = (false, false);
-        let least_duty = self.model.handler.as_ref().map_or(0.0, |h| h.least_duty);
+        let least_duty = self.least_duty();
         let balanced = self.handler.as_ref().is_none_or(|h| h.balanced);
         let mut delivered = Delivered {
             duty: self.state.duty.max(least_duty),
@@ -278,6 +281,7 @@ impl<'a> Runner<'a> {
             self.tally.appliance_pressure(least_pa);
         }
         self.record(&moment, &delivered);
+        self.decide_rules(&moment, &delivered);
         Ok(())
     }
 
@@ -331,6 +335,7 @@ impl<'a> Runner<'a> {
         for (k, drier) in self.model.driers.iter().enumerate() {
             self.next_drier_on[k] = drier.unit.runs(state.drier_on[k], rh(drier.zone));
         }
+        self.apply_rules();
         self.choose_appliances(moment);
     }
 

@@ -5,11 +5,13 @@ mod certificate;
 mod field;
 mod house;
 mod parts;
+mod rules;
 mod style;
 
 pub use certificate::certificate;
 pub use field::field;
 pub use house::house;
+pub use rules::rules;
 
 use crate::markup::{El, Node, classed, el};
 use crate::words::Words;

@@ -5,6 +5,7 @@
 //! speed years                          its section on whole years alone
 //! speed fit                            its section on the fit alone
 //! speed draws ROUNDS                   fits the large case for somebody who counts
+//! speed rules                          time of a control rule
 //! speed solve LEVEL CASE ROUNDS        LEVEL: plain, v3, v4; CASE: see `speed cases`
 //! speed cases                          one a line
 //! speed level LEVEL                    status 0 where this processor has it
@@ -13,7 +14,7 @@
 use engine::network::Level;
 use std::io::Write;
 use std::process::ExitCode;
-use validate::speed::{Series, TOGETHER, fit_alone, fits, house_years, table};
+use validate::speed::{Series, TOGETHER, fit_alone, fits, house_years, rules_ns, table};
 
 /// Name, zones, houses at once, in steps of five minutes.
 const CASES: [(&str, usize, usize, bool); 5] = [
@@ -42,6 +43,10 @@ fn answer(words: &[&str]) -> Option<String> {
         ["years"] => Some(house_years()),
         ["fit"] => Some(fits()),
         ["draws", rounds] => Some(fit_alone(rounds.parse().ok()?)),
+        ["rules"] => {
+            let (count, ns) = rules_ns();
+            Some(format!("{count} rules, {ns:.1} ns a rule\n"))
+        }
         ["cases"] => Some(CASES.map(|case| format!("{}\n", case.0)).concat()),
         ["level", name] => level(name)?.is_available().then(String::new),
         ["solve", name, case, rounds] => {

@@ -6,9 +6,11 @@
 //! simulated year takes its weather from hourly records. [`table()`] makes `docs/SPEED.md`.
 
 mod fit;
+mod rules;
 mod table;
 
 pub use fit::{fit_alone, fits};
+pub use rules::{rule_set, rule_signals, rules_ns};
 pub use table::{EPANET_SERIES, house_years, table};
 
 use engine::network::{

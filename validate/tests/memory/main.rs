@@ -2,9 +2,12 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on fails")]
 
 use engine::network::{Batch, Boundary, Case, Kind, Network, Solution, Trail, Workspace, solve_into};
+use engine::rule::Machine;
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 use std::alloc::System;
-use validate::speed::{Draw, TOGETHER, drawn_again, five_minutes, hours, house};
+use validate::speed::{
+    Draw, TOGETHER, drawn_again, five_minutes, hours, house, rule_set, rule_signals,
+};
 
 #[global_allocator]
 static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;
@@ -52,6 +55,17 @@ fn nothing_is_allocated_after_the_first_step() {
     }
     let change = region.change();
     assert_eq!((change.allocations, change.reallocations), (0, 0), "{change:?}");
+    let set = rule_set();
+    let rows = rule_signals(&set, 256);
+    let mut machine = Machine::new(set);
+    let region = Region::new(ALLOCATOR);
+    let mut ran = 0.0;
+    for row in &rows {
+        ran += machine.step(row, 600.0).iter().map(|s| s.applied(0.0)).sum::<f64>();
+    }
+    let change = region.change();
+    assert_eq!((change.allocations, change.reallocations), (0, 0), "{change:?}");
+    assert!(ran > 10.0, "rules went on: {ran}");
     // The allocator does count.
     let region = Region::new(ALLOCATOR);
     drop(std::hint::black_box(vec![1.0; 5]));

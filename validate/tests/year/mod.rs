@@ -4,6 +4,7 @@
 mod carried;
 mod heat;
 mod machines;
+mod rules;
 mod water;
 mod whole;
 

@@ -221,6 +221,7 @@ fn fan((name, t): &Named<'_, '_>) -> Option<Fan> {
         power_w: power.map_or(0.0, |p| p.value),
         runs_s: runs,
         capture: capture.map_or(0.0, |c| (c.0 + c.1) / 2.0),
+        safety_exhaust: t.flag("safety_exhaust").unwrap_or(false),
         parts,
     })
 }

@@ -1,0 +1,116 @@
+# Reglas de control: la tabla, la hoja de puesta en marcha, lo que mostró una prueba.
+# Las oraciones empiezan con mayúscula y terminan con punto; lo demás es parte de una línea.
+
+cli-rules-need-a-house = un conjunto listo necesita los nombres de una casa: añada `house.toml` al trabajo
+rules-page-title = { $job }: reglas de control
+rules-title = Reglas
+rules-authority-title = Qué se puede mandar
+rules-sheet-title = Hoja de puesta en marcha
+rules-tested-title = Qué hizo cada regla al probarla
+rules-sheet-caption = Pruebe cada regla en el lugar: provoque lo que está a la izquierda y marque lo que se vio.
+rules-tried-by = probado por
+rules-tried-on = fecha
+rules-head-rule = regla
+rules-head-when = condiciones
+rules-head-keeps = a qué se atiene
+rules-head-do = haga esto
+rules-head-see = esto debe verse
+rules-head-seen = visto
+rules-see = debe verse:
+rules-on-when = se activa si
+rules-off-when = se apaga si
+rules-own = su propio horario
+# $most
+rules-own-at-most = su propio horario, como máximo { $most }
+# $most
+rules-no-more-than = no más de { $most }
+# $device, $on
+rules-sets = Pone { $device } al { $on } mientras está activa.
+# $device, $on, $off
+rules-sets-and-rests = Pone { $device } al { $on } mientras está activa; reposa al { $off }.
+# $device, $floor
+rules-locks = Limita { $device } al { $floor } mientras está activa.
+# $priority
+rules-priority = Prioridad { $priority }.
+# $time
+rules-min-on = Funciona al menos { $time }.
+rules-min-off = Descansa al menos { $time }.
+rules-most-on = Actúa como máximo { $time } en 24 horas cualesquiera.
+rules-lost-on = Si se pierde una señal: como si su condición se cumpliera.
+rules-lost-off = Si se pierde una señal: como si su condición no se cumpliera.
+rules-lost-let-go = Si se pierde una señal: el aparato sigue su propio horario.
+# $acts, $flow, $exposure, $owed, $full, $repay
+rules-debt = Deuda: { $acts } con { $flow } de aire exterior, contando la infiltración, suben la exposición relativa a { $exposure } y deben { $owed } de una exposición de más; { $full } lo pagan en { $repay }.
+# $acts, $flow, $exposure, $owed, $full
+rules-debt-never = Deuda: { $acts } con { $flow } de aire exterior, contando la infiltración, suben la exposición relativa a { $exposure } y deben { $owed } de una exposición de más; { $full } nunca lo pagan.
+rules-advises = Este programa aconseja y exporta; solo manda lo que aquí se nombra como mandado.
+# $device
+rules-commanded = { $device }: se puede mandar; tiene horario propio, nota el silencio y vuelve a él.
+# $device, $why
+rules-refused = { $device }: solo se aconseja, porque { $why }.
+rules-refused-device = no es un aparato que se pueda mandar
+rules-refused-fallback = no tiene horario propio
+rules-refused-heartbeat = nada hace que note el silencio a tiempo
+rules-refused-loss = el silencio lo dejaría sin ventilar
+rules-refused-permission = una chimenea lo podría sentir y no hay permiso anotado
+# $signal
+rules-bound-true = `{ $signal }` verdadera
+rules-bound-false = `{ $signal }` falsa
+# $signal, $value
+rules-bound-at = `{ $signal }` en { $value }
+rules-bound-above = `{ $signal }` por encima de { $value }
+rules-bound-below = `{ $signal }` por debajo de { $value }
+# $signal, $low, $high
+rules-bound-between = `{ $signal }` entre { $low } y { $high }
+# $condition
+rules-bound-so-that = de modo que se cumpla: { $condition }
+# $what
+rules-provoke = Provoque: { $what }.
+rules-undo = Deshágalo.
+# $time
+rules-provoke-cap = Déjelo seguir más de { $time } o adelante el reloj del aparato.
+# $signal
+rules-provoke-lost = Quite la señal `{ $signal }`: desconecte o tape lo que la mide.
+# $device, $at, $time
+rules-see-on = { $device } pasa a { $at } en { $time }.
+rules-see-off = { $device } vuelve a { $at } en { $time }.
+rules-see-cap = { $device } vuelve a { $at } en { $time } de todos modos.
+# $time
+rules-see-stays = Sigue así al menos { $time }.
+rules-as-expected = como se esperaba
+rules-not-as-expected = no como se esperaba
+rules-stage-rest = nada llama
+# $number
+rules-stage-provoke = condición, modo { $number }
+rules-stage-cap = la condición sigue y sigue
+rules-stage-end = terminada
+rules-stage-lose = una señal perdida
+rules-is-on = activa
+rules-is-off = apagada
+# $stage, $held, $state, $device, $setting
+rules-part = { $stage }, { $held }: { $state }, { $device } en { $setting }
+rules-part-wrong = { $stage }, { $held }: { $state }, { $device } en { $setting } (no se esperaba)
+# $count
+rules-without = { $count ->
+        [one] un modo de la condición no se pudo provocar solo: pruébelo en el lugar
+       *[other] { $count } modos de la condición no se pudieron provocar solos: pruébelos en el lugar
+    }
+# $rule, $device, $setting
+rules-event-on = { $rule }: activa, { $device } en { $setting }
+rules-event-off = { $rule }: apagada, { $device } en { $setting }
+rules-event-lost = { $rule }: se perdió una señal, { $device } en { $setting }
+rules-event-back = { $rule }: volvieron todas las señales, { $device } en { $setting }
+rules-nothing-happened = Ninguna regla se activó ni se apagó.
+# $owed
+rules-owed-at-end = Se debe al final: { $owed } de una exposición de más.
+# Un año con y sin las reglas.
+rules-year-found = Un año en la casa como se encontró y ajustó, sin y con las reglas
+# $plan
+rules-year-plan = Un año con el plan { $plan }, sin y con las reglas
+# $without, $with
+rules-year-air = Aire exterior directo a las habitaciones: { $without } sin, { $with } con.
+rules-year-electricity = Electricidad: { $without } sin, { $with } con.
+# $room, $without, $with
+rules-year-co2 = { $room }, CO2 de noche, como máximo en 95 de 100 horas: { $without } sin, { $with } con.
+rules-year-damp = { $room }, por encima del 60 % de humedad: { $without } sin, { $with } con.
+rules-year-particles = { $room }, PM2.5 media: { $without } sin, { $with } con.
