@@ -76,9 +76,19 @@ pub fn vapour_pressure_pa(humidity_ratio: f64, pressure_pa: f64) -> f64 {
 /// Close to boiling and above, where no air would be left, it stays at that of a vapour pressure of
 /// nine tenths of the total, so that it never turns negative under a solver.
 pub fn saturation_humidity_ratio(temp_k: f64, pressure_pa: f64) -> f64 {
-    let (saturation_pa, most_pa) = (saturation_pressure_pa(temp_k), 0.9 * pressure_pa);
+    saturation_humidity_ratio_of(saturation_pressure_pa(temp_k), pressure_pa)
+}
+
+/// [`saturation_humidity_ratio`] from the saturation pressure.
+pub(crate) fn saturation_humidity_ratio_of(saturation_pa: f64, pressure_pa: f64) -> f64 {
+    let most_pa = 0.9 * pressure_pa;
     // Not `f64::min`, which would make a number of NaN.
     humidity_ratio(if saturation_pa > most_pa { most_pa } else { saturation_pa }, pressure_pa)
+}
+
+/// Slope of the logarithm of [`saturation_pressure_pa`], 1/K.
+pub(crate) fn saturation_log_slope(temp_k: f64) -> f64 {
+    if temp_k <= TRIPLE_POINT_K { slope_over_ice(temp_k) } else { slope_over_water(temp_k) }
 }
 
 /// Relative humidity, 0 to 1, over ice below the triple point. ASHRAE 2017 ch. 1 eq. 12.

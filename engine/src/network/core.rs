@@ -97,6 +97,10 @@ pub(super) struct Core {
     pub(super) free: Aligned,
     pub(super) any_held: bool,
     pub(super) outflow: Aligned,
+    /// What fans blow into each zone beside the passages, by row.
+    blown: Aligned,
+    /// By lane: the sum of those flows, and of their sizes.
+    all_blown: [(f64, f64); WIDEST],
     /// Sum of the slopes around each zone.
     around: Aligned,
     // By passage, at the pressures `p`.
@@ -140,6 +144,8 @@ impl Core {
             free: Aligned::default(),
             any_held: false,
             outflow: Aligned::default(),
+            blown: Aligned::default(),
+            all_blown: [(0.0, 0.0); WIDEST],
             around: Aligned::default(),
             dp: Aligned::default(),
             flow: Aligned::default(),
@@ -192,6 +198,7 @@ impl Core {
                 (&mut self.fresh, 0.0),
                 (&mut self.free, 0.0),
                 (&mut self.outflow, 0.0),
+                (&mut self.blown, 0.0),
                 (&mut self.around, 0.0),
             ] {
                 *by_node.0 = Aligned::new(nodes, by_node.1);
@@ -223,6 +230,7 @@ impl Core {
             }
         }
         self.leaks.fill(lane, &network.columns, self.smoothing2);
+        self.load_blown(lane, network);
         let n = self.lanes;
         let (density, temp_k) = (&mut *self.density, &mut *self.temp_k);
         let (free, p, p_now) = (&mut *self.free, &mut *self.p, &mut *self.p_now);
@@ -248,11 +256,30 @@ impl Core {
         Ok(())
     }
 
+    /// Takes over what fans blow into the zones.
+    pub(super) fn load_blown(&mut self, lane: usize, network: &Network) {
+        let (n, mut all) = (self.lanes, (0.0, 0.0));
+        for (row, &zone) in network.shape.pattern.order().iter().enumerate() {
+            let blown = network.blown[zone];
+            self.blown[row * n + lane] = blown;
+            all = (all.0 + blown, all.1 + blown.abs());
+        }
+        self.all_blown[lane] = all;
+    }
+
     /// A lane that is not used: the numbers of another one.
     pub(super) fn copy_lane(&mut self, from: usize, to: usize) {
         let n = self.lanes;
         self.leaks.copy_lane(from, to);
-        for list in [&mut self.density, &mut self.temp_k, &mut self.p, &mut self.p_now, &mut self.free] {
+        self.all_blown[to] = self.all_blown[from];
+        for list in [
+            &mut self.density,
+            &mut self.temp_k,
+            &mut self.p,
+            &mut self.p_now,
+            &mut self.free,
+            &mut self.blown,
+        ] {
             for entry in list.chunks_exact_mut(n) {
                 entry[to] = entry[from];
             }
@@ -556,10 +583,11 @@ impl Core {
             let t = &mut self.totals[lane];
             t.potential = total(&self.classes, stride, 0, lane);
             t.potential_size = total(&self.classes, stride, 1, lane);
-            t.flow_size = total(&self.classes, stride, 2, lane);
+            let (net, all) = self.all_blown[lane];
+            t.flow_size = total(&self.classes, stride, 2, lane) + all;
             // The larger of what comes in and what goes out.
-            t.throughflow =
-                0.5 * (total(&self.classes, stride, 4, lane) + total(&self.classes, stride, 3, lane).abs());
+            let out = total(&self.classes, stride, 3, lane) - net;
+            t.throughflow = 0.5 * (total(&self.classes, stride, 4, lane) + all + out.abs());
         }
     }
 
@@ -571,7 +599,10 @@ impl Core {
         let around = &mut L::view_mut(&mut self.around)[..shape.zones];
         let (step, free) = (&L::view(&self.step)[..shape.zones], &L::view(&self.free)[..shape.zones]);
         let outflow = &mut L::view_mut(&mut self.outflow)[..shape.zones];
+        let (blown, p) = (&L::view(&self.blown)[..shape.zones], &L::view(&self.p)[..shape.zones]);
         let (mut residual, mut along) = (l.splat(0.0), l.splat(0.0));
+        // What fans blow has a potential that falls with the zone's pressure.
+        let (mut lifted, mut lifted_size) = (l.splat(0.0), l.splat(0.0));
         let mut lists = shape.of_row.walk();
         for row in 0..shape.zones {
             let (mut out, mut into) = (l.splat(0.0), l.splat(0.0));
@@ -585,16 +616,21 @@ impl Core {
                 slopes_into = l.add(slopes_into, slope[k]);
             }
             around[row] = l.add(slopes_out, slopes_into);
-            let net = l.sub(out, into);
+            let net = l.sub(l.sub(out, into), blown[row]);
+            let lift = l.mul(blown[row], p[row]);
+            (lifted, lifted_size) = (l.add(lifted, lift), l.add(lifted_size, l.abs(lift)));
             outflow[row] = net;
             residual = l.add(residual, l.mul(free[row], l.abs(net)));
             along = l.add(along, l.mul(step[row], net));
         }
-        let (mut residuals, mut alongs) = ([0.0; WIDEST], [0.0; WIDEST]);
-        L::view_mut(&mut residuals)[0] = residual;
-        L::view_mut(&mut alongs)[0] = along;
+        let mut sums = [[0.0; WIDEST]; 4];
+        for (sum, value) in sums.iter_mut().zip([residual, along, lifted, lifted_size]) {
+            L::view_mut(sum)[0] = value;
+        }
         for (lane, t) in self.totals[..L::N].iter_mut().enumerate() {
-            (t.residual, t.along) = (residuals[lane], alongs[lane]);
+            (t.residual, t.along) = (sums[0][lane], sums[1][lane]);
+            t.potential -= sums[2][lane];
+            t.potential_size += sums[3][lane];
         }
     }
 
