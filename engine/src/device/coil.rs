@@ -11,7 +11,10 @@ use crate::{air, math};
 
 /// Coldest apparatus dew point, K: below it the coil would ice over.
 const COLDEST_ADP_K: f64 = 273.15;
-const BISECTIONS: usize = 30;
+const MOST_STEPS: usize = 60;
+/// Relative miss of the total, and width of the bracket in K, at which the dew point is found.
+const CLOSE: f64 = 1e-11;
+const CLOSE_K: f64 = 1e-9;
 
 /// A coil.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,12 +71,23 @@ impl Coil {
         if most.total_w <= total_w {
             return most;
         }
-        for _ in 0..BISECTIONS {
-            let mid = 0.5 * (lo + hi);
-            if self.at_dew_point(air, mid).total_w > total_w {
-                lo = mid;
+        // False position with the stale end's value halved (Illinois): falling in the dew point.
+        let miss = |duty: &Duty| duty.total_w - total_w;
+        let (mut at_lo, mut at_hi) = (miss(&most), -total_w);
+        for _ in 0..MOST_STEPS {
+            let share = (at_lo / (at_lo - at_hi)).clamp(1e-3, 1.0 - 1e-3);
+            let middle = lo + share * (hi - lo);
+            let duty = self.at_dew_point(air, middle);
+            let at = miss(&duty);
+            if at.abs() <= CLOSE * total_w || hi - lo < CLOSE_K {
+                return duty;
+            }
+            if at > 0.0 {
+                (lo, at_lo) = (middle, at);
+                at_hi *= 0.5;
             } else {
-                hi = mid;
+                (hi, at_hi) = (middle, at);
+                at_lo *= 0.5;
             }
         }
         self.at_dew_point(air, hi)

@@ -153,11 +153,14 @@ impl Past {
             return None;
         }
         let gap_s = time_s - last_s;
-        if switched || self.net_kg_s.iter().zip(net_kg_s).any(jumps) || !(0.0..LONGEST_GAP_S).contains(&gap_s) {
+        if switched
+            || self.net_kg_s.iter().zip(net_kg_s).any(jumps)
+            || !(gap_s > 0.0 && gap_s < LONGEST_GAP_S)
+        {
             self.net_kg_s.copy_from_slice(net_kg_s);
             self.count = 1;
         }
-        if self.count == 1 {
+        if self.count == 1 || (last_s - before_s).abs() < 1e-3 {
             return Some(&self.last);
         }
         let ahead = gap_s / (last_s - before_s);

@@ -177,8 +177,16 @@ impl Runner<'_> {
         let fan_w = model.handler.as_ref().filter(|_| by_handler).map_or(0.0, |h| h.power_w);
         let air = self.entering(moment, &cooling.delivery, cooling.own_flow_kg_s);
         let capacity_w = plant.at(moment.outdoor.temp_k).capacity_w;
-        let full = cooling.coil.at_capacity(&air, capacity_w);
-        let low = plant.low.map_or(full, |l| cooling.coil.at_capacity(&air, l.share * capacity_w));
+        // The air at the step's start: once a step, however often the duty is found anew.
+        let (low, full) = match self.coil_duty {
+            Some(known) => known,
+            None => {
+                let full = cooling.coil.at_capacity(&air, capacity_w);
+                let low = plant.low.map_or(full, |l| cooling.coil.at_capacity(&air, l.share * capacity_w));
+                self.coil_duty = Some((low, full));
+                (low, full)
+            }
+        };
         let per_w = self.answer(false, thermostat.zone);
         if per_w <= 0.0 || full.sensible_w - fan_w <= 0.0 {
             return;

@@ -19,7 +19,7 @@ use super::model::Model;
 use super::outside::Sun;
 use super::score::Tally;
 use crate::air;
-use crate::device::{self, coil::Entering, water_heater::Heated};
+use crate::device::{self, coil::Duty, coil::Entering, water_heater::Heated};
 use crate::transport::{Balance, Books};
 use crate::weather::{Outdoor, Weather, month_of};
 
@@ -134,6 +134,8 @@ pub(super) struct Runner<'a> {
     pub(super) next_drier_on: Vec<bool>,
     pub(super) next_humid_on: Vec<bool>,
     pub(super) next_calls: Calls,
+    /// What the coil takes in the low stage and the full one, from the air at the step's start.
+    pub(super) coil_duty: Option<(Duty, Duty)>,
     /// What water heaters do in the step.
     pub(super) heated_water: Vec<Heated>,
     /// Heat the thermostat's answer added to the zones, W; below zero for cold.
@@ -220,6 +222,7 @@ impl<'a> Runner<'a> {
             next_humid_on: state.humid_on.clone(),
             next_calls: Calls::default(),
             heated_water: vec![Heated::default(); model.hot_water.len()],
+            coil_duty: None,
             given_w: 0.0,
             state,
             books: [Books::default(); 4],
@@ -240,6 +243,7 @@ impl<'a> Runner<'a> {
         self.sun.set(self.weather, middle_s);
         self.choose(&moment);
         self.net_flows();
+        self.coil_duty = None;
 
         let mut least_pa = f64::INFINITY;
         let (mut solved_off, mut solved_on) = (false, false);
