@@ -106,6 +106,7 @@ fn model(house: &Value) -> Result<Model, String> {
             co2_m3_s: by_hour(person, "co2_m3_s")?,
             water_kg_s: by_hour(person, "water_kg_s")?,
             heat_w: by_hour(person, "heat_w")?,
+            stays: vec![],
         });
     }
     let mut sources = Vec::new();

@@ -18,12 +18,12 @@ pub use gas::{
     test_vapour_pressure_pa, viscosity_pa_s,
 };
 pub(crate) use gas::{SUTHERLAND_FACTOR, SUTHERLAND_K};
-pub(crate) use moist::{saturation_humidity_ratio_of, saturation_log_slope};
 pub use moist::{
     MoistAir, SATURATION_RANGE_K, TRIPLE_POINT_K, dew_point_k, enthalpy_j_kg, humidity_ratio,
     moist_density_kg_m3, relative_humidity, saturation_humidity_ratio, saturation_over_water_pa,
     saturation_pressure_pa, specific_volume_m3_kg, vapour_pressure_pa, wet_bulb_k,
 };
+pub(crate) use moist::{saturation_humidity_ratio_of, saturation_log_slope};
 
 /// 0 degC in kelvin.
 pub const ZERO_CELSIUS_K: f64 = 273.15;

@@ -10,7 +10,9 @@
 use super::columns::Leaks;
 use super::error::SolveError;
 use super::kernel::{exp2, log2, log2_of_ratio};
-use super::law::{self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, SMOOTHING_PA};
+use super::law::{
+    self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, SMOOTHING_PA, Smooth,
+};
 use super::run::{RunTerms, Side};
 use super::shape::{Shape, WIDEST};
 use super::{Boundary, Kind, Network};
@@ -470,13 +472,15 @@ impl Core {
     ) {
         self.differences(l, shape);
         self.leaks(e);
+        let smooth = Smooth::new(self.smoothing2);
         for o in 0..self.others.len() {
             let k = self.others[o];
             for lane in 0..L::N {
                 let law = &self.laws[o * L::N + lane];
                 if !matches!(law, Law::Leak) {
                     let at = k * L::N + lane;
-                    let p = point(law, &network(lane).passages[k].kind, self.smoothing2, self.dp[at]);
+                    let p =
+                        point(law, &network(lane).passages[k].kind, &smooth, self.smoothing2, self.dp[at]);
                     (self.flow[at], self.slope[at], self.part[at]) = (p.flow, p.slope, p.potential);
                 }
             }
@@ -500,6 +504,7 @@ impl Core {
             slope[i] = forward[i];
             flow[i] = l.mul(forward[i], dp[i]);
         }
+        let smooth = Smooth::new(self.smoothing2);
         for o in 0..self.others.len() {
             let k = self.others[o];
             for lane in 0..L::N {
@@ -515,7 +520,7 @@ impl Core {
                         _ => (0.0, 0.0),
                     },
                     Law::Fixed(_) | Law::Curve { .. } => {
-                        let p = point(law, &network(lane).passages[k].kind, self.smoothing2, dp);
+                        let p = point(law, &network(lane).passages[k].kind, &smooth, self.smoothing2, dp);
                         (p.slope, p.flow)
                     }
                 };
@@ -726,11 +731,11 @@ fn total(classes: &[f64], stride: usize, sum: usize, lane: usize) -> f64 {
 }
 
 /// The law of one passage that is no leak, at one pressure difference.
-fn point(law: &Law, kind: &Kind, e2: f64, dp: f64) -> Point {
+fn point(law: &Law, kind: &Kind, smooth: &Smooth, e2: f64, dp: f64) -> Point {
     match law {
         Law::Leak => Point::default(),
         Law::Damper(terms) => law::damper(terms, e2, dp),
-        Law::Opening(terms) => law::opening(terms, e2, dp).net(),
+        Law::Opening(terms) => law::opening(terms, smooth, dp).net(),
         Law::Fixed(flow) => Point { flow: *flow, slope: 0.0, potential: flow * dp },
         Law::Curve { inlet_density } => match kind {
             Kind::Curve(curve) => {

@@ -318,7 +318,7 @@ fn hand_over(network: &Network, core: &Core, index: usize, lane: &Lane, solution
         match core.law(k, index) {
             Law::Opening(o) => {
                 dp_pa += o.sill_pa + 0.5 * o.rise_pa;
-                let both = law::opening(&o, core.smoothing2, core.dp[k * n + index]);
+                let both = law::opening(&o, &law::Smooth::new(core.smoothing2), core.dp[k * n + index]);
                 // What the weaker direction carries.
                 let against = if net >= 0.0 {
                     both.backward - both.backward_slope * change

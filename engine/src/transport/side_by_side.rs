@@ -78,37 +78,32 @@ impl<const W: usize> Balance<W> {
         self.factor.copy_from_slice(&self.transfer);
         let per_s = 1.0 / dt_s;
         for ((sum, capacity), lost) in self.column_sum.iter_mut().zip(capacity).zip(&self.lost) {
-            (0..W).for_each(|l| sum[l] = capacity[l] * per_s + lost[l]);
+            *sum = std::array::from_fn(|l| capacity[l] * per_s + lost[l]);
         }
         let (sums, factor) = (&mut self.column_sum[..], &mut self.factor[..]);
         let mut targets = graph.targets.iter();
-        for (turn, zone) in graph.order.iter().enumerate() {
+        for (turn, &zone) in graph.order.iter().enumerate() {
             let (first, end) = (graph.start[turn], graph.start[turn + 1]);
-            let sum = sums[*zone];
+            let sum = sums[zone];
             // With p = -a off the diagonal, the diagonal is the column's sum plus what is below it;
             // both are carried along by additions only.
             let mut pivot = sum;
-            for down in factor[2 * first..2 * end].chunks_exact(2) {
-                (0..W).for_each(|l| pivot[l] += down[0][l]);
+            for pair in factor[2 * first..2 * end].chunks_exact(2) {
+                pivot = plus(pivot, pair[0]);
             }
             let inverse = pivot.map(|p| 1.0 / p);
-            self.inverse_pivot[*zone] = inverse;
-            let mut share = sum;
-            (0..W).for_each(|l| share[l] *= inverse[l]);
-            for pair in first..end {
-                let up = factor[2 * pair + 1];
-                let sum = &mut sums[graph.later[pair]];
-                (0..W).for_each(|l| sum[l] += up[l] * share[l]);
-                let down = &mut factor[2 * pair];
-                (0..W).for_each(|l| down[l] *= inverse[l]);
-                let down = *down;
-                for (other, target) in (first..pair).zip(targets.by_ref()) {
+            self.inverse_pivot[zone] = inverse;
+            let share = times(sum, inverse);
+            for (pair, &later) in (first..end).zip(&graph.later[first..end]) {
+                let (down, up) = (times(factor[2 * pair], inverse), factor[2 * pair + 1]);
+                factor[2 * pair] = down;
+                sums[later] = plus(sums[later], times(up, share));
+                for (other, &target) in (first..pair).zip(targets.by_ref()) {
                     let (other_down, other_up) = (factor[2 * other], factor[2 * other + 1]);
                     // From the other's zone to this one's: by this one's multiplier.
-                    let to = &mut factor[2 * target];
-                    (0..W).for_each(|l| to[l] += down[l] * other_up[l]);
-                    let back = &mut factor[2 * target + 1];
-                    (0..W).for_each(|l| back[l] += other_down[l] * up[l]);
+                    let (to, back) = (factor[2 * target], factor[2 * target + 1]);
+                    factor[2 * target] = plus(to, times(down, other_up));
+                    factor[2 * target + 1] = plus(back, times(other_down, up));
                 }
             }
         }
@@ -116,22 +111,21 @@ impl<const W: usize> Balance<W> {
 
     #[inline(always)]
     fn substitute(&self, graph: &Graph, values: &mut [[f64; W]]) {
-        for (turn, zone) in graph.order.iter().enumerate() {
-            let known = values[*zone];
-            for pair in graph.start[turn]..graph.start[turn + 1] {
-                let (value, down) = (&mut values[graph.later[pair]], &self.factor[2 * pair]);
-                (0..W).for_each(|l| value[l] += down[l] * known[l]);
+        let factor = &self.factor[..];
+        for (turn, &zone) in graph.order.iter().enumerate() {
+            let known = values[zone];
+            let (first, end) = (graph.start[turn], graph.start[turn + 1]);
+            for (pair, &later) in factor[2 * first..2 * end].chunks_exact(2).zip(&graph.later[first..end]) {
+                values[later] = plus(values[later], times(pair[0], known));
             }
         }
-        for (turn, zone) in graph.order.iter().enumerate().rev() {
-            let mut value = values[*zone];
-            for pair in graph.start[turn]..graph.start[turn + 1] {
-                let (known, up) = (values[graph.later[pair]], &self.factor[2 * pair + 1]);
-                (0..W).for_each(|l| value[l] += up[l] * known[l]);
+        for (turn, &zone) in graph.order.iter().enumerate().rev() {
+            let mut value = values[zone];
+            let (first, end) = (graph.start[turn], graph.start[turn + 1]);
+            for (pair, &later) in factor[2 * first..2 * end].chunks_exact(2).zip(&graph.later[first..end]) {
+                value = plus(value, times(pair[1], values[later]));
             }
-            let inverse = &self.inverse_pivot[*zone];
-            (0..W).for_each(|l| value[l] *= inverse[l]);
-            values[*zone] = value;
+            values[zone] = times(value, self.inverse_pivot[zone]);
         }
     }
 
@@ -149,29 +143,33 @@ impl<const W: usize> Balance<W> {
         let (per_s, share) = (1.0 / part_s, 1.0 / f64::from(parts));
         let mut start = [0.0; W];
         for ((value, capacity), mean) in values.iter().zip(capacity).zip(&mut self.mean) {
-            (0..W).for_each(|l| start[l] += capacity[l] * value[l]);
+            start = plus(start, times(*capacity, *value));
             *mean = *value;
         }
         self.ended.fill([0.0; W]);
         for _ in 0..parts {
             for ((value, capacity), input) in values.iter_mut().zip(capacity).zip(&self.input) {
-                (0..W).for_each(|l| value[l] = capacity[l] * per_s * value[l] + input[l]);
+                let held = times(times(*capacity, [per_s; W]), *value);
+                *value = plus(held, *input);
             }
             self.substitute(graph, values);
             for (ended, value) in self.ended.iter_mut().zip(values.iter()) {
-                (0..W).for_each(|l| ended[l] += share * value[l]);
+                *ended = plus(*ended, times([share; W], *value));
             }
         }
         let (mut end, mut gained, mut lost) = ([0.0; W], [0.0; W], [0.0; W]);
-        for (zone, value) in values.iter().enumerate() {
-            let (capacity, ended) = (&capacity[zone], &self.ended[zone]);
-            for l in 0..W {
-                end[l] += capacity[l] * value[l];
-                gained[l] += self.input[zone][l] * dt_s;
-                lost[l] += self.lost[zone][l] * ended[l] * dt_s;
-                // The start counts half where the end does.
-                self.mean[zone][l] = ended[l] + 0.5 * share * (self.mean[zone][l] - value[l]);
-            }
+        for ((((value, capacity), ended), mean), (input, leaves)) in values
+            .iter()
+            .zip(capacity)
+            .zip(&self.ended)
+            .zip(&mut self.mean)
+            .zip(self.input.iter().zip(&self.lost))
+        {
+            end = plus(end, times(*capacity, *value));
+            gained = plus(gained, times(*input, [dt_s; W]));
+            lost = plus(lost, times(times(*leaves, *ended), [dt_s; W]));
+            // The start counts half where the end does.
+            *mean = std::array::from_fn(|l| ended[l] + 0.5 * share * (mean[l] - value[l]));
         }
         std::array::from_fn(|l| Books {
             gained: gained[l],
@@ -180,6 +178,18 @@ impl<const W: usize> Balance<W> {
             held: start[l].max(end[l]),
         })
     }
+}
+
+// Whole arrays in and out: what the compiler makes vectors of.
+
+#[inline(always)]
+fn plus<const W: usize>(a: [f64; W], b: [f64; W]) -> [f64; W] {
+    std::array::from_fn(|l| a[l] + b[l])
+}
+
+#[inline(always)]
+fn times<const W: usize>(a: [f64; W], b: [f64; W]) -> [f64; W] {
+    std::array::from_fn(|l| a[l] * b[l])
 }
 
 struct Factor<'a, const W: usize> {
@@ -242,9 +252,8 @@ mod tests {
         for zones in [1, 2, 5, 12] {
             let mut pairs: Vec<(usize, usize)> = (1..zones).map(|i| (rng.random_range(0..i), i)).collect();
             pairs.push((0, zones - 1));
-            let ends = |a: usize, b: Option<usize>| {
-                [End { zone: Some(a), flow: 0.3 }, End { zone: b, flow: 0.1 }]
-            };
+            let ends =
+                |a: usize, b: Option<usize>| [End { zone: Some(a), flow: 0.3 }, End { zone: b, flow: 0.1 }];
             let (returns, supplies) = (ends(0, None), ends(zones - 1, Some(zones / 2)));
             for from in [Some(0), None] {
                 for to in [zones - 1, zones / 2] {

@@ -196,9 +196,10 @@ impl Runner<'_> {
         let x = &mut self.carried[0];
         let per_m3 = air::REFERENCE_DENSITY_KG_M3 / PPM;
         for o in &self.model.occupants {
-            if let Some(zone) = o.zone[moment.hour] {
-                x.input[zone][CO2] += o.co2_m3_s[moment.hour] * per_m3;
-                x.input[zone][WATER] += o.water_kg_s[moment.hour];
+            let stay = o.at(moment.hour, moment.day_s);
+            if let Some(zone) = stay.zone {
+                x.input[zone][CO2] += stay.co2_m3_s * per_m3;
+                x.input[zone][WATER] += stay.water_kg_s;
             }
         }
         for s in &self.model.sources {
@@ -262,9 +263,8 @@ impl Runner<'_> {
     fn with_condensation(&mut self, moment: &Moment) -> [Books; LANES] {
         let (model, n) = (self.model, self.zones);
         let (pressure_pa, out_k) = (moment.outdoor.pressure_pa, moment.outdoor.temp_k);
-        let surface_k = |state: &State, zone: usize| {
-            out_k + model.zones[zone].cold_factor * (state.temp_k[zone] - out_k)
-        };
+        let surface_k =
+            |state: &State, zone: usize| out_k + model.zones[zone].cold_factor * (state.temp_k[zone] - out_k);
         let sink = |zone: usize| model.zones[zone].cold_area_m2 * CONDENSATION_KG_M2_S;
         let mut books = [Books::default(); LANES];
         for (zone, kept) in self.kept.iter_mut().enumerate() {

@@ -219,8 +219,9 @@ impl Runner<'_> {
             }
         }
         for o in &self.model.occupants {
-            if let Some(zone) = o.zone[moment.hour] {
-                x.input[zone][0] += o.heat_w[moment.hour];
+            let stay = o.at(moment.hour, moment.day_s);
+            if let Some(zone) = stay.zone {
+                x.input[zone][0] += stay.heat_w;
             }
         }
         for gain in &self.model.gains {

@@ -70,7 +70,7 @@ mod tests {
             [(64_800.0, 600.0, 300.0), (64_900.0, 700.0, 900.0), (86_000.0, 1800.0, 900.0)]
         {
             let mut sum = 0.0;
-            let mut time_s = 5.0 * 86_400.0;
+            let mut time_s: f64 = 5.0 * 86_400.0;
             while time_s < 6.0 * 86_400.0 {
                 sum += overlap(time_s.rem_euclid(86_400.0), dt_s, start_s, duration_s) * dt_s;
                 time_s += dt_s;

@@ -269,7 +269,8 @@ fn gains(model: &Model, day: &DesignDay, zone: usize) -> f64 {
         return sun;
     }
     let hour = day.hour.min(23);
-    let people = model.occupants.iter().filter(|o| o.zone[hour] == Some(zone)).map(|o| o.heat_w[hour]);
+    let stays = model.occupants.iter().map(|o| o.at(hour, (hour as f64 + 0.5) * 3600.0));
+    let people = stays.filter(|stay| stay.zone == Some(zone)).map(|stay| stay.heat_w);
     let other = model.gains.iter().filter(|g| g.zone == zone).map(|g| g.heat_w[hour]);
     sun + people.chain(other).sum::<f64>()
 }

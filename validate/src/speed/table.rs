@@ -195,6 +195,7 @@ fn instructions(text: &mut String, counts: &str) {
     text.push_str(
         "## Instructions\n\n\
          Counted by valgrind for one solution of one house, the harness around it included: the same on a busy machine.\n\
+         `year-step-12` is one step of the simulated year in the house of twelve zones, with its share of reading nothing and scoring everything.\n\
          `./validate/speed count` counts again and compares (valgrind does not know AVX-512).\n\n\
          | level | case | instructions |\n| --- | --- | ---: |\n",
     );
