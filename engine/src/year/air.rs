@@ -145,7 +145,7 @@ struct Past {
     net_kg_s: Vec<f64>,
     /// Times of the answer under way, of the last and of the one before, s.
     times_s: [f64; 3],
-    /// Answers that belong to one another.
+    /// Answers since something was switched.
     count: usize,
 }
 
@@ -154,7 +154,7 @@ impl Past {
         let jumps = |(a, b): (&f64, &f64)| (a - b).abs() > JUMP_KG_S;
         let [last_s, before_s, _] = self.times_s;
         self.times_s = [time_s, last_s, before_s];
-        if self.count == 0 {
+        if self.last.is_empty() {
             self.net_kg_s.clear();
             self.net_kg_s.extend_from_slice(net_kg_s);
             return None;
@@ -165,7 +165,7 @@ impl Past {
             || !(gap_s > 0.0 && gap_s < LONGEST_GAP_S)
         {
             self.net_kg_s.copy_from_slice(net_kg_s);
-            self.count = 1;
+            self.count = 0;
         }
         let between_s = last_s - before_s;
         let ahead = if self.count > 1 && between_s.abs() > 1e-3 { gap_s / between_s } else { 0.0 };
@@ -186,9 +186,7 @@ impl Past {
             *last -= base;
         }
         self.guess.resize(zone_pa.len(), 0.0);
-        if self.count == 0 {
-            self.before.clone_from(&self.last);
-        }
+        self.before.resize(zone_pa.len(), 0.0);
         self.count += 1;
     }
 }
