@@ -246,7 +246,11 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     out.data.job = job.documents.job.name.clone();
     out.data.inputs = job.inputs_hash.clone();
     let all = *request == Request::Work || *request == Request::Report;
-    let wants_fit = all || matches!(request, Request::Fit { .. } | Request::Plans { .. } | Request::Next { .. } | Request::Rooms);
+    let wants_fit = all
+        || matches!(
+            request,
+            Request::Fit { .. } | Request::Plans { .. } | Request::Next { .. } | Request::Rooms
+        );
     if all || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);

@@ -414,8 +414,7 @@ fn complaints_of_every_measure_are_scored() {
 #[test]
 fn the_page_of_the_plans_document_holds() {
     let page = include_str!("../../docs/PLANS.md");
-    let blocks: Vec<&str> =
-        page.split("```toml\n").skip(1).map(|b| b.split("```").next().unwrap()).collect();
+    let blocks: Vec<&str> = page.split("```toml\n").skip(1).map(|b| b.split("```").next().unwrap()).collect();
     let [plans, prices, searches] = blocks[..] else { panic!("{} blocks", blocks.len()) };
     let text = plans.replace("format = 1", "") + searches;
     let mut job = job(&text, &format!("\n{prices}"), |t| t);

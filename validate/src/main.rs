@@ -73,9 +73,9 @@ fn run() -> Result<(), String> {
             say(&table);
             write(&path, &format!("{head}{MEASURED}\n\n{table}"))
         }
-        Some(other) => Err(format!(
-            "unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next"
-        )),
+        Some(other) => {
+            Err(format!("unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next"))
+        }
     }
 }
 

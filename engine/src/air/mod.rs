@@ -23,6 +23,7 @@ pub use moist::{
     moist_density_kg_m3, relative_humidity, saturation_humidity_ratio, saturation_over_water_pa,
     saturation_pressure_pa, specific_volume_m3_kg, vapour_pressure_pa, wet_bulb_k,
 };
+pub(crate) use moist::{saturation_humidity_ratio_of, saturation_log_slope};
 
 /// 0 degC in kelvin.
 pub const ZERO_CELSIUS_K: f64 = 273.15;

@@ -76,9 +76,19 @@ pub fn vapour_pressure_pa(humidity_ratio: f64, pressure_pa: f64) -> f64 {
 /// Close to boiling and above, where no air would be left, it stays at that of a vapour pressure of
 /// nine tenths of the total, so that it never turns negative under a solver.
 pub fn saturation_humidity_ratio(temp_k: f64, pressure_pa: f64) -> f64 {
-    let (saturation_pa, most_pa) = (saturation_pressure_pa(temp_k), 0.9 * pressure_pa);
+    saturation_humidity_ratio_of(saturation_pressure_pa(temp_k), pressure_pa)
+}
+
+/// [`saturation_humidity_ratio`] from the saturation pressure.
+pub(crate) fn saturation_humidity_ratio_of(saturation_pa: f64, pressure_pa: f64) -> f64 {
+    let most_pa = 0.9 * pressure_pa;
     // Not `f64::min`, which would make a number of NaN.
     humidity_ratio(if saturation_pa > most_pa { most_pa } else { saturation_pa }, pressure_pa)
+}
+
+/// Slope of the logarithm of [`saturation_pressure_pa`], 1/K.
+pub(crate) fn saturation_log_slope(temp_k: f64) -> f64 {
+    if temp_k <= TRIPLE_POINT_K { slope_over_ice(temp_k) } else { slope_over_water(temp_k) }
 }
 
 /// Relative humidity, 0 to 1, over ice below the triple point. ASHRAE 2017 ch. 1 eq. 12.
@@ -142,21 +152,28 @@ pub fn moist_density_kg_m3(temp_k: f64, humidity_ratio: f64, pressure_pa: f64) -
     (1.0 + humidity_ratio) / specific_volume_m3_kg(temp_k, humidity_ratio, pressure_pa)
 }
 
-/// The humidity ratio that a wick at `wet_c` makes of air at `dry_c`, both degC.
-fn wick(dry_c: f64, wet_c: f64, pressure_pa: f64, frozen: bool) -> f64 {
-    let saturated = saturation_humidity_ratio(wet_c + ZERO_CELSIUS_K, pressure_pa);
-    if frozen {
-        ((2830.0 - 0.24 * wet_c) * saturated - 1.006 * (dry_c - wet_c))
-            / (2830.0 + 1.86 * dry_c - 2.1 * wet_c)
+/// The humidity ratio that a wick at `wet_c` makes of air at `dry_c`, both degC, and its slope over
+/// `wet_c`, 1/K.
+fn wick(dry_c: f64, wet_c: f64, pressure_pa: f64, frozen: bool) -> (f64, f64) {
+    let wet_k = wet_c + ZERO_CELSIUS_K;
+    let pa = saturation_pressure_pa(wet_k);
+    let saturated = saturation_humidity_ratio_of(pa, pressure_pa);
+    let rise = if pa > 0.9 * pressure_pa {
+        0.0
     } else {
-        ((2501.0 - 2.326 * wet_c) * saturated - 1.006 * (dry_c - wet_c))
-            / (2501.0 + 1.86 * dry_c - 4.186 * wet_c)
-    }
+        saturated * saturation_log_slope(wet_k) * pressure_pa / (pressure_pa - pa)
+    };
+    let (at_zero, falls, dry_heat, wet_heat) =
+        if frozen { (2830.0, 0.24, 1.86, 2.1) } else { (2501.0, 2.326, 1.86, 4.186) };
+    let latent = at_zero - falls * wet_c;
+    let below = at_zero + dry_heat * dry_c - wet_heat * wet_c;
+    let w = (latent * saturated - 1.006 * (dry_c - wet_c)) / below;
+    (w, (latent * rise - falls * saturated + 1.006 + wet_heat * w) / below)
 }
 
 /// Thermodynamic wet-bulb temperature, K, of air at `temp_k` and `humidity_ratio`.
 ///
-/// ASHRAE 2017 ch. 1 eq. 33 (water) and eq. 35 (ice), solved by bracketed false position to
+/// ASHRAE 2017 ch. 1 eq. 33 (water) and eq. 35 (ice), solved by Newton steps in a bracket to
 /// 1e-10 K. The two do not meet at 0 degC: air that both could explain gets the wet bulb over water.
 /// Saturated or supersaturated air has its own temperature. From -100 to 200 degC.
 ///
@@ -173,35 +190,30 @@ pub fn wet_bulb_k(temp_k: f64, humidity_ratio: f64, pressure_pa: f64) -> f64 {
     if humidity_ratio >= saturation_humidity_ratio(temp_k, pressure_pa) {
         return temp_k;
     }
-    let frozen = dry_c < 0.0 || wick(dry_c, 0.0, pressure_pa, false) > humidity_ratio;
+    let frozen = dry_c < 0.0 || wick(dry_c, 0.0, pressure_pa, false).0 > humidity_ratio;
     let (mut low, mut high) = match (frozen, dry_c < 0.0) {
         (true, true) => (*SATURATION_RANGE_K.start() - ZERO_CELSIUS_K, dry_c),
         (true, false) => (*SATURATION_RANGE_K.start() - ZERO_CELSIUS_K, 0.0),
         (false, _) => (0.0, dry_c),
     };
-    let miss = |wet_c: f64| wick(dry_c, wet_c, pressure_pa, frozen) - humidity_ratio;
-    let (mut at_low, mut at_high) = (miss(low), miss(high));
+    let mut wet_c = if frozen { high } else { low + (high - low) * 0.6 };
     for _ in 0..200 {
-        let width = high - low;
-        if width < 1e-10 {
+        let (w, slope) = wick(dry_c, wet_c, pressure_pa, frozen);
+        let miss = w - humidity_ratio;
+        if miss > 0.0 {
+            high = wet_c;
+        } else {
+            low = wet_c;
+        }
+        let step = -miss / slope;
+        if step.abs() < 1e-10 || high - low < 1e-10 {
+            wet_c += step.clamp(-1e-10, 1e-10);
             break;
         }
-        // False position with the stale end's value halved (Illinois), kept off the very ends.
-        let share = (at_low / (at_low - at_high)).clamp(1e-6, 1.0 - 1e-6);
-        let middle = low + share * width;
-        let at = miss(middle);
-        if at > 0.0 {
-            (high, at_high) = (middle, at);
-            at_low *= 0.5;
-        } else {
-            (low, at_low) = (middle, at);
-            at_high *= 0.5;
-        }
-        if at.abs() < 1e-16 {
-            return middle + ZERO_CELSIUS_K;
-        }
+        let next = wet_c + step;
+        wet_c = if next > low && next < high { next } else { 0.5 * (low + high) };
     }
-    0.5 * (low + high) + ZERO_CELSIUS_K
+    wet_c + ZERO_CELSIUS_K
 }
 
 /// The state of moist air at one place.
@@ -299,7 +311,7 @@ mod tests {
                     let wet = air.wet_bulb_k();
                     assert!(wet <= air.temp_k && wet >= air.dew_point_k() - 1e-9, "{t_c} {rh}: {wet}");
                     let wet_c = wet - ZERO_CELSIUS_K;
-                    let back = wick(t_c, wet_c, p, wet_c < 0.0);
+                    let (back, _) = wick(t_c, wet_c, p, wet_c < 0.0);
                     assert!((back - air.humidity_ratio).abs() < 1e-11, "{t_c} {rh}");
                 }
             }
@@ -308,7 +320,7 @@ mod tests {
         assert!(wet_bulb_k(f64::NAN, 0.01, 101_325.0).is_nan());
         // Air hotter than boiling: the bracket's upper end has no saturated air.
         let wet_c = wet_bulb_k(150.0 + ZERO_CELSIUS_K, 0.02, 101_325.0) - ZERO_CELSIUS_K;
-        assert!((wick(150.0, wet_c, 101_325.0, false) - 0.02).abs() < 1e-11, "{wet_c}");
+        assert!((wick(150.0, wet_c, 101_325.0, false).0 - 0.02).abs() < 1e-11, "{wet_c}");
         assert!(saturation_humidity_ratio(f64::NAN, 101_325.0).is_nan());
     }
 }

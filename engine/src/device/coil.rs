@@ -11,7 +11,10 @@ use crate::{air, math};
 
 /// Coldest apparatus dew point, K: below it the coil would ice over.
 const COLDEST_ADP_K: f64 = 273.15;
-const BISECTIONS: usize = 30;
+const MOST_STEPS: usize = 60;
+/// Relative miss of the total, and width of the bracket in K, at which the dew point is found.
+const CLOSE: f64 = 1e-10;
+const CLOSE_K: f64 = 1e-9;
 
 /// A coil.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,15 +71,35 @@ impl Coil {
         if most.total_w <= total_w {
             return most;
         }
-        for _ in 0..BISECTIONS {
-            let mid = 0.5 * (lo + hi);
-            if self.at_dew_point(air, mid).total_w > total_w {
-                lo = mid;
-            } else {
-                hi = mid;
+        // The total falls as the dew point rises: Newton steps in a bracket.
+        let mut adp_k = 0.5 * (lo + hi);
+        for _ in 0..MOST_STEPS {
+            let duty = self.at_dew_point(air, adp_k);
+            let miss_w = duty.total_w - total_w;
+            if miss_w.abs() <= CLOSE * total_w || hi - lo < CLOSE_K {
+                return duty;
             }
+            if miss_w > 0.0 {
+                lo = adp_k;
+            } else {
+                hi = adp_k;
+            }
+            let next = adp_k + miss_w / self.falls_w_k(air, adp_k, &duty);
+            adp_k = if next > lo && next < hi { next } else { 0.5 * (lo + hi) };
         }
         self.at_dew_point(air, hi)
+    }
+
+    /// How fast the total falls with the dew point, W/K; close to it, which is all that is needed.
+    fn falls_w_k(&self, air: &Entering, adp_k: f64, duty: &Duty) -> f64 {
+        let contact = 1.0 - self.bypass.clamp(0.0, 1.0);
+        let wet = if duty.water_kg_s > 0.0 && contact > 0.0 {
+            let w_adp = air.w_kg_kg - duty.water_kg_s / (air.flow_kg_s * contact);
+            air::EVAPORATION_20C_J_KG * w_adp * air::saturation_log_slope(adp_k)
+        } else {
+            0.0
+        };
+        air.flow_kg_s * contact * (air::CP_DRY_AIR_J_KG_K + wet)
     }
 
     /// Water that evaporates in `time_s` from a coil that holds `held_kg` and is off while air

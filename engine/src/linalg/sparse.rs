@@ -93,6 +93,14 @@ impl Pattern {
         self.order.len() + self.rows.len()
     }
 
+    /// Where the entries below the diagonal of each column begin (one more at the end), the row of
+    /// each, and for each column and each pair of its entries (later, earlier) the entry that
+    /// elimination changes, counted from the first below the diagonal.
+    pub(crate) fn below(&self) -> (&[usize], &[usize], impl Iterator<Item = usize>) {
+        let count = self.order.len();
+        (&self.start, &self.rows, self.targets.iter().map(move |target| target - count))
+    }
+
     /// The row an unknown has in the factor's order.
     pub fn row_of(&self, unknown: usize) -> usize {
         self.row_of[unknown]

@@ -10,7 +10,9 @@
 use super::columns::Leaks;
 use super::error::SolveError;
 use super::kernel::{exp2, log2, log2_of_ratio};
-use super::law::{self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, SMOOTHING_PA};
+use super::law::{
+    self, DamperTerms, FLOOR_SLOPE_KG_S_PA, GRAVITY_M_S2, OpeningTerms, Point, SMOOTHING_PA, Smooth,
+};
 use super::run::{RunTerms, Side};
 use super::shape::{Shape, WIDEST};
 use super::{Boundary, Kind, Network};
@@ -97,6 +99,10 @@ pub(super) struct Core {
     pub(super) free: Aligned,
     pub(super) any_held: bool,
     pub(super) outflow: Aligned,
+    /// What fans blow into each zone beside the passages, by row.
+    blown: Aligned,
+    /// By lane: the sum of those flows, and of their sizes.
+    all_blown: [(f64, f64); WIDEST],
     /// Sum of the slopes around each zone.
     around: Aligned,
     // By passage, at the pressures `p`.
@@ -140,6 +146,8 @@ impl Core {
             free: Aligned::default(),
             any_held: false,
             outflow: Aligned::default(),
+            blown: Aligned::default(),
+            all_blown: [(0.0, 0.0); WIDEST],
             around: Aligned::default(),
             dp: Aligned::default(),
             flow: Aligned::default(),
@@ -192,6 +200,7 @@ impl Core {
                 (&mut self.fresh, 0.0),
                 (&mut self.free, 0.0),
                 (&mut self.outflow, 0.0),
+                (&mut self.blown, 0.0),
                 (&mut self.around, 0.0),
             ] {
                 *by_node.0 = Aligned::new(nodes, by_node.1);
@@ -223,6 +232,7 @@ impl Core {
             }
         }
         self.leaks.fill(lane, &network.columns, self.smoothing2);
+        self.load_blown(lane, network);
         let n = self.lanes;
         let (density, temp_k) = (&mut *self.density, &mut *self.temp_k);
         let (free, p, p_now) = (&mut *self.free, &mut *self.p, &mut *self.p_now);
@@ -248,11 +258,30 @@ impl Core {
         Ok(())
     }
 
+    /// Takes over what fans blow into the zones.
+    pub(super) fn load_blown(&mut self, lane: usize, network: &Network) {
+        let (n, mut all) = (self.lanes, (0.0, 0.0));
+        for (row, &zone) in network.shape.pattern.order().iter().enumerate() {
+            let blown = network.blown[zone];
+            self.blown[row * n + lane] = blown;
+            all = (all.0 + blown, all.1 + blown.abs());
+        }
+        self.all_blown[lane] = all;
+    }
+
     /// A lane that is not used: the numbers of another one.
     pub(super) fn copy_lane(&mut self, from: usize, to: usize) {
         let n = self.lanes;
         self.leaks.copy_lane(from, to);
-        for list in [&mut self.density, &mut self.temp_k, &mut self.p, &mut self.p_now, &mut self.free] {
+        self.all_blown[to] = self.all_blown[from];
+        for list in [
+            &mut self.density,
+            &mut self.temp_k,
+            &mut self.p,
+            &mut self.p_now,
+            &mut self.free,
+            &mut self.blown,
+        ] {
             for entry in list.chunks_exact_mut(n) {
                 entry[to] = entry[from];
             }
@@ -443,13 +472,15 @@ impl Core {
     ) {
         self.differences(l, shape);
         self.leaks(e);
+        let smooth = Smooth::new(self.smoothing2);
         for o in 0..self.others.len() {
             let k = self.others[o];
             for lane in 0..L::N {
                 let law = &self.laws[o * L::N + lane];
                 if !matches!(law, Law::Leak) {
                     let at = k * L::N + lane;
-                    let p = point(law, &network(lane).passages[k].kind, self.smoothing2, self.dp[at]);
+                    let p =
+                        point(law, &network(lane).passages[k].kind, &smooth, self.smoothing2, self.dp[at]);
                     (self.flow[at], self.slope[at], self.part[at]) = (p.flow, p.slope, p.potential);
                 }
             }
@@ -473,6 +504,7 @@ impl Core {
             slope[i] = forward[i];
             flow[i] = l.mul(forward[i], dp[i]);
         }
+        let smooth = Smooth::new(self.smoothing2);
         for o in 0..self.others.len() {
             let k = self.others[o];
             for lane in 0..L::N {
@@ -488,7 +520,7 @@ impl Core {
                         _ => (0.0, 0.0),
                     },
                     Law::Fixed(_) | Law::Curve { .. } => {
-                        let p = point(law, &network(lane).passages[k].kind, self.smoothing2, dp);
+                        let p = point(law, &network(lane).passages[k].kind, &smooth, self.smoothing2, dp);
                         (p.slope, p.flow)
                     }
                 };
@@ -556,10 +588,11 @@ impl Core {
             let t = &mut self.totals[lane];
             t.potential = total(&self.classes, stride, 0, lane);
             t.potential_size = total(&self.classes, stride, 1, lane);
-            t.flow_size = total(&self.classes, stride, 2, lane);
+            let (net, all) = self.all_blown[lane];
+            t.flow_size = total(&self.classes, stride, 2, lane) + all;
             // The larger of what comes in and what goes out.
-            t.throughflow =
-                0.5 * (total(&self.classes, stride, 4, lane) + total(&self.classes, stride, 3, lane).abs());
+            let out = total(&self.classes, stride, 3, lane) - net;
+            t.throughflow = 0.5 * (total(&self.classes, stride, 4, lane) + all + out.abs());
         }
     }
 
@@ -571,7 +604,10 @@ impl Core {
         let around = &mut L::view_mut(&mut self.around)[..shape.zones];
         let (step, free) = (&L::view(&self.step)[..shape.zones], &L::view(&self.free)[..shape.zones]);
         let outflow = &mut L::view_mut(&mut self.outflow)[..shape.zones];
+        let (blown, p) = (&L::view(&self.blown)[..shape.zones], &L::view(&self.p)[..shape.zones]);
         let (mut residual, mut along) = (l.splat(0.0), l.splat(0.0));
+        // What fans blow has a potential that falls with the zone's pressure.
+        let (mut lifted, mut lifted_size) = (l.splat(0.0), l.splat(0.0));
         let mut lists = shape.of_row.walk();
         for row in 0..shape.zones {
             let (mut out, mut into) = (l.splat(0.0), l.splat(0.0));
@@ -585,16 +621,21 @@ impl Core {
                 slopes_into = l.add(slopes_into, slope[k]);
             }
             around[row] = l.add(slopes_out, slopes_into);
-            let net = l.sub(out, into);
+            let net = l.sub(l.sub(out, into), blown[row]);
+            let lift = l.mul(blown[row], p[row]);
+            (lifted, lifted_size) = (l.add(lifted, lift), l.add(lifted_size, l.abs(lift)));
             outflow[row] = net;
             residual = l.add(residual, l.mul(free[row], l.abs(net)));
             along = l.add(along, l.mul(step[row], net));
         }
-        let (mut residuals, mut alongs) = ([0.0; WIDEST], [0.0; WIDEST]);
-        L::view_mut(&mut residuals)[0] = residual;
-        L::view_mut(&mut alongs)[0] = along;
+        let mut sums = [[0.0; WIDEST]; 4];
+        for (sum, value) in sums.iter_mut().zip([residual, along, lifted, lifted_size]) {
+            L::view_mut(sum)[0] = value;
+        }
         for (lane, t) in self.totals[..L::N].iter_mut().enumerate() {
-            (t.residual, t.along) = (residuals[lane], alongs[lane]);
+            (t.residual, t.along) = (sums[0][lane], sums[1][lane]);
+            t.potential -= sums[2][lane];
+            t.potential_size += sums[3][lane];
         }
     }
 
@@ -690,11 +731,11 @@ fn total(classes: &[f64], stride: usize, sum: usize, lane: usize) -> f64 {
 }
 
 /// The law of one passage that is no leak, at one pressure difference.
-fn point(law: &Law, kind: &Kind, e2: f64, dp: f64) -> Point {
+fn point(law: &Law, kind: &Kind, smooth: &Smooth, e2: f64, dp: f64) -> Point {
     match law {
         Law::Leak => Point::default(),
         Law::Damper(terms) => law::damper(terms, e2, dp),
-        Law::Opening(terms) => law::opening(terms, e2, dp).net(),
+        Law::Opening(terms) => law::opening(terms, smooth, dp).net(),
         Law::Fixed(flow) => Point { flow: *flow, slope: 0.0, potential: flow * dp },
         Law::Curve { inlet_density } => match kind {
             Kind::Curve(curve) => {

@@ -128,13 +128,27 @@ const ROOT_INTEGRAL: [f64; 13] = [
     0.048_456_845_500_978_06,
 ];
 
-fn level(x: f64, e2: f64) -> Level {
+/// The smoothing pressure and its powers, worked out once.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Smooth {
+    e2: f64,
+    e_half: f64,
+    e_three_halves: f64,
+}
+
+impl Smooth {
+    pub(super) fn new(e2: f64) -> Self {
+        let e_half = e2.sqrt().sqrt();
+        Self { e2, e_half, e_three_halves: e2.sqrt() * e_half }
+    }
+}
+
+#[inline(always)]
+fn level(x: f64, &Smooth { e2, e_half, e_three_halves }: &Smooth) -> Level {
     let s = x * x + e2;
     let half = s.sqrt();
     let quarter = half.sqrt();
     let inverse_quarter = 1.0 / quarter;
-    let e_half = e2.sqrt().sqrt();
-    let e_three_halves = e2.sqrt() * e_half;
     // (2/3)(s^(3/4) - e^(3/2)) without the difference, which loses digits near zero.
     let numerator = x * x * (s * s + s * e2 + e2 * e2);
     let g =
@@ -142,16 +156,27 @@ fn level(x: f64, e2: f64) -> Level {
     Level { s, f: x * inverse_quarter, g, t: e_half * inverse_quarter, inverse_quarter }
 }
 
+/// [`ROOT_INTEGRAL`] at `t`, in pairs: a short chain of dependent operations instead of one long one.
+fn root_polynomial(t: f64) -> f64 {
+    let c = &ROOT_INTEGRAL;
+    let t2 = t * t;
+    let t4 = t2 * t2;
+    let low = (c[0] + c[1] * t) + (c[2] + c[3] * t) * t2;
+    let middle = (c[4] + c[5] * t) + (c[6] + c[7] * t) * t2;
+    let high = (c[8] + c[9] * t) + (c[10] + c[11] * t) * t2;
+    low + (middle + (high + c[12] * t4) * t4) * t4
+}
+
 /// Integral of `g` from zero, for the potential only.
-fn integral_of_g(x: f64, l: &Level, e2: f64) -> f64 {
-    let root_integral = l.f * ROOT_INTEGRAL.iter().rev().fold(0.0, |sum, &c| sum * l.t + c);
+#[inline(always)]
+fn integral_of_g(x: f64, l: &Level, &Smooth { e2, e_three_halves, .. }: &Smooth) -> f64 {
+    let root_integral = l.f * root_polynomial(l.t);
     let three_quarters = l.s * l.inverse_quarter;
-    let e_three_halves = e2.sqrt() * e2.sqrt().sqrt();
     (2.0 / 3.0) * (0.4 * (x * three_quarters + 1.5 * e2 * root_integral) - e_three_halves * x)
 }
 
 /// Flow through a large opening, integrated over its height; each direction at its own density.
-pub(super) fn opening(o: &OpeningTerms, e2: f64, dp_ref: f64) -> TwoWay {
+pub(super) fn opening(o: &OpeningTerms, e: &Smooth, dp_ref: f64) -> TwoWay {
     let sill = dp_ref + o.sill_pa;
     let head = sill + o.rise_pa;
     let rise = o.rise_pa;
@@ -159,9 +184,9 @@ pub(super) fn opening(o: &OpeningTerms, e2: f64, dp_ref: f64) -> TwoWay {
         // The neutral level lies inside: the two parts are integrals from it to sill and head.
         let inverse_rise = 1.0 / rise.abs();
         let (x_in, x_out) = if head > sill { (sill, head) } else { (head, sill) };
-        let (low, high) = (level(x_in, e2), level(x_out, e2));
+        let (low, high) = (level(x_in, e), level(x_out, e));
         let potential =
-            o.forward * integral_of_g(x_out, &high, e2) - o.backward * integral_of_g(x_in, &low, e2);
+            o.forward * integral_of_g(x_out, &high, e) - o.backward * integral_of_g(x_in, &low, e);
         return TwoWay {
             forward: o.forward * high.g * inverse_rise,
             backward: o.backward * low.g * inverse_rise,
@@ -171,15 +196,15 @@ pub(super) fn opening(o: &OpeningTerms, e2: f64, dp_ref: f64) -> TwoWay {
         };
     }
     let mid = sill + 0.5 * rise;
-    let (flow, slope, potential) = if rise * rise < 1e-6 * (mid * mid + e2) {
-        mean_by_series(mid, rise, e2)
+    let (flow, slope, potential) = if rise * rise < 1e-6 * (mid * mid + e.e2) {
+        mean_by_series(mid, rise, e)
     } else {
-        let (low, high) = (level(sill, e2), level(head, e2));
+        let (low, high) = (level(sill, e), level(head, e));
         let inverse_rise = 1.0 / rise;
         (
             (high.g - low.g) * inverse_rise,
             (high.f - low.f) * inverse_rise,
-            (integral_of_g(head, &high, e2) - integral_of_g(sill, &low, e2)) * inverse_rise,
+            (integral_of_g(head, &high, e) - integral_of_g(sill, &low, e)) * inverse_rise,
         )
     };
     if mid >= 0.0 {
@@ -201,8 +226,8 @@ pub(super) fn opening(o: &OpeningTerms, e2: f64, dp_ref: f64) -> TwoWay {
 
 /// Means over `rise` around `mid` of the law, its slope and its integral, to the second order.
 /// The next term is below 1e-15 where this is used (rise below 1e-3 of the pressure term).
-fn mean_by_series(mid: f64, rise: f64, e2: f64) -> (f64, f64, f64) {
-    let l = level(mid, e2);
+fn mean_by_series(mid: f64, rise: f64, e: &Smooth) -> (f64, f64, f64) {
+    let l = level(mid, e);
     let h = rise * rise / 24.0;
     let share = mid * mid / l.s;
     let first = l.inverse_quarter * (1.0 - 0.5 * share);
@@ -244,8 +269,8 @@ mod tests {
     #[test]
     fn the_root_integral_meets_quadrature() {
         for x in [1e-4, 3e-3, 0.01, 0.05, 0.4, 3.0, 50.0] {
-            let l = level(x, E2);
-            let polynomial = ROOT_INTEGRAL.iter().rev().fold(0.0, |sum, &c| sum * l.t + c);
+            let l = level(x, &Smooth::new(E2));
+            let polynomial = root_polynomial(l.t);
             // v = w^2 takes the root out of the integrand at large v.
             let wanted =
                 simpson(|w| 2.0 * w * crate::math::pow(w * w * w * w + E2, -0.25), 0.0, x.sqrt(), 40_000);
@@ -263,8 +288,11 @@ mod tests {
             for dp in [-3.0, -0.7, -0.31, -0.3, -0.2995, -0.1, 0.0, 2.0] {
                 let o = terms(rise, 1.5, 1.5 + 0.05 * rise);
                 let h = 2e-6;
-                let at = opening(&o, E2, dp).net();
-                let (up, down) = (opening(&o, E2, dp + h).net(), opening(&o, E2, dp - h).net());
+                let at = opening(&o, &Smooth::new(E2), dp).net();
+                let (up, down) = (
+                    opening(&o, &Smooth::new(E2), dp + h).net(),
+                    opening(&o, &Smooth::new(E2), dp - h).net(),
+                );
                 let slope = (up.flow - down.flow) / (2.0 * h);
                 assert!((at.slope - slope).abs() < 2e-3 * slope, "{rise} {dp}: {} {slope}", at.slope);
                 // The potential serves the line search; 1e-5 of the flow is far more than it needs.
@@ -284,8 +312,8 @@ mod tests {
                 sill_pa: -0.5 * rise * factor,
                 rise_pa: rise * factor,
             };
-            let below = opening(&o(1.0 - 1e-9), E2, mid).net();
-            let above = opening(&o(1.0 + 1e-9), E2, mid).net();
+            let below = opening(&o(1.0 - 1e-9), &Smooth::new(E2), mid).net();
+            let above = opening(&o(1.0 + 1e-9), &Smooth::new(E2), mid).net();
             assert!((below.flow / above.flow - 1.0).abs() < 1e-11, "{mid}");
             assert!((below.slope / above.slope - 1.0).abs() < 1e-9, "{mid}");
         }
@@ -297,8 +325,8 @@ mod tests {
             let o = terms(rise, 1.5, 1.53);
             for edge in [-o.sill_pa, -o.sill_pa - rise] {
                 let step = 1e-9 * f64::abs(rise);
-                let one = opening(&o, E2, edge - step).net();
-                let two = opening(&o, E2, edge + step).net();
+                let one = opening(&o, &Smooth::new(E2), edge - step).net();
+                let two = opening(&o, &Smooth::new(E2), edge + step).net();
                 assert!((one.flow - two.flow).abs() < 1e-8 * (one.flow.abs() + 1e-3), "{rise}");
                 assert!((one.slope - two.slope).abs() < 1e-3 * one.slope.abs(), "{rise}");
             }

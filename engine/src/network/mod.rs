@@ -40,6 +40,7 @@ pub use error::{Carrying, Given, NamedZone, NetworkError, Parameter, SolveError}
 pub use fan::{FanCurve, FanCurveError};
 pub use passage::{Kind, Node, Passage};
 pub use run::{Gas, Hood, Resistance, Run, Working};
+pub(crate) use solve::solve_blown_into;
 pub use solve::{Flag, Flow, HIGH_PRESSURE_PA, Solution, TOLERANCE, TOLERANCE_FIT, solve, solve_into};
 pub use trail::Trail;
 pub use workspace::Workspace;
@@ -57,6 +58,8 @@ pub struct Network {
     passages: Vec<Passage>,
     shape: Arc<Shape>,
     columns: Columns,
+    /// What fans of fixed flow blow into each zone from outdoors beside the passages, kg/s.
+    blown: Vec<f64>,
     /// Zones without a way to outdoors (they may be solved while a fan holds a pressure).
     isolated: Vec<usize>,
     /// Memory for finding them.
@@ -134,7 +137,8 @@ impl Network {
         let shape = Arc::new(Shape::new(count, &passages));
         let columns = Columns::new(&passages);
         let (isolated, scratch) = (Vec::new(), Vec::new());
-        let mut network = Self { names, passages, shape, columns, isolated, scratch };
+        let blown = vec![0.0; count];
+        let mut network = Self { names, passages, shape, columns, blown, isolated, scratch };
         network.isolated = network.unreached(&[]);
         let unreached = network.unreached(held);
         if !unreached.is_empty() {
@@ -204,6 +208,14 @@ impl Network {
     /// As [`set_kind`](Self::set_kind).
     pub fn set_fixed(&mut self, passage: usize, kg_s: f64) -> Result<(), NetworkError> {
         self.set_kind(passage, Kind::Fixed { kg_s })
+    }
+
+    /// Net flow that fans blow into each zone from outdoors (below zero: draw out of it), kg/s, beside
+    /// the passages: the same as a fixed passage a zone, for less work.
+    pub(crate) fn set_blown(&mut self, blown_kg_s: &[f64]) {
+        for (into, blown) in self.blown.iter_mut().zip(blown_kg_s) {
+            *into = *blown;
+        }
     }
 
     /// Where a run or a fan works at a pressure difference that a solution gave for it; nothing for

@@ -47,8 +47,19 @@ pub(super) fn run(
     errors: &mut Vec<(usize, SolveError)>,
 ) {
     let wide = core.lanes > 1;
-    let job = Job { core, cases, solutions, errors };
+    let job = Job { core, cases, solutions, errors, prepared: false };
     if wide { dispatch(level, Together(job)) } else { dispatch(level, Alone(job)) }
+}
+
+/// As [`run`] for one network, with the laws and coefficients that the last run left.
+pub(super) fn run_prepared(
+    level: Level,
+    core: &mut Core,
+    cases: &[Case<'_>],
+    solutions: &mut [Solution],
+    errors: &mut Vec<(usize, SolveError)>,
+) {
+    dispatch(level, Alone(Job { core, cases, solutions, errors, prepared: true }));
 }
 
 struct Job<'a, 'c> {
@@ -56,6 +67,8 @@ struct Job<'a, 'c> {
     cases: &'a [Case<'c>],
     solutions: &'a mut [Solution],
     errors: &'a mut Vec<(usize, SolveError)>,
+    /// Laws and coefficients of the moment are there already.
+    prepared: bool,
 }
 
 /// One network, its passages in lanes.
@@ -83,7 +96,7 @@ impl Task for Together<'_, '_> {
 impl Job<'_, '_> {
     #[inline(always)]
     fn solve<L: Lanes, E: Lanes>(self, l: L, e: E) {
-        let Self { core, cases, solutions, errors } = self;
+        let Self { core, cases, solutions, errors, prepared } = self;
         let mut lanes = [Lane::default(); WIDEST];
         for (index, lane) in lanes[..cases.len()].iter_mut().enumerate() {
             lane.active = errors.iter().all(|(failed, _)| *failed != index);
@@ -96,9 +109,11 @@ impl Job<'_, '_> {
             *case = if lanes[index].active { index } else { good };
         }
         let network = |lane: usize| -> &Network { cases[case_of[lane]].network };
-        core.prepare(l, e, shape);
-        for lane in 0..L::N {
-            core.load_laws(lane, network(lane));
+        if !prepared {
+            core.prepare(l, e, shape);
+            for lane in 0..L::N {
+                core.load_laws(lane, network(lane));
+            }
         }
         load_start(core, l, shape, |lane| cases[case_of[lane]], &mut lanes, errors);
         core.evaluate(l, e, shape, network);
@@ -303,7 +318,7 @@ fn hand_over(network: &Network, core: &Core, index: usize, lane: &Lane, solution
         match core.law(k, index) {
             Law::Opening(o) => {
                 dp_pa += o.sill_pa + 0.5 * o.rise_pa;
-                let both = law::opening(&o, core.smoothing2, core.dp[k * n + index]);
+                let both = law::opening(&o, &law::Smooth::new(core.smoothing2), core.dp[k * n + index]);
                 // What the weaker direction carries.
                 let against = if net >= 0.0 {
                     both.backward - both.backward_slope * change
@@ -337,7 +352,7 @@ fn hand_over(network: &Network, core: &Core, index: usize, lane: &Lane, solution
             }
             let sum = |list: &[usize]| list.iter().map(|&k| solution.flows[k].net_kg_s()).sum::<f64>();
             solution.held_flow_kg_s[zone] =
-                sum(shape.of_row.get(2 * row)) - sum(shape.of_row.get(2 * row + 1));
+                sum(shape.of_row.get(2 * row)) - sum(shape.of_row.get(2 * row + 1)) - network.blown[zone];
         }
     }
 }

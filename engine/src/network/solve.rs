@@ -109,3 +109,19 @@ pub fn solve_into(
 ) -> Result<(), SolveError> {
     workspace.solve(Case { network, boundary, start }, solution)
 }
+
+/// As [`solve_into`], right after a solution with this workspace of the same network under the same
+/// boundary: nothing but what fans blow ([`Network::set_blown`]) has changed since, so that laws and
+/// coefficients of the moment serve again.
+///
+/// # Errors
+/// As [`solve_into`].
+pub(crate) fn solve_blown_into(
+    network: &Network,
+    boundary: &Boundary,
+    workspace: &mut Workspace,
+    start: Option<&[f64]>,
+    solution: &mut Solution,
+) -> Result<(), SolveError> {
+    workspace.solve_again(Case { network, boundary, start }, solution)
+}

@@ -56,6 +56,15 @@ impl Workspace {
         self.errors.pop().map_or(Ok(()), |(_, error)| Err(error))
     }
 
+    /// See [`solve_blown_into`](super::solve_blown_into).
+    pub(super) fn solve_again(&mut self, case: Case<'_>, solution: &mut Solution) -> Result<(), SolveError> {
+        self.core.load_blown(0, case.network);
+        case.check_start()?;
+        let solutions = std::slice::from_mut(solution);
+        newton::run_prepared(self.level, &mut self.core, &[case], solutions, &mut self.errors);
+        self.errors.pop().map_or(Ok(()), |(_, error)| Err(error))
+    }
+
     /// The network at given pressures: laws, flows, slopes, and the factor of the slopes.
     pub(super) fn linearise(
         &mut self,

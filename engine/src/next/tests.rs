@@ -63,7 +63,12 @@ fn the_order_of_zones_and_doors_changes_nothing() {
         assert_eq!(names(&one, &a), names(&other, &b));
         let route = |house: &House, n: &Next| -> Vec<String> {
             let all = names(house, n);
-            n.route.iter().flat_map(|r| &r.stops).filter_map(|s| all.get(s.pick)).map(|n| n.0.clone()).collect()
+            n.route
+                .iter()
+                .flat_map(|r| &r.stops)
+                .filter_map(|s| all.get(s.pick))
+                .map(|n| n.0.clone())
+                .collect()
         };
         assert_eq!(route(&one, &a), route(&other, &b));
     }
@@ -97,11 +102,13 @@ fn a_forbidden_reading_never_appears() {
         assert!(!held.list.iter().any(|c| draws_down(c) || c.test_fan || !c.running.is_empty()));
         // What turns for a proof draws nothing down either.
         let shuts = |c: &Candidate| {
-            c.proof.is_some_and(|p| matches!(p.turn, Turn::Door { door, open } if {
-                let mut turned = c.setup.clone();
-                turned.open[door] = open;
-                trials::draws_down(&house, &turned)
-            }))
+            c.proof.is_some_and(|p| {
+                matches!(p.turn, Turn::Door { door, open } if {
+                    let mut turned = c.setup.clone();
+                    turned.open[door] = open;
+                    trials::draws_down(&house, &turned)
+                })
+            })
         };
         assert!(!held.list.iter().any(shuts), "a proof step draws down");
         assert_eq!(held.list.len() + held.forbidden, free.list.len());

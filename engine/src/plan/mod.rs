@@ -21,9 +21,9 @@ pub use compared::{Compared, Scored};
 pub use doubt::{Doubt, Settles, Share};
 pub use lived::Hourly;
 pub use resolve::{Choosable, Cost, MOST_COMBINATIONS, Planned, Searched, resolve, resolve_searches};
-pub use score::{Score, ScoreKind, beyond, list as score_list};
-pub use rules::controls;
 pub use rooms::{RoomKnown, RoomsDay, design_rooms};
+pub use rules::controls;
+pub use score::{Score, ScoreKind, beyond, list as score_list};
 pub use search::{Combination, Found, Raced, run as search};
 
 use crate::doc::plans::Change;

@@ -13,7 +13,7 @@ use crate::rng::Stream;
 use crate::weather::Weather;
 use crate::weather::sun::Plane;
 use crate::year::wind::{Exposure, Site, Terrain};
-use crate::year::{self, Beyond, ByHour, Model, Schedule, SunOn, YearError};
+use crate::year::{self, Beyond, Model, Schedule, SunOn, YearError};
 use std::f64::consts::{FRAC_PI_2, PI};
 
 /// Pressure coefficient of roof vents and flue tops; common practice, no source.
@@ -337,33 +337,33 @@ fn windows(house: &House) -> Vec<year::Window> {
         .collect()
 }
 
-/// Whether the middle of an hour lies within a span of the day that may cross midnight.
-fn in_span(hour: usize, (from_s, to_s): (f64, f64)) -> bool {
-    let t = (hour as f64 + 0.5) * 3600.0;
-    if from_s <= to_s { (from_s..to_s).contains(&t) } else { t >= from_s || t < to_s }
-}
-
+/// People by what their house's document says: asleep, out, or awake in the room of the day. Their
+/// times are kept as they are written.
 fn occupant(house: &House, p: &crate::doc::house::People) -> Option<year::Occupant> {
     let (bed, day) = (house.zone(&p.sleep_in.value)?, house.zone(&p.day_in.value)?);
-    let zone: ByHour<Option<usize>> = std::array::from_fn(|h| {
-        if in_span(h, p.sleep_s) {
-            Some(bed)
-        } else if p.away_s.is_some_and(|away| in_span(h, away)) {
-            None
-        } else {
-            Some(day)
-        }
-    });
-    let met: ByHour<f64> =
-        std::array::from_fn(|h| if in_span(h, p.sleep_s) { person::ASLEEP_MET } else { AWAKE_MET });
     let basal = |sex| person::basal_w(sex, ADULT.1, ADULT.0);
     let middle = 0.5 * (basal(person::Sex::Female) + basal(person::Sex::Male));
-    let mut occupant = year::Occupant::person(middle, zone, met);
-    for h in 0..24 {
-        occupant.co2_m3_s[h] *= p.count;
-        occupant.water_kg_s[h] *= p.count;
-        occupant.heat_w[h] *= p.count;
-    }
+    let all = |met: f64| {
+        let mut o = year::Occupant::person(middle, [Some(day); 24], [met; 24]);
+        for given in [&mut o.co2_m3_s, &mut o.water_kg_s, &mut o.heat_w] {
+            given.iter_mut().for_each(|one| *one *= p.count);
+        }
+        o
+    };
+    let stay = |(from_s, to_s): (f64, f64), zone, met| {
+        let o = all(met);
+        year::Stay {
+            from_s,
+            to_s,
+            zone,
+            co2_m3_s: o.co2_m3_s[0],
+            water_kg_s: o.water_kg_s[0],
+            heat_w: o.heat_w[0],
+        }
+    };
+    let mut occupant = all(AWAKE_MET);
+    occupant.stays.push(stay(p.sleep_s, Some(bed), person::ASLEEP_MET));
+    occupant.stays.extend(p.away_s.map(|away| stay(away, None, AWAKE_MET)));
     Some(occupant)
 }
 

@@ -10,8 +10,12 @@
 //! non-negative and each capacity is positive, or the zone has a way to lose what it holds.
 
 mod exact;
+mod graph;
+mod side_by_side;
 
 pub use exact::exact;
+pub use graph::{Graph, Route};
+pub use side_by_side::Balance;
 
 /// How a carried thing moves: all coefficients per unit of the zones' values.
 ///

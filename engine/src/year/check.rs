@@ -222,6 +222,14 @@ impl Model {
                 c.within(Part::Occupants, k, "water_kg_s", o.water_kg_s[hour], 0.0, 1.0);
                 c.within(Part::Occupants, k, "heat_w", o.heat_w[hour], 0.0, MOST_HEAT_W);
             }
+            for stay in &o.stays {
+                stay.zone.iter().for_each(|zone| c.zone(Part::Occupants, k, *zone));
+                c.within(Part::Occupants, k, "from_s", stay.from_s, 0.0, 86_400.0);
+                c.within(Part::Occupants, k, "to_s", stay.to_s, 0.0, 86_400.0);
+                c.within(Part::Occupants, k, "co2_m3_s", stay.co2_m3_s, 0.0, 1.0);
+                c.within(Part::Occupants, k, "water_kg_s", stay.water_kg_s, 0.0, 1.0);
+                c.within(Part::Occupants, k, "heat_w", stay.heat_w, 0.0, MOST_HEAT_W);
+            }
         }
         for (k, g) in self.gains.iter().enumerate() {
             c.zone(Part::Gains, k, g.zone);

@@ -90,7 +90,7 @@ impl Runner<'_> {
         let model = self.model;
         let Some(thermostat) = &model.thermostat else { return };
         let (heat_k, cool_k) = thermostat.at(moment.hour, moment.day_s);
-        let (was_k, here_k) = (self.state.temp_k[thermostat.zone], self.values[thermostat.zone]);
+        let (was_k, here_k) = (self.state.temp_k[thermostat.zone], self.values[thermostat.zone][0]);
         self.next_calls = self.state.calls;
         let heat = Beyond { was_k: heat_k - was_k, floating_k: heat_k - here_k };
         let cold = Beyond { was_k: was_k - cool_k, floating_k: here_k - cool_k };
@@ -105,15 +105,17 @@ impl Runner<'_> {
     /// Answer of the zones to 1 W spread by `heat` or cold, into `self.response`; of the
     /// thermostat's zone, K/W.
     fn answer(&mut self, heat: bool, zone: usize) -> f64 {
-        self.response.copy_from_slice(self.conduction.spread(heat));
-        self.stepper.solve(&mut self.response);
-        self.response[zone]
+        for (response, share) in self.response.iter_mut().zip(self.conduction.spread(heat)) {
+            *response = [*share];
+        }
+        self.exchange.solve(&self.air.graph, &mut self.response);
+        self.response[zone][0]
     }
 
     fn give(&mut self, heat_w: f64) {
         self.given_w = heat_w;
-        for (value, r) in self.values.iter_mut().zip(&self.response) {
-            *value += heat_w * r;
+        for ([value], [response]) in self.values.iter_mut().zip(&self.response) {
+            *value += heat_w * response;
         }
     }
 
@@ -175,8 +177,16 @@ impl Runner<'_> {
         let fan_w = model.handler.as_ref().filter(|_| by_handler).map_or(0.0, |h| h.power_w);
         let air = self.entering(moment, &cooling.delivery, cooling.own_flow_kg_s);
         let capacity_w = plant.at(moment.outdoor.temp_k).capacity_w;
-        let full = cooling.coil.at_capacity(&air, capacity_w);
-        let low = plant.low.map_or(full, |l| cooling.coil.at_capacity(&air, l.share * capacity_w));
+        // The air at the step's start: once a step, however often the duty is found anew.
+        let (low, full) = match self.coil_duty {
+            Some(known) => known,
+            None => {
+                let full = cooling.coil.at_capacity(&air, capacity_w);
+                let low = plant.low.map_or(full, |l| cooling.coil.at_capacity(&air, l.share * capacity_w));
+                self.coil_duty = Some((low, full));
+                (low, full)
+            }
+        };
         let per_w = self.answer(false, thermostat.zone);
         if per_w <= 0.0 || full.sensible_w - fan_w <= 0.0 {
             return;

@@ -10,7 +10,7 @@
 use super::equipment::{DuctLeak, DuctRun, Handler};
 use crate::air::CP_DRY_AIR_J_KG_K as CP;
 use crate::math;
-use crate::transport::{End, Exchange};
+use crate::transport::{End, Exchange, Graph, Route};
 
 /// A handler whose leaks move less than this in every zone needs no solution of its own, kg/s.
 const BALANCED_KG_S: f64 = 1e-7;
@@ -110,6 +110,20 @@ impl HandlerFlows {
         if out.exchanged > 0.0 {
             into.add_mixed(&out.crossed, &self.supplies, per_k * out.exchanged, 1.0, outdoor_k);
         }
+    }
+
+    /// The same for a duty of one, as a route.
+    pub(super) fn heat_route(&self, graph: &Graph) -> Route<1> {
+        let (back, out) = (&self.return_side, &self.supply_side);
+        let mut route = Route::default();
+        route.add_mixed(graph, &self.plenum, &self.heated, CP);
+        if back.exchanged > 0.0 {
+            route.add_mixed(graph, &self.returns, &back.crossed, CP * back.exchanged);
+        }
+        if out.exchanged > 0.0 {
+            route.add_mixed(graph, &out.crossed, &self.supplies, CP * out.exchanged);
+        }
+        route
     }
 
     /// Temperature at the registers, K, with `heat_w` given at the machine while it runs.

@@ -29,6 +29,9 @@ pub(super) fn day_marks(model: &Model, step_s: f64, steps_day: usize) -> Vec<f64
             spans.iter().for_each(|(from_s, to_s)| span(*from_s, *to_s));
         }
     }
+    for stay in model.occupants.iter().flat_map(|o| &o.stays) {
+        span(stay.from_s, stay.to_s);
+    }
     for back in model.thermostat.iter().flat_map(|t| &t.set_backs) {
         span(back.from_s, back.to_s);
     }

@@ -11,7 +11,7 @@ use super::model::{Beyond, Model};
 use super::outside::overlap;
 use super::step::{Delivered, Moment, Runner};
 use crate::air::{CP_DRY_AIR_J_KG_K as CP, EVAPORATION_20C_J_KG};
-use crate::transport::{Books, End, Exchange};
+use crate::transport::{Books, End, Exchange, Graph};
 
 /// A sunlit surface.
 #[derive(Clone, Copy, Debug)]
@@ -34,6 +34,9 @@ pub(super) struct Conduction {
     ground: Vec<f64>,
     sunlit: Vec<Sunlit>,
     pub(super) capacity_j_k: Vec<f64>,
+    /// The zones' capacities as the balance of heat takes them, and `between` by slot.
+    capacity: Vec<[f64; 1]>,
+    by_slot: Vec<f64>,
     /// Share of heat (by handler or straight) that reaches each zone; the rest is lost by leaks.
     heat_spread: Vec<f64>,
     cool_spread: Vec<f64>,
@@ -48,6 +51,8 @@ impl Conduction {
             ground: vec![0.0; n],
             sunlit: Vec::new(),
             capacity_j_k: model.zones.iter().map(|z| z.heat_capacity_j_k).collect(),
+            capacity: model.zones.iter().map(|z| [z.heat_capacity_j_k]).collect(),
+            by_slot: Vec::new(),
             heat_spread: vec![0.0; n],
             cool_spread: vec![0.0; n],
         };
@@ -90,6 +95,19 @@ impl Conduction {
         if heat { &self.heat_spread } else { &self.cool_spread }
     }
 
+    /// Puts what conducts between zones at the slots of a graph.
+    pub(super) fn set_slots(&mut self, graph: &Graph) {
+        let n = graph.zones();
+        self.by_slot = vec![0.0; graph.slots()];
+        for from in 0..n {
+            for to in 0..n {
+                if let Some(slot) = graph.slot(from, to) {
+                    self.by_slot[slot] = self.between[from * n + to];
+                }
+            }
+        }
+    }
+
     /// Where heat and cold go, once the handler's flows are known.
     pub(super) fn set_spread(&mut self, model: &Model, supplies: Option<&[End]>) {
         let fill = |into: &mut Vec<f64>, delivery: Option<&Delivery>| match delivery {
@@ -120,13 +138,16 @@ impl Runner<'_> {
     /// thermostat called for.
     pub(super) fn heat(&mut self, moment: &Moment, last: Delivered) -> Delivered {
         self.heat_exchange(moment, last);
-        let c = &self.conduction;
-        self.stepper.factor(moment.dt_s, &c.capacity_j_k, &self.exchange);
-        for zone in 0..self.zones {
-            self.values[zone] =
-                c.capacity_j_k[zone] / moment.dt_s * self.state.temp_k[zone] + self.exchange.input[zone];
+        let (c, graph) = (&self.conduction, &self.air.graph);
+        let x = &mut self.exchange;
+        x.factor(graph, moment.dt_s, &c.capacity);
+        let per_s = 1.0 / moment.dt_s;
+        for (((value, capacity), was_k), [input]) in
+            self.values.iter_mut().zip(&c.capacity_j_k).zip(&self.state.temp_k).zip(&x.input)
+        {
+            *value = [capacity * per_s * was_k + input];
         }
-        self.stepper.solve(&mut self.values);
+        x.solve(graph, &mut self.values);
         let least_duty = self.least_duty();
         let mut next = Delivered {
             duty: least_duty,
@@ -146,9 +167,9 @@ impl Runner<'_> {
         let mut books = Books { gained: given * moment.dt_s, ..Books::default() };
         let mut start = 0.0;
         for zone in 0..self.zones {
-            let (before, after) = (self.state.temp_k[zone], self.values[zone]);
-            books.gained += x.input[zone] * moment.dt_s;
-            books.lost += x.lost[zone] * after * moment.dt_s;
+            let (before, [after]) = (self.state.temp_k[zone], self.values[zone]);
+            books.gained += x.input[zone][0] * moment.dt_s;
+            books.lost += x.lost[zone][0] * after * moment.dt_s;
             start += c.capacity_j_k[zone] * before;
             books.held += c.capacity_j_k[zone] * after;
         }
@@ -159,57 +180,58 @@ impl Runner<'_> {
 
     /// Fills the exchange with everything but the thermostat's answer.
     fn heat_exchange(&mut self, moment: &Moment, last: Delivered) {
-        let n = self.zones;
         let outdoor_k = moment.outdoor.temp_k;
         let (c, x, f) = (&self.conduction, &mut self.exchange, &self.flows);
-        for ((into, conducted), carried) in x.transfer.iter_mut().zip(&c.between).zip(&f.between) {
-            *into = conducted + CP * carried;
+        for ((into, conducted), carried) in x.transfer.iter_mut().zip(&c.by_slot).zip(f.between()) {
+            *into = [conducted + CP * carried];
         }
-        for zone in 0..n {
-            x.lost[zone] = c.outdoors[zone] + c.ground[zone] + CP * f.to_outdoors[zone];
-            x.input[zone] = (c.outdoors[zone] + CP * f.from_outdoors[zone]) * outdoor_k
-                + c.ground[zone] * moment.ground_k;
+        let (out, entering) = (f.to_outdoors(), f.from_outdoors());
+        for zone in 0..self.zones {
+            x.lost[zone] = [c.outdoors[zone] + c.ground[zone] + CP * out[zone]];
+            x.input[zone] = [c.outdoors[zone] + CP * entering[zone]];
+        }
+        for (fan, part) in self.model.exhausts.iter().zip(&self.exhaust_part) {
+            x.lost[fan.zone][0] += CP * part * fan.flow_kg_s;
+        }
+        for (route, part) in self.routes.vents_heat.iter().zip(&self.vent_part) {
+            route.add_to(x, CP * part, [1.0]);
+        }
+        if let Some(route) = &self.routes.handler_heat {
+            route.add_to(x, last.duty, [1.0]);
+        }
+        for (input, ground) in x.input.iter_mut().zip(&c.ground) {
+            *input = [input[0] * outdoor_k + ground * moment.ground_k];
         }
         let windows = self.model.windows.len();
         for (window, sun) in self.model.windows.iter().zip(&self.sun.now) {
-            x.input[window.zone] += window.area_m2 * window.shgc * sun;
+            x.input[window.zone][0] += window.area_m2 * window.shgc * sun;
         }
         for (surface, sun) in c.sunlit.iter().zip(self.sun.now.iter().skip(windows)) {
-            x.input[surface.zone] += surface.conductance_w_k * (surface.rise * sun - surface.sky_k);
-        }
-        for (fan, part) in self.model.exhausts.iter().zip(&self.exhaust_part) {
-            x.lost[fan.zone] += CP * part * fan.flow_kg_s;
-        }
-        for (vent, part) in self.model.ventilators.iter().zip(&self.vent_part) {
-            x.add_recovered(
-                &vent.supply_kg_s,
-                &vent.exhaust_kg_s,
-                vent.recovery.sensible,
-                CP * part,
-                1.0,
-                outdoor_k,
-            );
+            x.input[surface.zone][0] += surface.conductance_w_k * (surface.rise * sun - surface.sky_k);
         }
         if let (Some(flows), Some(handler)) = (&self.handler, &self.model.handler) {
-            flows.carry_heat(x, last.duty, outdoor_k);
             // Fan heat beyond the thermostat's call, less what the wet coil takes to dry.
             let idle_w = (last.duty - last.call).max(0.0) * handler.power_w
                 - last.evaporation_kg_s * EVAPORATION_20C_J_KG;
-            spread(&flows.heated, idle_w, &mut x.input);
+            let total: f64 = flows.heated.iter().map(|e| e.flow).sum();
+            for (zone, flow) in flows.heated.iter().filter_map(|e| e.zone.map(|z| (z, e.flow))) {
+                x.input[zone][0] += idle_w * flow / total;
+            }
         }
         for o in &self.model.occupants {
-            if let Some(zone) = o.zone[moment.hour] {
-                x.input[zone] += o.heat_w[moment.hour];
+            let stay = o.at(moment.hour, moment.day_s);
+            if let Some(zone) = stay.zone {
+                x.input[zone][0] += stay.heat_w;
             }
         }
         for gain in &self.model.gains {
-            x.input[gain.zone] += gain.heat_w[moment.hour];
+            x.input[gain.zone][0] += gain.heat_w[moment.hour];
         }
         for s in &self.model.sources {
             if s.heat_w > 0.0 {
-                x.input[s.zone] += s.heat_w
+                x.input[s.zone][0] += s.heat_w
                     * (1.0 - s.capture)
-                    * overlap(moment.time_s, moment.dt_s, s.start_s, s.duration_s);
+                    * overlap(moment.start_s, moment.dt_s, s.start_s, s.duration_s);
             }
         }
         for (drier, on) in self.model.driers.iter().zip(&self.next_drier_on) {
@@ -219,7 +241,7 @@ impl Runner<'_> {
                     self.state.w_kg_kg[drier.zone],
                     moment.outdoor.pressure_pa,
                 );
-                x.input[drier.zone] += drier.unit.running(self.state.temp_k[drier.zone], rh).heat_w;
+                x.input[drier.zone][0] += drier.unit.running(self.state.temp_k[drier.zone], rh).heat_w;
             }
         }
         self.appliance_heat();

@@ -2,12 +2,14 @@
 //!
 //! Method: in every inner step the air network is solved with the densities of the step's start,
 //! then heat with the thermostat exact within the capacity, then what the air carries, each by
-//! backward Euler on the M-matrix of the same flows ([`crate::transport`]). A handler that runs
-//! part of a step is solved on and off and mixed by its duty. Air stored in a zone is that at
-//! 20 degC, so that storage does not breathe; fans that run part of an hour count with their mean
+//! backward Euler on the M-matrix of the same flows ([`crate::transport`]), the last in four equal
+//! parts on one factorisation. Hourly means are those of straight lines between the instants that a
+//! step knows. A handler that runs part of a step is solved on and off and mixed by its duty. Air
+//! stored in a zone is that at 20 degC, so that storage does not breathe; fans that run part of an
+//! hour count with their mean
 //! flow; vapour does not diffuse through walls; heat of condensation on surfaces and the heat of
 //! ventilator fans are left out. Steps end on every event of the day ([`Schedule::Spans`], sources,
-//! set-backs). Control rules look once a step ([`Controls`]).
+//! set-backs, people's times). Control rules look once a step ([`Controls`]).
 //! What can fail: [`YearError`]. What a run did that its reader should know: [`Year::diagnostics`].
 
 mod air;

@@ -215,9 +215,41 @@ pub struct Occupant {
     pub water_kg_s: ByHour<f64>,
     /// Sensible heat, W.
     pub heat_w: ByHour<f64>,
+    /// Spans of the day in which something else holds, the first that fits; steps end where they do.
+    pub stays: Vec<Stay>,
+}
+
+/// Where a person is in a span of the day, and what they give off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stay {
+    /// From, s after midnight.
+    pub from_s: f64,
+    /// To, s after midnight; before the start it runs past midnight.
+    pub to_s: f64,
+    /// Where they are; `None` is out.
+    pub zone: Option<usize>,
+    /// CO2, m3/s.
+    pub co2_m3_s: f64,
+    /// Water, kg/s.
+    pub water_kg_s: f64,
+    /// Sensible heat, W.
+    pub heat_w: f64,
 }
 
 impl Occupant {
+    /// The stay at a time of the day, `hour` of which is the whole hour.
+    pub fn at(&self, hour: usize, day_s: f64) -> Stay {
+        let fits = |s: &&Stay| super::equipment::in_span(day_s, (s.from_s, s.to_s));
+        self.stays.iter().find(fits).copied().unwrap_or_else(|| Stay {
+            from_s: hour as f64 * 3600.0,
+            to_s: (hour + 1) as f64 * 3600.0,
+            zone: self.zone[hour],
+            co2_m3_s: self.co2_m3_s[hour],
+            water_kg_s: self.water_kg_s[hour],
+            heat_w: self.heat_w[hour],
+        })
+    }
+
     /// A person by basal metabolic rate, place and activity.
     pub fn person(basal_w: f64, zone: ByHour<Option<usize>>, met: ByHour<f64>) -> Occupant {
         Occupant {
@@ -225,6 +257,7 @@ impl Occupant {
             co2_m3_s: met.map(|m| person::co2_m3_s(basal_w, m, 293.15, 101_325.0)),
             water_kg_s: met.map(person::water_kg_s),
             heat_w: met.map(|m| person::sensible_w(basal_w, m)),
+            stays: Vec::new(),
         }
     }
 }

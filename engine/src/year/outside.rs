@@ -53,9 +53,8 @@ impl Sun {
     }
 }
 
-/// Seconds of `[time_s, time_s + dt_s)` that fall in a daily event, as a part of the step.
-pub(super) fn overlap(time_s: f64, dt_s: f64, start_s: f64, duration_s: f64) -> f64 {
-    let from = time_s.rem_euclid(86_400.0);
+/// Seconds of `dt_s` from `from` (s after midnight) that fall in a daily event, as a part of the step.
+pub(super) fn overlap(from: f64, dt_s: f64, start_s: f64, duration_s: f64) -> f64 {
     // An event may run past midnight: seen once from today and once from yesterday.
     let one = |start: f64| ((from + dt_s).min(start + duration_s) - from.max(start)).max(0.0);
     ((one(start_s) + one(start_s - 86_400.0) + one(start_s + 86_400.0)) / dt_s).min(1.0)
@@ -71,9 +70,9 @@ mod tests {
             [(64_800.0, 600.0, 300.0), (64_900.0, 700.0, 900.0), (86_000.0, 1800.0, 900.0)]
         {
             let mut sum = 0.0;
-            let mut time_s = 5.0 * 86_400.0;
+            let mut time_s: f64 = 5.0 * 86_400.0;
             while time_s < 6.0 * 86_400.0 {
-                sum += overlap(time_s, dt_s, start_s, duration_s) * dt_s;
+                sum += overlap(time_s.rem_euclid(86_400.0), dt_s, start_s, duration_s) * dt_s;
                 time_s += dt_s;
             }
             assert!((sum - duration_s).abs() < 1e-6, "{start_s}");

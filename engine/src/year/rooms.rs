@@ -112,27 +112,27 @@ pub fn rooms(model: &Model, day: &DesignDay) -> Result<Vec<Room>, YearError> {
     let w: Vec<f64> =
         (0..n).map(|z| if living(z) { day.indoor_w_kg_kg } else { day.outdoor.w_kg_kg }).collect();
     let net = handler.as_ref().map_or_else(|| vec![0.0; n], |(_, h)| h.net_kg_s.clone());
-    let mut air = Air::new(model, (0..n).collect()).map_err(YearError::Network)?;
+    let mut air = Air::new(model).map_err(YearError::Network)?;
     let hour = day.hour.min(23);
     let open = model.doors.iter().map(|d| d.is_open(hour, hour as f64 * 3600.0));
     air.set_doors(open).map_err(YearError::Network)?;
-    let mut flows = Flows::new(n);
+    let mut flows = Flows::new(&air.graph);
     let mut exchange = Exchange::new(n);
     let conduction = Conduction::new(model);
     let mut capacity_w = 0.0;
     // The buffers' temperatures move the air, which moves them: twice settles to a few percent of it.
     for _ in 0..3 {
         air.set_boundary(&day.outdoor, &temp_k, &w);
-        air.solve(&net, true, &mut flows).map_err(|source| YearError::Solve { time_s: 0.0, source })?;
+        air.solve(0.0, &net, true, &mut flows).map_err(|source| YearError::Solve { time_s: 0.0, source })?;
         capacity_w = sign * capacity(model, day, heats, handler.as_ref().map(|h| &h.1), &temp_k);
         exchange.clear();
         conduction.add_to(&mut exchange, day.outdoor.temp_k, day.ground_k);
         for from in 0..n {
             for to in 0..n {
-                exchange.transfer[from * n + to] += CP * flows.between[from * n + to];
+                exchange.transfer[from * n + to] += CP * between(&air, &flows, from, to);
             }
-            exchange.lost[from] += CP * flows.to_outdoors[from];
-            exchange.input[from] += CP * flows.from_outdoors[from] * day.outdoor.temp_k;
+            exchange.lost[from] += CP * flows.to_outdoors()[from];
+            exchange.input[from] += CP * flows.from_outdoors()[from] * day.outdoor.temp_k;
         }
         if let Some((h, ends)) = &handler {
             ends.carry_heat(&mut exchange, 1.0, day.outdoor.temp_k);
@@ -150,7 +150,7 @@ pub fn rooms(model: &Model, day: &DesignDay) -> Result<Vec<Room>, YearError> {
     let register_k = handler.as_ref().map(|(_, h)| h.register_k(gives_w, day.outdoor.temp_k, &temp_k));
     let mut rooms = Vec::new();
     for zone in (0..n).filter(|z| living(*z)) {
-        let (through_w, air_w) = losses(model, day, zone, &temp_k, &flows);
+        let (through_w, air_w) = losses(model, day, zone, &temp_k, (&air, &flows));
         let load_w = sign * (through_w + air_w - gains(model, day, zone));
         let (flow_kg_s, delivered_w, tight_w) = match (&handler, delivery, register_k) {
             (Some((h, _)), _, Some(register_k)) => {
@@ -230,8 +230,19 @@ fn capacity(
     cooling.coil.at_capacity(&air, cooling.plant.at(day.outdoor.temp_k).capacity_w).sensible_w
 }
 
+/// Air from a zone to another, kg/s.
+fn between(air: &Air, flows: &Flows, from: usize, to: usize) -> f64 {
+    air.graph.slot(from, to).map_or(0.0, |slot| flows.between()[slot])
+}
+
 /// What a zone loses through its surfaces and to the air that comes in, W.
-fn losses(model: &Model, day: &DesignDay, zone: usize, temp_k: &[f64], flows: &Flows) -> (f64, f64) {
+fn losses(
+    model: &Model,
+    day: &DesignDay,
+    zone: usize,
+    temp_k: &[f64],
+    (air, flows): (&Air, &Flows),
+) -> (f64, f64) {
     let here_k = temp_k[zone];
     let mut through_w = 0.0;
     for s in &model.surfaces {
@@ -244,10 +255,9 @@ fn losses(model: &Model, day: &DesignDay, zone: usize, temp_k: &[f64], flows: &F
         };
         through_w += s.conductance_w_k * (here_k - there_k);
     }
-    let n = temp_k.len();
-    let mut air_w = CP * flows.from_outdoors[zone] * (here_k - day.outdoor.temp_k);
+    let mut air_w = CP * flows.from_outdoors()[zone] * (here_k - day.outdoor.temp_k);
     for (other, there_k) in temp_k.iter().enumerate() {
-        air_w += CP * flows.between[other * n + zone] * (here_k - there_k);
+        air_w += CP * between(air, flows, other, zone) * (here_k - there_k);
     }
     (through_w, air_w)
 }
@@ -259,7 +269,8 @@ fn gains(model: &Model, day: &DesignDay, zone: usize) -> f64 {
         return sun;
     }
     let hour = day.hour.min(23);
-    let people = model.occupants.iter().filter(|o| o.zone[hour] == Some(zone)).map(|o| o.heat_w[hour]);
+    let stays = model.occupants.iter().map(|o| o.at(hour, (hour as f64 + 0.5) * 3600.0));
+    let people = stays.filter(|stay| stay.zone == Some(zone)).map(|stay| stay.heat_w);
     let other = model.gains.iter().filter(|g| g.zone == zone).map(|g| g.heat_w[hour]);
     sun + people.chain(other).sum::<f64>()
 }

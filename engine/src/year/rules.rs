@@ -119,7 +119,7 @@ fn set(signals: &mut [f64], slot: Option<usize>, value: f64) {
 fn is_cooking(source: &Source, moment: &Moment) -> bool {
     source.pm25_kg_s > 0.0
         && source.duration_s <= LONGEST_MEAL_S
-        && overlap(moment.time_s, moment.dt_s, source.start_s, source.duration_s) > 0.0
+        && overlap(moment.start_s, moment.dt_s, source.start_s, source.duration_s) > 0.0
 }
 
 impl Runner<'_> {
@@ -153,8 +153,7 @@ impl Runner<'_> {
     /// Outdoor air that came into the rooms that are lived in, leaks, fans and ventilators, kg/s.
     fn outdoor_air_kg_s(&self) -> f64 {
         let lived = |zone: usize| self.model.zones[zone].kind == ZoneKind::Conditioned;
-        let leaks: f64 =
-            (0..self.zones).filter(|z| lived(*z)).map(|z| self.flows.from_outdoors[z]).sum();
+        let leaks: f64 = (0..self.zones).filter(|z| lived(*z)).map(|z| self.flows.from_outdoors()[z]).sum();
         let fans: f64 = self
             .model
             .ventilators
@@ -205,9 +204,7 @@ impl Runner<'_> {
 
     fn fill_house(&self, rules: &mut Running, moment: &Moment) {
         let out = &moment.outdoor;
-        let day = (moment.time_s / 86_400.0).rem_euclid(365.0);
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 <= day < 365")]
-        let day = day.floor() as usize;
+        let day = moment.day;
         let lived = |z: &usize| self.model.zones[*z].kind == ZoneKind::Conditioned;
         let rooms = || (0..self.zones).filter(lived);
         let volume: f64 = rooms().map(|z| self.model.zones[z].volume_m3).sum();
@@ -223,7 +220,7 @@ impl Runner<'_> {
             ("outdoor.pm25", moment.pm_outdoors_kg_m3),
             ("outdoor.co2", self.model.outdoor.co2_ppm * 1e-6),
             ("outdoor.wind", out.wind_m_s),
-            ("time.hour", (moment.day_s + 0.5 * moment.dt_s).rem_euclid(86_400.0) / HOUR_S),
+            ("time.hour", moment.day_s / HOUR_S),
             ("time.weekday", ((day + rules.weekday_of_first) % 7 + 1) as f64),
             ("time.month", (month_of(day) + 1) as f64),
             ("house.outdoor_air", self.outdoor_air_kg_s() / air::REFERENCE_DENSITY_KG_M3),

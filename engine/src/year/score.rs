@@ -1,7 +1,7 @@
 //! What a year is judged by, gathered step by step.
 
 use super::air::is_conditioned;
-use super::carried::{CO2, HEAT, PM, WATER};
+use super::carried::{CO2, HEAT, LANES, PM, WATER};
 use super::equipment::Delivery;
 use super::model::{Beyond, Model, ZoneKind};
 use super::step::{Delivered, Moment, Runner};
@@ -10,7 +10,7 @@ use super::{Counts, Energy, GasYear, Options, Series, SoilPressure, Year, YearBo
 use crate::air;
 use crate::device::Fuel;
 use crate::math::quantile_sorted;
-use crate::transport::Exchange;
+use crate::transport::Graph;
 
 /// A set point missed by less than this is met, K.
 const MISSED_K: f64 = 0.5;
@@ -31,6 +31,8 @@ pub(super) struct Tally {
     pub(super) counts: Counts,
     conditioned: Vec<bool>,
     buffers: Vec<usize>,
+    /// Place in `buffers` and slot of the graph.
+    from_buffers: Vec<(usize, usize)>,
     /// Days the current day stands for; zero while warming up.
     weight: f64,
     hour_s: f64,
@@ -100,6 +102,7 @@ impl Tally {
             conditioned: (0..zones).map(|z| is_conditioned(model, z)).collect(),
             buffer_air_kg: vec![0.0; buffers.len()],
             buffers,
+            from_buffers: Vec::new(),
             weight: 0.0,
             hour_s: 0.0,
             hour: vec![HourSum::default(); zones],
@@ -153,18 +156,25 @@ impl Tally {
         }
     }
 
-    /// Air moved in a step; `exchange.input` is outdoor air in kg/s.
-    pub(super) fn air(&mut self, dt_s: f64, exchange: &Exchange) {
+    /// Air moved in a step, kg/s: outdoor air by zone, and by slot between zones.
+    pub(super) fn air(&mut self, dt_s: f64, outdoor: &[[f64; LANES]], between: &[[f64; LANES]]) {
         if self.weight <= 0.0 {
             return;
         }
         let part = self.weight * dt_s;
-        let zones = self.conditioned.len();
-        for to in (0..zones).filter(|z| self.conditioned[*z]) {
-            self.outdoor_air_kg += part * exchange.input[to];
-            for (sum, from) in self.buffer_air_kg.iter_mut().zip(&self.buffers) {
-                *sum += part * exchange.transfer[from * zones + to];
-            }
+        for (_, outdoor) in self.conditioned.iter().zip(outdoor).filter(|(living, _)| **living) {
+            self.outdoor_air_kg += part * outdoor[CO2];
+        }
+        for (buffer, slot) in &self.from_buffers {
+            self.buffer_air_kg[*buffer] += part * between[*slot][CO2];
+        }
+    }
+
+    /// Finds the slots that lead from buffer zones into the living space.
+    pub(super) fn set_slots(&mut self, graph: &Graph) {
+        for (buffer, from) in self.buffers.iter().enumerate() {
+            let living = (0..self.conditioned.len()).filter(|to| self.conditioned[*to]);
+            self.from_buffers.extend(living.filter_map(|to| graph.slot(*from, to)).map(|s| (buffer, s)));
         }
     }
 
@@ -434,23 +444,23 @@ impl Runner<'_> {
     /// Adds the step just done to the tally.
     pub(super) fn record(&mut self, moment: &Moment, delivered: &Delivered) {
         let dt_s = moment.dt_s;
+        for place in 0..self.tally.gas_hour.len() {
+            let mean = self.gas_mean(place / self.zones, place % self.zones);
+            self.tally.gas_hour[place] += dt_s * mean;
+            self.tally.gas_sum[place] += self.tally.weight * dt_s * mean;
+        }
         let t = &mut self.tally;
         t.hour_of_day = moment.hour;
         t.hour_s += dt_s;
-        for (zone, sum) in t.hour.iter_mut().enumerate() {
-            sum.temp_k += dt_s * self.state.temp_k[zone];
-            sum.w_kg_kg += dt_s * self.state.w_kg_kg[zone];
-            sum.co2_ppm += dt_s * self.state.co2_ppm[zone];
-            sum.pm_kg_m3 += dt_s * self.state.pm_kg_kg[zone] * self.air.zone_density_kg_m3(zone);
+        // Means over the step, straight lines between the instants that are known.
+        for (zone, (sum, mean)) in t.hour.iter_mut().zip(&self.carried[0].mean).enumerate() {
+            sum.temp_k += dt_s * 0.5 * (self.was_k[zone] + self.state.temp_k[zone]);
+            sum.w_kg_kg += dt_s * mean[WATER];
+            sum.co2_ppm += dt_s * mean[CO2];
+            sum.pm_kg_m3 += dt_s * mean[PM] * self.air.zone_density_kg_m3(zone);
         }
         t.hour_pressure_pa += dt_s * moment.outdoor.pressure_pa;
         t.hour_outdoor_k += dt_s * moment.outdoor.temp_k;
-        for (g, gas) in self.state.gas_kg_kg.iter().enumerate() {
-            for (zone, value) in gas.iter().enumerate() {
-                t.gas_hour[g * self.zones + zone] += dt_s * value;
-                t.gas_sum[g * self.zones + zone] += t.weight * dt_s * value;
-            }
-        }
         t.hour_own_j[0] += dt_s * delivered.heating_own_w;
         t.hour_own_j[1] += dt_s * delivered.cooling_own_w;
         let kind = usize::from(delivered.cooling_total_w > 0.0);

@@ -10,6 +10,7 @@
 
 use super::YearError;
 use super::air::{Air, Flows};
+use super::carried::{LANES, Routes, Tangent, WATER, groups};
 use super::control::Calls;
 use super::ducts::HandlerFlows;
 use super::equipment::{Delivery, Schedule, in_span};
@@ -19,8 +20,8 @@ use super::outside::Sun;
 use super::rules::Running;
 use super::score::Tally;
 use crate::air;
-use crate::device::{self, coil::Entering, water_heater::Heated};
-use crate::transport::{Books, Exchange, Stepper};
+use crate::device::{self, coil::Duty, coil::Entering, water_heater::Heated};
+use crate::transport::{Balance, Books};
 use crate::weather::{Outdoor, Weather, month_of};
 
 const MOST_MOVE_K: f64 = 1.0;
@@ -55,9 +56,12 @@ pub(super) struct State {
 /// Everything that concerns one step in time.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Moment {
-    pub(super) time_s: f64,
     pub(super) dt_s: f64,
+    /// Day of the year, from 0.
+    pub(super) day: usize,
     pub(super) hour: usize,
+    /// Start of the step, s after midnight.
+    pub(super) start_s: f64,
     /// Middle of the step, s after midnight.
     pub(super) day_s: f64,
     pub(super) outdoor: Outdoor,
@@ -103,15 +107,27 @@ pub(super) struct Runner<'a> {
     pub(super) state: State,
     /// Air of each zone at 20 degC, kg: what CO2 and particles are stored in.
     pub(super) mass_kg: Vec<f64>,
-    /// The same times the moisture multiplier.
-    pub(super) water_mass_kg: Vec<f64>,
     pub(super) conduction: Conduction,
     pub(super) sun: Sun,
-    pub(super) exchange: Exchange,
-    pub(super) stepper: Stepper,
-    pub(super) values: Vec<f64>,
-    pub(super) response: Vec<f64>,
-    pub(super) scratch: [Vec<f64>; 2],
+    /// The balance of heat, W/K.
+    pub(super) exchange: Balance<1>,
+    /// Temperatures at the end of the step under way, and what one watt does to them.
+    pub(super) values: Vec<[f64; 1]>,
+    pub(super) response: Vec<[f64; 1]>,
+    /// Temperatures at the start of the step just done, K.
+    pub(super) was_k: Vec<f64>,
+    /// What moves with shares that stay.
+    pub(super) routes: Routes,
+    /// Water, CO2, particles and gases by name, four side by side in each group.
+    pub(super) carried: Vec<Balance<LANES>>,
+    /// Their storage, kg of air, and scratch for their values.
+    pub(super) lane_capacity: Vec<Vec<[f64; LANES]>>,
+    pub(super) lanes: Vec<[f64; LANES]>,
+    /// Loss and input of water without condensation.
+    pub(super) kept: Vec<(f64, f64)>,
+    /// Saturation at each zone's cold surface, kg/kg; NaN where it was not worked out in this step.
+    pub(super) saturated: Vec<f64>,
+    pub(super) cold: Vec<Tangent>,
     net_off: Vec<f64>,
     net_on: Vec<f64>,
     pub(super) exhaust_part: Vec<f64>,
@@ -121,6 +137,8 @@ pub(super) struct Runner<'a> {
     pub(super) next_drier_on: Vec<bool>,
     pub(super) next_humid_on: Vec<bool>,
     pub(super) next_calls: Calls,
+    /// What the coil takes in the low stage and the full one, from the air at the step's start.
+    pub(super) coil_duty: Option<(Duty, Duty)>,
     /// What water heaters do in the step.
     pub(super) heated_water: Vec<Heated>,
     /// Heat the thermostat's answer added to the zones, W; below zero for cold.
@@ -135,13 +153,6 @@ impl<'a> Runner<'a> {
     pub(super) fn new(model: &'a Model, weather: &'a Weather, tally: Tally) -> Result<Runner<'a>, YearError> {
         let zones = model.zones.len();
         let handler = model.handler.as_ref().map(|h| HandlerFlows::new(h, zones));
-        let mut fans: Vec<usize> = model.exhausts.iter().map(|f| f.zone).collect();
-        for v in &model.ventilators {
-            fans.extend(v.supply_kg_s.iter().chain(&v.exhaust_kg_s).map(|s| s.0));
-        }
-        if let Some(h) = &handler {
-            fans.extend(h.supplies.iter().chain(&h.returns).filter_map(|e| e.zone));
-        }
         let first = weather.at(0.0);
         let density = air::moist_density_kg_m3(293.15, 0.0, weather.mean_pressure_pa());
         let mass_kg: Vec<f64> = model.zones.iter().map(|z| z.volume_m3 * density).collect();
@@ -162,28 +173,49 @@ impl<'a> Runner<'a> {
             duty: 0.0,
             call: 0.0,
         };
-        let off = Flows::new(zones);
+        let air = Air::new(model).map_err(YearError::Network)?;
+        let off = Flows::new(&air.graph);
         let mut conduction = Conduction::new(model);
+        conduction.set_slots(&air.graph);
         conduction.set_spread(model, handler.as_ref().map(|h| h.heated.as_slice()));
         let zeros = vec![0.0; zones];
+        let group_count = groups(model.gases.len());
+        let mut tally = tally;
+        tally.set_slots(&air.graph);
         Ok(Runner {
             model,
             weather,
             zones,
-            air: Air::new(model, fans).map_err(YearError::Network)?,
             on: off.clone(),
             flows: off.clone(),
             off,
+            exchange: Balance::new(&air.graph),
+            values: vec![[0.0]; zones],
+            response: vec![[0.0]; zones],
+            was_k: zeros.clone(),
+            routes: Routes::new(model, &air.graph, handler.as_ref()),
+            carried: vec![Balance::new(&air.graph); group_count],
+            lane_capacity: (0..group_count)
+                .map(|group| {
+                    let of = |(z, m): (&super::Zone, &f64)| {
+                        let mut lanes = [*m; LANES];
+                        if group == 0 {
+                            lanes[WATER] = z.moisture_multiplier * m;
+                        }
+                        lanes
+                    };
+                    model.zones.iter().zip(&mass_kg).map(of).collect()
+                })
+                .collect(),
+            lanes: vec![[0.0; LANES]; zones],
+            kept: vec![(0.0, 0.0); zones],
+            saturated: vec![f64::NAN; zones],
+            cold: vec![Tangent::default(); zones],
             handler,
-            water_mass_kg: model.zones.iter().zip(&mass_kg).map(|(z, m)| z.moisture_multiplier * m).collect(),
+            air,
             mass_kg,
             conduction,
             sun: Sun::new(model),
-            exchange: Exchange::new(zones),
-            stepper: Stepper::default(),
-            values: zeros.clone(),
-            response: zeros.clone(),
-            scratch: [zeros.clone(), zeros.clone()],
             net_off: zeros.clone(),
             net_on: zeros,
             exhaust_part: vec![0.0; model.exhausts.len()],
@@ -194,6 +226,7 @@ impl<'a> Runner<'a> {
             next_humid_on: state.humid_on.clone(),
             next_calls: Calls::default(),
             heated_water: vec![Heated::default(); model.hot_water.len()],
+            coil_duty: None,
             given_w: 0.0,
             state,
             books: [Books::default(); 4],
@@ -206,14 +239,16 @@ impl<'a> Runner<'a> {
     /// Goes from `time_s` to `time_s + dt_s`.
     pub(super) fn step(&mut self, time_s: f64, dt_s: f64, halvings: u32) -> Result<(), YearError> {
         let moment = self.moment(time_s, dt_s);
+        let middle_s = time_s + 0.5 * dt_s;
         let fail = |e| YearError::Solve { time_s, source: e };
         self.air
             .set_doors(self.model.doors.iter().map(|d| d.is_open(moment.hour, moment.day_s)))
             .map_err(YearError::Network)?;
         self.air.set_boundary(&moment.outdoor, &self.state.temp_k, &self.state.w_kg_kg);
-        self.sun.set(self.weather, time_s + 0.5 * dt_s);
+        self.sun.set(self.weather, middle_s);
         self.choose(&moment);
         self.net_flows();
+        self.coil_duty = None;
 
         let mut least_pa = f64::INFINITY;
         let (mut solved_off, mut solved_on) = (false, false);
@@ -228,21 +263,21 @@ impl<'a> Runner<'a> {
         for pass in 1..=DUTY_PASSES {
             let duty = delivered.duty;
             if !solved_off && (balanced || duty < 1.0) {
-                self.air.solve(&self.net_off, false, &mut self.off).map_err(fail)?;
+                self.air.solve(middle_s, &self.net_off, false, &mut self.off).map_err(fail)?;
                 least_pa = least_pa.min(self.appliance_pa());
                 solved_off = true;
             }
             if !solved_on && !balanced && duty > 0.0 {
-                self.air.solve(&self.net_on, true, &mut self.on).map_err(fail)?;
+                self.air.solve(middle_s, &self.net_on, true, &mut self.on).map_err(fail)?;
                 least_pa = least_pa.min(self.appliance_pa());
                 solved_on = true;
             }
             if balanced || duty <= 0.0 {
-                self.flows.copy(&mut self.off);
+                self.flows.copy(&self.off);
             } else if duty >= 1.0 {
-                self.flows.copy(&mut self.on);
+                self.flows.copy(&self.on);
             } else {
-                self.flows.blend(&mut self.off, &mut self.on, duty);
+                self.flows.blend(&self.off, &self.on, duty);
             }
             let next = self.heat(&moment, delivered);
             let moved = (next.duty - duty).abs();
@@ -255,14 +290,17 @@ impl<'a> Runner<'a> {
             .values
             .iter()
             .zip(&self.state.temp_k)
-            .fold(0.0, |w: f64, (new, old)| w.max((new - old).abs()));
+            .fold(0.0, |w: f64, ([new], old)| w.max((new - old).abs()));
         if worst_move > MOST_MOVE_K && halvings > 0 {
             self.tally.counts.halved_count += 1;
             self.step(time_s, 0.5 * dt_s, halvings - 1)?;
             return self.step(time_s + 0.5 * dt_s, 0.5 * dt_s, halvings - 1);
         }
         self.heat_books(&moment);
-        self.state.temp_k.copy_from_slice(&self.values);
+        std::mem::swap(&mut self.was_k, &mut self.state.temp_k);
+        for (temp_k, [value]) in self.state.temp_k.iter_mut().zip(&self.values) {
+            *temp_k = *value;
+        }
         self.state.calls = self.next_calls;
         self.state.duty = delivered.duty;
         self.state.call = delivered.call;
@@ -271,9 +309,7 @@ impl<'a> Runner<'a> {
         std::mem::swap(&mut self.state.drier_on, &mut self.next_drier_on);
         std::mem::swap(&mut self.state.humid_on, &mut self.next_humid_on);
 
-        self.gases(&moment, &delivered);
-        self.water(&moment, &delivered);
-        self.particles(&moment, &delivered);
+        self.carry(&moment, &delivered);
         self.tally.counts.step_count += 1;
         let duty_on = if balanced { 0.0 } else { delivered.duty.clamp(0.0, 1.0) };
         self.tally.soil_pressure(dt_s, |zone, z_m| self.air.mean_pressure_pa(zone, z_m, duty_on));
@@ -297,9 +333,10 @@ impl<'a> Runner<'a> {
         let (whole_day, hour) =
             (day.floor() as usize, ((middle_s / 3600.0).rem_euclid(24.0).floor() as usize).min(23));
         Moment {
-            time_s,
             dt_s,
+            day: whole_day,
             hour,
+            start_s: time_s.rem_euclid(86_400.0),
             day_s: middle_s.rem_euclid(86_400.0),
             outdoor: self.weather.at(middle_s),
             ground_k: self.model.ground.temp_k(day),

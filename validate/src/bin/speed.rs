@@ -12,8 +12,11 @@
 //! ```
 
 use engine::network::Level;
+use engine::year::{Days, Options, run};
 use std::io::Write;
+use std::ops::ControlFlow;
 use std::process::ExitCode;
+use validate::houses::{greensboro, twelve_zones};
 use validate::speed::{Series, TOGETHER, fit_alone, fits, house_years, rules_ns, table};
 
 /// Name, zones, houses at once, in steps of five minutes.
@@ -24,6 +27,22 @@ const CASES: [(&str, usize, usize, bool); 5] = [
     ("eight-hourly", 12, TOGETHER, false),
     ("building-300", 300, 1, true),
 ];
+
+/// A step of the simulated year, in the house of twelve zones.
+const YEAR: &str = "year-step-12";
+
+/// Lives two picked days, each with the days before it that warm up, `rounds` times: steps a round.
+fn picked_days(rounds: usize) -> Option<usize> {
+    let weather = greensboro().ok()?;
+    let model = twelve_zones(&weather).ok()?;
+    let options = Options { days: Days::Picked(weather.stratified_days(2)), ..Options::default() };
+    let mut steps = 0;
+    for _ in 0..rounds {
+        let year = run(&model, &weather, &options, &mut |_| ControlFlow::Continue(())).ok()?;
+        steps = year.counts.step_count;
+    }
+    Some(steps)
+}
 
 fn level(name: &str) -> Option<Level> {
     Some(match name {
@@ -47,8 +66,10 @@ fn answer(words: &[&str]) -> Option<String> {
             let (count, ns) = rules_ns();
             Some(format!("{count} rules, {ns:.1} ns a rule\n"))
         }
-        ["cases"] => Some(CASES.map(|case| format!("{}\n", case.0)).concat()),
+        ["cases"] => Some(CASES.map(|case| format!("{}\n", case.0)).concat() + YEAR + "\n"),
         ["level", name] => level(name)?.is_available().then(String::new),
+        // At the widest level that the processor has, as every year is lived.
+        ["solve", _, YEAR, rounds] => Some(format!("{}\n", picked_days(rounds.parse().ok()?)?)),
         ["solve", name, case, rounds] => {
             let level = level(name).filter(|level| level.is_available())?;
             let &(_, zones, together, fine) = CASES.iter().find(|known| known.0 == case)?;

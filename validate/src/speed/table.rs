@@ -41,6 +41,10 @@ fn read(path: &str) -> String {
     std::fs::read_to_string(path).unwrap_or_default()
 }
 
+fn load() -> String {
+    read("/proc/loadavg").split(' ').take(3).collect::<Vec<_>>().join(", ")
+}
+
 fn machine(text: &mut String) {
     let cpu = read("/proc/cpuinfo");
     let field = |name: &str| {
@@ -51,7 +55,6 @@ fn machine(text: &mut String) {
     let wanted = ["sse4_2", "avx", "fma", "avx2", "avx512f", "avx512dq", "avx512vl"];
     let has: Vec<&str> = wanted.into_iter().filter(|flag| flags.split(' ').any(|f| f == *flag)).collect();
     let cores = cpu.lines().filter(|line| line.starts_with("processor")).count();
-    let load: Vec<String> = read("/proc/loadavg").split(' ').take(3).map(str::to_owned).collect();
     let _ = write!(
         text,
         "Machine: {}, `nproc` {cores}, flags {}; level used: {:?}.\n\
@@ -59,7 +62,7 @@ fn machine(text: &mut String) {
         field("model name"),
         has.join(" "),
         Level::best(),
-        load.join(", "),
+        load(),
     );
 }
 
@@ -154,7 +157,8 @@ pub fn house_years() -> String {
     let mut text = String::from(
         "## A house-year\n\n\
          One year of the shipped weather and seven days of warming up at an inner step of five minutes: air network, heat with thermostat and air handler, water with condensation, CO2, PM2.5, hourly scores; the sum of each day's least of six runs.\n\
-         The larger house is two of the smaller side by side on one air handler.\n\n\
+         The larger house is two of the smaller side by side on one air handler.\n\
+         Each step solves the network without and with the handler; in the year a solution stops at residuals below 1e-4 of the throughflow and takes one full step more.\n\
          | zones | passages | s a house-year | us a step | networks a step | Newton steps a network |\n| ---: | ---: | ---: | ---: | ---: | ---: |\n",
     );
     let weather = greensboro().unwrap();
@@ -188,7 +192,7 @@ pub fn house_years() -> String {
             c.newton_count as f64 / c.solved_count as f64,
         );
     }
-    text.push('\n');
+    let _ = write!(text, "\nLoad at the end of these runs (1, 5, 15 minutes): {}.\n\n", load());
     text
 }
 
@@ -196,6 +200,7 @@ fn instructions(text: &mut String, counts: &str) {
     text.push_str(
         "## Instructions\n\n\
          Counted by valgrind for one solution of one house, the harness around it included: the same on a busy machine.\n\
+         `year-step-12` is one step of the simulated year in the house of twelve zones, with its share of reading nothing and scoring everything.\n\
          `./validate/speed count` counts again and compares (valgrind does not know AVX-512).\n\n\
          | level | case | instructions |\n| --- | --- | ---: |\n",
     );

@@ -6,7 +6,7 @@ use engine::device::{Fuel, Plant};
 use engine::network::{Network, Node};
 use engine::weather::Weather;
 use engine::year::{
-    Delivery, DuctLeak, Handler, Heating, Occupant, Options, Passage, Thermostat, Zone, ZoneKind,
+    Delivery, DuctLeak, Handler, Heating, Occupant, Options, Passage, Stay, Thermostat, Zone, ZoneKind,
 };
 /// F_inf = P a / (a + k + k_f) for four published sets (0.4730, 0.3784, 0.1609, 0.4333).
 #[test]
@@ -54,12 +54,48 @@ fn two_sleepers_come_to_their_plateau() {
         co2_m3_s: [0.022 / 3600.0; 24],
         water_kg_s: [0.0; 24],
         heat_w: [0.0; 24],
+        stays: vec![],
     }];
     let year = live(&model, &Weather::steady(hour(293.15, 0.3)), &Options::default());
     let rise = year.zones[0].night_co2_mean_ppm - 420.0;
     assert!((rise - 407.4).abs() < 0.1, "{rise}");
     assert!((year.zones[0].night_co2_p95_ppm - 827.4).abs() < 0.1);
     assert_eq!(year.zones[0].night_co2_over_h, 0.0);
+}
+
+/// From 22:30 to 06:15 in steps of an hour: what a sleeper gives off is counted to the second.
+#[test]
+fn people_come_and_go_when_it_is_written() {
+    const CO2_M3_S: f64 = 4e-6;
+    let mut model = one_zone(300.0, 293.15);
+    let options = Options { inner_step_s: 3600.0, ..Options::default() };
+    let weather = Weather::steady(hour(293.15, 0.3));
+    let empty = live(&model, &weather, &options);
+    let stay = Stay {
+        from_s: 22.5 * 3600.0,
+        to_s: 6.25 * 3600.0,
+        zone: Some(0),
+        co2_m3_s: CO2_M3_S,
+        water_kg_s: 0.0,
+        heat_w: 0.0,
+    };
+    model.occupants = vec![Occupant {
+        zone: [None; 24],
+        co2_m3_s: [1.0; 24],
+        water_kg_s: [0.0; 24],
+        heat_w: [0.0; 24],
+        stays: vec![stay],
+    }];
+    let lived = live(&model, &weather, &options);
+    let days = lived.days_simulated as f64;
+    let given = days * 7.75 * 3600.0 * CO2_M3_S * air::REFERENCE_DENSITY_KG_M3 / 1e-6;
+    let counted = lived.books.co2.gained - empty.books.co2.gained;
+    assert!((counted / given - 1.0).abs() < 1e-9, "{counted} {given}");
+    // Two more steps a day.
+    assert_eq!(lived.counts.step_count - empty.counts.step_count, 2 * lived.days_simulated);
+    // A zone that is not there is found.
+    model.occupants[0].stays[0].zone = Some(3);
+    assert!(!model.check().is_empty());
 }
 
 /// A supply that loses a tenth of 0.5 kg/s outdoors pulls on the house until its leak brings the
@@ -116,6 +152,7 @@ fn mixing_lowers_the_bedroom_without_outdoor_air() {
         co2_m3_s: [0.022 / 3600.0; 24],
         water_kg_s: [0.0; 24],
         heat_w: [0.0; 24],
+        stays: vec![],
     }];
     let weather = Weather::steady(hour(278.15, 0.5));
     let still = live(&model, &weather, &Options::default());

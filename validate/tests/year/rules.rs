@@ -52,6 +52,7 @@ fn a_rule_cycles_as_worked_by_hand() {
         co2_m3_s: [0.022 / 3600.0; 24],
         water_kg_s: [0.0; 24],
         heat_w: [0.0; 24],
+        stays: vec![],
     }];
     let day = PickedDay { day: 100, weight: 1.0 };
     let options = Options {

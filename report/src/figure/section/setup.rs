@@ -95,7 +95,9 @@ fn shape(svg: &mut El, kind: SetupKind, (x, y): (f64, f64)) {
     match kind {
         // A gap with its leaf swung aside.
         SetupKind::Open => {
-            svg.push(line(x, y - 11.0, x, y + 11.0, "ink").attr("style", "stroke:var(--bg);stroke-width:7px"));
+            svg.push(
+                line(x, y - 11.0, x, y + 11.0, "ink").attr("style", "stroke:var(--bg);stroke-width:7px"),
+            );
             svg.push(line(x, y + 11.0, x + 15.0, y - 4.0, "acc"));
             svg.push(line(x - 5.0, y + 11.0, x + 5.0, y + 11.0, "ink"));
             svg.push(line(x - 5.0, y - 11.0, x + 5.0, y - 11.0, "ink"));
