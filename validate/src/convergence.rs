@@ -107,6 +107,7 @@ fn model(house: &Value) -> Result<Model, String> {
             water_kg_s: by_hour(person, "water_kg_s")?,
             heat_w: by_hour(person, "heat_w")?,
             stays: vec![],
+            persons: 1.0,
         });
     }
     let mut sources = Vec::new();

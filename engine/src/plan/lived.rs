@@ -161,7 +161,8 @@ impl<'a> Hours<'a> {
         let Some(person) = self.model.occupants.get(people) else { return f64::NAN };
         let (mut sum, mut all) = (0.0, 0.0);
         for (k, h, weight) in self.each() {
-            let Some(series) = person.zone[h].and_then(|z| self.series(z)) else { continue };
+            let stay = person.at(h, (h as f64 + 0.5) * 3600.0);
+            let Some(series) = stay.zone.and_then(|z| self.series(z)) else { continue };
             sum += weight * of(series, k);
             all += weight;
         }

@@ -362,6 +362,7 @@ fn occupant(house: &House, p: &crate::doc::house::People) -> Option<year::Occupa
         }
     };
     let mut occupant = all(AWAKE_MET);
+    occupant.persons = p.count;
     occupant.stays.push(stay(p.sleep_s, Some(bed), person::ASLEEP_MET));
     occupant.stays.extend(p.away_s.map(|away| stay(away, None, AWAKE_MET)));
     Some(occupant)

@@ -217,6 +217,8 @@ pub struct Occupant {
     pub heat_w: ByHour<f64>,
     /// Spans of the day in which something else holds, the first that fits; steps end where they do.
     pub stays: Vec<Stay>,
+    /// How many they are.
+    pub persons: f64,
 }
 
 /// Where a person is in a span of the day, and what they give off.
@@ -258,6 +260,7 @@ impl Occupant {
             water_kg_s: met.map(person::water_kg_s),
             heat_w: met.map(|m| person::sensible_w(basal_w, m)),
             stays: Vec::new(),
+            persons: 1.0,
         }
     }
 }

@@ -185,7 +185,11 @@ impl Runner<'_> {
         rules.background.step(moment.dt_s, rules.moist.iter().copied());
         for zone in 0..self.zones {
             let (temp_k, w) = (self.state.temp_k[zone], self.state.w_kg_kg[zone]);
-            let people = self.model.occupants.iter().filter(|o| o.zone[moment.hour] == Some(zone)).count();
+            let at_home = self.model.occupants.iter();
+            let people: f64 = at_home
+                .filter(|o| o.at(moment.hour, moment.day_s).zone == Some(zone))
+                .map(|o| o.persons)
+                .sum();
             let values = [
                 temp_k,
                 air::relative_humidity(temp_k, w, pressure_pa),
@@ -194,7 +198,7 @@ impl Runner<'_> {
                 rules.background.rise(zone, rules.moist.iter().copied()),
                 self.state.co2_ppm[zone] * 1e-6,
                 self.state.pm_kg_kg[zone] * air::REFERENCE_DENSITY_KG_M3,
-                people as f64,
+                people,
             ];
             for (slot, value) in rules.rooms[zone].iter().zip(values) {
                 set(&mut rules.signals, *slot, value);

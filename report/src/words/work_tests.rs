@@ -75,6 +75,7 @@ fn every_reason_and_condition_of_the_gate_has_a_text() {
         Reason::BasisDiffers { appliance: name() },
         Reason::Unvented { appliance: name() },
         Reason::Stopped,
+        Reason::Changed,
     ];
     let conditions =
         [Condition::ReplaceFirst { appliance: name() }, Condition::TestAgain, Condition::SignedOff];
@@ -82,7 +83,7 @@ fn every_reason_and_condition_of_the_gate_has_a_text() {
     for reason in &reasons {
         match reason {
             Reason::NotInspected | Reason::Contradiction | Reason::ApplianceNotNamed => {}
-            Reason::Stopped => {}
+            Reason::Stopped | Reason::Changed => {}
             Reason::SpillageMissing { .. } | Reason::FlueCoMissing { .. } => {}
             Reason::SpillageFailed { .. } | Reason::FlueCoFailed { .. } => {}
             Reason::LimitNotConfirmed { .. } | Reason::BasisDiffers { .. } | Reason::Unvented { .. } => {}

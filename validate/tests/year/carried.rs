@@ -55,6 +55,7 @@ fn two_sleepers_come_to_their_plateau() {
         water_kg_s: [0.0; 24],
         heat_w: [0.0; 24],
         stays: vec![],
+        persons: 1.0,
     }];
     let year = live(&model, &Weather::steady(hour(293.15, 0.3)), &Options::default());
     let rise = year.zones[0].night_co2_mean_ppm - 420.0;
@@ -85,6 +86,7 @@ fn people_come_and_go_when_it_is_written() {
         water_kg_s: [0.0; 24],
         heat_w: [0.0; 24],
         stays: vec![stay],
+        persons: 1.0,
     }];
     let lived = live(&model, &weather, &options);
     let days = lived.days_simulated as f64;
@@ -153,6 +155,7 @@ fn mixing_lowers_the_bedroom_without_outdoor_air() {
         water_kg_s: [0.0; 24],
         heat_w: [0.0; 24],
         stays: vec![],
+        persons: 1.0,
     }];
     let weather = Weather::steady(hour(278.15, 0.5));
     let still = live(&model, &weather, &Options::default());

@@ -53,6 +53,7 @@ fn a_rule_cycles_as_worked_by_hand() {
         water_kg_s: [0.0; 24],
         heat_w: [0.0; 24],
         stays: vec![],
+        persons: 1.0,
     }];
     let day = PickedDay { day: 100, weight: 1.0 };
     let options = Options {
