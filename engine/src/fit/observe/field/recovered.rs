@@ -206,7 +206,7 @@ fn a_contradictory_one_is_named_with_what_would_explain_it() {
     let units = named(
         text,
         |s| matches!(s, Seen::Fan(_)),
-        |_, made, reading| made.list[reading].value += 10.0_f64.ln(),
+        |_, made, reading| made.list[reading].value += crate::math::ln(10.0),
     );
     assert!(units.contains(&Slip::TenTooLarge), "{units:?}");
 }
