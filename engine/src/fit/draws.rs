@@ -19,7 +19,7 @@ use super::problem::{FitError, Problem, Row};
 use super::solve::{self, Optimum};
 use crate::math;
 use crate::rng::Stream;
-use nalgebra::{DMatrix, DVector, LU};
+use nalgebra::{DMatrix, DVector, Dyn, LU};
 use std::ops::ControlFlow;
 
 /// Directions that move no reading by more than this share of its noise are left to the prior; the
@@ -90,6 +90,8 @@ pub fn draws(
     Ok(Draws { theta, effective, pareto_k, unsolved })
 }
 
+type Factor = LU<f64, Dyn, Dyn>;
+
 /// The map `F` from draws to standard normals.
 struct Map {
     /// Orthonormal directions that readings act on, in units of the prior; one column each.
@@ -141,19 +143,15 @@ impl Map {
         }
         let along = self.v.tr_mul(e);
         let across = e - &self.v * &along;
-        let mut a = self.secant(problem, &along, &across, rows)?;
+        let mut a = &self.at_optimum + along.component_mul(&self.narrowed);
+        let first = self.residuals(problem, &(&self.v * &a + &across), rows, false)?;
+        let mut gap = self.gap(&a, &first, &along);
+        let mut factor: Option<Factor> = None;
         for _ in 0..MOST_STEPS {
+            self.secant(problem, (&along, &across), factor.as_ref(), (&mut a, &mut gap), rows);
             let z = &self.v * &a + &across;
             let residuals = self.residuals(problem, &z, rows, true)?;
-            let gap = self.gap(&a, &residuals, &along);
-            let mut jacobian = &self.su * self.slopes_along(problem, rows);
-            for i in 0..jacobian.nrows() {
-                jacobian[(i, i)] += 1.0;
-                for j in 0..jacobian.ncols() {
-                    jacobian[(i, j)] *= self.narrowed[i];
-                }
-            }
-            let lu = LU::new(jacobian);
+            let lu = LU::new(self.jacobian(problem, rows));
             if gap.norm() < SOLVED {
                 let ln_det: f64 = lu.u().diagonal().iter().map(|d| math::ln(d.abs())).sum();
                 let squares = a.norm_squared() + residuals.norm_squared();
@@ -162,14 +160,15 @@ impl Map {
                 return Some((z, 0.5 * (normal - squares) - ln_det));
             }
             let step = lu.solve(&gap)?;
+            factor = Some(lu);
             let mut share = 1.0;
             loop {
                 let trial = &a - &step * share;
-                let trial_z = &self.v * &trial + &across;
-                if let Some(r) = self.residuals(problem, &trial_z, rows, false)
-                    && self.gap(&trial, &r, &along).norm() < gap.norm() * (1.0 - 0.1 * share)
+                let tried = self.residuals(problem, &(&self.v * &trial + &across), rows, false);
+                if let Some(trial_gap) = tried.map(|r| self.gap(&trial, &r, &along))
+                    && trial_gap.norm() < gap.norm() * (1.0 - 0.1 * share)
                 {
-                    a = trial;
+                    (a, gap) = (trial, trial_gap);
                     break;
                 }
                 share *= 0.4;
@@ -181,63 +180,76 @@ impl Map {
         None
     }
 
-    /// Where a draw's equation is solved, or near it, without derivatives: Broyden's method from the
-    /// map's slope at the optimum, which is diagonal. Derivatives and their factor cost several times
-    /// what the residuals do, and the weight needs them once, at the end.
+    /// Steps towards the solution of a draw's equation without derivatives: Broyden's method from the
+    /// last factor, or from the map's slope at the optimum, which is diagonal. Derivatives and their
+    /// factor cost several times what the residuals do, and the weight needs them once, at the end.
     fn secant(
         &self,
         problem: &mut Problem<'_>,
-        along: &DVector<f64>,
-        across: &DVector<f64>,
+        (along, across): (&DVector<f64>, &DVector<f64>),
+        factor: Option<&Factor>,
+        (a, gap): (&mut DVector<f64>, &mut DVector<f64>),
         rows: &mut Vec<Row>,
-    ) -> Option<DVector<f64>> {
-        let mut a = &self.at_optimum + along.component_mul(&self.narrowed);
-        let residuals = self.residuals(problem, &(&self.v * &a + across), rows, false)?;
-        let mut gap = self.gap(&a, &residuals, along);
+    ) {
         let mut secants: Vec<(DVector<f64>, DVector<f64>)> = Vec::with_capacity(MOST_SECANTS);
         while secants.len() < MOST_SECANTS && gap.norm() >= SOLVED {
             let back = |gap: &DVector<f64>| {
-                let mut step = gap.component_mul(&self.narrowed);
+                let mut step = match factor {
+                    Some(lu) => lu.solve(gap)?,
+                    None => gap.component_mul(&self.narrowed),
+                };
                 for (more, s) in &secants {
                     step.axpy(s.dot(&step), more, 1.0);
                 }
-                step
+                Some(step)
             };
-            let step = -back(&gap);
-            let trial = &a + &step;
-            let Some(r) = self.residuals(problem, &(&self.v * &trial + across), rows, false) else { break };
+            let Some(step) = back(gap).map(|s| -s) else { return };
+            let trial = &*a + &step;
+            let Some(r) = self.residuals(problem, &(&self.v * &trial + across), rows, false) else { return };
             let trial_gap = self.gap(&trial, &r, along);
             if trial_gap.norm() > gap.norm() * SECANT_LEAVES {
-                break;
+                return;
             }
-            let expected = back(&(&trial_gap - &gap));
+            let expected = back(&(&trial_gap - &*gap));
+            (*a, *gap) = (trial, trial_gap);
+            let Some(expected) = expected else { return };
             let scale = step.dot(&expected);
-            (a, gap) = (trial, trial_gap);
             if scale.abs() <= 0.0 {
-                break;
+                return;
             }
             secants.push(((&step - expected) / scale, step));
         }
-        Some(a)
     }
 
-    /// The readings' derivatives along `v`, one row a reading. A reading touches its own station's
-    /// unknowns and the house's: most derivatives are zero.
-    fn slopes_along(&self, problem: &Problem<'_>, rows: &[Row]) -> DMatrix<f64> {
+    /// Derivatives of `F` along `v`. A reading touches its own station's unknowns and the house's:
+    /// most derivatives are zero. Each reading adds a product of two vectors.
+    fn jacobian(&self, problem: &Problem<'_>, rows: &[Row]) -> DMatrix<f64> {
         let directions = self.v.ncols();
-        let mut along = DMatrix::zeros(directions, rows.len());
-        for (row, column) in rows.iter().zip(along.as_mut_slice().chunks_exact_mut(directions)) {
+        let mut jacobian = DMatrix::identity(directions, directions);
+        let mut along = vec![0.0; directions];
+        for (row, su) in rows.iter().zip(self.su.as_slice().chunks_exact(directions)) {
+            along.fill(0.0);
             let of_unknown = self.v_rows.as_slice().chunks_exact(directions);
             for ((i, slope), v) in row.slope.iter().enumerate().zip(of_unknown) {
                 if slope.abs() > 0.0 {
                     let scale = slope * problem.prior(i).1;
-                    for (sum, v) in column.iter_mut().zip(v) {
+                    for (sum, v) in along.iter_mut().zip(v) {
                         *sum += scale * v;
                     }
                 }
             }
+            for (column, along) in jacobian.as_mut_slice().chunks_exact_mut(directions).zip(&along) {
+                for (sum, su) in column.iter_mut().zip(su) {
+                    *sum += along * su;
+                }
+            }
         }
-        along.transpose()
+        for column in jacobian.as_mut_slice().chunks_exact_mut(directions) {
+            for (value, narrowed) in column.iter_mut().zip(&self.narrowed) {
+                *value *= narrowed;
+            }
+        }
+        jacobian
     }
 
     fn residuals(

@@ -220,8 +220,10 @@ impl<'h> Problem<'h> {
     /// [`FitError`] where a station's network cannot be solved.
     pub fn rows(&mut self, x: &[f64], slopes: bool, rows: &mut Vec<Row>) -> Result<(), FitError> {
         rows.resize_with(self.seen.list.len(), Row::default);
+        let mut before = None;
         for station in 0..self.seen.stations.len() {
-            self.station_rows(station, x, slopes, rows)?;
+            self.station_rows(station, before, x, slopes, rows)?;
+            before = Some(station);
         }
         Ok(())
     }
@@ -229,6 +231,7 @@ impl<'h> Problem<'h> {
     fn station_rows(
         &mut self,
         station: usize,
+        before: Option<usize>,
         x: &[f64],
         slopes: bool,
         rows: &mut [Row],
@@ -242,7 +245,8 @@ impl<'h> Problem<'h> {
             (Some(zone), Some(fan)) => TestFan::Hold { zone, pa: -out_sign(s) * math::exp(x[fan]) },
             _ => TestFan::Off,
         };
-        self.air.set(self.house, theta, &s.setup, test_fan)?;
+        let before = before.map(|b| &seen.stations[b].setup);
+        self.air.set_after(self.house, theta, &s.setup, test_fan, before)?;
         for wind in 0..WINDS {
             self.air.boundary.wind_pa[wind] = x[self.first_visit_wind + s.visit * WINDS + wind]
                 + x[self.first_wind + station * WINDS + wind];

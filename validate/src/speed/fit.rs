@@ -23,7 +23,7 @@ fn made(case: &Case) -> Option<Observations> {
 pub fn fit_alone(rounds: usize) -> String {
     let case = large_case();
     let Some(seen) = made(&case) else { return String::new() };
-    let last = (0..rounds).filter_map(|_| once(&case, &seen, false)).last();
+    let last = (0..rounds).filter_map(|_| once(&case, &seen, false)).next_back();
     last.map_or_else(String::new, |f| {
         format!("{} readings, k {:.2}, {} iterations\n", f.readings_used, f.pareto_k, f.iterations)
     })

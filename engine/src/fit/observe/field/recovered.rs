@@ -103,7 +103,6 @@ fn found_again(text: &str, is: fn(&Seen) -> bool, narrower_than: f64) {
 #[track_caller]
 fn found_beside(base: &str, text: &str, is: fn(&Seen) -> bool, narrower_than: f64) {
     let (coverage, width) = tried(base, text, is);
-    println!("covered {coverage:.2}, width {width:.2}");
     assert!((0.78..=1.0).contains(&coverage), "covered {coverage}");
     assert!(width < narrower_than, "width {width} of that without");
 }
@@ -112,7 +111,8 @@ fn found_beside(base: &str, text: &str, is: fn(&Seen) -> bool, narrower_than: f6
 fn air_change_of_the_whole_house() {
     let text = format!("[test.n]\nkind = 'decay'\nbackground = '420 ppm'\n{POINTS}");
     // Beside an envelope test it adds next to nothing; alone it tells the house's size.
-    found_beside(OUTSIDE, &text, |s| matches!(s, Seen::Inflow { .. }), 0.8);
+    // A sum of many leaks is known to a sixth before any reading, and a tracer says little more.
+    found_beside(OUTSIDE, &text, |s| matches!(s, Seen::Inflow { .. }), 0.9);
 }
 
 #[test]
@@ -206,7 +206,7 @@ fn a_contradictory_one_is_named_with_what_would_explain_it() {
     let units = named(
         text,
         |s| matches!(s, Seen::Fan(_)),
-        |_, made, reading| made.list[reading].value += 10.0_f64.ln(),
+        |_, made, reading| made.list[reading].value += crate::math::ln(10.0),
     );
     assert!(units.contains(&Slip::TenTooLarge), "{units:?}");
 }
