@@ -209,8 +209,7 @@ impl Job {
             self.say(Diagnostic::warning(code::F115));
             return None;
         }
-        let draws: Vec<Vec<f64>> =
-            lived.best.iter().filter_map(|b| fit.draws.get(b.0).cloned()).collect();
+        let draws: Vec<Vec<f64>> = lived.best.iter().filter_map(|b| fit.draws.get(b.0).cloned()).collect();
         let values: Vec<f64> = lived.best.iter().map(|b| f64::from(u8::from(b.1 == leader))).collect();
         Some(self.told(next_of(house, &draws, Question::Plans, &values, moment), house))
     }

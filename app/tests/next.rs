@@ -20,7 +20,10 @@ fn what_safety_forbids_is_counted_and_never_shown() {
     let next = &held["data"]["next"];
     assert!(next["forbidden"].as_u64().unwrap() > 10 && next["forbids"][0] == "combustion", "{next}");
     let list = next["list"].as_array().unwrap();
-    assert!(!list.is_empty() && list.iter().all(|c| c["test_fan"] == false && c["running"] == serde_json::json!([])));
+    assert!(
+        !list.is_empty()
+            && list.iter().all(|c| c["test_fan"] == false && c["running"] == serde_json::json!([]))
+    );
     assert!(next["helps"].as_array().unwrap().iter().any(|h| h["missing"] == "safety"));
     let said = airwright(&["next"], &house);
     assert!(said.out.contains("gas water heater has no spillage result"), "{}", said.out);

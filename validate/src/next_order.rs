@@ -4,14 +4,11 @@
 //! The textbook order stands in `validate/data/textbook-order.toml` and was written before any comparison
 //! was run. Both sides pay the same minutes and read the same numbers: every reading that the house has is
 //! simulated once a house, and each side takes its own.
-#![allow(
-    clippy::unwrap_used,
-    reason = "a test kit: it stops where its own house cannot be made"
-)]
+#![allow(clippy::unwrap_used, reason = "a test kit: it stops where its own house cannot be made")]
 
 use crate::fit_cases::{Case, HOUSE, VISIT};
 use engine::fit::observe::{Observation, Observations, Seen, SharedError, Station, Tap, common_height_m};
-use engine::fit::{Fit, Options, fit, fan_zone, prior_draws, simulate};
+use engine::fit::{Fit, Options, fan_zone, fit, prior_draws, simulate};
 use engine::house::{House, Setup};
 use engine::next::{Candidate, Kit, Minutes, Moment, Question, Reads, Stand, next};
 use std::fmt::Write;
@@ -86,10 +83,14 @@ impl Bench {
         let mut instruments = full.seen.instruments;
         instruments.push(SharedError { label: "plate".into(), gain_sd: 0.07 / 1.96, offset_sd: 0.0 });
         let mut kit = Kit::usual();
-        for (at, (tool, noise_sd)) in
-            [(&mut kit.gauge, GAUGE_NOISE_PA), (&mut kit.test_fan, 0.01), (&mut kit.hood, 0.03), (&mut kit.plate, 0.01)]
-                .into_iter()
-                .enumerate()
+        for (at, (tool, noise_sd)) in [
+            (&mut kit.gauge, GAUGE_NOISE_PA),
+            (&mut kit.test_fan, 0.01),
+            (&mut kit.hood, 0.03),
+            (&mut kit.plate, 0.01),
+        ]
+        .into_iter()
+        .enumerate()
         {
             if let Some(tool) = tool {
                 tool.shared = Some(at);
@@ -151,13 +152,20 @@ impl Bench {
 
     fn tap(&mut self, station: usize, feels: usize, against: Option<usize>, value: f64) -> usize {
         let z_m = common_height_m(&self.house, Some(feels), against);
-        let seen = Seen::Pressure { feels: Tap { zone: Some(feels), z_m }, against: Tap { zone: against, z_m } };
+        let seen =
+            Seen::Pressure { feels: Tap { zone: Some(feels), z_m }, against: Tap { zone: against, z_m } };
         let at = self.one(station, seen, 0, self.kit.gauge);
         self.all.list[at].value = value;
         at
     }
 
-    fn one(&mut self, station: usize, seen: Seen, instrument: usize, tool: Option<engine::next::Tool>) -> usize {
+    fn one(
+        &mut self,
+        station: usize,
+        seen: Seen,
+        instrument: usize,
+        tool: Option<engine::next::Tool>,
+    ) -> usize {
         let known = self.all.list.iter().position(|o| o.station == station && o.seen == seen);
         known.unwrap_or_else(|| {
             self.all.list.push(Observation {
@@ -329,10 +337,8 @@ impl Bench {
                 let mean = v.iter().sum::<f64>() / v.len() as f64;
                 v.iter().map(|v| (v - mean) * (v - mean)).sum::<f64>() / v.len() as f64
             };
-            promises.push(Promise {
-                expected: pick.removes,
-                removed: 1.0 - variance(&then) / variance(&now),
-            });
+            promises
+                .push(Promise { expected: pick.removes, removed: 1.0 - variance(&then) / variance(&now) });
             now = then;
         }
         walk

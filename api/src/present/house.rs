@@ -10,9 +10,7 @@ use engine::gate::Gate;
 use engine::house::{House, Owner, ParamKind};
 use engine::measure::{Estimate, Interval};
 use engine::units::Quantity;
-use report::view::{
-    Complaint, Evidence, HouseReport, Known, KnownGroup, KnownRow, Number, Residual, Todo,
-};
+use report::view::{Complaint, Evidence, HouseReport, Known, KnownGroup, KnownRow, Number, Residual, Todo};
 use report::words::{Show, Usage, Words};
 
 /// A reading further from the others than this, in standard uncertainties, is marked suspect.
@@ -415,7 +413,9 @@ fn todo(job: &Job, data: &Data, house: &House, words: &Words) -> Vec<Todo> {
         }
         out.push(todo);
     }
-    if let Some(first) = data.next.as_ref().and_then(|n| advice::readings(job, n, 1, words).into_iter().next()) {
+    if let Some(first) =
+        data.next.as_ref().and_then(|n| advice::readings(job, n, 1, words).into_iter().next())
+    {
         let mut todo = plain("todo-reading", &[]);
         todo.what = first.words;
         out.push(todo);

@@ -102,11 +102,7 @@ fn before(c: &Candidate, house: &House, words: &Words) -> Vec<String> {
         let about = |si: f64| -> Arg { words.about(si, c.surprise.quantity, show(c)).into() };
         out.push(words.text(
             "next-expected",
-            &[
-                ("value", words.estimate(&c.expected, show(c)).into()),
-                ("lo", about(lo)),
-                ("hi", about(hi)),
-            ],
+            &[("value", words.estimate(&c.expected, show(c)).into()), ("lo", about(lo)), ("hi", about(hi))],
         ));
     }
     out.extend(c.proof.as_ref().map(|p| proof(p, house, words)));
@@ -188,7 +184,12 @@ fn setup(c: &Candidate, job: &Job, house: &House, words: &Words) -> SetupDrawing
     let on = words.say("next-mark-on");
     for fan in &c.running {
         let fan = &house.fans[*fan];
-        mark(SetupKind::Runs, side(fan.between[0]), side(fan.between[1]), format!("{}: {on}", fan.text.label));
+        mark(
+            SetupKind::Runs,
+            side(fan.between[0]),
+            side(fan.between[1]),
+            format!("{}: {on}", fan.text.label),
+        );
     }
     if let Some(h) = house.air_handler.as_ref().filter(|_| c.air_handler) {
         let room = fan_zone.map_or_else(|| OUTDOORS.to_owned(), id);
@@ -219,9 +220,7 @@ fn asked(next: &Next, house: &House, words: &Words) -> String {
     let value = match next.question {
         // How often the leader wins is a share; its spread over the draws says nothing to people.
         Question::Plans => String::new(),
-        Question::Total | Question::DuctLeakage => {
-            words.estimate(&next.now, Show::usage(Usage::TestFlow))
-        }
+        Question::Total | Question::DuctLeakage => words.estimate(&next.now, Show::usage(Usage::TestFlow)),
         _ => words.estimate(&next.now, Show::default()),
     };
     let question = question(next.question, house, words);
@@ -254,7 +253,12 @@ fn after(job: &Job, next: &Next, house: &House, words: &Words) -> Vec<String> {
         ];
         out.push(words.text("next-together", &args));
         if three.picks.len() > 1 {
-            out.extend(three.picks.iter().map(|p| format!("\u{2022} {}", candidate(&next.list[*p], job, house, words))));
+            out.extend(
+                three
+                    .picks
+                    .iter()
+                    .map(|p| format!("\u{2022} {}", candidate(&next.list[*p], job, house, words))),
+            );
         }
     }
     out.extend(route(job, next, house, words));
@@ -326,10 +330,8 @@ fn help(h: &Help, words: &Words) -> String {
                 Instrument::Hood => "next-tool-hood",
                 Instrument::Plate => "next-tool-plate",
             });
-            words.text(
-                "next-help-tool",
-                &[("tool", tool.into()), ("count", h.count.into()), ("share", share)],
-            )
+            words
+                .text("next-help-tool", &[("tool", tool.into()), ("count", h.count.into()), ("share", share)])
         }
     }
 }

@@ -60,8 +60,7 @@ impl Gains {
         }
         let middle = mean(&known);
         // A draw without an answer counts as the mean: it neither helps nor harms a reading.
-        let centred: Vec<f64> =
-            target.iter().map(|t| if t.is_finite() { t - middle } else { 0.0 }).collect();
+        let centred: Vec<f64> = target.iter().map(|t| if t.is_finite() { t - middle } else { 0.0 }).collect();
         let variance = dot(&centred, &centred) / centred.len() as f64;
         let effective = different(target);
         if variance <= 1e-12 * middle * middle || variance <= 0.0 || effective < LEAST_DRAWS {
@@ -88,8 +87,7 @@ impl Gains {
             // A trace of ridge: two readings that always agree are one.
             gram[(i, i)] += noise[i] + 1e-9;
         }
-        let cross =
-            DVector::from_iterator(values.len(), values.iter().map(|v| dot(v, &centred) / n));
+        let cross = DVector::from_iterator(values.len(), values.iter().map(|v| dot(v, &centred) / n));
         Some(Gains { variance, effective, terms, gram, cross })
     }
 
@@ -143,8 +141,7 @@ fn terms_of(column: &[f64], noise_sd: f64, square: bool) -> Option<Terms> {
     if scale <= 0.0 {
         return None;
     }
-    let y: Vec<f64> =
-        column.iter().map(|v| if v.is_finite() { (v - middle) / scale } else { 0.0 }).collect();
+    let y: Vec<f64> = column.iter().map(|v| if v.is_finite() { (v - middle) / scale } else { 0.0 }).collect();
     // Moments of reading plus normal noise of variance v: of y + e, 3 E(y) v = 0 to its square; of its
     // square, 4 v E(y2) + 2 v2.
     let v = noise_sd * noise_sd / (scale * scale);

@@ -171,7 +171,5 @@ impl Stand {
 
 /// Whether one climbs to it: a hatch between storeys, or low on a wall.
 fn by_ladder(door: &crate::house::Door) -> bool {
-    door.horizontal
-        || door.bottom_m < 0.5 && door.between.iter().any(|p| matches!(p, Place::Outdoors(_)))
+    door.horizontal || door.bottom_m < 0.5 && door.between.iter().any(|p| matches!(p, Place::Outdoors(_)))
 }
-

@@ -214,8 +214,7 @@ pub fn next_of(
         .map(|(t, removes)| {
             let trial = &board.trials[*t];
             let setup = &board.setups[trial.setup];
-            let changeover =
-                moment.stand.changeover_min(house, setup, &trial.reads, trial.draws_down, m);
+            let changeover = moment.stand.changeover_min(house, setup, &trial.reads, trial.draws_down, m);
             (*t, *removes, changeover, key(house, (setup, board.fan_pa[trial.setup]), trial))
         })
         .collect();
@@ -243,7 +242,8 @@ pub fn next_of(
     for at in picked(&out) {
         if out.list[at].proof.is_none() {
             let trial = &board.trials[list[at].0];
-            out.list[at].proof = proof::proof(&mut bench, (&board.setups[trial.setup], board.fan_pa[trial.setup]), trial);
+            out.list[at].proof =
+                proof::proof(&mut bench, (&board.setups[trial.setup], board.fan_pa[trial.setup]), trial);
         }
     }
     out
@@ -328,7 +328,9 @@ fn before_it_is_read(shown: &[f64], noise_sd: f64, name: &str, reads: &Reads) ->
 fn key(house: &House, state: (&Setup, f64), trial: &Trial) -> String {
     let zone = |z: usize| house.zones[z].name.as_str();
     let what = match trial.reads {
-        Reads::Tap { feels, compared_with } => format!("tap {} {}", zone(feels), compared_with.map_or("", zone)),
+        Reads::Tap { feels, compared_with } => {
+            format!("tap {} {}", zone(feels), compared_with.map_or("", zone))
+        }
         Reads::FanFlow => "test fan".to_owned(),
         Reads::Exhaust { fan } => format!("fan {}", house.fans[fan].text.name.value),
         Reads::Register { register } => {

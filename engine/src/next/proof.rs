@@ -46,11 +46,7 @@ const LEAST_NOISES: f64 = 5.0;
 const LEAST_CHANGE_PA: f64 = 1.0;
 
 /// The proof step of a tap; nothing for a flow, or where nothing that is turned would show.
-pub(super) fn proof(
-    bench: &mut Bench<'_>,
-    (setup, fan_pa): (&Setup, f64),
-    trial: &Trial,
-) -> Option<Proof> {
+pub(super) fn proof(bench: &mut Bench<'_>, (setup, fan_pa): (&Setup, f64), trial: &Trial) -> Option<Proof> {
     let Reads::Tap { feels, compared_with } = trial.reads else { return None };
     let wind = wind_name(bench.house, (setup, fan_pa));
     let before = bench.shown((setup, fan_pa), &[&trial.reads], &wind).pop()?;

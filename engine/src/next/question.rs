@@ -238,9 +238,10 @@ fn into_rooms_kg_s(
             kg_s += flow.backward_kg_s;
         }
     }
-    let drawn = house.air_handler.as_ref().filter(|h| {
-        setup.air_handler && from(Place::Zone(h.zone)) && !house.zones[h.zone].kind.is_indoors()
-    });
+    let drawn = house
+        .air_handler
+        .as_ref()
+        .filter(|h| setup.air_handler && from(Place::Zone(h.zone)) && !house.zones[h.zone].kind.is_indoors());
     kg_s + drawn.map_or(0.0, |h| {
         house.value(h.flow, theta) * house.value(h.return_leak, theta) * air::REFERENCE_DENSITY_KG_M3
     })

@@ -37,7 +37,9 @@ fn names(house: &House, next: &Next) -> Vec<(String, i64)> {
     let name = |c: &Candidate| {
         let fan_pa = c.fan_pa.unwrap_or(crate::house::air::STATED_AT_PA);
         let same = |t: &&Trial| {
-            t.reads == c.reads && board.setups[t.setup] == c.setup && (board.fan_pa[t.setup] - fan_pa).abs() < 1e-9
+            t.reads == c.reads
+                && board.setups[t.setup] == c.setup
+                && (board.fan_pa[t.setup] - fan_pa).abs() < 1e-9
         };
         key(house, (&c.setup, fan_pa), board.trials.iter().find(same).unwrap())
     };
@@ -63,7 +65,12 @@ fn the_order_of_zones_and_doors_changes_nothing() {
         assert_eq!(names(&one, &a), names(&other, &b));
         let route = |house: &House, n: &Next| -> Vec<String> {
             let all = names(house, n);
-            n.route.iter().flat_map(|r| &r.stops).filter_map(|s| all.get(s.pick)).map(|n| n.0.clone()).collect()
+            n.route
+                .iter()
+                .flat_map(|r| &r.stops)
+                .filter_map(|s| all.get(s.pick))
+                .map(|n| n.0.clone())
+                .collect()
         };
         assert_eq!(route(&one, &a), route(&other, &b));
     }
@@ -97,11 +104,13 @@ fn a_forbidden_reading_never_appears() {
         assert!(!held.list.iter().any(|c| draws_down(c) || c.test_fan || !c.running.is_empty()));
         // What turns for a proof draws nothing down either.
         let shuts = |c: &Candidate| {
-            c.proof.is_some_and(|p| matches!(p.turn, Turn::Door { door, open } if {
-                let mut turned = c.setup.clone();
-                turned.open[door] = open;
-                trials::draws_down(&house, &turned)
-            }))
+            c.proof.is_some_and(|p| {
+                matches!(p.turn, Turn::Door { door, open } if {
+                    let mut turned = c.setup.clone();
+                    turned.open[door] = open;
+                    trials::draws_down(&house, &turned)
+                })
+            })
         };
         assert!(!held.list.iter().any(shuts), "a proof step draws down");
         assert_eq!(held.list.len() + held.forbidden, free.list.len());

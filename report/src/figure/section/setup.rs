@@ -95,7 +95,9 @@ fn shape(svg: &mut El, kind: SetupKind, (x, y): (f64, f64)) {
     match kind {
         // A gap with its leaf swung aside.
         SetupKind::Open => {
-            svg.push(line(x, y - 11.0, x, y + 11.0, "ink").attr("style", "stroke:var(--bg);stroke-width:7px"));
+            svg.push(
+                line(x, y - 11.0, x, y + 11.0, "ink").attr("style", "stroke:var(--bg);stroke-width:7px"),
+            );
             svg.push(line(x, y + 11.0, x + 15.0, y - 4.0, "acc"));
             svg.push(line(x - 5.0, y + 11.0, x + 5.0, y + 11.0, "ink"));
             svg.push(line(x - 5.0, y - 11.0, x + 5.0, y - 11.0, "ink"));
@@ -211,7 +213,10 @@ mod tests {
         for size in [Size::Narrow, Size::Wide] {
             let svg = setup(&drawing, &Words::new(Language::En, System::Ip), size).render();
             for label in ["hatch: open", "door: shut", "test fan", "feels", "compared with", "the bedroom"] {
-                assert!(svg.contains(label) || svg.contains(label.rsplit(' ').next().unwrap()), "{label}: {svg}");
+                assert!(
+                    svg.contains(label) || svg.contains(label.rsplit(' ').next().unwrap()),
+                    "{label}: {svg}"
+                );
             }
             for said in ["the attic: feels", "the rooms: hatch: open"] {
                 assert!(svg.contains(said), "{said}");
