@@ -31,7 +31,7 @@ pub(crate) fn question(question: Question, house: &House, words: &Words) -> Stri
 }
 
 /// What to do for a reading: the setup, then what is read.
-pub(crate) fn candidate(c: &Candidate, house: &House, words: &Words) -> String {
+pub(crate) fn candidate(c: &Candidate, job: &Job, house: &House, words: &Words) -> String {
     let mut parts = Vec::new();
     if let Some(pa) = c.fan_pa {
         let pressure = words.quantity(pa, Quantity::Pressure);
@@ -46,10 +46,14 @@ pub(crate) fn candidate(c: &Candidate, house: &House, words: &Words) -> String {
             parts.push(words.text("next-fan-on", &[("fan", house.fans[*fan].text.label.as_str().into())]));
         }
     }
-    if let Some(door) = c.toggled {
-        let door: Arg = house.doors[door].text.label.as_str().into();
-        let key = if c.toggled_open { "next-door-open" } else { "next-door-shut" };
-        parts.push(words.text(key, &[("door", door)]));
+    // Doors that are turned for it, and those that stand otherwise now.
+    let now = job.observations.stations.last().map(|s| &s.setup.open);
+    for (d, door) in house.doors.iter().enumerate() {
+        let open = c.setup.open[d];
+        if c.toggled == Some(d) || now.is_some_and(|now| now[d] != open) {
+            let key = if open { "next-door-open" } else { "next-door-shut" };
+            parts.push(words.text(key, &[("door", door.text.label.as_str().into())]));
+        }
     }
     if parts.is_empty() && !matches!(c.reads, Reads::Exhaust { .. }) {
         parts.push(words.say("next-setup-usual"));
@@ -134,18 +138,18 @@ pub(crate) fn readings(job: &Job, next: &Next, most: usize, words: &Words) -> Ve
         .filter(|c| c.removes >= LEAST_HELP)
         .take(most)
         .map(|c| NextReading {
-            words: candidate(c, house, words),
+            words: candidate(c, job, house, words),
             gain_frac: 1.0 - c.narrower,
             work_s: c.minutes * 60.0,
             before: before(c, house, words),
-            setup: Some(setup(c, house, words)),
+            setup: Some(setup(c, job, house, words)),
         })
         .collect()
 }
 
 /// The setup's marks: doors that stand otherwise than usual and those of the zones that are read, what
 /// runs, where it is read.
-fn setup(c: &Candidate, house: &House, words: &Words) -> SetupDrawing {
+fn setup(c: &Candidate, job: &Job, house: &House, words: &Words) -> SetupDrawing {
     let id = |z: usize| house.zones[z].name.clone();
     let side = |p: Place| match p {
         Place::Zone(z) => id(z),
@@ -163,7 +167,8 @@ fn setup(c: &Candidate, house: &House, words: &Words) -> SetupDrawing {
     for (d, door) in house.doors.iter().enumerate() {
         let touches = |z: Option<usize>| z.is_some_and(|z| door.between.contains(&Place::Zone(z)));
         let open = c.setup.open[d];
-        if c.toggled != Some(d) && open == usual.open[d] && !touches(feels) {
+        let now = job.observations.stations.last().map_or(open, |s| s.setup.open[d]);
+        if c.toggled != Some(d) && open == usual.open[d] && open == now && !touches(feels) {
             continue;
         }
         let (a, b) = (side(door.between[0]), side(door.between[1]));
@@ -206,7 +211,7 @@ fn setup(c: &Candidate, house: &House, words: &Words) -> SetupDrawing {
         }
     }
     let title = words.say("next-setup-title");
-    let house = drawing::plain(house, feels.or(read), title, candidate(c, house, words));
+    let house = drawing::plain(house, feels.or(read), title, candidate(c, job, house, words));
     SetupDrawing { house, marks }
 }
 
@@ -249,16 +254,19 @@ fn after(job: &Job, next: &Next, house: &House, words: &Words) -> Vec<String> {
         out.push(words.text("next-together", &args));
         if three.picks.len() > 1 {
             out.extend(
-                three.picks.iter().map(|p| format!("\u{2022} {}", candidate(&next.list[*p], house, words))),
+                three
+                    .picks
+                    .iter()
+                    .map(|p| format!("\u{2022} {}", candidate(&next.list[*p], job, house, words))),
             );
         }
     }
-    out.extend(route(next, house, words));
+    out.extend(route(job, next, house, words));
     out.extend(left_out(job, next, words));
     out
 }
 
-fn route(next: &Next, house: &House, words: &Words) -> Vec<String> {
+fn route(job: &Job, next: &Next, house: &House, words: &Words) -> Vec<String> {
     let Some(route) = &next.route else {
         if next.nothing_helps() {
             return Vec::new();
@@ -276,7 +284,7 @@ fn route(next: &Next, house: &House, words: &Words) -> Vec<String> {
         let line = words.text(
             "next-route-stop",
             &[
-                ("words", candidate(&next.list[stop.pick], house, words).into()),
+                ("words", candidate(&next.list[stop.pick], job, house, words).into()),
                 ("changeover", minutes(stop.changeover_min, words).into()),
                 ("reading", minutes(stop.reading_min, words).into()),
                 ("share", words.percent(1.0 - (1.0 - stop.removes).sqrt()).into()),

@@ -4,12 +4,14 @@
 //! The mean is taken as linear in each reading (and in the square of each pressure, which saturates
 //! where a space is nearly outdoors), with the readings' own noise in closed form. Every term explains a
 //! little by chance: the share is adjusted by the number of terms and of different draws (Ezekiel
-//! 1930, adjusted R2).
+//! 1930, adjusted R2), and small shares are shrunk by their sampling error.
 
 use nalgebra::{Cholesky, DMatrix, DVector};
 
 /// Fewer different draws than this say nothing.
 const LEAST_DRAWS: f64 = 8.0;
+/// A share is shrunk by half where it is this many times what chance makes.
+const CHANCES: f64 = 2.0;
 /// A reading without a solution in more of the draws than this is not judged.
 const MOST_LOST: f64 = 0.2;
 
@@ -101,7 +103,16 @@ impl Gains {
         let cross = DVector::from_fn(terms, |i, _| self.cross[list[i]]);
         let Some(factor) = Cholesky::new(gram) else { return 0.0 };
         let share = (cross.dot(&factor.solve(&cross)) / self.variance).clamp(0.0, 1.0);
-        (1.0 - (1.0 - share) * left / (left - terms as f64)).clamp(0.0, 1.0)
+        let share = (1.0 - (1.0 - share) * left / (left - terms as f64)).clamp(0.0, 1.0);
+        // The best of some hundred readings that tell nothing stands some standard errors above
+        // nothing; a share of that size is shrunk, a large one is left alone.
+        let chance = CHANCES * self.chance(terms);
+        if share > 0.0 { share * share * share / (share * share + chance * chance) } else { 0.0 }
+    }
+
+    /// Standard error of the share that so many terms explain by chance.
+    pub(super) fn chance(&self, terms: usize) -> f64 {
+        (2.0 * terms as f64).sqrt() / self.effective
     }
 
     /// Whether a column was judged.

@@ -40,15 +40,18 @@ pub struct Proof {
     pub change: Estimate,
 }
 
-/// A change that is less than this times the noise of a reading proves nothing.
+/// A change that is less than this times the noise of a reading, or than what a gust makes, proves
+/// nothing. Common practice, no source.
 const LEAST_NOISES: f64 = 5.0;
+const LEAST_CHANGE_PA: f64 = 1.0;
 
 /// The proof step of a tap; nothing for a flow, or where nothing that is turned would show.
 pub(super) fn proof(bench: &mut Bench<'_>, (setup, fan_pa): (&Setup, f64), trial: &Trial) -> Option<Proof> {
     let Reads::Tap { feels, compared_with } = trial.reads else { return None };
     let wind = wind_name(bench.house, (setup, fan_pa));
     let before = bench.shown((setup, fan_pa), &[&trial.reads], &wind).pop()?;
-    let least = LEAST_NOISES * bench.noise_sd(&trial.reads);
+    let noises = LEAST_NOISES * bench.noise_sd(&trial.reads);
+    let least = if noises > LEAST_CHANGE_PA { noises } else { LEAST_CHANGE_PA };
     // First the door of the very pair, then any door of the zone.
     let mut doors: Vec<usize> = (0..bench.house.doors.len())
         .filter(|d| bench.house.doors[*d].between.contains(&Place::Zone(feels)))

@@ -87,6 +87,12 @@ impl Choice<'_> {
         if joint > alone { joint } else { alone }
     }
 
+    /// The least that a further reading has to add to a share: what is worth a stop, and twice what a
+    /// tap with its square explains by chance of the rest.
+    fn least_gain(&self, value: f64) -> f64 {
+        LEAST_GAIN + 2.0 * self.gains.chance(2) * (1.0 - value)
+    }
+
     fn pool(&self) -> Vec<usize> {
         let worth = |at: &usize| self.list[*at].1 >= LEAST_GAIN * 0.5;
         let mut strong: Vec<usize> = (0..self.list.len()).filter(worth).collect();
@@ -168,7 +174,7 @@ impl Choice<'_> {
                 let mut with = set.clone();
                 with.push(*at);
                 let joint = self.removes(&with, value);
-                if joint > value + LEAST_GAIN * 0.2 && best.is_none_or(|b| joint > b.1) {
+                if joint > value + self.least_gain(value) && best.is_none_or(|b| joint > b.1) {
                     best = Some((*at, joint));
                 }
             }
@@ -210,7 +216,7 @@ impl Choice<'_> {
                 with.push(*at);
                 let joint = self.removes(&with, *value);
                 let rate = (joint - *value) / minutes;
-                if joint - *value >= LEAST_GAIN && best.is_none_or(|b| rate > b.1) {
+                if joint - *value >= self.least_gain(*value) && best.is_none_or(|b| rate > b.1) {
                     best = Some((*at, rate, joint, minutes));
                 }
             }

@@ -37,7 +37,9 @@ fn names(house: &House, next: &Next) -> Vec<(String, i64)> {
     let name = |c: &Candidate| {
         let fan_pa = c.fan_pa.unwrap_or(crate::house::air::STATED_AT_PA);
         let same = |t: &&Trial| {
-            t.reads == c.reads && board.setups[t.setup] == c.setup && board.fan_pa[t.setup] == fan_pa
+            t.reads == c.reads
+                && board.setups[t.setup] == c.setup
+                && (board.fan_pa[t.setup] - fan_pa).abs() < 1e-9
         };
         key(house, (&c.setup, fan_pa), board.trials.iter().find(same).unwrap())
     };

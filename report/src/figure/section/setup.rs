@@ -1,10 +1,10 @@
 //! The setup of a reading on the section: which doors stand open or shut, what runs, where pressure is
 //! felt and against what. No air and no instrument is drawn; every mark has its shape and its words.
 
-use super::layout::{self, Layout, Place};
+use super::layout::{self, Layout, Place, Role};
 use super::{ground_and_rooms, walls};
 use crate::figure::Size;
-use crate::figure::canvas::{Rect, circle, figure, line, polygon, text, text_width};
+use crate::figure::canvas::{Rect, circle, figure, line, polygon, text, text_width, wrap};
 use crate::markup::El;
 use crate::view::{SetupDrawing, SetupKind, SetupMark, Zone, ZoneKind};
 use crate::words::Words;
@@ -133,9 +133,14 @@ fn label(svg: &mut El, words: &str, (x, y): (f64, f64), l: &Layout, taken: &mut 
 }
 
 fn name(svg: &mut El, zone: &Zone, place: &Place, l: &Layout, taken: &mut Vec<Rect>) {
-    let x = (place.rect.x0 + place.rect.x1) / 2.0;
-    let spots = [18.0, 34.0, 50.0].map(|down| (x, place.rect.y0 + down));
-    put(svg, &zone.name, "sf", &spots, l, taken);
+    let r = &place.rect;
+    let x = (r.x0 + r.x1) / 2.0;
+    // Under a roof there is room further down.
+    let top = if place.role == Role::Roof { r.y0 + 0.5 * r.height() } else { r.y0 + 18.0 };
+    for (i, part) in wrap(&zone.name, r.width() - 8.0, 14.0, false).iter().enumerate() {
+        let spots = [0.0, 16.0, 32.0].map(|down| (x, top + LINE * i as f64 + down));
+        put(svg, part, "sf", &spots, l, taken);
+    }
 }
 
 fn put(svg: &mut El, words: &str, class: &str, spots: &[(f64, f64)], l: &Layout, taken: &mut Vec<Rect>) {
@@ -157,4 +162,66 @@ fn put(svg: &mut El, words: &str, class: &str, spots: &[(f64, f64)], l: &Layout,
     let Some((x, y)) = best else { return };
     taken.push(boxed((x, y)));
     svg.push(text(inside(x), y, &format!("m halo {class}"), words));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::view::{HouseDrawing, OUTDOORS};
+    use crate::words::Language;
+    use engine::units::System;
+
+    fn zone(id: &str, kind: ZoneKind, floor_m: f64, storey: i32) -> Zone {
+        Zone {
+            id: id.to_owned(),
+            name: format!("the {id}"),
+            kind,
+            floor_m,
+            ceiling_m: floor_m + 2.5,
+            width: 60.0,
+            storey,
+            pressure: None,
+            inside: None,
+            selected: false,
+        }
+    }
+
+    /// Every mark has its words beside its shape, in the drawing and in its description.
+    #[test]
+    fn every_mark_has_shape_and_words() {
+        let zones = vec![
+            zone("rooms", ZoneKind::Living, 0.5, 0),
+            zone("bedroom", ZoneKind::Living, 0.5, 0),
+            zone("attic", ZoneKind::Buffer, 3.0, 1),
+        ];
+        let house =
+            HouseDrawing { title: "t".to_owned(), setup: "s".to_owned(), zones, passages: Vec::new() };
+        let mark = |kind, at: &str, other: &str, label: &str| SetupMark {
+            kind,
+            at: at.to_owned(),
+            other: other.to_owned(),
+            label: label.to_owned(),
+        };
+        let marks = vec![
+            mark(SetupKind::Open, "rooms", "attic", "hatch: open"),
+            mark(SetupKind::Shut, "bedroom", "rooms", "door: shut"),
+            mark(SetupKind::TestFan, "rooms", OUTDOORS, "test fan"),
+            mark(SetupKind::Feels, "attic", "", "feels"),
+            mark(SetupKind::ComparedWith, "rooms", "", "compared with"),
+        ];
+        let drawing = SetupDrawing { house, marks };
+        for size in [Size::Narrow, Size::Wide] {
+            let svg = setup(&drawing, &Words::new(Language::En, System::Ip), size).render();
+            for label in ["hatch: open", "door: shut", "test fan", "feels", "compared with", "the bedroom"] {
+                assert!(
+                    svg.contains(label) || svg.contains(label.rsplit(' ').next().unwrap()),
+                    "{label}: {svg}"
+                );
+            }
+            for said in ["the attic: feels", "the rooms: hatch: open"] {
+                assert!(svg.contains(said), "{said}");
+            }
+            assert!(svg.matches("<circle").count() >= 4 && svg.matches("<line").count() >= 9);
+        }
+    }
 }
