@@ -75,6 +75,7 @@ fn every_reason_and_condition_of_the_gate_has_a_text() {
         Reason::BasisDiffers { appliance: name() },
         Reason::Unvented { appliance: name() },
         Reason::Stopped,
+        Reason::Changed,
     ];
     let conditions =
         [Condition::ReplaceFirst { appliance: name() }, Condition::TestAgain, Condition::SignedOff];
@@ -82,7 +83,7 @@ fn every_reason_and_condition_of_the_gate_has_a_text() {
     for reason in &reasons {
         match reason {
             Reason::NotInspected | Reason::Contradiction | Reason::ApplianceNotNamed => {}
-            Reason::Stopped => {}
+            Reason::Stopped | Reason::Changed => {}
             Reason::SpillageMissing { .. } | Reason::FlueCoMissing { .. } => {}
             Reason::SpillageFailed { .. } | Reason::FlueCoFailed { .. } => {}
             Reason::LimitNotConfirmed { .. } | Reason::BasisDiffers { .. } | Reason::Unvented { .. } => {}
@@ -143,13 +144,14 @@ fn an_unknown_name_is_told_by_its_kind() {
     assert_eq!(en.diagnostic(&d("zone", "main, attic")).because.unwrap(), "known here: main, attic");
     assert_eq!(en.diagnostic(&d("zone", "")).because.unwrap(), "nothing of this kind is named yet");
     let mut said: Vec<String> =
-        ["switchable", "zone", "instrument", "flow", "plan", "leak", "door", "appliance", "thing"]
+        ["switchable", "zone", "instrument", "flow", "plan", "leak", "door", "appliance", "thing", "size"]
             .iter()
+            .chain(&["price", "fan", "filter", "opening", "surface", "source", "gas"])
             .map(|k| en.diagnostic(&d(k, "")).text)
             .collect();
     said.sort();
     said.dedup();
-    assert_eq!(said.len(), 9);
+    assert_eq!(said.len(), 17);
 }
 
 #[test]
