@@ -374,7 +374,8 @@ impl Job {
         if let Ok(compared) = &mut worked {
             for search in &self.searches {
                 let record = self.record.as_ref();
-                match plan::search(house, &fit.draws, search, &scores, record, around, &options, &mut hear) {
+                match plan::search(house, &fit.draws, search, &scores, (around, record), &options, &mut hear)
+                {
                     Ok(found) => compared.searches.push(found),
                     Err(error) => {
                         worked = Err(error);

@@ -230,9 +230,9 @@ fn what_cannot_exist_is_an_error_where_it_stands() {
         errors.map(|d| (d.code.to_string(), d.spans[0].file.clone())).collect::<Vec<_>>()
     };
     let bare = |text: String| {
-        let start = text.find("[air_handler]").unwrap();
-        let end = text[start..].find("# ----").unwrap() + start;
-        text[..start].to_owned() + &text[end..]
+        let (before, handler) = text.split_once("[air_handler]").unwrap();
+        let (_, after) = handler.split_once("# ----").unwrap();
+        format!("{before}#{after}")
     };
     let same = |text: String| text;
     let cases: &[(&str, &str)] = &[
@@ -340,7 +340,7 @@ fn a_search_keeps_what_is_not_beaten_and_finds_the_same_again() {
     let how = options(&job, 24);
     let run = || {
         let mut go = |_: plan::Progress| ControlFlow::Continue(());
-        plan::search(house, &draws, &job.searches[0], &scores, None, around, &how, &mut go).unwrap()
+        plan::search(house, &draws, &job.searches[0], &scores, (around, None), &how, &mut go).unwrap()
     };
     let found = run();
     // None, four alone, and of the six pairs all but that of two fans.
@@ -368,7 +368,7 @@ fn a_search_keeps_what_is_not_beaten_and_finds_the_same_again() {
     assert_eq!(found, run());
     // Stopped without loss of anything but the search.
     let mut stop = |_: plan::Progress| ControlFlow::Break(());
-    assert!(plan::search(house, &draws, &job.searches[0], &scores, None, around, &how, &mut stop).is_err());
+    assert!(plan::search(house, &draws, &job.searches[0], &scores, (around, None), &how, &mut stop).is_err());
 }
 
 #[test]

@@ -212,7 +212,11 @@ fn searched(job: &Job, house: &House, found: &Found, words: &Words) -> Vec<Strin
 /// Hourly means of each plan in the first draw, a table each.
 pub(crate) fn hourly(compared: &Compared) -> Vec<File> {
     let named = compared.hourly.iter().zip(&compared.plans);
-    let name = |n: &str| if n.is_empty() { "as-found".to_owned() } else { n.to_owned() };
+    // A name is the user's own and may hold anything; a file's may not.
+    let plain = |c: char| if c.is_alphanumeric() || c == '_' { c } else { '-' };
+    let name = |n: &str| {
+        if n.is_empty() { "as-found".to_owned() } else { n.chars().map(plain).collect::<String>() }
+    };
     named.map(|(h, p)| File { name: format!("plans/{}.csv", name(&p.name)), text: table(h) }).collect()
 }
 

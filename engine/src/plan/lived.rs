@@ -43,16 +43,15 @@ const EVEN_KG_S: f64 = 1e-6;
 const RATE_M3_S_M2: f64 = 0.15e-3;
 const RATE_M3_S_PERSON: f64 = 3.5e-3;
 
-/// Lives a plan's changes in one draw.
+/// Lives a plan's changes in one draw; `keep` its hours.
 pub(super) fn live(
     house: &House,
     theta: &[f64],
     changes: &[Change],
-    luck: Luck,
+    (luck, keep): (Luck, bool),
     scores: &[Score],
     around: Surroundings<'_>,
     options: &Options,
-    keep: bool,
 ) -> Result<Lived, YearError> {
     let mut model = model::model(house, theta, changes, luck, around)?;
     if scores.iter().any(|s| s.kind == super::ScoreKind::RelativeExposure) {

@@ -128,7 +128,7 @@ impl Bench<'_> {
             let luck = Luck { seed: self.options.seed, draw: d };
             let keep = self.options.hourly && d == 0;
             let theta = &self.draws[picked[d]];
-            live(self.house, theta, changes(c), luck, self.scores, self.around, self.options, keep)
+            live(self.house, theta, changes(c), (luck, keep), self.scores, self.around, self.options)
         };
         let mut lived: Vec<Lived> = Vec::with_capacity(tasks.len());
         for chunk in tasks.chunks(CHUNK) {

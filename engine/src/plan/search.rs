@@ -95,8 +95,7 @@ pub fn run(
     draws: &[Vec<f64>],
     search: &Searched,
     scores: &[Score],
-    record: Option<&gate::Record>,
-    around: Surroundings<'_>,
+    (around, record): (Surroundings<'_>, Option<&gate::Record>),
     options: &Options,
     progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
 ) -> Result<Found, YearError> {

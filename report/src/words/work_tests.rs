@@ -144,13 +144,14 @@ fn an_unknown_name_is_told_by_its_kind() {
     assert_eq!(en.diagnostic(&d("zone", "main, attic")).because.unwrap(), "known here: main, attic");
     assert_eq!(en.diagnostic(&d("zone", "")).because.unwrap(), "nothing of this kind is named yet");
     let mut said: Vec<String> =
-        ["switchable", "zone", "instrument", "flow", "plan", "leak", "door", "appliance", "thing"]
+        ["switchable", "zone", "instrument", "flow", "plan", "leak", "door", "appliance", "thing", "size"]
             .iter()
+            .chain(&["price", "fan", "filter", "opening", "surface", "source", "gas"])
             .map(|k| en.diagnostic(&d(k, "")).text)
             .collect();
     said.sort();
     said.dedup();
-    assert_eq!(said.len(), 9);
+    assert_eq!(said.len(), 17);
 }
 
 #[test]
