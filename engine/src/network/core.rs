@@ -604,13 +604,12 @@ impl Core {
         let around = &mut L::view_mut(&mut self.around)[..shape.zones];
         let (step, free) = (&L::view(&self.step)[..shape.zones], &L::view(&self.free)[..shape.zones]);
         let outflow = &mut L::view_mut(&mut self.outflow)[..shape.zones];
-        let (blown, p) = (&L::view(&self.blown)[..shape.zones], &L::view(&self.p)[..shape.zones]);
+        let blown = &L::view(&self.blown)[..shape.zones];
         let (mut residual, mut along) = (l.splat(0.0), l.splat(0.0));
-        // What fans blow has a potential that falls with the zone's pressure.
-        let (mut lifted, mut lifted_size) = (l.splat(0.0), l.splat(0.0));
         let mut lists = shape.of_row.walk();
         for row in 0..shape.zones {
-            let (mut out, mut into) = (l.splat(0.0), l.splat(0.0));
+            // What fans blow comes in whatever the pressures.
+            let (mut out, mut into) = (l.splat(0.0), blown[row]);
             let (mut slopes_out, mut slopes_into) = (l.splat(0.0), l.splat(0.0));
             for &k in lists.next().unwrap_or_default() {
                 out = l.add(out, flow[k]);
@@ -621,21 +620,37 @@ impl Core {
                 slopes_into = l.add(slopes_into, slope[k]);
             }
             around[row] = l.add(slopes_out, slopes_into);
-            let net = l.sub(l.sub(out, into), blown[row]);
-            let lift = l.mul(blown[row], p[row]);
-            (lifted, lifted_size) = (l.add(lifted, lift), l.add(lifted_size, l.abs(lift)));
+            let net = l.sub(out, into);
             outflow[row] = net;
             residual = l.add(residual, l.mul(free[row], l.abs(net)));
             along = l.add(along, l.mul(step[row], net));
         }
-        let mut sums = [[0.0; WIDEST]; 4];
-        for (sum, value) in sums.iter_mut().zip([residual, along, lifted, lifted_size]) {
-            L::view_mut(sum)[0] = value;
-        }
+        let (mut residuals, mut alongs) = ([0.0; WIDEST], [0.0; WIDEST]);
+        L::view_mut(&mut residuals)[0] = residual;
+        L::view_mut(&mut alongs)[0] = along;
         for (lane, t) in self.totals[..L::N].iter_mut().enumerate() {
-            (t.residual, t.along) = (sums[0][lane], sums[1][lane]);
-            t.potential -= sums[2][lane];
-            t.potential_size += sums[3][lane];
+            (t.residual, t.along) = (residuals[lane], alongs[lane]);
+        }
+        if self.all_blown[..L::N].iter().any(|(_, all)| *all > 0.0) {
+            self.lift(l, shape);
+        }
+    }
+
+    /// The potential of what fans blow, which falls with the zone's pressure.
+    #[inline(always)]
+    fn lift<L: Lanes>(&mut self, l: L, shape: &Shape) {
+        let (blown, p) = (&L::view(&self.blown)[..shape.zones], &L::view(&self.p)[..shape.zones]);
+        let (mut sum, mut size) = (l.splat(0.0), l.splat(0.0));
+        for (&blown, &p) in blown.iter().zip(p) {
+            let lift = l.mul(blown, p);
+            (sum, size) = (l.add(sum, lift), l.add(size, l.abs(lift)));
+        }
+        let (mut sums, mut sizes) = ([0.0; WIDEST], [0.0; WIDEST]);
+        L::view_mut(&mut sums)[0] = sum;
+        L::view_mut(&mut sizes)[0] = size;
+        for (lane, t) in self.totals[..L::N].iter_mut().enumerate() {
+            t.potential -= sums[lane];
+            t.potential_size += sizes[lane];
         }
     }
 

@@ -23,8 +23,6 @@ pub struct Graph {
     pub(super) targets: Vec<usize>,
     /// `[from * zones + to]`, or [`NONE`].
     slots: Vec<usize>,
-    /// Zone that each slot leads from.
-    from: Vec<usize>,
 }
 
 impl Graph {
@@ -35,15 +33,14 @@ impl Graph {
         let (start, rows, targets) = pattern.below();
         let order = pattern.order().to_vec();
         let later: Vec<usize> = rows.iter().map(|row| order[*row]).collect();
-        let (mut slots, mut from) = (vec![NONE; zones * zones], vec![0; 2 * later.len()]);
+        let mut slots = vec![NONE; zones * zones];
         for (turn, zone) in order.iter().enumerate() {
             for pair in start[turn]..start[turn + 1] {
                 slots[zone * zones + later[pair]] = 2 * pair;
                 slots[later[pair] * zones + zone] = 2 * pair + 1;
-                (from[2 * pair], from[2 * pair + 1]) = (*zone, later[pair]);
             }
         }
-        Graph { zones, start: start.to_vec(), targets: targets.collect(), order, later, slots, from }
+        Graph { zones, start: start.to_vec(), targets: targets.collect(), order, later, slots }
     }
 
     /// Number of zones.
@@ -53,17 +50,12 @@ impl Graph {
 
     /// Number of slots.
     pub fn slots(&self) -> usize {
-        self.from.len()
+        2 * self.later.len()
     }
 
     /// The slot of what moves from a zone to another; nothing where nothing can.
     pub fn slot(&self, from: usize, to: usize) -> Option<usize> {
         self.slots.get(from * self.zones + to).copied().filter(|slot| *slot != NONE)
-    }
-
-    /// The zone a slot leads from.
-    pub fn from(&self, slot: usize) -> usize {
-        self.from[slot]
     }
 }
 

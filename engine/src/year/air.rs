@@ -45,15 +45,15 @@ impl Flows {
         &self.all[from..from + self.zones]
     }
 
-    pub(super) fn from_outdoors(&self) -> &[f64] {
+    pub(super) fn entering(&self) -> &[f64] {
         self.by_zone(0)
     }
 
-    pub(super) fn pm_from_outdoors(&self) -> &[f64] {
+    pub(super) fn pm_entering(&self) -> &[f64] {
         self.by_zone(1)
     }
 
-    pub(super) fn to_outdoors(&self) -> &[f64] {
+    pub(super) fn leaving(&self) -> &[f64] {
         self.by_zone(2)
     }
 

@@ -346,17 +346,17 @@ impl Runner<'_> {
 fn fill_flows(x: &mut Balance<LANES>, f: &Flows, first: bool) {
     if !first {
         x.transfer.iter_mut().zip(f.between()).for_each(|(to, flow)| *to = [*flow; LANES]);
-        x.lost.iter_mut().zip(f.to_outdoors()).for_each(|(to, flow)| *to = [*flow; LANES]);
-        x.input.iter_mut().zip(f.from_outdoors()).for_each(|(to, flow)| *to = [*flow; LANES]);
+        x.lost.iter_mut().zip(f.leaving()).for_each(|(to, flow)| *to = [*flow; LANES]);
+        x.input.iter_mut().zip(f.entering()).for_each(|(to, flow)| *to = [*flow; LANES]);
         return;
     }
     for ((to, flow), pm) in x.transfer.iter_mut().zip(f.between()).zip(f.pm_between()) {
         *to = [*flow, *flow, *pm, *flow];
     }
-    for ((to, flow), held) in x.lost.iter_mut().zip(f.to_outdoors()).zip(f.pm_held()) {
+    for ((to, flow), held) in x.lost.iter_mut().zip(f.leaving()).zip(f.pm_held()) {
         *to = [*flow, *flow, flow + held, *flow];
     }
-    for ((to, flow), pm) in x.input.iter_mut().zip(f.from_outdoors()).zip(f.pm_from_outdoors()) {
+    for ((to, flow), pm) in x.input.iter_mut().zip(f.entering()).zip(f.pm_entering()) {
         *to = [*flow, *flow, *pm, *flow];
     }
 }

@@ -185,7 +185,7 @@ impl Runner<'_> {
         for ((into, conducted), carried) in x.transfer.iter_mut().zip(&c.by_slot).zip(f.between()) {
             *into = [conducted + CP * carried];
         }
-        let (out, entering) = (f.to_outdoors(), f.from_outdoors());
+        let (out, entering) = (f.leaving(), f.entering());
         for zone in 0..self.zones {
             x.lost[zone] = [c.outdoors[zone] + c.ground[zone] + CP * out[zone]];
             x.input[zone] = [c.outdoors[zone] + CP * entering[zone]];

@@ -131,8 +131,8 @@ pub fn rooms(model: &Model, day: &DesignDay) -> Result<Vec<Room>, YearError> {
             for to in 0..n {
                 exchange.transfer[from * n + to] += CP * between(&air, &flows, from, to);
             }
-            exchange.lost[from] += CP * flows.to_outdoors()[from];
-            exchange.input[from] += CP * flows.from_outdoors()[from] * day.outdoor.temp_k;
+            exchange.lost[from] += CP * flows.leaving()[from];
+            exchange.input[from] += CP * flows.entering()[from] * day.outdoor.temp_k;
         }
         if let Some((h, ends)) = &handler {
             ends.carry_heat(&mut exchange, 1.0, day.outdoor.temp_k);
@@ -255,7 +255,7 @@ fn losses(
         };
         through_w += s.conductance_w_k * (here_k - there_k);
     }
-    let mut air_w = CP * flows.from_outdoors()[zone] * (here_k - day.outdoor.temp_k);
+    let mut air_w = CP * flows.entering()[zone] * (here_k - day.outdoor.temp_k);
     for (other, there_k) in temp_k.iter().enumerate() {
         air_w += CP * between(air, flows, other, zone) * (here_k - there_k);
     }

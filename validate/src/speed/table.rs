@@ -158,7 +158,7 @@ pub fn house_years() -> String {
         "## A house-year\n\n\
          One year of the shipped weather and seven days of warming up at an inner step of five minutes: air network, heat with thermostat and air handler, water with condensation, CO2, PM2.5, hourly scores; the sum of each day's least of six runs.\n\
          The larger house is two of the smaller side by side on one air handler.\n\
-         Each step solves the network without and with the handler; in the year a solution stops at residuals below 1e-4 of the throughflow and takes one full step more.\n\
+         Each step solves the network without and with the handler; in the year a solution stops at residuals below 1e-4 of the throughflow and takes one full step more.\n\n\
          | zones | passages | s a house-year | us a step | networks a step | Newton steps a network |\n| ---: | ---: | ---: | ---: | ---: | ---: |\n",
     );
     let weather = greensboro().unwrap();
@@ -200,7 +200,7 @@ fn instructions(text: &mut String, counts: &str) {
     text.push_str(
         "## Instructions\n\n\
          Counted by valgrind for one solution of one house, the harness around it included: the same on a busy machine.\n\
-         `year-step-12` is one step of the simulated year in the house of twelve zones, with its share of reading nothing and scoring everything.\n\
+         `year-step-12` is one step of the simulated year in the house of twelve zones, scores included.\n\
          `./validate/speed count` counts again and compares (valgrind does not know AVX-512).\n\n\
          | level | case | instructions |\n| --- | --- | ---: |\n",
     );
