@@ -1,4 +1,5 @@
-//! The fit beside other people's programs on the same posterior: optima by SciPy, draws by emcee.
+//! The fit beside other people's programs on the same posterior: optima by SciPy, draws by emcee and by
+//! Hamiltonian Monte Carlo.
 
 use crate::fit_cases::Case;
 use crate::fit_jobs;
@@ -29,14 +30,20 @@ fn columns(source: &Source, file: &str, names: &[&str]) -> Result<Columns, Strin
 
 pub(super) fn others(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
     let optima = columns(source, "optima.csv", &["value", "squares"])?;
-    let draws = columns(source, "emcee.csv", &["p05", "p50", "p95", "sd"])?;
+    let quantiles = ["p05", "p50", "p95", "sd"];
+    let draws = [
+        ("emcee", columns(source, "emcee.csv", &quantiles)?),
+        ("Hamiltonian", columns(source, "hamiltonian.csv", &quantiles)?),
+    ];
     for job in 0..fit_jobs::JOBS {
         let name = fit_jobs::name(job);
         let case = fit_jobs::read(&data_folder().join("fit-by-others"), job)?;
         let best = optima.get(&name).ok_or_else(|| format!("{name}: no optimum"))?;
         optimum(&case, &name, best, sheet)?;
-        if let Some(other) = draws.get(&name) {
-            drawn(&case, &name, other, sheet)?;
+        for (whose, draws) in &draws {
+            if let Some(other) = draws.get(&name) {
+                drawn(&case, &format!("{name} {whose}"), other, sheet)?;
+            }
         }
     }
     Ok(())
