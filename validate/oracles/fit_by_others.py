@@ -24,7 +24,7 @@ SOURCE = "fit-by-others"
 SAMPLED = ["house-02", "house-07"]
 SEED = 4711
 # Hamiltonian draws a house.
-COUNT = 4000
+COUNT = 5000
 
 
 class Posterior:
@@ -133,7 +133,8 @@ def draws(program, steps):
         numpy.random.seed(SEED)
         sheet = hamiltonian(p, name, COUNT)
         n = sheet.shape[1]
-        walkers = 2 * n + 2 * (n % 2)
+        # Half of twice as many walkers as unknowns hardly spans them: such an ensemble collapses.
+        walkers = 8 * n
         first = sheet[numpy.linspace(0, len(sheet) - 1, walkers).astype(int)]
         first = first + 1e-6 * p.sd * numpy.random.normal(size=first.shape)
         moves = [(emcee.moves.DEMove(), 0.8), (emcee.moves.DESnookerMove(), 0.2)]
@@ -164,4 +165,4 @@ if __name__ == "__main__":
     if "optima" in what:
         optima(sys.argv[1])
     if "draws" in what:
-        draws(sys.argv[1], int(sys.argv[3]) if len(sys.argv) > 3 else 2000)
+        draws(sys.argv[1], int(sys.argv[3]) if len(sys.argv) > 3 else 800)
