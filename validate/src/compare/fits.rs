@@ -16,6 +16,10 @@ const DECIDED: f64 = 0.5;
 /// Draws that are compared.
 const DRAWS: usize = 4000;
 
+/// Jobs whose sum of squares has two minima next to each other: a wind that turns the flow through
+/// a tight leak round. SciPy ends in the one, the fit in the other.
+const TWO_MINIMA: &[&str] = &["house-03"];
+
 /// A row of values for each unknown of a job.
 type Columns = BTreeMap<String, Vec<Vec<f64>>>;
 
@@ -42,7 +46,7 @@ pub(super) fn others(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
         optimum(&case, &name, best, sheet)?;
         for (whose, draws) in &draws {
             if let Some(other) = draws.get(&name) {
-                drawn(&case, &format!("{name} {whose}"), other, sheet)?;
+                drawn(&case, (&name, whose), other, sheet)?;
             }
         }
     }
@@ -56,16 +60,22 @@ fn optimum(case: &Case, name: &str, other: &[Vec<f64>], sheet: &mut Sheet) -> Re
     if other.len() != best.x.len() {
         return Err(format!("{name}: {} unknowns, SciPy had {}", best.x.len(), other.len()));
     }
-    sheet.compare("sum of squares at the optimum", name, best.squares, other[0][1]);
+    let which = if TWO_MINIMA.contains(&name) { ", two minima" } else { "" };
+    sheet.compare(&format!("sum of squares at the optimum{which}"), name, best.squares, other[0][1]);
     let spread = solve::covariance(&problem, &best).ok_or("no covariance")?;
     for (i, (ours, theirs)) in best.x.iter().zip(other).enumerate() {
         let sd = spread[(i, i)].sqrt();
-        sheet.compare("unknown at the optimum", &format!("{name} {i}"), ours / sd, theirs[0] / sd);
+        sheet.compare(
+            &format!("unknown at the optimum{which}"),
+            &format!("{name} {i}"),
+            ours / sd,
+            theirs[0] / sd,
+        );
     }
     Ok(())
 }
 
-fn drawn(case: &Case, name: &str, other: &[Vec<f64>], sheet: &mut Sheet) -> Result<(), String> {
+fn drawn(case: &Case, (name, by): (&str, &str), other: &[Vec<f64>], sheet: &mut Sheet) -> Result<(), String> {
     let options =
         Options { tries: DRAWS, draws: DRAWS, set_right: false, whole: false, ..Options::default() };
     let go = &mut |_| ControlFlow::Continue(());
@@ -81,7 +91,7 @@ fn drawn(case: &Case, name: &str, other: &[Vec<f64>], sheet: &mut Sheet) -> Resu
         let mut put = |what: &str, level: f64, theirs: f64| {
             let ours = math::quantile_of_draws(&values, level).unwrap_or(f64::NAN);
             let whose = if decided { "decided by readings" } else { "left to the prior" };
-            sheet.compare(&format!("{what}, {whose}"), &label, ours / sd, theirs / sd);
+            sheet.compare(&format!("{what}, {whose}, {by}"), &label, ours / sd, theirs / sd);
         };
         put("median", 0.5, p50);
         put("5 and 95 % limit", 0.05, p05);
