@@ -23,8 +23,8 @@ from run import DATA, write
 SOURCE = "fit-by-others"
 SAMPLED = ["house-02", "house-07"]
 SEED = 4711
-# Hamiltonian draws a house.
-COUNT = 5000
+# Hamiltonian draws a house, those before that settle the step, and those that emcee starts from.
+COUNT, SETTLE, FIRST = 12000, 1250, 5000
 
 
 class Posterior:
@@ -97,7 +97,7 @@ def hamiltonian(p, name, count):
 
     y, now, step, kept, taken = numpy.zeros(len(at)), density(numpy.zeros(len(at))), 0.15, [], []
     g = slope(y)
-    for turn in range(count + count // 4):
+    for turn in range(count + SETTLE):
         momentum = rng.normal(size=len(at))
         e = step * rng.uniform(0.7, 1.3)
         new, q, gradient = y.copy(), momentum.copy(), g
@@ -113,7 +113,7 @@ def hamiltonian(p, name, count):
         accepted = numpy.log(rng.uniform()) < gain
         if accepted:
             y, now, g = new, there, gradient
-        if turn < count // 4:
+        if turn < SETTLE:
             step *= numpy.exp(0.05 * (float(accepted) - 0.8))
         else:
             kept.append(at + root @ y)
@@ -135,7 +135,7 @@ def draws(program, steps):
         n = sheet.shape[1]
         # Half of twice as many walkers as unknowns hardly spans them: such an ensemble collapses.
         walkers = 8 * n
-        first = sheet[numpy.linspace(0, len(sheet) - 1, walkers).astype(int)]
+        first = sheet[numpy.linspace(0, FIRST - 1, walkers).astype(int)]
         first = first + 1e-6 * p.sd * numpy.random.normal(size=first.shape)
         moves = [(emcee.moves.DEMove(), 0.8), (emcee.moves.DESnookerMove(), 0.2)]
         sampler = emcee.EnsembleSampler(walkers, n, p.densities, moves=moves, vectorize=True)
