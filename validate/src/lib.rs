@@ -7,7 +7,8 @@
 //! where it no longer says the truth. Outside libraries are asked by `oracles/run.py`.
 //! [`convergence`] puts the year's step beside SciPy.
 //! [`windy`] holds the account of fan tests in wind.
-//! [`fit_coverage`] holds the account of the fit's intervals.
+//! [`fit_coverage`] holds the account of the fit's intervals, over truths of [`truth_drawn`] and
+//! [`truth_other`]; [`fit_jobs`] are the jobs that other people's programs fit.
 //! [`houses`], [`fit_cases`] and [`speed`] are invented houses for tests and benches.
 
 pub mod compare;
