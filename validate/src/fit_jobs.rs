@@ -10,7 +10,7 @@ use engine::fit::{prior_draws, simulate};
 use engine::math;
 use std::path::Path;
 
-/// Litres of air a second are no whole number of cubic feet: m3/s in a cfm.
+/// One cubic foot a minute, m3/s.
 const CFM_M3_S: f64 = 4.719_474_432e-4;
 /// Jobs in the folder.
 pub const JOBS: usize = 10;

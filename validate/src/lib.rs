@@ -8,7 +8,8 @@
 //! [`convergence`] puts the year's step beside SciPy.
 //! [`next_order`] sets the choice of readings against a textbook order.
 //! [`windy`] holds the account of fan tests in wind.
-//! [`fit_coverage`] holds the account of the fit's intervals.
+//! [`fit_coverage`] holds the account of the fit's intervals, over truths of [`truth_drawn`] and
+//! [`truth_other`]; [`fit_jobs`] are the jobs that other people's programs fit.
 //! [`houses`], [`fit_cases`] and [`speed`] are invented houses for tests and benches.
 
 pub mod compare;

@@ -14,7 +14,7 @@ use validate::fit_cases::Case;
 
 const N: f64 = 0.65;
 const HELD_PA: f64 = 50.0;
-const NOISE_PA: f64 = 1e-3;
+const NOISE_PA: f64 = 5e-3;
 const NOISE_LN: f64 = 1e-4;
 const WIDE_SD: f64 = 3.0;
 /// True flows at 50 Pa, m3/s: ceiling, roof, the rest of the house, the opening.
@@ -154,7 +154,8 @@ fn fitted(house: &House, seen: &Observations) -> [f64; 2] {
 
 fn assert_same(fit: [f64; 2], book: [f64; 2]) {
     for (i, (fit, book)) in fit.iter().zip(book).enumerate() {
-        assert!((book / TRUTH[i] - 1.0).abs() < 1e-3, "the textbook's own: {book} {}", TRUTH[i]);
+        // Flows are stated at the reference density, the textbook's at that of the moment.
+        assert!((book / TRUTH[i] - 1.0).abs() < 2e-3, "the textbook's own: {book} {}", TRUTH[i]);
         assert!((fit / book - 1.0).abs() < 2e-3, "barrier {i}: fit {fit}, textbook {book}");
     }
 }

@@ -50,7 +50,8 @@ pub struct Draws {
 /// Makes `count` equally weighted draws out of `tries` weighted ones.
 ///
 /// # Errors
-/// [`FitError::Stopped`]. A draw whose equation cannot be solved gets no weight.
+/// [`FitError::Stopped`]. A draw whose equation cannot be solved, or where the map folds, gets no
+/// weight.
 pub fn draws(
     problem: &mut Problem<'_>,
     optimum: &Optimum,
@@ -153,6 +154,10 @@ impl Map {
             let residuals = self.residuals(problem, &z, rows, true)?;
             let lu = LU::new(self.jacobian(problem, rows));
             if gap.norm() < SOLVED {
+                // Where the map is turned over it folds: another draw stands for the same place.
+                if lu.determinant() < 0.0 {
+                    return None;
+                }
                 let ln_det: f64 = lu.u().diagonal().iter().map(|d| math::ln(d.abs())).sum();
                 let squares = a.norm_squared() + residuals.norm_squared();
                 // What is left of the gap counts as part of the normal draw.

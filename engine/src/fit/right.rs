@@ -5,6 +5,8 @@
 //! than noted, with the small probability that people have of such mistakes; the likeliest account
 //! of all readings is looked for step by step (each step takes back what raises it most), and the
 //! draws are those under it. Everything that was taken back is named; nothing is dropped in silence.
+//! What is left unexplained widens the ranges: where the sum of squares is still improbable, all
+//! noise is raised by the root of its ratio to what is expected (Birge 1932, from memory).
 //! Not covered: several accounts that are about as likely (the best is taken as true); mistakes in
 //! the drawing itself, which [`super::unseen`] looks for.
 
@@ -23,8 +25,6 @@ const SLIP: f64 = 0.02;
 const SLIP_WIDTH: f64 = 30.0;
 /// Share of doors that stood other than noted. An assumption, no source.
 const DOOR: f64 = 0.05;
-/// Something is taken back where that is likelier by this much, as twice a logarithm.
-const CLEARLY: f64 = 2.0;
 /// Nothing is looked for where the sum of squares is this probable and no reading lies far off.
 const PROBABLE: f64 = 0.05;
 /// Most that is taken back.
@@ -47,12 +47,20 @@ pub struct Turned {
 }
 
 /// What was taken back.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SetRight {
     /// Readings set aside, by index.
     pub set_aside: Vec<usize>,
     /// Doors turned.
     pub doors: Vec<Turned>,
+    /// Factor on the noise of all other readings: one where their sum of squares is as expected.
+    pub noise_factor: f64,
+}
+
+impl Default for SetRight {
+    fn default() -> SetRight {
+        SetRight { set_aside: Vec::new(), doors: Vec::new(), noise_factor: 1.0 }
+    }
 }
 
 impl SetRight {
@@ -124,7 +132,8 @@ pub(super) fn set_right(
             }
         }
         let Some((net, door, reading)) = best else { break };
-        if net < CLEARLY {
+        // Taken back where that is likelier than not.
+        if net < 0.0 {
             break;
         }
         if let Some(stretch) = door.map(|at| &doors[at]) {
@@ -150,7 +159,19 @@ pub(super) fn set_right(
         let mut problem = Problem::new(house, &seen)?;
         now = solve::optimum_from(&mut problem, now.x.clone(), go)?;
     }
-    Ok((!done.is_empty()).then_some((seen, now, done)))
+    let problem = Problem::new(house, &seen)?;
+    let chi_square = now.squares - problem.fan_squares(&now.x);
+    let degrees = problem.degrees_of_freedom() as f64 - done.set_aside.len() as f64;
+    if degrees > 0.0 && crate::measure::chi_square_above(chi_square, degrees) <= PROBABLE {
+        done.noise_factor = (chi_square / degrees).sqrt();
+        for o in &mut seen.list {
+            o.noise_sd *= done.noise_factor;
+        }
+        let mut problem = Problem::new(house, &seen)?;
+        now = solve::optimum_from(&mut problem, now.x.clone(), go)?;
+    }
+    let changed = !done.is_empty() || done.noise_factor > 1.0;
+    Ok(changed.then_some((seen, now, done)))
 }
 
 /// The readings with a door turned over a stretch.

@@ -51,7 +51,7 @@ impl LeastSquares for Problem<'_> {
 /// When to stop.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stop {
-    /// Most iterations; a house with 60 readings needs about ten.
+    /// Most iterations; a house with 60 readings needs about ten, along a bent valley a hundred.
     pub most_iterations: usize,
     /// Most times that a step is damped further before the search ends.
     pub most_dampings: usize,
@@ -65,7 +65,7 @@ pub struct Stop {
 
 impl Default for Stop {
     fn default() -> Stop {
-        Stop { most_iterations: 60, most_dampings: 12, small_step: 1e-6, small_gain: 1e-7 }
+        Stop { most_iterations: 200, most_dampings: 20, small_step: 1e-6, small_gain: 1e-7 }
     }
 }
 
