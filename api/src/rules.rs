@@ -5,8 +5,8 @@ use engine::diag::{Diagnostic, Span, code};
 use engine::doc::rules::{Does, IfLost};
 use engine::doc::series::{self, Series};
 use engine::house::House;
-use engine::plan::model::{Luck, Surroundings};
 use engine::plan;
+use engine::plan::model::{Luck, Surroundings};
 use engine::rule::{self, Event, Kind, Part, Set, Worst};
 use engine::units::Quantity;
 use engine::year::{self, Days, Year};
@@ -250,13 +250,15 @@ pub(crate) fn answer(job: &Job, files: &[File], test: bool) -> Option<Rules> {
         ..Rules::default()
     };
     if test {
-        let provoke = |at| rule::provoke(&set, at).map(|p| Provoked {
-            rule: at,
-            as_expected: p.is_as_expected(),
-            parts: p.parts,
-            events: p.events,
-            without: p.without,
-        });
+        let provoke = |at| {
+            rule::provoke(&set, at).map(|p| Provoked {
+                rule: at,
+                as_expected: p.is_as_expected(),
+                parts: p.parts,
+                events: p.events,
+                without: p.without,
+            })
+        };
         out.provoked = (0..set.rules.len()).filter_map(provoke).collect();
         let named = |f: &&File| f.name.starts_with("rules/") && f.name.ends_with(".csv");
         out.lived = files.iter().filter(named).filter_map(|f| live(job, &set, f)).collect();
@@ -335,8 +337,12 @@ mod tests {
     }
 
     fn said(inputs: &Inputs) -> (Vec<String>, crate::Outcome) {
-        let out = answer(&Request::Rules { test: true, year: false, plan: None }, inputs, &mut |_| ControlFlow::Continue(()));
-        let ours = |d: &&engine::diag::Diagnostic| d.code.0.starts_with('R') || d.spans.first().is_some_and(|s| s.file.starts_with("rules"));
+        let out = answer(&Request::Rules { test: true, year: false, plan: None }, inputs, &mut |_| {
+            ControlFlow::Continue(())
+        });
+        let ours = |d: &&engine::diag::Diagnostic| {
+            d.code.0.starts_with('R') || d.spans.first().is_some_and(|s| s.file.starts_with("rules"))
+        };
         let words = crate::words(inputs);
         let list = out.diagnostics.list.iter().filter(ours);
         (list.map(|d| format!("{} {}", d.code, words.diagnostic(d).text)).collect(), out)
@@ -438,6 +444,10 @@ mod tests {
         use engine::rule::Act::{Lost, Off, On};
         // Ten minutes at least: five minutes later it is still on.
         assert_eq!(seen, [(1800.0, On), (3600.0, Off), (5400.0, Lost)]);
-        assert!(out.summary.text.contains("2026-11-12 22:30  air: on, bath fan at 100"), "{}", out.summary.text);
+        assert!(
+            out.summary.text.contains("2026-11-12 22:30  air: on, bath fan at 100"),
+            "{}",
+            out.summary.text
+        );
     }
 }

@@ -64,7 +64,10 @@ mod tests {
 
     #[test]
     fn digits_are_counted_from_the_first() {
-        assert_eq!([digits(1000.04, 4), digits(0.000_812_34, 3), digits(-2.0, 4)], ["1000", "0.000812", "-2"]);
+        assert_eq!(
+            [digits(1000.04, 4), digits(0.000_812_34, 3), digits(-2.0, 4)],
+            ["1000", "0.000812", "-2"]
+        );
     }
 
     #[test]

@@ -65,9 +65,8 @@ impl Worded<'_> {
         let device: Arg = self.device(rule).into();
         let share = |x: f64| Arg::from(self.words.percent(x));
         let does = match rule.does {
-            Does::Set { on, off: Some(off) } => {
-                self.text("rules-sets-and-rests", &[("device", device), ("on", share(on)), ("off", share(off))])
-            }
+            Does::Set { on, off: Some(off) } => self
+                .text("rules-sets-and-rests", &[("device", device), ("on", share(on)), ("off", share(off))]),
             Does::Set { on, off: None } => self.text("rules-sets", &[("device", device), ("on", share(on))]),
             Does::LockOut { floor } => {
                 self.text("rules-locks", &[("device", device), ("floor", share(floor))])
@@ -150,7 +149,9 @@ impl Worded<'_> {
         let value = |x: f64| Arg::from(self.words.quantity(x, q));
         let (from, to) = (b.low > signal.low, b.high < signal.high);
         match (from, to) {
-            (true, true) if b.high - b.low <= 0.0 => self.text("rules-bound-at", &[name, ("value", value(b.low))]),
+            (true, true) if b.high - b.low <= 0.0 => {
+                self.text("rules-bound-at", &[name, ("value", value(b.low))])
+            }
             (true, true) => {
                 self.text("rules-bound-between", &[name, ("low", value(b.low)), ("high", value(b.high))])
             }
@@ -180,9 +181,8 @@ impl Worded<'_> {
             Does::Set { off: Some(off), .. } => self.words.percent(off),
             _ => self.words.say("rules-own"),
         };
-        let see = |key: &str, at: &str, wait: f64| {
-            self.text(key, &[device(), ("at", at.into()), within(wait)])
-        };
+        let see =
+            |key: &str, at: &str, wait: f64| self.text(key, &[device(), ("at", at.into()), within(wait)]);
         let mut steps = Vec::new();
         for demand in demands(&rule.region.0).iter().take(6) {
             let what = self.demand(&demand.bounds, demand.whole, &rule.text.0.text);
@@ -195,9 +195,9 @@ impl Worded<'_> {
             steps.push((act, seen));
         }
         let end = match (&rule.region.1, &rule.text.1) {
-            (Some(region), Some(text)) => demands(region)
-                .first()
-                .map(|d| self.text("rules-provoke", &[("what", self.demand(&d.bounds, d.whole, &text.text).into())])),
+            (Some(region), Some(text)) => demands(region).first().map(|d| {
+                self.text("rules-provoke", &[("what", self.demand(&d.bounds, d.whole, &text.text).into())])
+            }),
             _ => Some(self.words.say("rules-undo")),
         };
         if let Some(end) = end {

@@ -153,10 +153,8 @@ pub fn read(file: &File, sink: &Sink) -> Rules {
     let exposure = top.table("exposure").and_then(|t| {
         let target = t.need("target", t.bounded("target", Q::AirFlow, 1e-4..=10.0));
         let infiltration = t.bounded("infiltration", Q::AirFlow, 0.0..=10.0);
-        let value = Exposure {
-            target_m3_s: target?.value,
-            infiltration_m3_s: infiltration.map_or(0.0, |i| i.value),
-        };
+        let value =
+            Exposure { target_m3_s: target?.value, infiltration_m3_s: infiltration.map_or(0.0, |i| i.value) };
         Some(Sp { value, span: t.span() })
     });
     Rules {
@@ -200,11 +198,7 @@ fn condition(t: &Tab<'_, '_>, key: &'static str, file: &File) -> Option<Conditio
         first += if rest.starts_with("\r\n") { 2 } else { usize::from(rest.starts_with('\n')) };
     }
     let same = written.get(first..).is_some_and(|rest| rest.starts_with(text.value.as_str()));
-    Some(Condition {
-        inside: same.then_some(text.span.start + first),
-        text: text.value,
-        span: text.span,
-    })
+    Some(Condition { inside: same.then_some(text.span.start + first), text: text.value, span: text.span })
 }
 
 fn share(t: &Tab<'_, '_>, key: &'static str) -> Option<f64> {

@@ -11,8 +11,8 @@ mod resolve;
 mod rules;
 mod score;
 
-pub use rules::controls;
 pub use resolve::{Planned, resolve};
+pub use rules::controls;
 pub use score::{Score, ScoreKind, list as score_list};
 
 use crate::gate::Gate;

@@ -17,13 +17,16 @@ pub fn controls(house: &House, theta: &[f64], altitude_m: f64, model: &mut Model
         }
         match device.kind {
             DeviceKind::Handler if model.handler.is_some() => return Target::Handler,
-            DeviceKind::Dehumidifier => return model.driers.len().checked_sub(1).map_or(Target::Absent, Target::Drier),
+            DeviceKind::Dehumidifier => {
+                return model.driers.len().checked_sub(1).map_or(Target::Absent, Target::Drier);
+            }
             _ => {}
         }
         let fan = house.fans.iter().find(|f| f.text.name.value == device.name);
         let Some(fan) = fan else {
             // What a plan adds stands last.
-            let last = model.ventilators.len().checked_sub(1).filter(|_| device.kind == DeviceKind::Ventilator);
+            let last =
+                model.ventilators.len().checked_sub(1).filter(|_| device.kind == DeviceKind::Ventilator);
             return last.map_or(Target::Absent, Target::Ventilator);
         };
         if fan.text.parts.curve.is_some() {

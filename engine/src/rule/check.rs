@@ -31,9 +31,8 @@ pub fn compile(written: &Rules, house: &House, signals: Signals, sink: &Sink) ->
     if written.exposure.is_none()
         && let Some(owes) = rules.iter().find(|r| r.debt)
     {
-        sink.borrow_mut().push(
-            Diagnostic::error(code::R116).at(owes.span.clone()).arg("rule", owes.name.as_str()),
-        );
+        sink.borrow_mut()
+            .push(Diagnostic::error(code::R116).at(owes.span.clone()).arg("rule", owes.name.as_str()));
     }
     for (at, a) in rules.iter().enumerate() {
         for b in rules.iter().skip(at + 1) {
@@ -216,7 +215,8 @@ fn fights(a: &Rule, b: &Rule, signals: &Signals, sink: &Sink) {
     if let (Some(x), Some(y)) = (off_a, off_b)
         && x != y
     {
-        sink.borrow_mut().push(with(code::R122).arg("first", (y, Q::Fraction)).arg("second", (x, Q::Fraction)));
+        sink.borrow_mut()
+            .push(with(code::R122).arg("first", (y, Q::Fraction)).arg("second", (x, Q::Fraction)));
     }
     if on_a == on_b {
         return;

@@ -175,8 +175,7 @@ impl Set {
         let acts_s = rule.most_on_s.min(86_400.0);
         let flow_m3_s = exposure.infiltration_m3_s + floor * device.flow_m3_s;
         let full_m3_s = exposure.infiltration_m3_s + device.flow_m3_s;
-        let (after, seconds) =
-            exposure_after(1.0, acts_s, flow_m3_s, exposure.target_m3_s, self.volume_m3);
+        let (after, seconds) = exposure_after(1.0, acts_s, flow_m3_s, exposure.target_m3_s, self.volume_m3);
         let owed_s = (seconds - acts_s).max(0.0);
         let repay_s = repay_s(owed_s, after, full_m3_s, exposure.target_m3_s, self.volume_m3);
         Some(Worst { acts_s, flow_m3_s, exposure: after, owed_s, full_m3_s, repay_s })

@@ -130,7 +130,12 @@ impl Reader<'_> {
         self.condition.place(self.extent(e))
     }
 
-    fn say<T>(&self, code: crate::diag::Code, e: &IdedExpr, with: impl Fn(Diagnostic) -> Diagnostic) -> Option<T> {
+    fn say<T>(
+        &self,
+        code: crate::diag::Code,
+        e: &IdedExpr,
+        with: impl Fn(Diagnostic) -> Diagnostic,
+    ) -> Option<T> {
         self.sink.borrow_mut().push(with(Diagnostic::error(code).at(self.place(e))));
         None
     }
@@ -162,7 +167,9 @@ impl Reader<'_> {
     fn name(e: &IdedExpr) -> Option<String> {
         match &e.expr {
             Expr::Ident(name) => Some(name.clone()),
-            Expr::Select(select) if !select.test => Some(format!("{}.{}", Self::name(&select.operand)?, select.field)),
+            Expr::Select(select) if !select.test => {
+                Some(format!("{}.{}", Self::name(&select.operand)?, select.field))
+            }
             _ => None,
         }
     }
@@ -303,7 +310,9 @@ impl Reader<'_> {
 
     fn compare(&self, order: Order, e: &IdedExpr, a: &IdedExpr, b: &IdedExpr) -> Option<Value> {
         let equal = matches!(order, Order::Same | Order::Differs);
-        if equal && let (Some(Value::Flag(left)), Value::Flag(right)) = (self.value_quietly(a), self.value(b)?) {
+        if equal
+            && let (Some(Value::Flag(left)), Value::Flag(right)) = (self.value_quietly(a), self.value(b)?)
+        {
             let same = order == Order::Same;
             return Some(Value::Flag(Cond::Alike(same, Box::new(left), Box::new(right))));
         }
@@ -318,7 +327,8 @@ impl Reader<'_> {
     fn value_quietly(&self, e: &IdedExpr) -> Option<Value> {
         let quiet = Sink::default();
         // The places of the text are of no use here.
-        Reader { condition: self.condition, signals: self.signals, info: SourceInfo::default(), sink: &quiet }.value(e)
+        Reader { condition: self.condition, signals: self.signals, info: SourceInfo::default(), sink: &quiet }
+            .value(e)
     }
 
     fn choice(&self, e: &IdedExpr, which: &IdedExpr, a: &IdedExpr, b: &IdedExpr) -> Option<Value> {
@@ -368,20 +378,28 @@ impl Reader<'_> {
             (Sum::Add | Sum::Take, Is::Of(q), Is::Written(text, range)) => {
                 (left, self.resolve(&text, range, beside(q))?, q)
             }
-            (Sum::Add, Is::Written(text, range), Is::Of(q)) => (self.resolve(&text, range, beside(q))?, right, q),
+            (Sum::Add, Is::Written(text, range), Is::Of(q)) => {
+                (self.resolve(&text, range, beside(q))?, right, q)
+            }
             (Sum::Take, Is::Written(text, range), Is::Of(q)) => {
                 (self.resolve(&text, range, q)?, right, beside(q))
             }
-            (Sum::Take, Is::Of(Q::Temperature), Is::Of(Q::Temperature)) => (left, right, Q::TemperatureDifference),
+            (Sum::Take, Is::Of(Q::Temperature), Is::Of(Q::Temperature)) => {
+                (left, right, Q::TemperatureDifference)
+            }
             (Sum::Add | Sum::Take, Is::Of(Q::Temperature), Is::Of(Q::TemperatureDifference))
-            | (Sum::Add, Is::Of(Q::TemperatureDifference), Is::Of(Q::Temperature)) => (left, right, Q::Temperature),
+            | (Sum::Add, Is::Of(Q::TemperatureDifference), Is::Of(Q::Temperature)) => {
+                (left, right, Q::Temperature)
+            }
             (Sum::Add | Sum::Take, Is::Of(l), Is::Of(r)) if l == r && l != Q::Temperature => (left, right, l),
             (Sum::Over, Is::Of(l), Is::Of(r)) if l == r && l != Q::Temperature => (left, right, Q::Number),
             // A share of a number is a share; of anything else it is of that kind.
             (Sum::Times, Is::Of(l), Is::Of(r)) if plain(l) && r != Q::Number && r != Q::Temperature => {
                 (left, right, r)
             }
-            (Sum::Times | Sum::Over, Is::Of(l), Is::Of(r)) if plain(r) && l != Q::Temperature => (left, right, l),
+            (Sum::Times | Sum::Over, Is::Of(l), Is::Of(r)) if plain(r) && l != Q::Temperature => {
+                (left, right, l)
+            }
             (Sum::Over, Is::Of(q), Is::Written(text, range)) if q != Q::Temperature => {
                 (left, self.resolve(&text, range, q)?, Q::Number)
             }

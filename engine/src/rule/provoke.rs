@@ -154,16 +154,20 @@ pub fn provoke(set: &Set, rule: usize) -> Option<Provoked> {
     let quiet = super::lower::Cond::Not(Box::new(check::may_be_on(it)));
     let usual = signals.usual();
     let rest = Region::of(&quiet, signals).witness(signals).unwrap_or(usual);
-    let mut out =
-        Stand { machine: Machine::new(set.clone()), rule, set, time_s: 0.0, out: Provoked { rule, parts: Vec::new(), events: Vec::new(), without: 0 } };
+    let mut out = Stand {
+        machine: Machine::new(set.clone()),
+        rule,
+        set,
+        time_s: 0.0,
+        out: Provoked { rule, parts: Vec::new(), events: Vec::new(), without: 0 },
+    };
     let rests = !holds(&check::may_be_on(it), &rest);
     let (off_s, on_s) = (it.min_off_s.max(it.min_on_s) + AFTER_S, it.min_on_s.max(it.min_off_s) + AFTER_S);
     let mut calm = rest.clone();
     out.hold(Stage::Rest, &mut calm, off_s, !rests);
     let ends = |s: &[f64]| it.region.1.as_ref().is_some_and(|off| holds(off.cond(), s));
     let alternatives = it.region.0.alternatives().len();
-    let witnesses: Vec<Vec<f64>> =
-        it.region.0.witnesses(signals).into_iter().filter(|w| !ends(w)).collect();
+    let witnesses: Vec<Vec<f64>> = it.region.0.witnesses(signals).into_iter().filter(|w| !ends(w)).collect();
     out.out.without = alternatives.saturating_sub(witnesses.len());
     // What ends it: its own condition, or that the first no longer holds.
     let ending = match &it.region.1 {
@@ -194,7 +198,12 @@ pub fn provoke(set: &Set, rule: usize) -> Option<Provoked> {
         // A lost signal has to be noticed in the state that is not the fail-safe.
         let to = it.if_lost == IfLost::On;
         let mut before = if to { rest.clone() } else { first.clone() };
-        out.hold(if to { Stage::Rest } else { Stage::Provoke(0) }, &mut before, on_s, if to { !rests } else { true });
+        out.hold(
+            if to { Stage::Rest } else { Stage::Provoke(0) },
+            &mut before,
+            on_s,
+            if to { !rests } else { true },
+        );
         if let Some(slot) = it.slots.first() {
             before[usize::from(*slot)] = f64::NAN;
             out.hold(Stage::Lose, &mut before, on_s, to);

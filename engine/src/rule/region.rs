@@ -188,9 +188,10 @@ fn compared(order: Order, a: &Num, b: &Num, signals: &Signals) -> Vec<Term> {
 fn range(term: &Term, slot: u16, signals: &Signals) -> (f64, f64) {
     match term.bounds.binary_search_by_key(&slot, |b| b.slot) {
         Ok(at) => (term.bounds[at].low, term.bounds[at].high),
-        Err(_) => {
-            signals.list.get(usize::from(slot)).map_or((f64::NEG_INFINITY, f64::INFINITY), |s| (s.low, s.high))
-        }
+        Err(_) => signals
+            .list
+            .get(usize::from(slot))
+            .map_or((f64::NEG_INFINITY, f64::INFINITY), |s| (s.low, s.high)),
     }
 }
 
@@ -296,9 +297,7 @@ fn slots_of(cond: &Cond, out: &mut Vec<u16>) {
 /// A value within the bounds: the usual one where it fits, else a little beyond the nearer end.
 fn inside(b: &Bounds, signals: &Signals) -> f64 {
     let Some(signal) = signals.list.get(usize::from(b.slot)) else { return b.low };
-    let fits = |x: f64| {
-        (x > b.low || (x >= b.low && !b.above)) && (x < b.high || (x <= b.high && !b.below))
-    };
+    let fits = |x: f64| (x > b.low || (x >= b.low && !b.above)) && (x < b.high || (x <= b.high && !b.below));
     if fits(signal.usual) {
         return signal.usual;
     }

@@ -153,8 +153,7 @@ impl Runner<'_> {
     /// Outdoor air that came into the rooms that are lived in, leaks, fans and ventilators, kg/s.
     fn outdoor_air_kg_s(&self) -> f64 {
         let lived = |zone: usize| self.model.zones[zone].kind == ZoneKind::Conditioned;
-        let leaks: f64 =
-            (0..self.zones).filter(|z| lived(*z)).map(|z| self.flows.from_outdoors[z]).sum();
+        let leaks: f64 = (0..self.zones).filter(|z| lived(*z)).map(|z| self.flows.from_outdoors[z]).sum();
         let fans: f64 = self
             .model
             .ventilators

@@ -40,7 +40,8 @@ fn table_of(rules: &[RuleView], words: &Words) -> Vec<El> {
     let heads = ["rules-head-rule", "rules-head-when", "rules-head-keeps"].map(|k| (words.say(k), false));
     let row = |r: &RuleView| {
         let name = row_head("").with(el("b").with(r.label.as_str())).with(el("br")).with(r.does.as_str());
-        let mut when = classed("td", "full").with(words.say("rules-on-when")).with(" ").with(code(&r.on_when));
+        let mut when =
+            classed("td", "full").with(words.say("rules-on-when")).with(" ").with(code(&r.on_when));
         if !r.off_when.is_empty() {
             when = when.with(el("br")).with(words.say("rules-off-when")).with(" ").with(code(&r.off_when));
         }
@@ -59,7 +60,10 @@ fn table_of(rules: &[RuleView], words: &Words) -> Vec<El> {
 fn sheet_of(sheet: &SheetView, words: &Words) -> Vec<El> {
     let heads = ["rules-head-do", "rules-head-see", "rules-head-seen"].map(|k| (words.say(k), false));
     let row = |(act, see): &(String, String)| {
-        el("tr").with(row_head(act)).with(classed("td", "full").with(see.as_str())).with(el("td").with("\u{2610}"))
+        el("tr")
+            .with(row_head(act))
+            .with(classed("td", "full").with(see.as_str()))
+            .with(el("td").with("\u{2610}"))
     };
     vec![el("h3").with(sheet.label.as_str()), table(None, &heads, sheet.steps.iter().map(row).collect())]
 }

@@ -5,9 +5,7 @@ use engine::network::{Batch, Boundary, Case, Kind, Network, Solution, Trail, Wor
 use engine::rule::Machine;
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 use std::alloc::System;
-use validate::speed::{
-    Draw, TOGETHER, drawn_again, five_minutes, hours, house, rule_set, rule_signals,
-};
+use validate::speed::{Draw, TOGETHER, drawn_again, five_minutes, hours, house, rule_set, rule_signals};
 
 #[global_allocator]
 static ALLOCATOR: &StatsAlloc<System> = &INSTRUMENTED_SYSTEM;

@@ -157,7 +157,9 @@ fn exposure_and_repayment_against_an_integration() {
     assert!((r - reference[0]).abs() < 1e-9 && (seconds - 43_200.0 - reference[1]).abs() < 1e-3);
     let repaid = repay_s(seconds - 43_200.0, r, 0.062, 0.04, 350.0).unwrap();
     assert!((repaid - reference[2]).abs() < 1.0, "{repaid}");
-    assert!(repay_s(100.0, 1.0, 0.04, 0.04, 350.0).is_none() && repay_s(1.0, 1.0, 0.0, 0.04, 350.0).is_none());
+    assert!(
+        repay_s(100.0, 1.0, 0.04, 0.04, 350.0).is_none() && repay_s(1.0, 1.0, 0.0, 0.04, 350.0).is_none()
+    );
     // Without flow: a straight line.
     let (r, seconds) = exposure_after(1.0, 3600.0, 0.0, 0.04, 350.0);
     assert!((r - (1.0 + 0.04 * 3600.0 / 350.0)).abs() < 1e-12);

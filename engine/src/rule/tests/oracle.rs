@@ -110,7 +110,10 @@ impl Writer<'_> {
             }
             4 => {
                 let (c, a, b) = (self.flag(depth - 1), self.flag(depth - 1), self.flag(depth - 1));
-                (format!("(({}) ? ({}) : ({}))", c.0, a.0, b.0), format!("(({}) ? ({}) : ({}))", c.1, a.1, b.1))
+                (
+                    format!("(({}) ? ({}) : ({}))", c.0, a.0, b.0),
+                    format!("(({}) ? ({}) : ({}))", c.1, a.1, b.1),
+                )
             }
             5 => {
                 let op = ["==", "!="][self.pick(2)];
@@ -122,18 +125,32 @@ impl Writer<'_> {
                 let name = self.of(Kind::Measure(Q::Number));
                 plain(format!("{name} {op} {}", self.pick(26)))
             }
-            7 => plain(format!("{} in [{}, {}, {}.0]", self.of(Kind::Measure(Q::Number)), self.pick(4), self.pick(9), self.pick(13))),
+            7 => plain(format!(
+                "{} in [{}, {}, {}.0]",
+                self.of(Kind::Measure(Q::Number)),
+                self.pick(4),
+                self.pick(9),
+                self.pick(13)
+            )),
             _ => {
-                let kinds = [Q::Temperature, Q::GasFraction, Q::HumidityRatio, Q::AirFlow, Q::Pressure, Q::Number, Q::TemperatureDifference, Q::Fraction, Q::Time];
+                let kinds = [
+                    Q::Temperature,
+                    Q::GasFraction,
+                    Q::HumidityRatio,
+                    Q::AirFlow,
+                    Q::Pressure,
+                    Q::Number,
+                    Q::TemperatureDifference,
+                    Q::Fraction,
+                    Q::Time,
+                ];
                 let q = kinds[self.pick(kinds.len())];
                 let op = ["<", "<=", ">", ">="][self.pick(4)];
                 let a = self.number(q, depth - 1);
                 let ranged: Option<(f64, f64)> =
                     self.signals.list.iter().find(|s| s.kind == Kind::Measure(q)).map(|s| (s.low, s.high));
                 let b = match ranged {
-                    Some((low, high)) if q != Q::Number && self.pick(2) == 0 => {
-                        self.written(q, low, high)
-                    }
+                    Some((low, high)) if q != Q::Number && self.pick(2) == 0 => self.written(q, low, high),
                     _ => self.number(q, depth - 1),
                 };
                 (format!("{} {op} {}", a.0, b.0), format!("{} {op} {}", a.1, b.1))
@@ -211,7 +228,10 @@ fn ten_thousand_expressions_mean_what_cel_says() {
 #[test]
 fn no_text_makes_the_reader_panic() {
     let signals = Signals::of_house(&a_house(), &[]);
-    let pieces = ["main", ".", "co2", " > ", "q(", "\"", "5 degF", ")", "&&", "(", "1", "!", "?", ":", "[", "]", "{", "in", "'", "\u{b0}", "\\", "has(", ".all(x, ", "-", "é"];
+    let pieces = [
+        "main", ".", "co2", " > ", "q(", "\"", "5 degF", ")", "&&", "(", "1", "!", "?", ":", "[", "]", "{",
+        "in", "'", "\u{b0}", "\\", "has(", ".all(x, ", "-", "é",
+    ];
     let mut stream = Stream::new(3, "rules-garbage");
     for _ in 0..2000 {
         let n = one_of(&mut stream, 9);
