@@ -199,10 +199,10 @@ impl Machine {
                         setting.set = Some(off);
                     }
                 }
-                Does::LockOut { floor } if memory.on => {
-                    if self.strength[rule.device].is_none_or(|p| p <= rule.priority) {
-                        setting.at_most = setting.at_most.min(floor);
-                    }
+                Does::LockOut { floor }
+                    if memory.on && self.strength[rule.device].is_none_or(|p| p <= rule.priority) =>
+                {
+                    setting.at_most = setting.at_most.min(floor);
                 }
                 _ => {}
             }

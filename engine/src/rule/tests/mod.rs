@@ -57,8 +57,11 @@ pub(super) fn a_house() -> house::House {
     house
 }
 
+/// A code, its line and column, and the text it points at.
+type Said = (&'static str, (usize, usize), String);
+
 /// A set of rules, and codes of what was said, each with its line, column and the text it points at.
-pub(super) fn compiled(text: &str) -> (Set, rules::Rules, Vec<(&'static str, (usize, usize), String)>) {
+pub(super) fn compiled(text: &str) -> (Set, rules::Rules, Vec<Said>) {
     let sink = Sink::default();
     let file = File { name: "rules/a.toml".to_owned(), text: format!("format = 1\n{text}") };
     let written = rules::all(std::slice::from_ref(&file), &sink);

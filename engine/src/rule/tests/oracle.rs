@@ -6,7 +6,7 @@ use crate::doc::rules::Condition;
 use crate::rng::Stream;
 use crate::units::{self, Quantity as Q};
 use cel::{Context, Program as Interpreted, Value};
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// Random texts of CEL: what rules read, and the same with quantities in SI, which needs no units.
 struct Writer<'a> {
@@ -160,7 +160,7 @@ impl Writer<'_> {
 }
 
 fn context<'a>(signals: &Signals, values: &[f64]) -> Context<'a, 'a> {
-    let mut places: HashMap<String, HashMap<String, Value>> = HashMap::new();
+    let mut places: BTreeMap<String, HashMap<String, Value>> = BTreeMap::new();
     for (signal, value) in signals.list.iter().zip(values) {
         let (place, field) = signal.name.split_once('.').unwrap();
         let value = if signal.kind == Kind::Flag { Value::Bool(*value > 0.5) } else { Value::Float(*value) };
