@@ -64,6 +64,7 @@ pub const ALL: &[(&str, Compare)] = &[
     ("ashrae-62-2-table-4-1a", ventilation::rate_table),
     ("ventilation-checks", ventilation::checks),
     ("ventilation-equipment", ventilation::equipment),
+    ("merv-11", ventilation::filter_classes),
     ("merv-minima", ventilation::filter_classes),
     ("intake-duct-warmup", ventilation::intake),
     ("scipy-settling", ventilation::settling),

@@ -73,12 +73,14 @@ impl Sub for Dual {
         self + -b
     }
 }
+#[expect(clippy::suspicious_arithmetic_impl, reason = "the product rule adds")]
 impl Mul for Dual {
     type Output = Dual;
     fn mul(self, b: Dual) -> Dual {
         Dual { v: self.v * b.v, d: std::array::from_fn(|i| self.d[i] * b.v + b.d[i] * self.v) }
     }
 }
+#[expect(clippy::suspicious_arithmetic_impl, reason = "the quotient rule")]
 impl Div for Dual {
     type Output = Dual;
     fn div(self, b: Dual) -> Dual {
