@@ -107,8 +107,8 @@ impl Worded<'_> {
             label: rule.label.clone(),
             name: rule.name.clone(),
             does,
-            on_when: rule.text.0.text.trim().to_owned(),
-            off_when: rule.text.1.as_ref().map_or_else(String::new, |c| c.text.trim().to_owned()),
+            on_when: one_line(&rule.text.0.text),
+            off_when: rule.text.1.as_ref().map_or_else(String::new, |c| one_line(&c.text)),
             keeps,
             debt,
         }
@@ -147,7 +147,7 @@ impl Worded<'_> {
             Kind::Measure(q) => q,
         };
         let value = |x: f64| Arg::from(self.words.quantity(x, q));
-        let (from, to) = (b.low > signal.low, b.high < signal.high);
+        let (from, to) = (b.low > signal.low || b.above, b.high < signal.high || b.below);
         match (from, to) {
             (true, true) if b.high - b.low <= 0.0 => {
                 self.text("rules-bound-at", &[name, ("value", value(b.low))])
@@ -163,7 +163,7 @@ impl Worded<'_> {
     fn demand(&self, bounds: &[Bounds], whole: bool, text: &str) -> String {
         let mut parts: Vec<String> = bounds.iter().map(|b| self.bound(b)).collect();
         if !whole || parts.is_empty() {
-            parts.push(self.text("rules-bound-so-that", &[("condition", text.trim().into())]));
+            parts.push(self.text("rules-bound-so-that", &[("condition", one_line(text).into())]));
         }
         parts.join("; ")
     }
@@ -320,4 +320,9 @@ impl Worded<'_> {
         };
         TestedView { label, as_expected: None, lines }
     }
+}
+
+/// A condition on one line.
+fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
