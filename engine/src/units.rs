@@ -87,6 +87,8 @@ pub enum Quantity {
     GasFlow,
     /// A pure number.
     Number,
+    /// A mark on a scale of its own, such as a mould index.
+    Index,
     /// Heat in a volume of fuel, J/m3.
     HeatContent,
 }
@@ -290,6 +292,7 @@ units! {
     GasFlow: "ft3/h" "[cft_i]/h" ["cfh"] FOOT3 / HOUR;
     GasFlow: "cfm" "[cft_i]/min" [] FOOT3 / 60.0;
     Number: "1" "1" [] 1.0;
+    Index: "1" "1" [] 1.0;
     HeatContent: "J/m3" "J/m3" [] 1.0;
     HeatContent: "kWh/m3" "kW.h/m3" [] KWH;
     HeatContent: "MJ/m3" "MJ/m3" [] 1e6;
@@ -365,7 +368,7 @@ impl Quantity {
             Q::EnergyPrice => ("USD/kWh", "USD/kWh"),
             Q::VapourConcentration => ("g/m3", "gr/ft3"),
             Q::GasFlow => ("L/h", "ft3/h"),
-            Q::Number => ("1", "1"),
+            Q::Number | Q::Index => ("1", "1"),
             Q::HeatContent => ("kWh/m3", "Btu/ft3"),
         };
         let wanted = match system {
@@ -513,7 +516,7 @@ pub fn parse(text: &str, quantity: Quantity) -> Result<Written, UnitError> {
     }
     let value = number(digits)?;
     if spelling.is_empty() {
-        if quantity == Quantity::Number
+        if matches!(quantity, Quantity::Number | Quantity::Index)
             && let Some(unit) = unit("1", quantity)
         {
             return Ok(Written { si: value, unit });

@@ -78,7 +78,7 @@ impl Measure {
             | Measure::CondensingHours
             | Measure::WarmHours
             | Measure::CoolHours => Q::Fraction,
-            Measure::MouldIndex => Q::Number,
+            Measure::MouldIndex => Q::Index,
             Measure::AirFrom | Measure::OutdoorAir => Q::AirFlow,
         }
     }

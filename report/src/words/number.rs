@@ -5,7 +5,7 @@
 
 use super::Language;
 use engine::math::{log10, max_valid, pow};
-use engine::units::Unit;
+use engine::units::{Quantity, Unit};
 
 /// Unicode minus.
 pub const MINUS: char = '\u{2212}';
@@ -40,6 +40,7 @@ fn finest_decimals(unit: &Unit, largest: f64) -> Option<i32> {
         "1/h" => coarse_from(2.0, 1, 2),
         "m3/(h m2)" => 1,
         "cfm/ft2" => 3,
+        "1" if unit.quantity == Quantity::Index => coarse_from(10.0, 0, 1),
         _ => return None,
     })
 }
