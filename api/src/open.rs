@@ -365,7 +365,7 @@ impl Job {
             people: self.people(house),
             hourly,
         };
-        let around = Surroundings { place: &self.documents.job.place, weather };
+        let around = Surroundings { place: &self.documents.job.place, weather, rules: self.rules.as_ref() };
         let mut hear = |p: plan::Progress| {
             listen(Progress { what: "progress-plans", done: p.done, of: p.of, leading: p.leading })
         };
@@ -425,7 +425,7 @@ impl Job {
             }
             return Vec::new();
         };
-        let around = Surroundings { place: &self.documents.job.place, weather };
+        let around = Surroundings { place: &self.documents.job.place, weather, rules: self.rules.as_ref() };
         let count = ROOM_DRAWS.min(fit.draws.len());
         let picked: Vec<Vec<f64>> =
             (0..count).map(|i| fit.draws[i * fit.draws.len() / count].clone()).collect();
@@ -456,8 +456,11 @@ pub(crate) struct PlansAsked {
 }
 
 fn searches(documents: &Documents, house: &House, sink: &Sink) -> Vec<Searched> {
-    let text =
-        engine::doc::plans::Plans { plans: documents.plans.clone(), searches: documents.searches.clone() };
+    let text = engine::doc::plans::Plans {
+        plans: documents.plans.clone(),
+        searches: documents.searches.clone(),
+        events: Vec::new(),
+    };
     plan::resolve_searches(&text, &documents.job.prices, house, sink)
 }
 

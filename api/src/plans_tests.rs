@@ -68,7 +68,11 @@ fn lived(job: &Job) -> Compared {
     let mut draws = vec![house.prior_mean(), house.prior_mean()];
     draws[1].iter_mut().zip(&house.params).for_each(|(t, p)| *t += 0.5 * p.sd);
     let scores = plan::score_list(house, &job.documents.job);
-    let around = Surroundings { place: &job.documents.job.place, weather: job.weather.as_ref().unwrap() };
+    let around = Surroundings {
+        place: &job.documents.job.place,
+        weather: job.weather.as_ref().unwrap(),
+        rules: job.rules.as_ref(),
+    };
     let how = options(job, 24);
     plan::compare(house, &draws, &job.planned, &scores, around, &how, &mut |_| ControlFlow::Continue(()))
         .unwrap()
@@ -336,7 +340,11 @@ fn a_search_keeps_what_is_not_beaten_and_finds_the_same_again() {
     let house = job.house.as_ref().unwrap();
     let draws = vec![house.prior_mean(); 3];
     let scores = plan::score_list(house, &job.documents.job);
-    let around = Surroundings { place: &job.documents.job.place, weather: job.weather.as_ref().unwrap() };
+    let around = Surroundings {
+        place: &job.documents.job.place,
+        weather: job.weather.as_ref().unwrap(),
+        rules: job.rules.as_ref(),
+    };
     let how = options(&job, 24);
     let run = || {
         let mut go = |_: plan::Progress| ControlFlow::Continue(());

@@ -28,6 +28,7 @@ fn read_all(job: &str, house: &str, plans: &str, visit: &str) -> usize {
         let text = engine::doc::plans::Plans {
             plans: documents.plans.clone(),
             searches: documents.searches.clone(),
+            events: Vec::new(),
         };
         engine::plan::resolve_searches(&text, prices, &house, &sink);
     }

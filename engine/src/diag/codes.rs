@@ -125,6 +125,12 @@ codes! {
     P109;
     /// A search of more combinations than can be lived through.
     P110;
+    /// A day that an event cannot start on.
+    P111;
+    /// An event that nobody knows.
+    P112;
+    /// A change that turns on a rule which the job does not have.
+    P113;
     /// A state that the thing cannot have.
     V101;
     /// A flow reading that is not above zero.
