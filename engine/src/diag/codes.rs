@@ -127,10 +127,6 @@ codes! {
     P110;
     /// A day that an event cannot start on.
     P111;
-    /// An event that nobody knows.
-    P112;
-    /// A change that turns on a rule which the job does not have.
-    P113;
     /// A state that the thing cannot have.
     V101;
     /// A flow reading that is not above zero.

@@ -14,7 +14,7 @@ use serde::Serialize;
 
 mod effect;
 
-pub use effect::{Effect, Runs, effect, rule_effect};
+pub use effect::{Effect, Runs, effect, effects, rule_effect};
 
 /// How one combustion result stands against its limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]

@@ -400,9 +400,7 @@ fn of_year(score: EventScore, ready: &Ready<'_>, year: &Year, thresholds: &Thres
             let values = co2(zone).iter().enumerate().filter(|(h, _)| night(h));
             1e-6 * mean(&mut values.map(|(_, v)| *v))
         }
-        EventScore::HumidHours { zone } => {
-            hours(list(zone, |s| &s.rh), &|v| v > thresholds.damp_rh)
-        }
+        EventScore::HumidHours { zone } => hours(list(zone, |s| &s.rh), &|v| v > thresholds.damp_rh),
         EventScore::Owed => year.owed.map_or(0.0, |o| o.highest_s),
         // What nobody owes is repaid at once.
         EventScore::Repay => year.owed.map_or(0.0, |o| o.repay_s.unwrap_or(f64::NAN)),

@@ -89,7 +89,8 @@ pub(super) fn act(rule: &Rule, set: &Set) -> RuleAct {
         DeviceKind::Fan | DeviceKind::Hood => RuledDevice::Exhaust,
         DeviceKind::Ventilator => RuledDevice::Ventilator,
     };
-    let text = format!("{:?} {:?} {:?}", rule.does, rule.text, (rule.min_on_s, rule.most_on_s, rule.priority));
+    let text =
+        format!("{:?} {:?} {:?}", rule.does, rule.text, (rule.min_on_s, rule.most_on_s, rule.priority));
     RuleAct { rule: rule.name.clone(), device: device.name.clone(), kind, more, less, text }
 }
 

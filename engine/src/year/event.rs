@@ -50,9 +50,8 @@ pub fn first_day(event: &Event, weather: &Weather) -> usize {
             .map(|first| (24 * first..24 * (first + count)).map(|h| value(weather.hour(h as i64))).sum())
             .collect()
     };
-    let least = |list: Vec<f64>| {
-        list.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1)).map_or(0, |(day, _)| day)
-    };
+    let least =
+        |list: Vec<f64>| list.iter().enumerate().min_by(|a, b| a.1.total_cmp(b.1)).map_or(0, |(day, _)| day);
     match event.start {
         Start::Day(day) => day.min(DAYS - 1),
         Start::Hottest => least(of(&|h| -h.temp_k)),

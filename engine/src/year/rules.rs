@@ -9,8 +9,8 @@
 //! in force during smoke ([`super::event`]) and windows are shut. Pressures, filter drops and the mean age of air are lost
 //! signals. Particles of rooms count by the air at 20 degC. `run_share` is an exponential mean of an hour.
 
-use super::model::{Model, Source, ZoneKind};
 use super::Owed;
+use super::model::{Model, Source, ZoneKind};
 use super::outside::overlap;
 use super::step::{Delivered, Moment, Runner};
 use crate::air;

@@ -128,7 +128,8 @@ pub(super) fn event((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Event> {
     };
     let usual = kind.usual();
     let lasts = t.bounded("lasts", Q::Time, 3600.0..=MOST_DAYS * DAY_S);
-    let number = |bounds| t.number("size").filter(|n| t.within("size", n, Q::Number, bounds)).map(|n| n.value);
+    let number =
+        |bounds| t.number("size").filter(|n| t.within("size", n, Q::Number, bounds)).map(|n| n.value);
     let size = match usual.size {
         Size::None => None,
         Size::Raised(_) => {
