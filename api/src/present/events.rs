@@ -8,7 +8,7 @@ use engine::plan::{Compared, EventLived, EventScore};
 use engine::units::Quantity;
 use engine::weather::{MONTH_STARTS, month_of};
 use report::view::{BadDays, BadDaysRow, Number};
-use report::words::{Show, Words};
+use report::words::{Show, Usage, Words};
 
 fn kind_key(kind: EventKind) -> &'static str {
     match kind {
@@ -87,8 +87,14 @@ fn notes(lived: &EventLived, words: &Words) -> String {
     note
 }
 
+/// Stretches of time are counted in hours.
+fn shown(estimate: Estimate) -> Number {
+    let n = Number::computed(estimate);
+    if estimate.quantity == Quantity::Time { n.used_as(Usage::Hours) } else { n }
+}
+
 fn number(estimate: &Estimate, score: EventScore) -> Number {
-    let n = Number::computed(*estimate);
+    let n = shown(*estimate);
     if matches!(score, EventScore::AppliancePressure { .. }) { n.signed() } else { n }
 }
 
@@ -102,7 +108,7 @@ pub(super) fn views(house: &House, compared: &Compared, words: &Words) -> Vec<Ba
                 .plans
                 .iter()
                 .skip(1)
-                .map(|p| [number(&p.values[s], *of), Number::computed(p.differences[s]).signed()])
+                .map(|p| [number(&p.values[s], *of), shown(p.differences[s]).signed()])
                 .collect(),
         };
         BadDays {
@@ -124,14 +130,16 @@ pub(super) fn lines(house: &House, compared: &Compared, words: &Words) -> String
             for (i, plan) in lived.plans.iter().enumerate() {
                 let value = plan.values[s];
                 if !value.si.is_finite() {
-                    let none = words.say("event-no-value");
+                    let gone = matches!(of, EventScore::AppliancePressure { .. });
+                    let none = words.say(if gone { "event-appliance-gone" } else { "event-no-value" });
                     out += &format!("       {}: {none}\n", called(i, words));
                     continue;
                 }
                 let show = number(&value, *of).show();
                 let mut line = words.estimate_short(&value, show);
                 if i > 0 && plan.differences[s].si.is_finite() {
-                    let by = words.estimate_short(&plan.differences[s], Show::default().signed());
+                    let by = words
+                        .estimate_short(&plan.differences[s], shown(plan.differences[s]).signed().show());
                     line += &format!("; {}", words.text("plans-against-found", &[("value", by.into())]));
                 }
                 out += &format!("       {}: {line}\n", called(i, words));
@@ -141,14 +149,15 @@ pub(super) fn lines(house: &House, compared: &Compared, words: &Words) -> String
     }
     for (i, owed) in compared.owed.iter().enumerate() {
         let Some((highest, repay)) = owed else { continue };
+        let hours = Show::usage(Usage::Hours);
         let repaid = if repay.si.is_finite() {
-            words.estimate_short(repay, Show::default())
+            words.estimate_short(repay, hours)
         } else {
             words.say("event-never-repaid")
         };
         let args = [
             ("plan", called(i, words).into()),
-            ("owed", words.estimate_short(highest, Show::default()).into()),
+            ("owed", words.estimate_short(highest, hours).into()),
             ("repay", repaid.into()),
         ];
         out += &format!("  {}\n", words.text("plans-owed", &args));

@@ -95,17 +95,13 @@ pub(crate) fn plans(job: &Job, house: &House, compared: &Compared, words: &Words
     rest.push(cost("score-running-cost", &|p| p.running_cost));
     if compared.owed.iter().any(Option::is_some) {
         let none = Estimate::without(f64::NAN, Quantity::Time, NoInterval::NotComputed);
+        let hours = |e: Estimate| Number::computed(e).used_as(report::words::Usage::Hours);
         let of = |part: fn(&(Estimate, Estimate)) -> Estimate, name: &str| Score {
             name: words.say(name),
             detail: words.say("scored-over-year"),
             target: None,
-            as_found: Some(Number::computed(compared.owed[0].as_ref().map_or(none, part))),
-            plans: compared
-                .owed
-                .iter()
-                .skip(1)
-                .map(|o| Number::computed(o.as_ref().map_or(none, part)))
-                .collect(),
+            as_found: Some(hours(compared.owed[0].as_ref().map_or(none, part))),
+            plans: compared.owed.iter().skip(1).map(|o| hours(o.as_ref().map_or(none, part))).collect(),
         };
         rest.extend([of(|o| o.0, "event-owed"), of(|o| o.1, "event-repay")]);
     }

@@ -31,6 +31,7 @@ event-owed = the most that lock-outs of rules come to owe, as time at twice the 
 event-repay = time that repays it with the devices at full
 event-never-repaid = never with the devices at full
 event-no-value = no value
+event-appliance-gone = no longer draws air from the room
 # $draws
 event-draws = Lived in { $draws ->
         [one] { $draws } house that the readings allow

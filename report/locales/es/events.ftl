@@ -31,6 +31,7 @@ event-owed = lo más que llegan a deber los bloqueos de las reglas, como tiempo 
 event-repay = tiempo que lo compensa con los equipos a pleno
 event-never-repaid = nunca con los equipos a pleno
 event-no-value = sin valor
+event-appliance-gone = ya no toma aire del cuarto
 # $draws
 event-draws = Vivido en { $draws ->
         [one] { $draws } casa que las lecturas permiten
