@@ -122,8 +122,12 @@ fn a_ready_event_is_lived_by_its_kind_and_an_unknown_one_is_told() {
         "{value}"
     );
     // A rule that is not there.
-    folder.write("plans.toml", "format = 1\n[plan.a]\n[[plan.a.change]]\ndo = 'rules'\nwhat = 'smoky'\n");
-    let (_, value) = json(&["plans"], folder.path());
+    folder.write("plans.toml", "format = 1\n[plan.a]\n[[plan.a.change]]\ndo = 'rules'\nwhat = 'smoky'\n[plan.b]\n[[plan.b.change]]\ndo = 'mix'\nshare = '20 %'\n[event.x]\nkind = 'smoke'\nwhen = 'summer'\n[event.y]\nkind = 'heat wave'\nheld = '40 degC'\nlasts = '12 h'\n");
+    let (_, value) = json(&["plans", "--draws", "1"], folder.path());
     let found = value["diagnostics"].as_array().unwrap();
+    // An event that cannot be read is no event; the other one is lived.
+    assert!(found.iter().any(|d| d["code"] == "P111"), "{value}");
+    let events = value["data"]["plans"]["events"].as_array().unwrap();
+    assert!(events.len() == 1 && events[0]["name"] == "y", "{events:?}");
     assert!(found.iter().any(|d| d["code"] == "T011" && d["args"]["kind"] == "rule"), "{value}");
 }

@@ -157,6 +157,11 @@ pub(super) fn event((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Event> {
         }
         start
     });
+    // An event that is not as it was meant is another event.
+    let unread = |key: &str, read: bool| t.has(key) && !read;
+    if unread("lasts", lasts.is_some()) || unread("size", size.is_some()) || unread("when", start.is_some()) {
+        return None;
+    }
     Some(Event {
         name: name.value.clone(),
         label,
