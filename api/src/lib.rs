@@ -63,6 +63,10 @@ pub enum Request {
         /// Writes the hourly means of each plan as a table, one file a plan.
         #[serde(default)]
         hourly: bool,
+        /// A bad day that the plans live through: an event of `plans.toml` by its name, or a ready one by
+        /// its kind; without it all events of `plans.toml`.
+        #[serde(default)]
+        event: Option<String>,
     },
     /// What each room needs on the design days against what its registers bring.
     Rooms,
@@ -264,9 +268,12 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     if let Some(fit) = &out.data.fit {
         if all || matches!(request, Request::Plans { .. }) {
             let asked = match request {
-                Request::Plans { draws, every_day, hourly } => {
-                    open::PlansAsked { draws: *draws, every_day: *every_day, hourly: *hourly }
-                }
+                Request::Plans { draws, every_day, hourly, event } => open::PlansAsked {
+                    draws: *draws,
+                    every_day: *every_day,
+                    hourly: *hourly,
+                    event: event.as_deref(),
+                },
                 _ => open::PlansAsked::default(),
             };
             out.data.plans = job.plans(fit, asked, listen, &mut out.stopped);

@@ -3,6 +3,7 @@
 use crate::field::{self, Around, FieldResult};
 use crate::{Data, File, Inputs, Listen, Progress, envelope};
 use engine::diag::{Diagnostic, Diagnostics, Span, code};
+use engine::doc::plans::{Event, EventKind};
 use engine::doc::series::{self, Series};
 use engine::doc::visit::{Combustion, EnvelopeTest, Visit};
 use engine::doc::{Documents, Sink, Sp, load};
@@ -113,11 +114,6 @@ impl Job {
             check_combustion(h, combustion, &sink);
             gate::record(h, combustion)
         });
-        let planned = house
-            .as_ref()
-            .map(|h| plan::resolve(&documents.plans, &documents.job.prices, h, record.as_ref(), &sink))
-            .unwrap_or_default();
-        let searches = house.as_ref().map(|h| searches(&documents, h, &sink)).unwrap_or_default();
         if let Some(h) = &house {
             check_complaints(h, &documents, &sink);
         }
@@ -126,6 +122,21 @@ impl Job {
             let signals = Signals::of_house(text, &documents.plans);
             rule::compile(&documents.rules, text, signals, &sink)
         });
+        let planned = house
+            .as_ref()
+            .map(|h| {
+                plan::resolve(
+                    &documents.plans,
+                    &documents.job.prices,
+                    h,
+                    rules.as_ref(),
+                    record.as_ref(),
+                    &sink,
+                )
+            })
+            .unwrap_or_default();
+        let searches =
+            house.as_ref().map(|h| searches(&documents, h, rules.as_ref(), &sink)).unwrap_or_default();
         let commands = match (&documents.house, &rules) {
             (Some(text), Some(set)) => rule::authorities(&documents.rules, set, text, &sink),
             _ => (Vec::new(), Vec::new()),
@@ -340,7 +351,7 @@ impl Job {
     pub(crate) fn plans(
         &self,
         fit: &Fit,
-        asked: PlansAsked,
+        asked: PlansAsked<'_>,
         listen: &mut Listen<'_>,
         stopped: &mut bool,
     ) -> Option<Compared> {
@@ -355,7 +366,8 @@ impl Job {
             return None;
         };
         let scores = plan::score_list(house, &self.documents.job);
-        let PlansAsked { draws, every_day, hourly } = asked;
+        let PlansAsked { draws, every_day, hourly, event } = asked;
+        let events = self.events(event);
         let options = plan::Options {
             draws: if draws == 0 { PLAN_DRAWS } else { draws },
             days: if every_day { Days::All } else { Days::Picked(weather.stratified_days(PLAN_DAYS)) },
@@ -365,7 +377,7 @@ impl Job {
             people: self.people(house),
             hourly,
         };
-        let around = Surroundings { place: &self.documents.job.place, weather };
+        let around = Surroundings { place: &self.documents.job.place, weather, rules: self.rules.as_ref() };
         let mut hear = |p: plan::Progress| {
             listen(Progress { what: "progress-plans", done: p.done, of: p.of, leading: p.leading })
         };
@@ -384,6 +396,22 @@ impl Job {
                 }
             }
         }
+        if let Ok(compared) = &mut worked
+            && !events.is_empty()
+        {
+            let mut hear = |p: plan::Progress| {
+                listen(Progress { what: "progress-events", done: p.done, of: p.of, leading: None })
+            };
+            let limits = &self.documents.job.thresholds;
+            let (plans, draws) = (&self.planned, &fit.draws);
+            match plan::bad_days(&events, house, draws, plans, limits, around, &options, &mut hear) {
+                Ok((lived, found)) => {
+                    compared.events = lived;
+                    compared.diagnostics.append(found);
+                }
+                Err(error) => worked = Err(error),
+            }
+        }
         match worked {
             Ok(compared) => {
                 for d in &compared.diagnostics.list {
@@ -400,6 +428,27 @@ impl Job {
                 None
             }
         }
+    }
+
+    /// The event asked for, or all that are written.
+    fn events(&self, asked: Option<&str>) -> Vec<Event> {
+        let written = &self.documents.events;
+        let Some(name) = asked else { return written.clone() };
+        let plain = name.replace(['-', '_'], " ");
+        let kind = EventKind::CHOICES.iter().find(|(word, _)| *word == plain).map(|(_, kind)| *kind);
+        let found = written.iter().find(|e| e.name == name).cloned().or_else(|| kind.map(EventKind::usual));
+        if found.is_none() {
+            let names = written.iter().map(|e| e.name.as_str());
+            let known: Vec<&str> = names.chain(EventKind::CHOICES.iter().map(|(word, _)| *word)).collect();
+            self.say(
+                Diagnostic::error(code::T011)
+                    .arg("name", name)
+                    .arg("kind", "event")
+                    .arg("near", engine::text::closest(name, known.iter().copied()).unwrap_or(""))
+                    .arg("known", known.join(", ")),
+            );
+        }
+        found.into_iter().collect()
     }
 
     /// People that the steady ventilation rate is for: bedrooms and one, or those who live there where
@@ -425,7 +474,7 @@ impl Job {
             }
             return Vec::new();
         };
-        let around = Surroundings { place: &self.documents.job.place, weather };
+        let around = Surroundings { place: &self.documents.job.place, weather, rules: self.rules.as_ref() };
         let count = ROOM_DRAWS.min(fit.draws.len());
         let picked: Vec<Vec<f64>> =
             (0..count).map(|i| fit.draws[i * fit.draws.len() / count].clone()).collect();
@@ -446,19 +495,24 @@ impl Job {
 
 /// How the plans are to be lived.
 #[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct PlansAsked {
+pub(crate) struct PlansAsked<'a> {
     /// Draws; 0 for the usual number.
     pub(crate) draws: usize,
     /// Every day of the year.
     pub(crate) every_day: bool,
     /// Hourly means are kept.
     pub(crate) hourly: bool,
+    /// One event; nothing for all that are written.
+    pub(crate) event: Option<&'a str>,
 }
 
-fn searches(documents: &Documents, house: &House, sink: &Sink) -> Vec<Searched> {
-    let text =
-        engine::doc::plans::Plans { plans: documents.plans.clone(), searches: documents.searches.clone() };
-    plan::resolve_searches(&text, &documents.job.prices, house, sink)
+fn searches(documents: &Documents, house: &House, rules: Option<&Set>, sink: &Sink) -> Vec<Searched> {
+    let text = engine::doc::plans::Plans {
+        plans: documents.plans.clone(),
+        searches: documents.searches.clone(),
+        events: Vec::new(),
+    };
+    plan::resolve_searches(&text, &documents.job.prices, house, rules, sink)
 }
 
 /// What identifies the instruments of a test over several visits.

@@ -35,7 +35,7 @@ lasts = '20 min'
 rate = '3 mg/min'
 ";
 
-fn job(plans: &str, prices: &str, house: impl Fn(String) -> String) -> Job {
+fn files(plans: &str, prices: &str, house: impl Fn(String) -> String) -> Inputs {
     let mut files = crate::demo().unwrap();
     files.retain(|f| f.name != "plans.toml");
     for f in &mut files {
@@ -47,7 +47,11 @@ fn job(plans: &str, prices: &str, house: impl Fn(String) -> String) -> Job {
         }
     }
     files.push(File { name: "plans.toml".into(), text: format!("format = 1\n{plans}") });
-    Job::open(&Inputs { files, now: String::new() })
+    Inputs { files, now: String::new() }
+}
+
+fn job(plans: &str, prices: &str, house: impl Fn(String) -> String) -> Job {
+    Job::open(&files(plans, prices, house))
 }
 
 fn options(job: &Job, days: usize) -> Options {
@@ -68,7 +72,11 @@ fn lived(job: &Job) -> Compared {
     let mut draws = vec![house.prior_mean(), house.prior_mean()];
     draws[1].iter_mut().zip(&house.params).for_each(|(t, p)| *t += 0.5 * p.sd);
     let scores = plan::score_list(house, &job.documents.job);
-    let around = Surroundings { place: &job.documents.job.place, weather: job.weather.as_ref().unwrap() };
+    let around = Surroundings {
+        place: &job.documents.job.place,
+        weather: job.weather.as_ref().unwrap(),
+        rules: job.rules.as_ref(),
+    };
     let how = options(job, 24);
     plan::compare(house, &draws, &job.planned, &scores, around, &how, &mut |_| ControlFlow::Continue(()))
         .unwrap()
@@ -336,7 +344,11 @@ fn a_search_keeps_what_is_not_beaten_and_finds_the_same_again() {
     let house = job.house.as_ref().unwrap();
     let draws = vec![house.prior_mean(); 3];
     let scores = plan::score_list(house, &job.documents.job);
-    let around = Surroundings { place: &job.documents.job.place, weather: job.weather.as_ref().unwrap() };
+    let around = Surroundings {
+        place: &job.documents.job.place,
+        weather: job.weather.as_ref().unwrap(),
+        rules: job.rules.as_ref(),
+    };
     let how = options(&job, 24);
     let run = || {
         let mut go = |_: plan::Progress| ControlFlow::Continue(());
@@ -415,16 +427,31 @@ fn complaints_of_every_measure_are_scored() {
 fn the_page_of_the_plans_document_holds() {
     let page = include_str!("../../docs/PLANS.md");
     let blocks: Vec<&str> = page.split("```toml\n").skip(1).map(|b| b.split("```").next().unwrap()).collect();
-    let [plans, prices, searches] = blocks[..] else { panic!("{} blocks", blocks.len()) };
-    let text = plans.replace("format = 1", "") + searches;
-    let mut job = job(&text, &format!("\n{prices}"), |t| t);
+    let [plans, prices, searches, events, rules] = blocks[..] else { panic!("{} blocks", blocks.len()) };
+    let text = plans.replace("format = 1", "") + searches + events + rules;
+    let mut inputs = files(&text, &format!("\n{prices}"), |t| t);
+    for set in ["smoke", "night"] {
+        let text = crate::ready_rules(&inputs, set).unwrap();
+        inputs.files.push(File { name: format!("rules/{set}.toml"), text });
+    }
+    let mut job = Job::open(&inputs);
     let found = job.take_diagnostics();
     assert!(found.list.iter().all(|d| d.severity != engine::diag::Severity::Error), "{:?}", found.list);
-    assert_eq!((job.planned.len(), job.searches.len()), (2, 1));
+    assert_eq!((job.planned.len(), job.searches.len(), job.documents.events.len()), (3, 1, 2));
+    assert!((job.documents.events[0].lasts_s - 3.0 * 86_400.0).abs() < 1e-9);
+    let ruled = job.planned[2].changes.iter().find_map(|c| match c {
+        engine::doc::plans::Change::Rules { acts, .. } => Some(acts.len()),
+        _ => None,
+    });
+    // A ventilator's lock-outs and set, and a flush at night.
+    assert!(ruled.is_some_and(|acts| acts >= 3), "{ruled:?}");
     // None, three alone, and two pairs that are not of one group.
     assert_eq!(job.searches[0].combinations().len(), 6);
     // Every change has its row.
     for (verb, _) in engine::doc::plans::Verb::CHOICES {
         assert!(page.contains(&format!("`{verb}`")), "{verb}");
+    }
+    for (kind, _) in engine::doc::plans::EventKind::CHOICES {
+        assert!(page.contains(&format!("| `{kind}` |")), "{kind}");
     }
 }

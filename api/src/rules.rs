@@ -170,7 +170,7 @@ pub(crate) fn years(
         theta.iter_mut().zip(draw).for_each(|(t, d)| *t += d / fit.draws.len() as f64);
     }
     let luck = Luck { seed: job.documents.job.seed, draw: 0 };
-    let around = Surroundings { place, weather };
+    let around = Surroundings { place, weather, rules: None };
     let changes = planned.map_or(&[][..], |p| p.changes.as_slice());
     let run = |rules: bool| {
         let mut model = plan::model::model(house, &theta, changes, luck, around)?;

@@ -16,6 +16,7 @@ mod field_zones;
 mod mistakes;
 mod next;
 mod phone;
+mod plans;
 mod rooms;
 mod run;
 mod single;

@@ -24,12 +24,13 @@ fn read_all(job: &str, house: &str, plans: &str, visit: &str) -> usize {
         let house = engine::house::build(text, &sink);
         collect(&house, &documents.visits, 0.0, &sink);
         let prices = &documents.job.prices;
-        engine::plan::resolve(&documents.plans, prices, &house, None, &sink);
+        engine::plan::resolve(&documents.plans, prices, &house, None, None, &sink);
         let text = engine::doc::plans::Plans {
             plans: documents.plans.clone(),
             searches: documents.searches.clone(),
+            events: Vec::new(),
         };
-        engine::plan::resolve_searches(&text, prices, &house, &sink);
+        engine::plan::resolve_searches(&text, prices, &house, None, &sink);
     }
     let found = sink.into_inner();
     // Every place lies within its file, on whole characters.

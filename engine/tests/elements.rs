@@ -435,7 +435,7 @@ fn the_year_has_the_line_in_its_network() {
     };
     let weather = engine::weather::Weather::steady(hour);
     let place = engine::doc::job::Place::default();
-    let around = Surroundings { place: &place, weather: &weather };
+    let around = Surroundings { place: &place, weather: &weather, rules: None };
     let model = model(&house, &theta, &[], Luck { seed: 1, draw: 0 }, around).unwrap();
     let lines = model.network.passages().iter().filter(|p| matches!(p.kind, Kind::Run(_))).count();
     assert_eq!(lines, 3, "intake, filter, fan; a fan without parts is shut when it stands");

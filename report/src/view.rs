@@ -557,6 +557,30 @@ pub struct Plans {
     pub rest: Vec<Score>,
     /// What the doubt between the best hangs on, what searches found; a sentence each.
     pub notes: Vec<String>,
+    /// Bad days that the plans lived through.
+    pub bad_days: Vec<BadDays>,
+}
+
+/// An event and what it came to in every plan.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct BadDays {
+    /// What happens, for how long, from which day on.
+    pub title: String,
+    /// In how many houses, and what the reader must know.
+    pub note: String,
+    /// A quantity each.
+    pub rows: Vec<BadDaysRow>,
+}
+
+/// One quantity of an event.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BadDaysRow {
+    /// What.
+    pub name: String,
+    /// The house as found.
+    pub as_found: Number,
+    /// For each plan its value, and that less the house as found.
+    pub plans: Vec<[Number; 2]>,
 }
 
 /// A further reading.

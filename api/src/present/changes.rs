@@ -160,5 +160,9 @@ pub(crate) fn change(change: &Change, house: &House, words: &Words) -> String {
             let label = what.value.replace('_', " ");
             say("change-cut-source", &[("what", label), ("share", words.percent(*cuts))])
         }
+        Change::Rules { what, .. } => {
+            let names = what.iter().map(|w| w.value.as_str()).collect::<Vec<_>>().join(", ");
+            say("change-rules", &[("names", names)])
+        }
     }
 }

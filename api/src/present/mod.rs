@@ -4,6 +4,7 @@ mod beyond;
 pub(crate) mod certificate;
 mod changes;
 mod drawing;
+mod events;
 pub(crate) mod field;
 mod house;
 mod next;

@@ -1,6 +1,6 @@
 //! Plans side by side, and as lines for a terminal.
 
-use super::{changes, phrase};
+use super::{changes, events, phrase};
 use crate::{File, Job};
 use engine::gate::Gate;
 use engine::house::House;
@@ -93,6 +93,18 @@ pub(crate) fn plans(job: &Job, house: &House, compared: &Compared, words: &Words
     scores.push(cost("score-yearly-cost", &|p| p.yearly_cost));
     let mut rest = short(true);
     rest.push(cost("score-running-cost", &|p| p.running_cost));
+    if compared.owed.iter().any(Option::is_some) {
+        let none = Estimate::without(f64::NAN, Quantity::Time, NoInterval::NotComputed);
+        let hours = |e: Estimate| Number::computed(e).used_as(report::words::Usage::Hours);
+        let of = |part: fn(&(Estimate, Estimate)) -> Estimate, name: &str| Score {
+            name: words.say(name),
+            detail: words.say("scored-over-year"),
+            target: None,
+            as_found: Some(hours(compared.owed[0].as_ref().map_or(none, part))),
+            plans: compared.owed.iter().skip(1).map(|o| hours(o.as_ref().map_or(none, part))).collect(),
+        };
+        rest.extend([of(|o| o.0, "event-owed"), of(|o| o.1, "event-repay")]);
+    }
     Plans {
         rule: words.text("plans-rule", &[("years", words.number(job.documents.job.years_of_cost).into())]),
         list,
@@ -101,6 +113,7 @@ pub(crate) fn plans(job: &Job, house: &House, compared: &Compared, words: &Words
         scores,
         rest,
         notes: notes(job, house, compared, words),
+        bad_days: events::views(house, compared, words),
     }
 }
 
@@ -291,6 +304,7 @@ pub(crate) fn lines(job: &Job, compared: &Compared, words: &Words) -> String {
     for note in notes(job, house, compared, words) {
         out += &format!("  {note}\n");
     }
+    out += &events::lines(house, compared, words);
     out + &format!(
         "  {}\n",
         words.text("plans-books", &[("error", format!("{:.0e}", compared.books_worst).into())])

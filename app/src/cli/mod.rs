@@ -66,6 +66,11 @@ enum Command {
         /// Write the hourly means of each plan below `out/plans`.
         #[arg(long)]
         hourly: bool,
+        /// A bad day that the plans live through too: one of plans.toml by its name, or a ready one by its
+        /// kind: `smoke`, `heat-wave`, `cold-snap`, `power-cut`, `everything-on`, `doors-shut`, `guests`,
+        /// `cooking-and-baths`. Without it all of plans.toml.
+        #[arg(long, value_name = "NAME")]
+        event: Option<String>,
     },
     /// What each room needs on the hardest days against what its registers bring.
     Rooms(OnJob),
@@ -174,8 +179,13 @@ pub(crate) fn run() -> ExitCode {
         Command::Work(on) => work::run(on, &Request::Work, quiet),
         Command::Results(on) => work::run(on, &Request::Results, quiet),
         Command::Fit { on, robust } => work::run(on, &Request::Fit { robust: *robust }, quiet),
-        Command::Plans { on, draws, every_day, hourly } => {
-            let request = Request::Plans { draws: *draws, every_day: *every_day, hourly: *hourly };
+        Command::Plans { on, draws, every_day, hourly, event } => {
+            let request = Request::Plans {
+                draws: *draws,
+                every_day: *every_day,
+                hourly: *hourly,
+                event: event.clone(),
+            };
             work::run(on, &request, quiet)
         }
         Command::Rooms(on) => work::run(on, &Request::Rooms, quiet),

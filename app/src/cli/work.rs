@@ -8,6 +8,7 @@ use api::{Inputs, Outcome, Request};
 use report::terminal::{Style, render_all};
 use report::words::Words;
 use std::collections::BTreeMap;
+use std::io::IsTerminal;
 use std::path::Path;
 
 /// Reads the folder, asks, prints and writes; returns the exit status.
@@ -19,7 +20,9 @@ pub(crate) fn run(on: &OnJob, request: &Request, quiet: bool) -> Result<u8> {
         bail!("{}", words.text("cli-not-a-job", &[("path", path.into())]));
     }
     let words = api::words(&inputs);
-    let outcome = ask(request, &inputs, &words, quiet || on.json);
+    // Beside JSON a terminal stays clean; a log hears the first ranking.
+    let clean = on.json && std::io::stderr().is_terminal();
+    let outcome = ask(request, &inputs, &words, quiet || clean);
     let written = finish(&on.job, &outcome)?;
     if on.json {
         data(&format!("{:#}\n", outcome.json(&inputs.files, &words)));

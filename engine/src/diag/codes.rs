@@ -125,6 +125,8 @@ codes! {
     P109;
     /// A search of more combinations than can be lived through.
     P110;
+    /// A day that an event cannot start on.
+    P111;
     /// A state that the thing cannot have.
     V101;
     /// A flow reading that is not above zero.

@@ -81,6 +81,8 @@ pub struct Documents {
     pub plans: Vec<plans::Plan>,
     /// Searches of `plans.toml`.
     pub searches: Vec<plans::Search>,
+    /// Bad days of `plans.toml`.
+    pub events: Vec<plans::Event>,
     /// `rules/*.toml`, put together.
     pub rules: rules::Rules,
 }
@@ -110,6 +112,7 @@ pub fn load(files: &[File], sink: &Sink) -> Documents {
         visits,
         plans: plans.plans,
         searches: plans.searches,
+        events: plans.events,
         rules: rules::all(files, sink),
     }
 }

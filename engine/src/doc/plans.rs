@@ -1,10 +1,13 @@
-//! `plans.toml`: named sets of changes to the house and its controls, and searches among changes.
+//! `plans.toml`: named sets of changes to the house and its controls, searches among changes, and bad
+//! days that plans live through.
 
 mod change;
+mod event;
 mod read;
 mod setting;
 
-pub use change::{Change, Machine, Sealing, SurfaceOf, Verb, When};
+pub use change::{Change, Machine, RuleAct, RuledDevice, Sealing, SurfaceOf, Verb, When};
+pub use event::{Event, EventKind, Size, Start};
 pub use read::{SIZES, read};
 pub use setting::{Setting, with_setting};
 
@@ -79,4 +82,6 @@ pub struct Plans {
     pub plans: Vec<Plan>,
     /// Searches.
     pub searches: Vec<Search>,
+    /// Bad days.
+    pub events: Vec<Event>,
 }

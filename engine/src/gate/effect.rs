@@ -1,7 +1,7 @@
 //! What changes and rules do to the air that a burning appliance draws.
 
 use crate::doc::house::ZoneKind;
-use crate::doc::plans::{Change, SurfaceOf};
+use crate::doc::plans::{Change, RuleAct, RuledDevice, SurfaceOf};
 use crate::house::{Fan, House, Place};
 use serde::Serialize;
 
@@ -62,8 +62,36 @@ pub fn effect(change: &Change, house: &House) -> Option<Effect> {
         | Change::GroundCover { .. }
         | Change::Drain { .. }
         | Change::Replace { .. }
-        | Change::CutSource { .. } => None,
+        | Change::CutSource { .. }
+        // Several: [`effects`].
+        | Change::Rules { .. } => None,
     }
+}
+
+/// All effects of a change: one at most, but for control rules.
+pub fn effects(change: &Change, house: &House) -> Vec<Effect> {
+    let Change::Rules { acts, .. } = change else { return effect(change, house).into_iter().collect() };
+    let of = |a: &RuleAct| {
+        let fan = house.fans.iter().position(|f| f.text.name.value == a.device);
+        let runs = match (fan, a.kind) {
+            (Some(index), _) => Runs::Fan(index),
+            (None, RuledDevice::Handler) => Runs::Handler,
+            (None, RuledDevice::Drier) => Runs::Nothing,
+            (None, RuledDevice::Opening) => Runs::Opening,
+            (None, RuledDevice::Exhaust) => Runs::Exhaust,
+            // Supply alone or balanced cannot be told here: the one that is felt more.
+            (None, RuledDevice::Ventilator) => Runs::Balanced,
+        };
+        [(a.more, true), (a.less, false)]
+            .into_iter()
+            .filter(|(may, _)| *may)
+            .filter_map(move |(_, more)| rule_effect(runs, more, house))
+            .collect::<Vec<_>>()
+    };
+    let mut list: Vec<Effect> = acts.iter().flat_map(of).collect();
+    list.sort_unstable();
+    list.dedup();
+    list
 }
 
 /// A device that a rule may switch.

@@ -14,7 +14,7 @@ use serde::Serialize;
 
 mod effect;
 
-pub use effect::{Effect, Runs, effect, rule_effect};
+pub use effect::{Effect, Runs, effect, effects, rule_effect};
 
 /// How one combustion result stands against its limit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -290,7 +290,7 @@ fn against(value: f64, limit: Option<f64>, confirmed: bool) -> Outcome {
 
 /// Holds or releases a set of changes.
 pub fn judge(changes: &[Change], house: &House, record: Option<&Record>) -> Gate {
-    let effects: Vec<Effect> = changes.iter().filter_map(|c| effect(c, house)).collect();
+    let effects: Vec<Effect> = changes.iter().flat_map(|c| effects(c, house)).collect();
     let replaced: Vec<(&str, Option<Draft>)> = changes
         .iter()
         .filter_map(|c| match c {

@@ -143,6 +143,7 @@ pub(super) fn step(house: &mut House, theta: &mut [f64], change: &Change, luck: 
             }
         }
         Change::SealDucts { .. }
+        | Change::Rules { .. }
         | Change::Transfer { .. }
         | Change::Exhaust { .. }
         | Change::Hood { .. }

@@ -88,6 +88,12 @@ pub struct Compared {
     pub doubt: Option<Doubt>,
     /// What searches found.
     pub searches: Vec<Found>,
+    /// Bad days lived through.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub events: Vec<super::EventLived>,
+    /// For each plan, the house as found first, what lock-outs of its rules come to owe in the year and
+    /// the time that repays it with the locked-out devices at full; nothing without rules that owe.
+    pub owed: Vec<Option<(Estimate, Estimate)>>,
     /// Hourly means of each plan in the first draw, where asked for.
     #[serde(skip)]
     pub hourly: Vec<Hourly>,
@@ -201,6 +207,14 @@ pub(super) fn tally(
         let ((x, x_if), (y, y_if)) = (chance(a), chance(b));
         x.total_cmp(&y).then(x_if.total_cmp(&y_if)).then(b.cmp(a))
     });
+    let owed = |c: usize| {
+        let of = |value: &dyn Fn(crate::year::Owed) -> f64| {
+            let values = over(&|d| at(c, d).owed.map_or(f64::NAN, value));
+            estimate(values, Quantity::Time)
+        };
+        let highest = of(&|o| o.highest_s);
+        at(c, 0).owed.map(|_| (highest, of(&|o| o.repay_s.unwrap_or(f64::NAN))))
+    };
     let mut diagnostics = crate::diag::Diagnostics::default();
     for d in lived.iter().flat_map(|l| &l.diagnostics.list) {
         // Every run says it with its own numbers; once is enough.
@@ -227,6 +241,8 @@ pub(super) fn tally(
         },
         doubt: None,
         searches: Vec::new(),
+        events: Vec::new(),
+        owed: (0..candidates).map(owed).collect(),
         hourly: (0..candidates).filter_map(|c| at(c, 0).hourly.clone()).collect(),
         diagnostics,
     };
@@ -234,6 +250,6 @@ pub(super) fn tally(
 }
 
 /// What a difference of a quantity measures.
-fn difference(quantity: Quantity) -> Quantity {
+pub(super) fn difference(quantity: Quantity) -> Quantity {
     if quantity == Quantity::Temperature { Quantity::TemperatureDifference } else { quantity }
 }

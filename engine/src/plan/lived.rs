@@ -19,6 +19,7 @@ pub(super) struct Lived {
     pub(super) energy_cost: f64,
     pub(super) books: f64,
     pub(super) days: usize,
+    pub(super) owed: Option<year::Owed>,
     pub(super) diagnostics: crate::diag::Diagnostics,
     pub(super) hourly: Option<Hourly>,
 }
@@ -53,7 +54,7 @@ pub(super) fn live(
     around: Surroundings<'_>,
     options: &Options,
 ) -> Result<Lived, YearError> {
-    let mut model = model::model(house, theta, changes, luck, around)?;
+    let (mut model, controls) = prepared(house, theta, changes, luck, around)?;
     if scores.iter().any(|s| s.kind == super::ScoreKind::RelativeExposure) {
         model.gases.push(even_gas(&model));
     }
@@ -61,6 +62,7 @@ pub(super) fn live(
         inner_step_s: options.inner_step_s,
         days: options.days.clone(),
         keep_series: true,
+        controls,
         ..year::Options::default()
     };
     let year = year::run(&model, around.weather, &how, &mut |_| ControlFlow::Continue(()))?;
@@ -73,9 +75,27 @@ pub(super) fn live(
         energy_cost: year.energy.electricity_j() * electricity + score::fuel_j(&year) * fuel,
         books: year.books.worst(),
         days: year.days_simulated,
+        owed: year.owed,
         hourly: keep.then(|| hours.hourly()),
         diagnostics: year.diagnostics,
     })
+}
+
+/// The house after a plan as its year sees it, with the control rules that the plan turns on.
+pub(super) fn prepared(
+    house: &House,
+    theta: &[f64],
+    changes: &[Change],
+    luck: Luck,
+    around: Surroundings<'_>,
+) -> Result<(Model, Option<year::Controls>), YearError> {
+    let mut model = model::model(house, theta, changes, luck, around)?;
+    let controls = around.rules.and_then(|set| super::rules::turned_on(changes, set)).map(|set| {
+        let (house, theta) = after(house, theta, changes, luck);
+        let altitude_m = around.place.altitude_m.unwrap_or(0.0);
+        super::controls(&house, &theta, altitude_m, &mut model, &set)
+    });
+    Ok((model, controls))
 }
 
 fn even_gas(model: &Model) -> Gas {

@@ -9,6 +9,7 @@ mod after;
 mod compared;
 mod doubt;
 mod equipment;
+mod events;
 mod lived;
 pub mod model;
 mod resolve;
@@ -19,6 +20,7 @@ mod search;
 
 pub use compared::{Compared, Scored};
 pub use doubt::{Doubt, Settles, Share};
+pub use events::{EventLived, EventOfPlan, EventScore, bad_days, event_scores};
 pub use lived::Hourly;
 pub use resolve::{Choosable, Cost, MOST_COMBINATIONS, Planned, Searched, resolve, resolve_searches};
 pub use rooms::{RoomKnown, RoomsDay, design_rooms};

@@ -37,6 +37,8 @@ pub struct Surroundings<'a> {
     pub place: &'a JobPlace,
     /// Weather.
     pub weather: &'a Weather,
+    /// Control rules of the job, which a plan may turn on ([`Change::Rules`]).
+    pub rules: Option<&'a crate::rule::Set>,
 }
 
 /// How much of a stated range of success a draw gets; the same leak gets the same luck in every
@@ -466,7 +468,7 @@ fn handler(
     })
 }
 
-fn outdoor(place: &JobPlace) -> year::OutdoorAir {
+pub(super) fn outdoor(place: &JobPlace) -> year::OutdoorAir {
     let usual = year::OutdoorAir::default();
     year::OutdoorAir {
         co2_ppm: place.outdoor_co2.map_or(usual.co2_ppm, |c| c * 1e6),
@@ -475,13 +477,13 @@ fn outdoor(place: &JobPlace) -> year::OutdoorAir {
 }
 
 fn appliance_zone(house: &House, changes: &[Change]) -> Option<usize> {
-    let open = |a: &&crate::house::Appliance| {
-        matches!(a.draft, Draft::Natural | Draft::FanAssisted)
-            && !changes
-                .iter()
-                .any(|c| matches!(c, Change::Replace { appliance, .. } if appliance.value == a.name))
-    };
-    house.appliances.iter().find(open).map(|a| a.zone)
+    house.appliances.iter().find(|a| draws_room_air(a, changes)).map(|a| a.zone)
+}
+
+/// Whether an appliance still draws its air from its room after the changes.
+pub(super) fn draws_room_air(a: &crate::house::Appliance, changes: &[Change]) -> bool {
+    let gone = |c: &Change| matches!(c, Change::Replace { appliance, .. } if appliance.value == a.name);
+    matches!(a.draft, Draft::Natural | Draft::FanAssisted) && !changes.iter().any(gone)
 }
 
 /// The changes that need no change of a passage.
@@ -560,7 +562,8 @@ fn apply(house: &House, change: &Change, density: f64, model: &mut Model) {
         | Change::Drain { .. }
         | Change::VentDryer { .. }
         | Change::Replace { .. }
-        | Change::CutSource { .. } => {}
+        | Change::CutSource { .. }
+        | Change::Rules { .. } => {}
     }
 }
 

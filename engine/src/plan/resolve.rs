@@ -2,12 +2,14 @@
 
 use super::after;
 use super::model::Luck;
+use super::rules::{act, means};
 use crate::diag::{Diagnostic, code};
 use crate::doc::job::Price;
 use crate::doc::plans::{Change, Machine, Paid, Plan, Plans, Search, SurfaceOf};
 use crate::doc::{Sink, Sp};
 use crate::gate::{self, Gate, Record};
 use crate::house::{House, Owner};
+use crate::rule::Set;
 use crate::units::Quantity;
 use std::collections::BTreeSet;
 
@@ -75,6 +77,7 @@ pub fn resolve(
     plans: &[Plan],
     prices: &[Price],
     house: &House,
+    rules: Option<&Set>,
     record: Option<&Record>,
     sink: &Sink,
 ) -> Vec<Planned> {
@@ -82,7 +85,10 @@ pub fn resolve(
     plans
         .iter()
         .filter_map(|plan| {
-            let (changes, paid) = with_base(plan, plans, &mut BTreeSet::new(), &say)?;
+            let (mut changes, paid) = with_base(plan, plans, &mut BTreeSet::new(), &say)?;
+            if !bind_rules(&mut changes, rules, &say) {
+                return None;
+            }
             if !check_all(&changes, house, &plan.label, &say) {
                 return None;
             }
@@ -104,12 +110,24 @@ pub fn resolve(
 }
 
 /// Resolves and checks every search.
-pub fn resolve_searches(text: &Plans, prices: &[Price], house: &House, sink: &Sink) -> Vec<Searched> {
+pub fn resolve_searches(
+    text: &Plans,
+    prices: &[Price],
+    house: &House,
+    rules: Option<&Set>,
+    sink: &Sink,
+) -> Vec<Searched> {
     let say = |d: Diagnostic| sink.borrow_mut().push(d);
-    text.searches.iter().filter_map(|s| search(s, &text.plans, prices, house, &say)).collect()
+    text.searches.iter().filter_map(|s| search(s, &text.plans, prices, (house, rules), &say)).collect()
 }
 
-fn search(s: &Search, plans: &[Plan], prices: &[Price], house: &House, say: &Say<'_>) -> Option<Searched> {
+fn search(
+    s: &Search,
+    plans: &[Plan],
+    prices: &[Price],
+    (house, rules): (&House, Option<&Set>),
+    say: &Say<'_>,
+) -> Option<Searched> {
     let mut base = (Vec::new(), Vec::new());
     let mut written = None;
     if let Some(name) = &s.extends {
@@ -122,15 +140,18 @@ fn search(s: &Search, plans: &[Plan], prices: &[Price], house: &House, say: &Say
     }
     let quiet = |_: Diagnostic| {};
     // What is wrong with the base was said where its plan stands.
-    let mut fine = check_all(&base.0, house, &s.label, &quiet);
+    let mut fine = bind_rules(&mut base.0, rules, &quiet) && check_all(&base.0, house, &s.label, &quiet);
     let mut choices = Vec::new();
     for c in &s.choices {
         let mut whole = base.0.clone();
-        whole.push(c.change.clone());
+        let mut change = [c.change.clone()];
+        fine &= bind_rules(&mut change, rules, say);
+        let [change] = change;
+        whole.push(change.clone());
         fine &= check_all(&whole, house, &s.label, say);
         choices.push(Choosable {
             label: c.label.clone().unwrap_or_default(),
-            change: c.change.value.clone(),
+            change: change.value,
             price: cost_of(std::slice::from_ref(&c.paid), prices, say),
             group: c.group.clone(),
             vary: c.vary,
@@ -157,6 +178,26 @@ fn search(s: &Search, plans: &[Plan], prices: &[Price], house: &House, say: &Say
         fine = false;
     }
     fine.then_some(found)
+}
+
+/// Finds the rules that changes turn on; whether all are there.
+fn bind_rules(changes: &mut [Sp<Change>], rules: Option<&Set>, say: &Say<'_>) -> bool {
+    let mut fine = true;
+    for change in changes {
+        let Change::Rules { what, acts } = &mut change.value else { continue };
+        acts.clear();
+        for name in what.iter() {
+            let list = rules.map_or(&[][..], |set| &set.rules);
+            let found = list.iter().filter(|r| means(&name.value, r));
+            let before = acts.len();
+            acts.extend(rules.iter().flat_map(|set| found.clone().map(|r| act(r, set))));
+            if acts.len() == before {
+                say(name.unknown("rule", list.iter().map(|r| r.name.as_str())));
+                fine = false;
+            }
+        }
+    }
+    fine
 }
 
 impl Searched {
@@ -377,6 +418,8 @@ fn check(change: &Sp<Change>, house: &House, say: &Say<'_>) -> bool {
             let gases = house.text.machines.gases.iter().map(|g| g.name.value.as_str());
             known(what, "source", sources.chain(gases).collect())
         }
+        // Checked where they are bound to the job's rules.
+        Change::Rules { .. } => true,
     }
 }
 

@@ -1,8 +1,10 @@
 //! Devices of a house's rules in the model of its year.
 
 use crate::device::Recovery;
+use crate::doc::plans::{Change, RuleAct, RuledDevice};
+use crate::doc::rules::Does;
 use crate::house::{House, Place};
-use crate::rule::{DeviceKind, Set};
+use crate::rule::{DeviceKind, Rule, Set};
 use crate::year::{Controls, ExhaustFan, Model, Schedule, Target, Ventilator};
 
 /// The rules for a model of `house` at `theta`, with a fan of its own for each device that only a
@@ -62,4 +64,48 @@ pub fn controls(house: &House, theta: &[f64], altitude_m: f64, model: &mut Model
         }
     });
     Controls { targets: targets.collect(), set: set.clone() }
+}
+
+/// Whether a name in a plan means a rule: its own name, or that of its file, with or without folder
+/// and ending.
+pub(super) fn means(name: &str, rule: &Rule) -> bool {
+    let file = rule.span.file.as_ref();
+    let stem = |f: &str| f.strip_prefix("rules/").unwrap_or(f).trim_end_matches(".toml").to_owned();
+    name == rule.name || stem(name) == stem(file)
+}
+
+/// What a rule does to its device, for the gate. Whether its own schedule runs it less or more than
+/// the rule is not looked at: a rule that sets a device may do both.
+pub(super) fn act(rule: &Rule, set: &Set) -> RuleAct {
+    let device = &set.signals.devices[rule.device];
+    let (more, less) = match rule.does {
+        Does::Set { on, off } => (on > 0.0 || off.is_some_and(|o| o > 0.0), on < 1.0 || off.is_some()),
+        Does::LockOut { .. } => (false, true),
+    };
+    let kind = match device.kind {
+        DeviceKind::Handler => RuledDevice::Handler,
+        DeviceKind::Dehumidifier => RuledDevice::Drier,
+        DeviceKind::Damper => RuledDevice::Opening,
+        DeviceKind::Fan | DeviceKind::Hood => RuledDevice::Exhaust,
+        DeviceKind::Ventilator => RuledDevice::Ventilator,
+    };
+    let text =
+        format!("{:?} {:?} {:?}", rule.does, rule.text, (rule.min_on_s, rule.most_on_s, rule.priority));
+    RuleAct { rule: rule.name.clone(), device: device.name.clone(), kind, more, less, text }
+}
+
+/// The rules that changes turn on; nothing where they turn on none.
+pub(super) fn turned_on(changes: &[Change], set: &Set) -> Option<Set> {
+    let named: Vec<&str> = changes
+        .iter()
+        .filter_map(|c| if let Change::Rules { acts, .. } = c { Some(acts) } else { None })
+        .flatten()
+        .map(|a| a.rule.as_str())
+        .collect();
+    if named.is_empty() {
+        return None;
+    }
+    let mut some = set.clone();
+    some.rules.retain(|r| named.contains(&r.name.as_str()));
+    (!some.rules.is_empty()).then_some(some)
 }

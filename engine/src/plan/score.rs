@@ -170,11 +170,7 @@ pub fn list(house: &House, job: &Job) -> Vec<Score> {
     if !house.appliances.is_empty() {
         plain(ScoreKind::AppliancePressure, false);
     }
-    // Where people sleep and live, each once.
-    let mut lived: Vec<usize> = Vec::new();
-    for name in house.text.people.iter().flat_map(|p| [&p.sleep_in, &p.day_in]) {
-        lived.extend(house.zone(&name.value).filter(|z| !lived.contains(z)));
-    }
+    let lived = lived_in(house);
     for zone in &lived {
         let zone = Some(*zone);
         plain(of(Measure::Co2Hours, zone), true);
@@ -206,6 +202,15 @@ pub fn list(house: &House, job: &Job) -> Vec<Score> {
         plain(ScoreKind::PeakCooling, true);
     }
     scores
+}
+
+/// Where people sleep and live, each once.
+pub(super) fn lived_in(house: &House) -> Vec<usize> {
+    let mut lived: Vec<usize> = Vec::new();
+    for name in house.text.people.iter().flat_map(|p| [&p.sleep_in, &p.day_in]) {
+        lived.extend(house.zone(&name.value).filter(|z| !lived.contains(z)));
+    }
+    lived
 }
 
 /// Zones that touch the ground.

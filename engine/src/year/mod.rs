@@ -20,6 +20,7 @@ mod control;
 mod design;
 mod ducts;
 mod equipment;
+pub mod event;
 mod events;
 mod heat;
 mod model;
@@ -335,6 +336,17 @@ impl YearBooks {
     }
 }
 
+/// What lock-outs of control rules came to owe.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Owed {
+    /// The most at any time, s of one excess exposure.
+    pub highest_s: f64,
+    /// Time that repays it with the locked-out devices at full, s; nothing where that never does.
+    pub repay_s: Option<f64>,
+    /// Owed at the end, s of one excess exposure.
+    pub left_s: f64,
+}
+
 /// What the run did.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct Counts {
@@ -397,6 +409,8 @@ pub struct Year {
     pub soil: Vec<SoilPressure>,
     /// The books.
     pub books: YearBooks,
+    /// What lock-outs of control rules came to owe; nothing without rules that owe.
+    pub owed: Option<Owed>,
     /// What the run did.
     pub counts: Counts,
     /// What the reader should know.
@@ -414,6 +428,32 @@ pub fn run(
     options: &Options,
     progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
 ) -> Result<Year, YearError> {
+    let plan = day_plan(&options.days)?;
+    lived(model, weather, options, &plan, None, progress)
+}
+
+/// What another model stands for during a part of the time ([`event`]).
+#[derive(Clone, Copy, Debug)]
+struct Spell<'a> {
+    /// The house meanwhile: the same zones, passages, fans, ventilators and gases.
+    model: &'a Model,
+    /// From and to, s after the start of the year.
+    span_s: (f64, f64),
+    /// Whether control rules act; else they rest from its start on.
+    ruled: bool,
+    /// Whether a smoke notice is in force.
+    smoke: bool,
+}
+
+/// Lives through days in order, each with its weight; a weight of zero warms up.
+fn lived(
+    model: &Model,
+    weather: &Weather,
+    options: &Options,
+    plan: &[(i64, f64)],
+    spell: Option<Spell<'_>>,
+    progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
+) -> Result<Year, YearError> {
     let faults = model.check();
     if !faults.is_empty() {
         return Err(YearError::Model(faults));
@@ -428,16 +468,25 @@ pub fn run(
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 1 and 3600")]
     let steps_day = 24 * steps_h.round() as usize;
 
-    let plan = day_plan(&options.days)?;
     let marks = events::day_marks(model, options.inner_step_s, steps_day);
+    let during = spell.map(|s| events::day_marks(s.model, options.inner_step_s, steps_day));
     let whole = options.days == Days::All;
     let hours = 24 * plan.iter().filter(|(_, weight)| *weight > 0.0).count();
     let mut runner = Runner::new(model, weather, Tally::new(model, whole, hours))?;
     runner.rules = options.controls.as_ref().map(|c| rules::Running::new(c, model));
     for (done, (day, weight)) in plan.iter().enumerate() {
         runner.tally.set_weight(*weight);
+        let midnight_s = *day as f64 * 86_400.0;
+        let touched = spell.filter(|s| s.span_s.0 < midnight_s + 86_400.0 && s.span_s.1 > midnight_s);
+        let marks = during.as_ref().filter(|_| touched.is_some()).unwrap_or(&marks);
         for step in marks.windows(2) {
-            let time_s = *day as f64 * 86_400.0 + step[0];
+            let time_s = midnight_s + step[0];
+            if let Some(s) = spell {
+                // The middle: a start may be rounded.
+                let middle_s = time_s + 0.5 * (step[1] - step[0]);
+                let now = s.span_s.0 <= middle_s && middle_s < s.span_s.1;
+                runner.turn(if now { s.model } else { model }, now && !s.ruled, now && s.smoke);
+            }
             runner.step(time_s, step[1] - step[0], MOST_HALVINGS)?;
         }
         let day_count = done + 1;

@@ -6,9 +6,10 @@
 //! What the year knows of the signals: zones, weather, the clock, outdoor air, the people of the
 //! schedule (a group of them counts once), and whether a daily event that gives off particles is on,
 //! which stands for the cooktop (30 K over the room while it is on; common practice, no source). A smoke notice is
-//! never in force and windows are shut. Pressures, filter drops and the mean age of air are lost
+//! in force during smoke ([`super::event`]) and windows are shut. Pressures, filter drops and the mean age of air are lost
 //! signals. Particles of rooms count by the air at 20 degC. `run_share` is an exponential mean of an hour.
 
+use super::Owed;
 use super::model::{Model, Source, ZoneKind};
 use super::outside::overlap;
 use super::step::{Delivered, Moment, Runner};
@@ -67,6 +68,10 @@ pub(super) struct Running {
     /// Humidity ratio and volume of the rooms, kg/kg and m3.
     moist: Vec<(f64, f64)>,
     weekday_of_first: usize,
+    /// Whether a smoke notice is in force.
+    pub(super) smoke: bool,
+    /// What was owed when it was most, s, and the relative exposure then.
+    most: (f64, f64),
 }
 
 impl Running {
@@ -78,10 +83,8 @@ impl Running {
         let device = |d: &rule::Device| DEVICE.map(|f| slot(&rule::spelled(&d.name), f));
         // What nobody fills is lost.
         let mut empty = vec![f64::NAN; signals.list.len()];
-        for quiet in ["outdoor.smoke", "house.windows_open"] {
-            if let Some(s) = signals.slot(quiet) {
-                empty[s] = 0.0;
-            }
+        if let Some(s) = signals.slot("house.windows_open") {
+            empty[s] = 0.0;
         }
         Running {
             rooms: model.zones.iter().map(room).collect(),
@@ -94,6 +97,8 @@ impl Running {
             targets: controls.targets.clone(),
             machine: Machine::new(controls.set.clone()),
             weekday_of_first: 0,
+            smoke: false,
+            most: (0.0, 1.0),
         }
     }
 
@@ -101,6 +106,26 @@ impl Running {
         if let Some(s) = self.machine.set().signals.slot(name) {
             self.signals[s] = value;
         }
+    }
+
+    /// Keeps what is owed where it is the most so far.
+    fn keep_debt(&mut self) {
+        let Some(ledger) = self.machine.ledger() else { return };
+        let owed_s = ledger.owed_s();
+        if owed_s > self.most.0 {
+            self.most = (owed_s, ledger.relative_exposure());
+        }
+    }
+
+    /// What lock-outs came to owe; full is the largest of the devices they hold down.
+    pub(super) fn owed(&self) -> Option<Owed> {
+        let (set, ledger) = (self.machine.set(), self.machine.ledger()?);
+        let target_m3_s = set.exposure?.target_m3_s;
+        let locks = (0..set.rules.len()).filter_map(|r| set.worst_debt(r));
+        let full_m3_s = locks.map(|w| w.full_m3_s).fold(0.0, f64::max);
+        let (highest_s, relative) = self.most;
+        let repay_s = rule::repay_s(highest_s, relative, full_m3_s, target_m3_s, set.volume_m3);
+        Some(Owed { highest_s, repay_s, left_s: ledger.owed_s() })
     }
 
     fn setting(&self, target: Target) -> Setting {
@@ -173,6 +198,7 @@ impl Runner<'_> {
         let Running { machine, signals, settings, .. } = &mut rules;
         machine.fill_own(signals);
         settings.copy_from_slice(machine.step(signals, moment.dt_s));
+        rules.keep_debt();
         self.rules = Some(rules);
     }
 
@@ -232,6 +258,7 @@ impl Runner<'_> {
             ("house.lowest_pm25", least(&self.state.pm_kg_kg) * air::REFERENCE_DENSITY_KG_M3),
             ("house.temp", mean(&self.state.temp_k)),
             ("house.humidity_ratio", mean(&self.state.w_kg_kg)),
+            ("outdoor.smoke", f64::from(u8::from(rules.smoke))),
             ("cooktop.on", flag),
             ("cooktop.presence", flag),
             ("cooktop.temp_rise", flag * COOKTOP_RISE_K),

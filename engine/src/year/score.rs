@@ -341,6 +341,7 @@ impl Tally {
                     drawing: s.below_s / seconds,
                 })
                 .collect(),
+            owed: runner.owed,
             books: YearBooks {
                 air_imbalance: runner.worst_imbalance,
                 water: runner.books[WATER],
@@ -438,6 +439,7 @@ struct FinishedRun<'a> {
     solved_count: usize,
     newton_count: usize,
     days_simulated: usize,
+    owed: Option<super::Owed>,
 }
 
 impl Runner<'_> {
@@ -521,6 +523,7 @@ impl Runner<'_> {
             solved_count: self.air.solved_count,
             newton_count: self.air.newton_count,
             days_simulated,
+            owed: self.rules.as_ref().and_then(super::rules::Running::owed),
         };
         self.tally.finish(finished, options)
     }

@@ -236,6 +236,17 @@ impl<'a> Runner<'a> {
         })
     }
 
+    /// The house is this one from now on; `unruled` puts the control rules to rest for good.
+    pub(super) fn turn(&mut self, model: &'a Model, unruled: bool, smoke: bool) {
+        self.model = model;
+        if unruled {
+            self.rules = None;
+        }
+        if let Some(rules) = &mut self.rules {
+            rules.smoke = smoke;
+        }
+    }
+
     /// Goes from `time_s` to `time_s + dt_s`.
     pub(super) fn step(&mut self, time_s: f64, dt_s: f64, halvings: u32) -> Result<(), YearError> {
         let moment = self.moment(time_s, dt_s);

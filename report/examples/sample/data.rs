@@ -376,6 +376,7 @@ fn plans() -> Plans {
         none_meets_frac: 0.08,
         rest: Vec::new(),
         notes: Vec::new(),
+        bad_days: Vec::new(),
         scores: vec![
             Score {
                 name: "CO2 at night, east bedroom".into(),

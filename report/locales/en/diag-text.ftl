@@ -58,6 +58,8 @@ T011 = { $kind ->
         [surface] there is no surface called `{ $name }`
         [source] there is no source and no gas called `{ $name }`
         [gas] there is no gas called `{ $name }`
+        [rule] there is no rule and no file in `rules` called `{ $name }`
+        [event] there is no event called `{ $name }`
        *[other] nothing here is called `{ $name }`
     }
     .because = { $known ->

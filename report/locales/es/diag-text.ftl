@@ -58,6 +58,8 @@ T011 = { $kind ->
         [surface] no hay ninguna superficie con el nombre `{ $name }`
         [source] no hay ninguna fuente ni gas con el nombre `{ $name }`
         [gas] no hay ningún gas con el nombre `{ $name }`
+        [rule] no hay ninguna regla ni archivo en `rules` con el nombre `{ $name }`
+        [event] no hay ningún evento con el nombre `{ $name }`
        *[other] aquí nada tiene el nombre `{ $name }`
     }
     .because = { $known ->

@@ -366,6 +366,36 @@ fn plans(p: &Plans, words: &Words) -> Vec<El> {
         };
         out.push(table(None, &heads, p.rest.iter().map(row).collect()));
     }
+    out.extend(p.bad_days.iter().flat_map(|days| bad_days(days, &p.list, words)));
+    out
+}
+
+/// An event: a table of every quantity by plan, with its interval and the difference to the house as
+/// found.
+fn bad_days(days: &crate::view::BadDays, list: &[Plan], words: &Words) -> Vec<El> {
+    let mut out = vec![el("h3").with(days.title.as_str())];
+    if !days.rows.is_empty() {
+        let mut heads = vec![(words.say("plans-quantity"), false), (words.say("plans-as-found"), true)];
+        heads.extend(list.iter().map(|x| (x.letter.clone(), true)));
+        let value = |n: &crate::view::Number| {
+            if n.estimate.si.is_finite() { cell(parts::ranged(n, words)) } else { cell("\u{2013}") }
+        };
+        let both = |[n, by]: &[crate::view::Number; 2]| {
+            let by = by.estimate.si.is_finite().then(|| {
+                let by = words.estimate_short(&by.estimate, by.show());
+                classed("p", "soft").with(words.text("plans-against-found", &[("value", by.into())]))
+            });
+            value(n).with_all(by)
+        };
+        let row = |r: &crate::view::BadDaysRow| {
+            el("tr")
+                .with(row_head(&r.name).attr("class", "full"))
+                .with(value(&r.as_found))
+                .with_all(r.plans.iter().map(both))
+        };
+        out.push(table(None, &heads, days.rows.iter().map(row).collect()));
+    }
+    out.push(classed("p", "soft").with(days.note.as_str()));
     out
 }
 

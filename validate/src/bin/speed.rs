@@ -3,6 +3,7 @@
 //! ```text
 //! speed table EPANET.csv COUNTS.csv    the text of docs/SPEED.md
 //! speed years                          its section on whole years alone
+//! speed plans                          its section on plans alone
 //! speed fit                            its section on the fit alone
 //! speed draws ROUNDS                   fits the large case for somebody who counts
 //! speed rules                          time of a control rule
@@ -17,7 +18,7 @@ use std::io::Write;
 use std::ops::ControlFlow;
 use std::process::ExitCode;
 use validate::houses::{greensboro, twelve_zones};
-use validate::speed::{Series, TOGETHER, fit_alone, fits, house_years, rules_ns, table};
+use validate::speed::{Series, TOGETHER, fit_alone, fits, house_years, plans, rules_ns, table};
 
 /// Name, zones, houses at once, in steps of five minutes.
 const CASES: [(&str, usize, usize, bool); 5] = [
@@ -60,6 +61,7 @@ fn answer(words: &[&str]) -> Option<String> {
             Some(table(&read(epanet)?, &read(counts)?))
         }
         ["years"] => Some(house_years()),
+        ["plans"] => Some(plans()),
         ["fit"] => Some(fits()),
         ["draws", rounds] => Some(fit_alone(rounds.parse().ok()?)),
         ["rules"] => {

@@ -6,10 +6,12 @@
 //! simulated year takes its weather from hourly records. [`table()`] makes `docs/SPEED.md`.
 
 mod fit;
+mod plans;
 mod rules;
 mod table;
 
 pub use fit::{fit_alone, fits};
+pub use plans::plans;
 pub use rules::{rule_set, rule_signals, rules_ns};
 pub use table::{EPANET_SERIES, house_years, table};
 

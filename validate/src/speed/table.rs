@@ -32,6 +32,7 @@ pub fn table(epanet: &str, counts: &str) -> String {
     series(&mut text, &outside);
     sizes(&mut text);
     text.push_str(&house_years());
+    text.push_str(&super::plans());
     text.push_str(&super::fits());
     instructions(&mut text, counts);
     text

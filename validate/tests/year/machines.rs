@@ -542,7 +542,7 @@ rate = "3 mg/min"
     let (documents, house, found) = read(&text);
     assert!(found.is_empty(), "{found:?}");
     let weather = validate::houses::greensboro().unwrap();
-    let around = Surroundings { place: &documents.job.place, weather: &weather };
+    let around = Surroundings { place: &documents.job.place, weather: &weather, rules: None };
     let model = model(&house, &house.prior_mean(), &[], Luck { seed: 1, draw: 0 }, around).unwrap();
     assert_eq!(model.check(), vec![]);
     let zone = |name: &str| house.zone(name).unwrap();

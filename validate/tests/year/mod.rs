@@ -1,6 +1,7 @@
 //! The year against balances worked by hand and published arithmetic; here, the small house that
 //! the balances stand in.
 
+mod bad_days;
 mod carried;
 mod heat;
 mod machines;

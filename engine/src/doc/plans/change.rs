@@ -76,6 +76,7 @@ pub enum Verb {
     VentDryer,
     Replace,
     CutSource,
+    Rules,
 }
 
 impl Verb {
@@ -109,7 +110,40 @@ impl Verb {
         ("vent dryer", Verb::VentDryer),
         ("replace appliance", Verb::Replace),
         ("cut source", Verb::CutSource),
+        ("rules", Verb::Rules),
     ];
+}
+
+/// What kind of device a rule sets, as far as an appliance feels it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RuledDevice {
+    /// The air handler.
+    Handler,
+    /// A dehumidifier.
+    Drier,
+    /// A damper.
+    Opening,
+    /// A fan or hood.
+    Exhaust,
+    /// Something that brings outdoor air.
+    Ventilator,
+}
+
+/// What a rule that a plan turns on does to its device.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RuleAct {
+    /// Name of the rule.
+    pub rule: String,
+    /// Name of the device.
+    pub device: String,
+    /// What the device is.
+    pub kind: RuledDevice,
+    /// Whether the device may run longer than by itself.
+    pub more: bool,
+    /// Whether it may run less.
+    pub less: bool,
+    /// The rule as read, so that a release hangs on it.
+    pub text: String,
 }
 
 /// One change.
@@ -353,5 +387,12 @@ pub enum Change {
         what: Sp<String>,
         /// Share taken away of water, particles or gas.
         cuts: f64,
+    },
+    /// Turns on control rules of the job.
+    Rules {
+        /// Names of rules or of their files.
+        what: Vec<Sp<String>>,
+        /// What they do, found when the plan is resolved.
+        acts: Vec<RuleAct>,
     },
 }

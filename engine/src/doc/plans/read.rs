@@ -30,6 +30,7 @@ pub fn read(file: &File, sink: &Sink) -> Plans {
     Plans {
         plans: top.named("plan").iter().map(|p| plan(p, &sizes)).collect(),
         searches: top.named("search").iter().map(|s| search(s, &sizes)).collect(),
+        events: top.named("event").iter().filter_map(super::event::event).collect(),
     }
 }
 
@@ -366,6 +367,11 @@ fn air_change(verb: Verb, w: &Written<'_>) -> Option<Change> {
         Verb::CutSource => {
             let (what, cuts) = (w.word("what"), t.need("cuts", w.share("cuts")));
             Change::CutSource { what: what?, cuts: cuts? }
+        }
+        Verb::Rules => {
+            let what = t.text_or_texts("what");
+            let what = t.need("what", (!what.is_empty()).then_some(what));
+            Change::Rules { what: what?, acts: Vec::new() }
         }
         Verb::SetPoints => return None,
     })
