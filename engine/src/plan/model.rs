@@ -85,6 +85,7 @@ pub fn model(
         passages: kept,
         faces: faces(house),
         site: site(house),
+        summer: around.place.summer,
         surfaces: surfaces(house),
         windows: windows(house),
         ground: year::Ground::under_house(around.weather),
@@ -396,6 +397,10 @@ fn exhausts(house: &House, theta: &[f64], density: f64) -> Vec<year::ExhaustFan>
             flow_kg_s,
             schedule: Schedule::Spans(f.text.runs_s.clone()),
             power_w: crate::house::fan_watts(house, theta, i),
+            heats: match f.between[1] {
+                Place::Zone(zone) => Some(zone),
+                Place::Outdoors(_) => None,
+            },
         };
         match (f.between, crate::house::fan_line(house, i)) {
             // Its air goes through its line; here only its power counts.
@@ -500,6 +505,7 @@ fn apply(house: &House, change: &Change, density: f64, model: &mut Model) {
                 flow_kg_s: flow_m3_s * density,
                 schedule: schedule(when, zone),
                 power_w: *power_w,
+                heats: None,
             }));
         }
         Change::Hood { zone: at, flow_m3_s, power_w, capture, runs_s } => {
@@ -532,10 +538,10 @@ fn apply(house: &House, change: &Change, density: f64, model: &mut Model) {
             let Some(zone) = zone(at) else { return };
             // Counts as its mean over the day.
             model.zones[zone].deposition_per_s += share * cadr_m3_s / model.zones[zone].volume_m3;
-            model.gains.push(year::Gain { zone, heat_w: [share * power_w; 24] });
-            // A fan that moves nothing out of the house: only its electricity counts.
+            // A fan that moves nothing out of the house: its electricity and its heat count.
             let schedule = Schedule::Hours([*share; 24]);
-            model.exhausts.push(year::ExhaustFan { zone, flow_kg_s: 0.0, schedule, power_w: *power_w });
+            let power_w = *power_w;
+            model.exhausts.push(year::ExhaustFan { zone, flow_kg_s: 0.0, schedule, power_w, heats: Some(zone) });
         }
         Change::Dehumidify(d) => model.driers.extend(drier(house, d)),
         // In the house, its unknown numbers, its passages or its handler already.
@@ -601,6 +607,7 @@ fn hood(
             flow_kg_s: flow_m3_s * density,
             schedule: Schedule::Spans(spans),
             power_w,
+            heats: None,
         });
     }
 }

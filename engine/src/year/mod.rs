@@ -16,6 +16,7 @@ mod air;
 mod appliances;
 mod carried;
 mod check;
+mod clock;
 mod control;
 mod design;
 mod ducts;
@@ -31,6 +32,7 @@ mod step;
 mod surfaces;
 pub mod wind;
 
+pub use crate::doc::job::SummerTime;
 pub use check::{ModelError, Part};
 pub use design::{cold_day, hot_day};
 pub use equipment::*;
@@ -429,14 +431,14 @@ pub fn run(
     let steps_day = 24 * steps_h.round() as usize;
 
     let plan = day_plan(&options.days)?;
-    let marks = events::day_marks(model, options.inner_step_s, steps_day);
+    let marks = events::Marks::new(model, options.inner_step_s, steps_day);
     let whole = options.days == Days::All;
     let hours = 24 * plan.iter().filter(|(_, weight)| *weight > 0.0).count();
     let mut runner = Runner::new(model, weather, Tally::new(model, whole, hours))?;
     runner.rules = options.controls.as_ref().map(|c| rules::Running::new(c, model));
     for (done, (day, weight)) in plan.iter().enumerate() {
         runner.tally.set_weight(*weight);
-        for step in marks.windows(2) {
+        for step in marks.of(*day).windows(2) {
             let time_s = *day as f64 * 86_400.0 + step[0];
             runner.step(time_s, step[1] - step[0], MOST_HALVINGS)?;
         }
