@@ -19,7 +19,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 /// Pressure coefficient of roof vents and flue tops; common practice, no source.
 const ROOF_CP: f64 = -0.3;
 /// Hours of the night in a door's `at_night`.
-const NIGHT: (usize, usize) = (22, 7);
+pub(super) const NIGHT: (usize, usize) = (22, 7);
 /// Solar absorptance of a roof of usual colour, film and loss to the sky (ASHRAE's sol-air values,
 /// from memory).
 const ROOF_SUN: (f64, f64, f64) = (0.8, 20.0, 4.0);
@@ -191,17 +191,20 @@ impl Build<'_> {
     }
 
     /// A line; with a fan it is one passage for the hours the fan runs and, where it stays open, another
-    /// one for the rest. A stack stands cold: its appliance heats it for minutes of a day.
+    /// one for the rest. So is a stack with the hours that it is hot; without them it stands cold.
     fn line(&mut self, element: &Element, line: usize) {
         let room = (crate::air::REFERENCE_TEMP_K, crate::air::REFERENCE_DENSITY_KG_M3);
-        let kind = |running| crate::house::line_kind(self.house, line, self.theta, (running, false), room);
+        let kind = |runs| crate::house::line_kind(self.house, line, self.theta, (runs, runs), room);
         let l = &self.house.lines[line];
         let passed = self.line_passes(l);
-        let Some((fan, ..)) = &l.fan else {
+        let spans = match &l.fan {
+            Some((fan, ..)) => &self.house.fans[*fan].text.runs_s,
+            None => &l.hot_s,
+        };
+        if l.fan.is_none() && spans.is_empty() {
             self.push(element, kind(false), passed);
             return;
-        };
-        let spans = &self.house.fans[*fan].text.runs_s;
+        }
         let open = |while_on| year::Open::Running { spans: spans.clone(), while_on };
         let (on, off) = (kind(true), kind(false));
         let passage = self.push(element, on, passed);
@@ -227,7 +230,11 @@ impl Build<'_> {
         let d = &self.house.doors[door];
         let at_night = d.text.open_at_night;
         self.push(element, orifice(self.house.value(d.gap, self.theta)), 1.0);
-        if !at_night && !d.text.open_by_day {
+        let never = match &d.text.open_s {
+            Some(spans) => spans.is_empty(),
+            None => !at_night && !d.text.open_by_day,
+        };
+        if never {
             return;
         }
         let open_kind = if d.horizontal {
@@ -241,8 +248,13 @@ impl Build<'_> {
             }
         };
         let passage = self.push(element, open_kind, 1.0);
-        let open = std::array::from_fn(|h| if is_night(h) { at_night } else { d.text.open_by_day });
-        self.doors.push(year::Door { passage, open: year::Open::Hours(open) });
+        let open = match &d.text.open_s {
+            Some(spans) => year::Open::Running { spans: spans.clone(), while_on: true },
+            None => year::Open::Hours(std::array::from_fn(|h| {
+                if is_night(h) { at_night } else { d.text.open_by_day }
+            })),
+        };
+        self.doors.push(year::Door { passage, open });
     }
 }
 
