@@ -553,7 +553,13 @@ fn apply(house: &House, change: &Change, density: f64, model: &mut Model) {
             // A fan that moves nothing out of the house: its electricity and its heat count.
             let schedule = Schedule::Hours([*share; 24]);
             let power_w = *power_w;
-            model.exhausts.push(year::ExhaustFan { zone, flow_kg_s: 0.0, schedule, power_w, heats: Some(zone) });
+            model.exhausts.push(year::ExhaustFan {
+                zone,
+                flow_kg_s: 0.0,
+                schedule,
+                power_w,
+                heats: Some(zone),
+            });
         }
         Change::Dehumidify(d) => model.driers.extend(drier(house, d)),
         // In the house, its unknown numbers, its passages or its handler already.

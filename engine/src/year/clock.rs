@@ -68,16 +68,10 @@ pub(super) fn season(summer: Option<&SummerTime>, day: i64) -> Season {
 mod tests {
     use super::*;
 
-    const NEW_YORK: SummerTime = SummerTime {
-        from_s: 69.0 * DAY_S + 7200.0,
-        to_s: 307.0 * DAY_S + 3600.0,
-        shift_s: 3600.0,
-    };
-    const SYDNEY: SummerTime = SummerTime {
-        from_s: 279.0 * DAY_S + 7200.0,
-        to_s: 90.0 * DAY_S + 7200.0,
-        shift_s: 3600.0,
-    };
+    const NEW_YORK: SummerTime =
+        SummerTime { from_s: 69.0 * DAY_S + 7200.0, to_s: 307.0 * DAY_S + 3600.0, shift_s: 3600.0 };
+    const SYDNEY: SummerTime =
+        SummerTime { from_s: 279.0 * DAY_S + 7200.0, to_s: 90.0 * DAY_S + 7200.0, shift_s: 3600.0 };
 
     /// Seconds of an event over some days.
     fn lived(summer: Option<&SummerTime>, days: std::ops::Range<i64>, start_s: f64, duration_s: f64) -> f64 {
@@ -112,12 +106,10 @@ mod tests {
     #[test]
     fn days_beside_a_change_know_of_it() {
         let of = |day| season(Some(&NEW_YORK), day);
-        assert_eq!((of(10), of(190), of(69), of(307)), (
-            Season::Standard,
-            Season::Summer,
-            Season::Change,
-            Season::Change
-        ));
+        assert_eq!(
+            (of(10), of(190), of(69), of(307)),
+            (Season::Standard, Season::Summer, Season::Change, Season::Change)
+        );
         assert_eq!(season(None, 69), Season::Standard);
         assert_eq!(season(Some(&SYDNEY), -3), Season::Summer);
     }

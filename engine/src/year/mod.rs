@@ -7,9 +7,10 @@
 //! step knows. A handler that runs part of a step is solved on and off and mixed by its duty. Air
 //! stored in a zone is that at 20 degC, so that storage does not breathe; fans that run part of an
 //! hour count with their mean
-//! flow; vapour does not diffuse through walls; heat of condensation on surfaces and the heat of
-//! ventilator fans are left out. Steps end on every event of the day ([`Schedule::Spans`], sources,
-//! set-backs, people's times). Control rules look once a step ([`Controls`]).
+//! flow; vapour does not diffuse through walls; heat of condensation on surfaces is left out. Motors
+//! warm the air that their fans bring ([`Ventilator::fan_heat_w`], [`ExhaustFan::heats`]). Steps end on
+//! every event of the day ([`Schedule::Spans`], sources, set-backs, doors, people's times), which come by
+//! the clock on the wall ([`Model::summer`]); series and days are those of standard time. Control rules look once a step ([`Controls`]).
 //! What can fail: [`YearError`]. What a run did that its reader should know: [`Year::diagnostics`].
 
 mod air;
@@ -79,9 +80,9 @@ pub struct Options {
     pub days: Days,
     /// Keep the hourly series.
     pub keep_series: bool,
-    /// First hour of the night.
+    /// First hour of the night, by the clock on the wall.
     pub night_from_h: usize,
-    /// Hour at which the night ends.
+    /// Hour at which the night ends, likewise.
     pub night_to_h: usize,
     /// CO2 above which night hours are counted, ppm.
     pub co2_limit_ppm: f64,

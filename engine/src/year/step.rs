@@ -10,8 +10,8 @@
 
 use super::YearError;
 use super::air::{Air, Flows};
-use super::clock;
 use super::carried::{LANES, Routes, Tangent, WATER, groups};
+use super::clock;
 use super::control::Calls;
 use super::ducts::HandlerFlows;
 use super::equipment::{Delivery, Schedule, in_span};
@@ -21,8 +21,8 @@ use super::outside::Sun;
 use super::rules::Running;
 use super::score::Tally;
 use crate::air;
-use crate::doc::job::SummerTime;
 use crate::device::{self, coil::Duty, coil::Entering, water_heater::Heated};
+use crate::doc::job::SummerTime;
 use crate::transport::{Balance, Books};
 use crate::weather::{Outdoor, Weather, month_of};
 

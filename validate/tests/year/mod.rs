@@ -2,6 +2,7 @@
 //! the balances stand in.
 
 mod carried;
+mod clock;
 mod heat;
 mod machines;
 mod rules;
