@@ -20,6 +20,7 @@ mod ready;
 mod rules;
 mod schema;
 mod starter;
+mod zone;
 
 pub use engine::doc::File;
 pub use field::FieldResult;

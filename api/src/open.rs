@@ -1,7 +1,7 @@
 //! A job opened: documents read and checked, and the steps of the work on it.
 
 use crate::field::{self, Around, FieldResult};
-use crate::{Data, File, Inputs, Listen, Progress, envelope};
+use crate::{Data, File, Inputs, Listen, Progress, envelope, zone};
 use engine::diag::{Diagnostic, Diagnostics, Span, code};
 use engine::doc::plans::{Event, EventKind};
 use engine::doc::series::{self, Series};
@@ -91,8 +91,10 @@ impl Job {
     /// Reads and checks everything; mistakes are collected.
     pub fn open(inputs: &Inputs) -> Job {
         let sink = Sink::default();
-        let documents = load(&inputs.files, &sink);
+        let mut documents = load(&inputs.files, &sink);
         let house = documents.house.as_ref().map(|text| house::build(text, &sink));
+        let place = &mut documents.job.place;
+        place.summer = place.time_zone.as_ref().and_then(|name| zone::summer(name, &sink));
         let altitude_m = documents.job.place.altitude_m.unwrap_or(0.0);
         let series = read_series(&documents, &inputs.files, &sink);
         let weather = read_weather(&documents, &inputs.files, &sink);

@@ -449,6 +449,104 @@ fn the_year_has_the_line_in_its_network() {
     assert!((year.energy.ventilation_fan_j / wanted - 1.0).abs() < 1e-6, "{}", year.energy.ventilation_fan_j);
 }
 
+/// The model of a house without changes or after some, in still steady weather of 0 degC, and a day of it.
+fn lived(house: &House, changes: &[engine::doc::plans::Change]) -> (engine::year::Model, engine::year::Year) {
+    use engine::plan::model::{Luck, Surroundings, model};
+    let hour = engine::weather::Hour {
+        temp_k: 273.15,
+        w_kg_kg: 0.003,
+        pressure_pa: 101_325.0,
+        wind_m_s: 0.0,
+        wind_from_rad: 0.0,
+        ghi_w_m2: 0.0,
+        dni_w_m2: 0.0,
+        dhi_w_m2: 0.0,
+    };
+    let weather = engine::weather::Weather::steady(hour);
+    let place = engine::doc::job::Place::default();
+    let around = Surroundings { place: &place, weather: &weather, rules: None };
+    let model = model(house, &house.prior_mean(), changes, Luck { seed: 1, draw: 0 }, around).unwrap();
+    let day = engine::weather::PickedDay { day: 100, weight: 1.0 };
+    let options = engine::year::Options {
+        days: engine::year::Days::Picked(vec![day]),
+        keep_series: true,
+        ..Default::default()
+    };
+    let year =
+        engine::year::run(&model, &weather, &options, &mut |_| std::ops::ControlFlow::Continue(())).unwrap();
+    assert!(year.books.worst() < 1e-9, "{:?}", year.books);
+    (model, year)
+}
+
+/// A door with spans opens and shuts at the minute; a plan that shuts it at night leaves it its day.
+#[test]
+fn a_door_keeps_its_own_hours() {
+    use engine::doc::plans::Change;
+    use engine::year::Open;
+    let door = |more: &str| {
+        format!(
+            "{ROOMS}[zone.bed]\nkind = 'living'\nvolume = '30 m3'\nfloor_area = '12 m2'\nfloor = '0 m'\nceiling = '2.5 m'\n
+[leak.window]\nbetween = ['bed', 'outdoors']\nat50 = '50 to 60 cfm'\n
+[door.own]\nbetween = ['rooms', 'bed']\nwidth = '0.8 m'\nheight = '2 m'\ngap = '60 to 120 cm2'\n{more}\n"
+        )
+    };
+    let spans = |text: &str, changes: &[Change]| {
+        let (model, _) = lived(&good(&door(text)), changes);
+        model.doors.iter().map(|d| d.open.clone()).collect::<Vec<_>>()
+    };
+    let running = |spans: &[(f64, f64)]| {
+        let seconds = spans.iter().map(|(a, b)| (a * 3600.0, b * 3600.0)).collect();
+        vec![Open::Running { spans: seconds, while_on: true }]
+    };
+    assert_eq!(spans("open = ['07:30 to 21:45']", &[]), running(&[(7.5, 21.75)]));
+    assert_eq!(spans("open = []", &[]), []);
+    let by_words = spans("by_day = 'open'\nat_night = 'shut'", &[]);
+    assert!(matches!(by_words[..], [Open::Hours(h)] if h[7] && h[21] && !h[22] && !h[6]), "{by_words:?}");
+    // The plan's night is that of `at_night`, 22 to 7.
+    let at = engine::doc::Sp { value: "own".to_owned(), span: engine::diag::Span::new("plans.toml", 0..1) };
+    let night = |open_at_night| [Change::Door { door: at.clone(), open_at_night }];
+    let own = "open = ['06:30 to 21:45', '23:00 to 01:00']";
+    assert_eq!(spans(own, &night(false)), running(&[(7.0, 21.75)]));
+    assert_eq!(spans(own, &night(true)), running(&[(7.0, 21.75), (22.0, 7.0)]));
+    // Both ways of saying it at once.
+    let (_, said) = read(&door("open = ['07:30 to 21:45']\nat_night = 'open'"));
+    assert!(matches!(&said[..], [("H117", place)] if place.contains("open")), "{said:?}");
+    let (_, said) = read(&door("open = ['07:30 to 27:45']"));
+    assert_eq!(said.iter().map(|s| s.0).collect::<Vec<_>>(), ["T013"]);
+}
+
+/// A flue that fires for a third of the day draws what it draws cold for two thirds and what it draws
+/// hot for one; without hours it stands cold.
+#[test]
+fn a_flue_is_hot_in_its_hours() {
+    let stack = |hot: &str| {
+        format!(
+            "{ROOMS}[stack.flue]\nbetween = ['rooms', 'outdoors']\nbottom = '1 m'\ntop = '8 m'\ndiameter = '150 mm'\nfittings = [1.5]\n{hot}\n
+[heating]\nkind = 'electric'\ncapacity = '30 kW'\nset_point = '20 degC'\n"
+        )
+    };
+    let drawn = |hot: &str| {
+        let (model, year) = lived(&good(&stack(hot)), &[]);
+        let runs = model.network.passages().iter().filter(|p| matches!(p.kind, Kind::Run(_))).count();
+        (runs, year.outdoor_air_kg_s)
+    };
+    let hot = "temperature = '150 degC'";
+    let (one, cold) = drawn(hot);
+    let (two, always) = drawn(&format!("{hot}\nhot = ['00:00 to 24:00']"));
+    let (_, third) = drawn(&format!("{hot}\nhot = ['02:00 to 05:00', '08:10 to 13:10']"));
+    assert_eq!((one, two), (1, 2));
+    assert!(always > 1.1 * cold, "{always} {cold}");
+    let expected = (2.0 * cold + always) / 3.0;
+    assert!((third / expected - 1.0).abs() < 2e-3, "{third} {expected}");
+    // Without a temperature of its own it is that of common practice, which is milder.
+    let (_, usual) = drawn("hot = ['00:00 to 24:00']");
+    assert!(usual > cold && usual < always, "{cold} {usual} {always}");
+    // A draft hood with its gas closes its books too.
+    let (_, hooded) =
+        drawn(&format!("{hot}\nhot = ['02:00 to 10:00']\nhood_area = '0.03 m2'\nhood_gas = '10 L/s'"));
+    assert!(hooded > 0.0);
+}
+
 /// Every example of docs/HOUSE.md, put together, is one good house that can be solved.
 #[test]
 fn the_documented_examples_are_one_good_house() {

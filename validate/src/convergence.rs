@@ -138,6 +138,7 @@ fn model(house: &Value) -> Result<Model, String> {
             flow_kg_s: number_at(fan, "kg_s")?,
             schedule: Schedule::Hours(by_hour(fan, "hours")?),
             power_w: 0.0,
+            heats: None,
         });
     }
     let mut ventilators = Vec::new();
@@ -188,6 +189,7 @@ fn model(house: &Value) -> Result<Model, String> {
         cooling: None,
         driers: vec![],
         outdoor: OutdoorAir::default(),
+        summer: None,
         appliance_zone: None,
     })
 }

@@ -182,12 +182,14 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
                 flow_kg_s: 0.12,
                 schedule: Schedule::Hours(hours(18, 19)),
                 power_w: 80.0,
+                heats: None,
             },
             ExhaustFan {
                 zone: BATH,
                 flow_kg_s: 0.03,
                 schedule: Schedule::Humidity { zone: BATH, rh: 0.65, band: 0.05 },
                 power_w: 15.0,
+                heats: None,
             },
         ],
         ventilators: vec![Ventilator {
@@ -240,6 +242,7 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
         humidifiers: vec![],
         gases: vec![],
         outdoor: OutdoorAir::default(),
+        summer: None,
         appliance_zone: Some(LIVING),
     })
 }

@@ -258,6 +258,7 @@ fn known(fit: &Fit, words: &Words) -> Known {
         group("group-leaks", Quantity::AirFlow, Usage::TestFlow, &[ParamKind::LeakAt50]),
         group("group-gaps", Quantity::Area, Usage::LeakageArea, &[ParamKind::Gap]),
         group("group-fans", Quantity::AirFlow, Usage::Usual, &[ParamKind::FanFlow, ParamKind::HandlerFlow]),
+        group("group-drops", Quantity::Pressure, Usage::Usual, &[ParamKind::FilterDrop]),
         group(
             "group-shares",
             Quantity::Fraction,

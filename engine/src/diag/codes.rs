@@ -507,6 +507,12 @@ codes! {
     /// A fan in a line without a curve.
     H116;
 
+    // The clock on the wall
+    /// A door with spans and with words for day and night.
+    H117;
+    /// A time zone that nobody knows.
+    J106;
+
     // Next reading
     /// A question that nobody can answer here.
     F111;

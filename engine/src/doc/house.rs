@@ -139,10 +139,12 @@ pub struct Door {
     pub gap_m2: Option<(f64, f64)>,
     /// Which side of the house, where one side is outdoors.
     pub face: Face,
-    /// Open by day.
+    /// Open by day; at noon where spans are written.
     pub open_by_day: bool,
-    /// Open at night.
+    /// Open at night; at three o'clock where spans are written.
     pub open_at_night: bool,
+    /// Spans of the day in which it is open, s after midnight, where they are written.
+    pub open_s: Option<Vec<(f64, f64)>>,
 }
 
 /// A fan that moves air from one side to the other.

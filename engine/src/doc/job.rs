@@ -131,6 +131,18 @@ pub enum Terrain {
     Flat,
 }
 
+/// The part of the year in which the clock on the wall runs ahead of standard time. Times are those of a
+/// year of 365 days, s from its start in standard time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SummerTime {
+    /// Begins.
+    pub from_s: f64,
+    /// Ends; before the beginning south of the equator.
+    pub to_s: f64,
+    /// How far the clock runs ahead, s.
+    pub shift_s: f64,
+}
+
 /// Where the house stands and what is adopted there; entered once, used by many jobs.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Place {
@@ -140,6 +152,10 @@ pub struct Place {
     pub climate: Option<String>,
     /// Height above sea level, m.
     pub altitude_m: Option<f64>,
+    /// Time zone by its IANA name, whose clock the people live by.
+    pub time_zone: Option<Sp<String>>,
+    /// What that zone's rules say, filled in by who knows them; nothing where the clock never changes.
+    pub summer: Option<SummerTime>,
     /// File of hourly weather within the job.
     pub weather: Option<Sp<String>>,
     /// File of hourly outdoor PM2.5 within the job, beside the weather.
@@ -395,6 +411,8 @@ fn place(t: &Tab<'_, '_>) -> Place {
         name: t.text("name").map(|s| s.value),
         climate: t.text("climate").map(|s| s.value),
         altitude_m: t.bounded("altitude", Q::Length, -450.0..=6000.0).map(|s| s.value),
+        time_zone: t.text("time_zone"),
+        summer: None,
         weather: t.text("weather"),
         particles: t.text("particles"),
         weather_factor: t.bounded("weather_factor", Q::Number, 0.05..=3.0).map(|f| f.value),

@@ -41,6 +41,8 @@ pub struct Line {
     pub fan: Option<(usize, FanCurve, f64, bool)>,
     /// What a stack adds.
     pub heat: Option<Heat>,
+    /// Spans of the day in which a stack is hot, s after midnight; it is cold where none are written.
+    pub hot_s: Vec<(f64, f64)>,
 }
 
 impl PartialEq for Line {

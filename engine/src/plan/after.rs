@@ -82,6 +82,9 @@ pub(super) fn step(house: &mut House, theta: &mut [f64], change: &Change, luck: 
         Change::Door { door, open_at_night } => {
             if let Some(d) = house.doors.iter_mut().find(|d| d.text.name.value == door.value) {
                 d.text.open_at_night = *open_at_night;
+                if let Some(spans) = &mut d.text.open_s {
+                    *spans = by_day(spans, *open_at_night);
+                }
             }
         }
         Change::Insulate { surface, adds_m2_k_w, area_m2 } => {
@@ -284,4 +287,14 @@ fn cover_ground(house: &mut House, zone: &str, cover: f64) {
     } else {
         damp_sources(house, zone).for_each(|s| s.water_kg_s *= 1.0 - cover);
     }
+}
+
+/// Spans of the day with the night left out, or with all of it.
+fn by_day(spans: &[(f64, f64)], at_night: bool) -> Vec<(f64, f64)> {
+    let (dusk_s, dawn_s) = (super::model::NIGHT.0 as f64 * 3600.0, super::model::NIGHT.1 as f64 * 3600.0);
+    let halves = spans.iter().flat_map(|&(from, to)| {
+        if from <= to { [(from, to), (to, to)] } else { [(from, 86_400.0), (0.0, to)] }
+    });
+    let day = halves.map(|(from, to)| (from.max(dawn_s), to.min(dusk_s))).filter(|(from, to)| from < to);
+    day.chain(at_night.then_some((dusk_s, dawn_s))).collect()
 }

@@ -19,7 +19,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 /// Pressure coefficient of roof vents and flue tops; common practice, no source.
 const ROOF_CP: f64 = -0.3;
 /// Hours of the night in a door's `at_night`.
-const NIGHT: (usize, usize) = (22, 7);
+pub(super) const NIGHT: (usize, usize) = (22, 7);
 /// Solar absorptance of a roof of usual colour, film and loss to the sky (ASHRAE's sol-air values,
 /// from memory).
 const ROOF_SUN: (f64, f64, f64) = (0.8, 20.0, 4.0);
@@ -87,6 +87,7 @@ pub fn model(
         passages: kept,
         faces: faces(house),
         site: site(house),
+        summer: around.place.summer,
         surfaces: surfaces(house),
         windows: windows(house),
         ground: year::Ground::under_house(around.weather),
@@ -192,17 +193,20 @@ impl Build<'_> {
     }
 
     /// A line; with a fan it is one passage for the hours the fan runs and, where it stays open, another
-    /// one for the rest. A stack stands cold: its appliance heats it for minutes of a day.
+    /// one for the rest. So is a stack with the hours that it is hot; without them it stands cold.
     fn line(&mut self, element: &Element, line: usize) {
         let room = (crate::air::REFERENCE_TEMP_K, crate::air::REFERENCE_DENSITY_KG_M3);
-        let kind = |running| crate::house::line_kind(self.house, line, self.theta, (running, false), room);
+        let kind = |runs| crate::house::line_kind(self.house, line, self.theta, (runs, runs), room);
         let l = &self.house.lines[line];
         let passed = self.line_passes(l);
-        let Some((fan, ..)) = &l.fan else {
+        let spans = match &l.fan {
+            Some((fan, ..)) => &self.house.fans[*fan].text.runs_s,
+            None => &l.hot_s,
+        };
+        if l.fan.is_none() && spans.is_empty() {
             self.push(element, kind(false), passed);
             return;
-        };
-        let spans = &self.house.fans[*fan].text.runs_s;
+        }
         let open = |while_on| year::Open::Running { spans: spans.clone(), while_on };
         let (on, off) = (kind(true), kind(false));
         let passage = self.push(element, on, passed);
@@ -228,7 +232,11 @@ impl Build<'_> {
         let d = &self.house.doors[door];
         let at_night = d.text.open_at_night;
         self.push(element, orifice(self.house.value(d.gap, self.theta)), 1.0);
-        if !at_night && !d.text.open_by_day {
+        let never = match &d.text.open_s {
+            Some(spans) => spans.is_empty(),
+            None => !at_night && !d.text.open_by_day,
+        };
+        if never {
             return;
         }
         let open_kind = if d.horizontal {
@@ -242,8 +250,13 @@ impl Build<'_> {
             }
         };
         let passage = self.push(element, open_kind, 1.0);
-        let open = std::array::from_fn(|h| if is_night(h) { at_night } else { d.text.open_by_day });
-        self.doors.push(year::Door { passage, open: year::Open::Hours(open) });
+        let open = match &d.text.open_s {
+            Some(spans) => year::Open::Running { spans: spans.clone(), while_on: true },
+            None => year::Open::Hours(std::array::from_fn(|h| {
+                if is_night(h) { at_night } else { d.text.open_by_day }
+            })),
+        };
+        self.doors.push(year::Door { passage, open });
     }
 }
 
@@ -398,6 +411,10 @@ fn exhausts(house: &House, theta: &[f64], density: f64) -> Vec<year::ExhaustFan>
             flow_kg_s,
             schedule: Schedule::Spans(f.text.runs_s.clone()),
             power_w: crate::house::fan_watts(house, theta, i),
+            heats: match f.between[1] {
+                Place::Zone(zone) => Some(zone),
+                Place::Outdoors(_) => None,
+            },
         };
         match (f.between, crate::house::fan_line(house, i)) {
             // Its air goes through its line; here only its power counts.
@@ -502,6 +519,7 @@ fn apply(house: &House, change: &Change, density: f64, model: &mut Model) {
                 flow_kg_s: flow_m3_s * density,
                 schedule: schedule(when, zone),
                 power_w: *power_w,
+                heats: None,
             }));
         }
         Change::Hood { zone: at, flow_m3_s, power_w, capture, runs_s } => {
@@ -534,10 +552,16 @@ fn apply(house: &House, change: &Change, density: f64, model: &mut Model) {
             let Some(zone) = zone(at) else { return };
             // Counts as its mean over the day.
             model.zones[zone].deposition_per_s += share * cadr_m3_s / model.zones[zone].volume_m3;
-            model.gains.push(year::Gain { zone, heat_w: [share * power_w; 24] });
-            // A fan that moves nothing out of the house: only its electricity counts.
+            // A fan that moves nothing out of the house: its electricity and its heat count.
             let schedule = Schedule::Hours([*share; 24]);
-            model.exhausts.push(year::ExhaustFan { zone, flow_kg_s: 0.0, schedule, power_w: *power_w });
+            let power_w = *power_w;
+            model.exhausts.push(year::ExhaustFan {
+                zone,
+                flow_kg_s: 0.0,
+                schedule,
+                power_w,
+                heats: Some(zone),
+            });
         }
         Change::Dehumidify(d) => model.driers.extend(drier(house, d)),
         // In the house, its unknown numbers, its passages or its handler already.
@@ -604,6 +628,7 @@ fn hood(
             flow_kg_s: flow_m3_s * density,
             schedule: Schedule::Spans(spans),
             power_w,
+            heats: None,
         });
     }
 }

@@ -41,7 +41,8 @@ pub fn controls(house: &House, theta: &[f64], altitude_m: f64, model: &mut Model
                 let there = model.exhausts.iter().position(|e| e.zone == zone && same(e.flow_kg_s));
                 Target::Exhaust(there.unwrap_or_else(|| {
                     let schedule = Schedule::Spans(Vec::new());
-                    model.exhausts.push(ExhaustFan { zone, flow_kg_s, schedule, power_w: fan.text.power_w });
+                    let power_w = fan.text.power_w;
+                    model.exhausts.push(ExhaustFan { zone, flow_kg_s, schedule, power_w, heats: None });
                     model.exhausts.len() - 1
                 }))
             }

@@ -8,7 +8,6 @@ use super::air::Flows;
 use super::ducts::HandlerFlows;
 use super::equipment::Delivery;
 use super::model::Model;
-use super::outside::overlap;
 use super::step::{Delivered, Moment, Runner, State};
 use crate::air;
 use crate::transport::{Balance, Books, Graph, Route};
@@ -185,7 +184,7 @@ impl Runner<'_> {
                 lost[lane] += gas.decay_per_s * mass_kg;
             }
             for s in &gas.sources {
-                let part = (1.0 - s.capture) * overlap(moment.start_s, moment.dt_s, s.start_s, s.duration_s);
+                let part = (1.0 - s.capture) * moment.part(s.start_s, s.duration_s);
                 x.input[s.zone][lane] += part * s.rate_kg_s;
             }
         }
@@ -203,7 +202,7 @@ impl Runner<'_> {
             }
         }
         for s in &self.model.sources {
-            let part = (1.0 - s.capture) * overlap(moment.start_s, moment.dt_s, s.start_s, s.duration_s);
+            let part = (1.0 - s.capture) * moment.part(s.start_s, s.duration_s);
             if part > 0.0 {
                 let input = &mut x.input[s.zone];
                 input[WATER] += part * s.water_kg_s;

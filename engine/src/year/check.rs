@@ -259,6 +259,7 @@ impl Model {
             c.zone(Part::Exhausts, k, f.zone);
             c.within(Part::Exhausts, k, "flow_kg_s", f.flow_kg_s, 0.0, MOST_FLOW_KG_S);
             c.within(Part::Exhausts, k, "power_w", f.power_w, 0.0, MOST_HEAT_W);
+            f.heats.iter().for_each(|zone| c.zone(Part::Exhausts, k, *zone));
             c.schedule(Part::Exhausts, k, &f.schedule);
         }
         for (k, v) in self.ventilators.iter().enumerate() {
@@ -267,6 +268,7 @@ impl Model {
             c.within(Part::Ventilators, k, "sensible", v.recovery.sensible, 0.0, 1.0);
             c.within(Part::Ventilators, k, "latent", v.recovery.latent, 0.0, 1.0);
             c.within(Part::Ventilators, k, "pm25_efficiency", v.pm25_efficiency, 0.0, 1.0);
+            c.within(Part::Ventilators, k, "power_w", v.power_w, 0.0, MOST_HEAT_W);
             c.schedule(Part::Ventilators, k, &v.schedule);
         }
         if let Some(h) = &self.handler {

@@ -35,6 +35,8 @@ pub struct ExhaustFan {
     pub schedule: Schedule,
     /// Electricity while it runs, W.
     pub power_w: f64,
+    /// Zone that its heat ends in; nothing where it leaves the house with the air.
+    pub heats: Option<usize>,
 }
 
 /// Air brought in by a fan, perhaps with air led out and recovery between them.
@@ -52,6 +54,18 @@ pub struct Ventilator {
     pub schedule: Schedule,
     /// Electricity while it runs, W.
     pub power_w: f64,
+}
+
+impl Ventilator {
+    /// Heat of its motors that each zone receives while it runs, W. The motor of the supply stands in the
+    /// air it brings, behind the recovery, and that of the exhaust in what leaves; a unit with both
+    /// shares its power by their flows (common practice, no source).
+    pub fn fan_heat_w(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        let flow = |ends: &[(usize, f64)]| ends.iter().map(|e| e.1).sum::<f64>();
+        let all = flow(&self.supply_kg_s) + flow(&self.exhaust_kg_s);
+        let per_kg_s = if all > 0.0 { self.power_w / all } else { 0.0 };
+        self.supply_kg_s.iter().map(move |(zone, flow)| (*zone, per_kg_s * flow))
+    }
 }
 
 /// A part of duct flow lost or drawn through leaks.
@@ -260,7 +274,7 @@ impl ClothesDryer {
             vec![(self.start_s, if end_s > 86_400.0 { end_s - 86_400.0 } else { end_s })]
         };
         let schedule = Schedule::Spans(spans);
-        Some(ExhaustFan { zone: self.zone, flow_kg_s, schedule, power_w: self.power_w })
+        Some(ExhaustFan { zone: self.zone, flow_kg_s, schedule, power_w: self.power_w, heats: None })
     }
 
     /// The source that an unvented dryer is.

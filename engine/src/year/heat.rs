@@ -8,7 +8,6 @@
 use super::carried::HEAT;
 use super::equipment::Delivery;
 use super::model::{Beyond, Model};
-use super::outside::overlap;
 use super::step::{Delivered, Moment, Runner};
 use crate::air::{CP_DRY_AIR_J_KG_K as CP, EVAPORATION_20C_J_KG};
 use crate::transport::{Books, End, Exchange, Graph};
@@ -218,6 +217,12 @@ impl Runner<'_> {
                 x.input[zone][0] += idle_w * flow / total;
             }
         }
+        for (fan, part) in self.model.exhausts.iter().zip(&self.exhaust_part) {
+            fan.heats.iter().for_each(|zone| x.input[*zone][0] += part * fan.power_w);
+        }
+        for (vent, part) in self.model.ventilators.iter().zip(&self.vent_part) {
+            vent.fan_heat_w().for_each(|(zone, heat_w)| x.input[zone][0] += part * heat_w);
+        }
         for o in &self.model.occupants {
             let stay = o.at(moment.hour, moment.day_s);
             if let Some(zone) = stay.zone {
@@ -229,9 +234,7 @@ impl Runner<'_> {
         }
         for s in &self.model.sources {
             if s.heat_w > 0.0 {
-                x.input[s.zone][0] += s.heat_w
-                    * (1.0 - s.capture)
-                    * overlap(moment.start_s, moment.dt_s, s.start_s, s.duration_s);
+                x.input[s.zone][0] += s.heat_w * (1.0 - s.capture) * moment.part(s.start_s, s.duration_s);
             }
         }
         for (drier, on) in self.model.driers.iter().zip(&self.next_drier_on) {

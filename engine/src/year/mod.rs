@@ -7,15 +7,17 @@
 //! step knows. A handler that runs part of a step is solved on and off and mixed by its duty. Air
 //! stored in a zone is that at 20 degC, so that storage does not breathe; fans that run part of an
 //! hour count with their mean
-//! flow; vapour does not diffuse through walls; heat of condensation on surfaces and the heat of
-//! ventilator fans are left out. Steps end on every event of the day ([`Schedule::Spans`], sources,
-//! set-backs, people's times). Control rules look once a step ([`Controls`]).
+//! flow; vapour does not diffuse through walls; heat of condensation on surfaces is left out. Motors
+//! warm the air that their fans bring ([`Ventilator::fan_heat_w`], [`ExhaustFan::heats`]). Steps end on
+//! every event of the day ([`Schedule::Spans`], sources, set-backs, doors, people's times), which come by
+//! the clock on the wall ([`Model::summer`]); series and days are those of standard time. Control rules look once a step ([`Controls`]).
 //! What can fail: [`YearError`]. What a run did that its reader should know: [`Year::diagnostics`].
 
 mod air;
 mod appliances;
 mod carried;
 mod check;
+mod clock;
 mod control;
 mod design;
 mod ducts;
@@ -32,6 +34,7 @@ mod step;
 mod surfaces;
 pub mod wind;
 
+pub use crate::doc::job::SummerTime;
 pub use check::{ModelError, Part};
 pub use design::{cold_day, hot_day};
 pub use equipment::*;
@@ -78,9 +81,9 @@ pub struct Options {
     pub days: Days,
     /// Keep the hourly series.
     pub keep_series: bool,
-    /// First hour of the night.
+    /// First hour of the night, by the clock on the wall.
     pub night_from_h: usize,
-    /// Hour at which the night ends.
+    /// Hour at which the night ends, likewise.
     pub night_to_h: usize,
     /// CO2 above which night hours are counted, ppm.
     pub co2_limit_ppm: f64,
@@ -468,8 +471,8 @@ fn lived(
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 1 and 3600")]
     let steps_day = 24 * steps_h.round() as usize;
 
-    let marks = events::day_marks(model, options.inner_step_s, steps_day);
-    let during = spell.map(|s| events::day_marks(s.model, options.inner_step_s, steps_day));
+    let marks = events::Marks::new(model, options.inner_step_s, steps_day);
+    let during = spell.map(|s| events::Marks::new(s.model, options.inner_step_s, steps_day));
     let whole = options.days == Days::All;
     let hours = 24 * plan.iter().filter(|(_, weight)| *weight > 0.0).count();
     let mut runner = Runner::new(model, weather, Tally::new(model, whole, hours))?;
@@ -479,7 +482,7 @@ fn lived(
         let midnight_s = *day as f64 * 86_400.0;
         let touched = spell.filter(|s| s.span_s.0 < midnight_s + 86_400.0 && s.span_s.1 > midnight_s);
         let marks = during.as_ref().filter(|_| touched.is_some()).unwrap_or(&marks);
-        for step in marks.windows(2) {
+        for step in marks.of(*day).windows(2) {
             let time_s = midnight_s + step[0];
             if let Some(s) = spell {
                 // The middle: a start may be rounded.

@@ -7,6 +7,7 @@ use super::equipment::{
 };
 use super::wind::{Exposure, Site};
 use crate::device::{filter, person};
+use crate::doc::job::SummerTime;
 use crate::network::Network;
 use crate::procedure::moisture::mould::Sensitivity;
 use crate::weather::Weather;
@@ -387,6 +388,8 @@ pub struct Model {
     pub faces: Vec<Exposure>,
     /// Where the house stands.
     pub site: Site,
+    /// When the clock that schedules run by is ahead of the weather's standard time.
+    pub summer: Option<SummerTime>,
     /// Conductances.
     pub surfaces: Vec<Surface>,
     /// Glass.

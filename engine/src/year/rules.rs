@@ -11,7 +11,6 @@
 
 use super::Owed;
 use super::model::{Model, Source, ZoneKind};
-use super::outside::overlap;
 use super::step::{Delivered, Moment, Runner};
 use crate::air;
 use crate::math;
@@ -144,7 +143,7 @@ fn set(signals: &mut [f64], slot: Option<usize>, value: f64) {
 fn is_cooking(source: &Source, moment: &Moment) -> bool {
     source.pm25_kg_s > 0.0
         && source.duration_s <= LONGEST_MEAL_S
-        && overlap(moment.start_s, moment.dt_s, source.start_s, source.duration_s) > 0.0
+        && moment.part(source.start_s, source.duration_s) > 0.0
 }
 
 impl Runner<'_> {

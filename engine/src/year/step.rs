@@ -11,6 +11,7 @@
 use super::YearError;
 use super::air::{Air, Flows};
 use super::carried::{LANES, Routes, Tangent, WATER, groups};
+use super::clock;
 use super::control::Calls;
 use super::ducts::HandlerFlows;
 use super::equipment::{Delivery, Schedule, in_span};
@@ -21,6 +22,7 @@ use super::rules::Running;
 use super::score::Tally;
 use crate::air;
 use crate::device::{self, coil::Duty, coil::Entering, water_heater::Heated};
+use crate::doc::job::SummerTime;
 use crate::transport::{Balance, Books};
 use crate::weather::{Outdoor, Weather, month_of};
 
@@ -59,14 +61,23 @@ pub(super) struct Moment {
     pub(super) dt_s: f64,
     /// Day of the year, from 0.
     pub(super) day: usize,
+    /// Hour of the day by the clock on the wall.
     pub(super) hour: usize,
-    /// Start of the step, s after midnight.
-    pub(super) start_s: f64,
-    /// Middle of the step, s after midnight.
+    /// Start of the step, s of the year in standard time.
+    pub(super) time_s: f64,
+    /// Middle of the step by the clock on the wall, s after midnight.
     pub(super) day_s: f64,
+    pub(super) summer: Option<SummerTime>,
     pub(super) outdoor: Outdoor,
     pub(super) ground_k: f64,
     pub(super) pm_outdoors_kg_m3: f64,
+}
+
+impl Moment {
+    /// The part of the step that a daily event takes.
+    pub(super) fn part(&self, start_s: f64, duration_s: f64) -> f64 {
+        clock::part(self.summer.as_ref(), (self.time_s, self.dt_s), start_s, duration_s)
+    }
 }
 
 /// What heat and cold were delivered in a step.
@@ -336,19 +347,22 @@ impl<'a> Runner<'a> {
         // The middle of the step: its start may be rounded to the hour before.
         let middle_s = time_s + 0.5 * dt_s;
         let day = (middle_s / 86_400.0).rem_euclid(365.0);
+        let summer = self.model.summer;
+        let wall_s = middle_s + clock::ahead_s(summer.as_ref(), middle_s);
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "0 <= day < 366, 0 <= hour < 24"
         )]
         let (whole_day, hour) =
-            (day.floor() as usize, ((middle_s / 3600.0).rem_euclid(24.0).floor() as usize).min(23));
+            (day.floor() as usize, ((wall_s / 3600.0).rem_euclid(24.0).floor() as usize).min(23));
         Moment {
             dt_s,
             day: whole_day,
             hour,
-            start_s: time_s.rem_euclid(86_400.0),
-            day_s: middle_s.rem_euclid(86_400.0),
+            time_s,
+            day_s: wall_s.rem_euclid(86_400.0),
+            summer,
             outdoor: self.weather.at(middle_s),
             ground_k: self.model.ground.temp_k(day),
             pm_outdoors_kg_m3: self

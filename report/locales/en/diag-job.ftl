@@ -50,6 +50,9 @@ H115 = `{ $name }` stands nowhere
 H116 = the fan `{ $name }` has parts in its line but no curve
     .because = a fan of fixed flow does not answer to a filter or a duct
     .help = give the fan a `curve`, or `holds`, `up_to` and `shut_off`; or take `in_line` out
+H117 = the door `{ $name }` has both `open` and `{ $key }`
+    .because = `open` already says when it is open by day and at night
+    .help = keep one of the two
 
 V101 = `{ $name }` cannot be `{ $found }`
     .because = it can be: { $choices }
@@ -122,6 +125,12 @@ J104 = plans are there, but no weather to live them through
 J105 = the weather file is not in the job folder: `{ $file }`
     .because = the name under `place` is looked up in the job folder
     .help = put the file there or mend the name
+J106 = there is no time zone called `{ $name }`
+    .because = zones go by the names of the IANA data base, such as `America/New_York`
+    .help = { $near ->
+        [none] take the name of a large city of the same zone, or leave `time_zone` out: then schedules run by standard time
+       *[other] did you mean `{ $near }`?
+    }
 J120 = the house has neither heating nor cooling to set its rooms against
     .because = a room is judged by what its registers bring with the machine at full power
     .help = write `[heating]` or `[cooling]` with capacity and set point into house.toml

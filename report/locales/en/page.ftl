@@ -72,6 +72,7 @@ return-leak-way = leaks of the return ducts
 group-leaks = Leaks, flow at 50 Pa
 group-gaps = Doors and hatches, free area when shut
 group-fans = Fans as installed
+group-drops = Filters and coils, pressure drop at the rated flow
 group-shares = Air handler and ducts, shares of the flow
 priced-by-you = priced by you
 scored-over-year = weather year

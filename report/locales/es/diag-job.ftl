@@ -50,6 +50,9 @@ H115 = `{ $name }` no está en ningún sitio
 H116 = el ventilador `{ $name }` tiene piezas en su línea pero no tiene curva
     .because = un ventilador de caudal fijo no responde a un filtro ni a un conducto
     .help = dé al ventilador una `curve`, o `holds`, `up_to` y `shut_off`; o quite `in_line`
+H117 = la puerta `{ $name }` tiene a la vez `open` y `{ $key }`
+    .because = `open` ya dice cuándo está abierta de día y de noche
+    .help = deje una de las dos
 
 V101 = `{ $name }` no puede estar en `{ $found }`
     .because = puede estar en: { $choices }
@@ -122,6 +125,12 @@ J104 = hay planes, pero no hay meteorología con la que vivirlos
 J105 = el archivo meteorológico no está en la carpeta del trabajo: `{ $file }`
     .because = el nombre en `place` se busca en la carpeta del trabajo
     .help = ponga el archivo allí o corrija el nombre
+J106 = no hay ninguna zona horaria llamada `{ $name }`
+    .because = las zonas llevan los nombres de la base de datos de la IANA, como `America/New_York`
+    .help = { $near ->
+        [none] tome el nombre de una ciudad grande de la misma zona, o quite `time_zone`: los horarios siguen entonces la hora estándar
+       *[other] ¿quiso decir `{ $near }`?
+    }
 J120 = la casa no tiene calefacción ni refrigeración con que comparar sus habitaciones
     .because = una habitación se juzga por lo que traen sus rejillas con la máquina a plena potencia
     .help = escriba `[heating]` o `[cooling]` con capacidad y temperatura de consigna en house.toml

@@ -72,6 +72,7 @@ return-leak-way = fugas de los conductos de retorno
 group-leaks = Fugas, caudal a 50 Pa
 group-gaps = Puertas y trampillas, área libre cerradas
 group-fans = Ventiladores tal como están instalados
+group-drops = Filtros y baterías, caída de presión con el caudal nominal
 group-shares = Manejadora de aire y conductos, partes del caudal
 priced-by-you = precio puesto por usted
 scored-over-year = año meteorológico

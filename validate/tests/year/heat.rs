@@ -69,3 +69,48 @@ fn capacity_limits() {
     assert!((year.too_cold_h - 8760.0).abs() < 1.0);
     assert!(year.diagnostics.list.iter().any(|d| d.code.0 == "Y113"));
 }
+
+/// One zone of little capacity without heating at 0 degC outdoors: by how much a machine warms it, K.
+fn warmed_k(change: impl Fn(&mut engine::year::Model)) -> f64 {
+    let mut model = one_zone(400.0, 273.15);
+    model.thermostat = None;
+    model.heating = None;
+    model.zones[0].heat_capacity_j_k = 1e5;
+    model.surfaces = vec![Surface { zone: 0, beyond: Beyond::Outdoors(None), conductance_w_k: 100.0 }];
+    change(&mut model);
+    let days = engine::year::Days::Picked(vec![engine::weather::PickedDay { day: 20, weight: 1.0 }]);
+    let options = Options { days, ..super::with_series() };
+    let year = live(&model, &Weather::steady(hour(273.15, 0.5)), &options);
+    assert!(year.books.worst() < 1e-9, "{:?}", year.books);
+    let series = &year.zones[0].series.as_ref().unwrap().temp_k;
+    series[series.len() - 1] - 273.15
+}
+
+/// The motor of a supply fan warms its zone by P / (UA + m cp); a unit with two fans by half of that
+/// power behind its recovery; an exhaust fan by nothing, one in a line between rooms by all of it.
+/// Air alone (stack flow through the one leak) is counted by a run without a fan's power.
+#[test]
+fn motors_warm_the_air_they_bring() {
+    let unit = |exhaust: f64, sensible: f64| Ventilator {
+        supply_kg_s: vec![(0, 0.05)],
+        exhaust_kg_s: if exhaust > 0.0 { vec![(0, exhaust)] } else { vec![] },
+        recovery: Recovery { sensible, latent: 0.0 },
+        pm25_efficiency: 0.0,
+        schedule: Schedule::Always,
+        power_w: 300.0,
+    };
+    let supply = warmed_k(|m| m.ventilators = vec![unit(0.0, 0.0)]);
+    let expected = 300.0 / (100.0 + 0.05 * 1006.0);
+    assert!((supply / expected - 1.0).abs() < 1e-6, "{supply} {expected}");
+    let shut = |m: &mut engine::year::Model| m.network.set_leak(0, 1e-9, 0.65).unwrap();
+    let balanced = warmed_k(|m| {
+        shut(m);
+        m.ventilators = vec![unit(0.05, 0.75)];
+    });
+    let expected = 150.0 / (100.0 + 0.25 * 0.05 * 1006.0);
+    assert!((balanced / expected - 1.0).abs() < 1e-4, "{balanced} {expected}");
+    let fan = |heats| engine::year::ExhaustFan { power_w: 300.0, heats, ..exhaust(0.05) };
+    assert!(warmed_k(|m| m.exhausts = vec![fan(None)]).abs() < 1e-9);
+    let inside = warmed_k(|m| m.exhausts = vec![fan(Some(0))]);
+    assert!((inside / (300.0 / (100.0 + 0.05 * 1006.0)) - 1.0).abs() < 1e-6, "{inside}");
+}

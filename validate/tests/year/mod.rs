@@ -3,6 +3,7 @@
 
 mod bad_days;
 mod carried;
+mod clock;
 mod heat;
 mod machines;
 mod rules;
@@ -80,12 +81,13 @@ pub(super) fn one_zone(volume_m3: f64, temp_k: f64) -> Model {
         humidifiers: vec![],
         gases: vec![],
         outdoor: OutdoorAir::default(),
+        summer: None,
         appliance_zone: None,
     }
 }
 
 pub(super) fn exhaust(flow_kg_s: f64) -> ExhaustFan {
-    ExhaustFan { zone: 0, flow_kg_s, schedule: Schedule::Always, power_w: 0.0 }
+    ExhaustFan { zone: 0, flow_kg_s, schedule: Schedule::Always, power_w: 0.0, heats: None }
 }
 
 pub(super) fn live(model: &Model, weather: &Weather, options: &Options) -> Year {

@@ -1,6 +1,6 @@
 //! Passages with parts: ducts, filters and coils, grilles, dampers, stacks, and the parts of fans.
 
-use super::read::{FACES, between, label, positive};
+use super::read::{FACES, between, hours, label, positive};
 use super::{Face, Sp};
 use crate::device::duct::{butterfly_loss, compression_factor};
 use crate::device::fan::{CAPTURE_BY_FLOW, Electric};
@@ -15,6 +15,9 @@ const DISCHARGE: f64 = 0.6;
 /// the latter. Common practice, no source.
 const FILTER_EXPONENT: f64 = 0.75;
 const COIL_EXPONENT: f64 = 0.55;
+/// Mean temperature of the gas in the flue of an appliance with a draft hood while it fires, 120 degC, where
+/// its hours are written and its temperature is not. Common practice, no source.
+const FLUE_GAS_K: f64 = 393.15;
 /// Share of its open size that a shut damper leaks. Common practice, no source.
 const DAMPER_LEAK: f64 = 0.02;
 
@@ -122,6 +125,8 @@ pub struct Stack {
     pub resistance: Option<Resistance>,
     /// Mean temperature of its gas while it is hot, K.
     pub gas_k: Option<f64>,
+    /// Spans of the day in which its appliance fires, s after midnight.
+    pub hot_s: Vec<(f64, f64)>,
     /// Draft hood: free area, m2, and gas fed below it while hot, m3/s at 20 degC.
     pub hood: Option<(f64, f64)>,
 }
@@ -293,6 +298,8 @@ pub(super) fn stack((name, t): &Named<'_, '_>) -> Option<Stack> {
     let top = t.need("top", t.bounded("top", Q::Length, -20.0..=300.0));
     let length = t.bounded("length", Q::Length, 0.1..=500.0);
     let gas = t.bounded("temperature", Q::Temperature, 230.0..=1500.0);
+    let hot_s: Vec<(f64, f64)> = t.texts("hot").iter().filter_map(|s| hours(t, s)).collect();
+    let usual_k = (!hot_s.is_empty()).then_some(FLUE_GAS_K);
     let area = t.bounded("hood_area", Q::Area, 1e-4..=2.0);
     let fed = t.bounded("hood_gas", Q::AirFlow, 0.0..=2.0);
     let up = bottom.as_ref().zip(top.as_ref()).map(|(b, t)| t.value - b.value);
@@ -317,7 +324,8 @@ pub(super) fn stack((name, t): &Named<'_, '_>) -> Option<Stack> {
         bottom_m: bottom.value,
         top_m: top.value,
         resistance,
-        gas_k: gas.map(|g| g.value),
+        gas_k: gas.map(|g| g.value).or(usual_k),
+        hot_s,
         hood,
     })
 }

@@ -187,6 +187,26 @@ fn door((name, t): &Named<'_, '_>) -> Option<Door> {
     let state = &[("open", true), ("shut", false)];
     let day = t.choice("by_day", state);
     let night = t.choice("at_night", state);
+    let open_s: Option<Vec<(f64, f64)>> =
+        t.has("open").then(|| t.texts("open").iter().filter_map(|s| hours(t, s)).collect());
+    for key in ["by_day", "at_night"] {
+        if open_s.is_some() && t.has(key) {
+            t.say(
+                crate::diag::Diagnostic::error(crate::diag::code::H117)
+                    .at(t.span_of(key))
+                    .at(t.span_of("open"))
+                    .arg("name", label.as_str())
+                    .arg("key", key),
+            );
+        }
+    }
+    let open_at = |time_s: f64| {
+        let holds = |(from, to): &(f64, f64)| {
+            if from <= to { (*from..*to).contains(&time_s) } else { time_s >= *from || time_s < *to }
+        };
+        open_s.as_ref().map(|spans| spans.iter().any(holds))
+    };
+    let (at_noon, at_three) = (open_at(12.0 * 3600.0), open_at(3.0 * 3600.0));
     Some(Door {
         name: name.clone(),
         label,
@@ -196,8 +216,9 @@ fn door((name, t): &Named<'_, '_>) -> Option<Door> {
         bottom_m: bottom.map(|b| b.value),
         gap_m2: gap.map(|g| g.value),
         face: face.map_or(Face::All, |f| f.value),
-        open_by_day: day.is_some_and(|d| d.value),
-        open_at_night: night.is_some_and(|d| d.value),
+        open_by_day: at_noon.unwrap_or(day.is_some_and(|d| d.value)),
+        open_at_night: at_three.unwrap_or(night.is_some_and(|d| d.value)),
+        open_s,
     })
 }
 

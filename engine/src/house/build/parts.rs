@@ -157,6 +157,7 @@ impl Builder<'_> {
             rise_m,
             fan: Some((fan, curve, free, f.parts.shut_when_off)),
             heat: None,
+            hot_s: Vec::new(),
         };
         let z_m = self.height(between, None);
         self.house.fans.push(Fan { text: f.clone(), between, flow });
@@ -177,6 +178,7 @@ impl Builder<'_> {
             rise_m: d.rise_m + up,
             fan: None,
             heat: None,
+            hot_s: Vec::new(),
         };
         self.line(between, self.height(between, d.stand.height_m), owner, line);
     }
@@ -194,6 +196,7 @@ impl Builder<'_> {
             rise_m: 0.0,
             fan: None,
             heat: None,
+            hot_s: Vec::new(),
         };
         self.line(between, self.height(between, f.stand.height_m), owner, line);
     }
@@ -215,6 +218,7 @@ impl Builder<'_> {
                     rise_m: 0.0,
                     fan: None,
                     heat: None,
+                    hot_s: Vec::new(),
                 };
                 self.line(between, z_m, owner, line);
             }
@@ -255,6 +259,7 @@ impl Builder<'_> {
             rise_m: s.top_m - s.bottom_m,
             fan: None,
             heat: Some(Heat { gas_k: s.gas_k, hood: s.hood }),
+            hot_s: s.hot_s.clone(),
         };
         self.line(between, s.bottom_m, owner, line);
     }
