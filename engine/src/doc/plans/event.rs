@@ -159,7 +159,12 @@ pub(super) fn event((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Event> {
     });
     // An event that is not as it was meant is another event.
     let unread = |key: &str, read: bool| t.has(key) && !read;
-    if unread("lasts", lasts.is_some()) || unread("size", size.is_some()) || unread("when", start.is_some()) {
+    let held = matches!(size, Some(Size::Held(_)));
+    if unread("held", held)
+        || unread("lasts", lasts.is_some())
+        || unread("size", size.is_some())
+        || unread("when", start.is_some())
+    {
         return None;
     }
     Some(Event {
