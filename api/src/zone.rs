@@ -23,7 +23,7 @@ pub(crate) fn summer(name: &Sp<String>, sink: &Sink) -> Option<SummerTime> {
                 Diagnostic::error(code::J106)
                     .at(name.span.clone())
                     .arg("name", name.value.as_str())
-                    .arg("near", near.unwrap_or("none")),
+                    .arg("near", near.unwrap_or("")),
             );
             None
         }

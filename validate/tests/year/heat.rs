@@ -52,7 +52,8 @@ fn ventilation_adds_its_heat() {
         power_w: 60.0,
     }];
     let year = live(&model, &Weather::steady(hour(273.15, 0.5)), &Options::default());
-    let expected_w = (100.0 + 0.25 * 0.05 * 1006.0) * 20.0;
+    // Its supply's motor, half of the power, is behind the recovery.
+    let expected_w = (100.0 + 0.25 * 0.05 * 1006.0) * 20.0 - 0.5 * 60.0;
     assert!((year.peak_heating_w / expected_w - 1.0).abs() < 1e-5, "{}", year.peak_heating_w);
     assert!((year.energy.ventilation_fan_j / (60.0 * 8760.0 * 3600.0) - 1.0).abs() < 1e-9);
 }
@@ -81,7 +82,7 @@ fn warmed_k(change: impl Fn(&mut engine::year::Model)) -> f64 {
     let days = engine::year::Days::Picked(vec![engine::weather::PickedDay { day: 20, weight: 1.0 }]);
     let options = Options { days, ..super::with_series() };
     let year = live(&model, &Weather::steady(hour(273.15, 0.5)), &options);
-    assert!(year.books.worst() < 1e-9, "{:?}", year.books);
+    assert!(year.books.heat.relative_error() < 1e-12, "{:?}", year.books);
     let series = &year.zones[0].series.as_ref().unwrap().temp_k;
     series[series.len() - 1] - 273.15
 }
