@@ -32,9 +32,9 @@ const SOLVED: f64 = 1e-2;
 const MOST_STEPS: usize = 25;
 /// Most steps without derivatives before them.
 const MOST_SECANTS: usize = 14;
-/// A step without derivatives is kept where it leaves no more than this of the gap.
+/// A step without derivatives is slow where it leaves more than this of the gap.
 const SECANT_LEAVES: f64 = 0.6;
-/// Steps without derivatives that leave more, before derivatives are worked out: what such a step
+/// Slow steps before derivatives are worked out: a step that leads away is not taken, but what it
 /// tells of the map mends the next one.
 const MOST_SLOW: usize = 4;
 /// Share of the outdoor throughflow to which networks are solved on the way to a draw, where no

@@ -33,6 +33,7 @@ pub fn table(epanet: &str, counts: &str) -> String {
     sizes(&mut text);
     text.push_str(&house_years());
     text.push_str(&super::fits());
+    text.push_str(&super::rules_section());
     instructions(&mut text, counts);
     text
 }
