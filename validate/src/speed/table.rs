@@ -42,7 +42,7 @@ fn read(path: &str) -> String {
     std::fs::read_to_string(path).unwrap_or_default()
 }
 
-fn load() -> String {
+pub(super) fn load() -> String {
     read("/proc/loadavg").split(' ').take(3).collect::<Vec<_>>().join(", ")
 }
 
