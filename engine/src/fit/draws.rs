@@ -15,6 +15,7 @@
 //! tells whether they can be trusted: below 0.7 they can (Vehtari, Simpson, Gelman, Yao and Gabry
 //! 2015). The generalised Pareto fit is that of Zhang and Stephens 2009.
 
+use super::jacobian::Directions;
 use super::problem::{FitError, Problem, Row};
 use super::solve::{self, Optimum};
 use crate::math;
@@ -30,9 +31,15 @@ const SOLVED: f64 = 1e-2;
 /// Most Newton steps a draw.
 const MOST_STEPS: usize = 25;
 /// Most steps without derivatives before them.
-const MOST_SECANTS: usize = 8;
-/// A step without derivatives is kept where it leaves no more than this of the gap.
+const MOST_SECANTS: usize = 14;
+/// A step without derivatives is slow where it leaves more than this of the gap.
 const SECANT_LEAVES: f64 = 0.6;
+/// Slow steps before derivatives are worked out: a step that leads away is not taken, but what it
+/// tells of the map mends the next one.
+const MOST_SLOW: usize = 4;
+/// Share of the outdoor throughflow to which networks are solved on the way to a draw, where no
+/// derivatives are asked for: the balance at the draw itself is that of the fit.
+const ON_THE_WAY: f64 = 1e-5;
 
 /// Equally weighted draws of the house's parameters and how good they are.
 #[derive(Clone, Debug, PartialEq)]
@@ -97,8 +104,8 @@ type Factor = LU<f64, Dyn, Dyn>;
 struct Map {
     /// Orthonormal directions that readings act on, in units of the prior; one column each.
     v: DMatrix<f64>,
-    /// The same turned, so that what belongs to one unknown lies together.
-    v_rows: DMatrix<f64>,
+    /// The same for the products of the map's derivatives.
+    directions: Directions,
     /// `S U'`.
     su: DMatrix<f64>,
     /// `(1 + S^2)^(-1/2)`.
@@ -113,7 +120,13 @@ impl Map {
             let n = optimum.z.len();
             let none = DVector::zeros(0);
             let (v, su) = (DMatrix::zeros(n, 0), DMatrix::zeros(0, optimum.slopes.nrows()));
-            return Some(Map { v_rows: v.transpose(), v, su, narrowed: none.clone(), at_optimum: none });
+            return Some(Map {
+                directions: Directions::new(&v, &su),
+                v,
+                su,
+                narrowed: none.clone(),
+                at_optimum: none,
+            });
         }
         let svd = optimum.slopes.transpose().svd(true, true);
         let (Some(v), Some(u)) = (svd.u, svd.v_t) else { return None };
@@ -124,7 +137,7 @@ impl Map {
         let su = DMatrix::from_diagonal(&s) * u.select_rows(&kept);
         let at_optimum = v.tr_mul(&optimum.z);
         Some(Map {
-            v_rows: v.transpose(),
+            directions: Directions::new(&v, &su),
             v,
             su,
             narrowed: s.map(|s| 1.0 / (1.0 + s * s).sqrt()),
@@ -152,7 +165,9 @@ impl Map {
             self.secant(problem, (&along, &across), factor.as_ref(), (&mut a, &mut gap), rows);
             let z = &self.v * &a + &across;
             let residuals = self.residuals(problem, &z, rows, true)?;
-            let lu = LU::new(self.jacobian(problem, rows));
+            // Solved more closely than where derivatives were not asked for.
+            gap = self.gap(&a, &residuals, &along);
+            let lu = LU::new(self.directions.jacobian(problem, rows, self.narrowed.as_slice()));
             if gap.norm() < SOLVED {
                 // Where the map is turned over it folds: another draw stands for the same place.
                 if lu.determinant() < 0.0 {
@@ -197,6 +212,7 @@ impl Map {
         rows: &mut Vec<Row>,
     ) {
         let mut secants: Vec<(DVector<f64>, DVector<f64>)> = Vec::with_capacity(MOST_SECANTS);
+        let mut slow = 0;
         while secants.len() < MOST_SECANTS && gap.norm() >= SOLVED {
             let back = |gap: &DVector<f64>| {
                 let mut step = match factor {
@@ -212,11 +228,15 @@ impl Map {
             let trial = &*a + &step;
             let Some(r) = self.residuals(problem, &(&self.v * &trial + across), rows, false) else { return };
             let trial_gap = self.gap(&trial, &r, along);
-            if trial_gap.norm() > gap.norm() * SECANT_LEAVES {
+            let expected = back(&(&trial_gap - &*gap));
+            let left = trial_gap.norm() / gap.norm();
+            slow += usize::from(left > SECANT_LEAVES);
+            if left < 1.0 {
+                (*a, *gap) = (trial, trial_gap);
+            }
+            if slow > MOST_SLOW {
                 return;
             }
-            let expected = back(&(&trial_gap - &*gap));
-            (*a, *gap) = (trial, trial_gap);
             let Some(expected) = expected else { return };
             let scale = step.dot(&expected);
             if scale.abs() <= 0.0 {
@@ -226,37 +246,6 @@ impl Map {
         }
     }
 
-    /// Derivatives of `F` along `v`. A reading touches its own station's unknowns and the house's:
-    /// most derivatives are zero. Each reading adds a product of two vectors.
-    fn jacobian(&self, problem: &Problem<'_>, rows: &[Row]) -> DMatrix<f64> {
-        let directions = self.v.ncols();
-        let mut jacobian = DMatrix::identity(directions, directions);
-        let mut along = vec![0.0; directions];
-        for (row, su) in rows.iter().zip(self.su.as_slice().chunks_exact(directions)) {
-            along.fill(0.0);
-            let of_unknown = self.v_rows.as_slice().chunks_exact(directions);
-            for ((i, slope), v) in row.slope.iter().enumerate().zip(of_unknown) {
-                if slope.abs() > 0.0 {
-                    let scale = slope * problem.prior(i).1;
-                    for (sum, v) in along.iter_mut().zip(v) {
-                        *sum += scale * v;
-                    }
-                }
-            }
-            for (column, along) in jacobian.as_mut_slice().chunks_exact_mut(directions).zip(&along) {
-                for (sum, su) in column.iter_mut().zip(su) {
-                    *sum += along * su;
-                }
-            }
-        }
-        for column in jacobian.as_mut_slice().chunks_exact_mut(directions) {
-            for (value, narrowed) in column.iter_mut().zip(&self.narrowed) {
-                *value *= narrowed;
-            }
-        }
-        jacobian
-    }
-
     fn residuals(
         &self,
         problem: &mut Problem<'_>,
@@ -264,7 +253,11 @@ impl Map {
         rows: &mut Vec<Row>,
         slopes: bool,
     ) -> Option<DVector<f64>> {
-        problem.rows(&solve::raw(problem, z), slopes, rows).ok()?;
+        let x = solve::raw(problem, z);
+        match slopes {
+            true => problem.rows(&x, true, rows).ok()?,
+            false => problem.rows_within(ON_THE_WAY, &x, rows).ok()?,
+        }
         Some(solve::residuals(rows))
     }
 

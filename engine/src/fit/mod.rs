@@ -8,6 +8,7 @@
 pub mod answers;
 pub mod draws;
 pub mod inflow;
+mod jacobian;
 pub mod observe;
 pub mod problem;
 pub mod right;

@@ -16,7 +16,8 @@ use crate::house::air::{Air, TestFan, for_each_partial, node, register_flow_m3_s
 use crate::house::{House, WINDS};
 use crate::math;
 use crate::network::{NetworkError, Node, SolveError};
-use crate::network::{Observation as Read, Sensitivity};
+use crate::network::{Observation as Read, Sensitivity, TOLERANCE_FIT};
+use std::sync::Arc;
 
 /// Prior of the logarithm of the pressure in Pa that a test fan makes: anything between a few and
 /// a few hundred Pa. An assumption, no source; wide beside any reading.
@@ -77,6 +78,8 @@ pub struct Problem<'h> {
     /// Prior mean and sd of every unknown.
     prior: Vec<(f64, f64)>,
     air: Air,
+    /// Readings of each station, by index.
+    here: Arc<[Vec<usize>]>,
     /// Zone pressures of each station's last solution: the start of its next.
     last_pa: Vec<Vec<f64>>,
 }
@@ -122,6 +125,11 @@ impl<'h> Problem<'h> {
         }
         let first_house = prior.len();
         prior.extend(house.params.iter().map(|p| (p.mean, p.sd)));
+        let mut here = vec![Vec::new(); seen.stations.len()];
+        for (index, o) in seen.list.iter().enumerate() {
+            here[o.station].push(index);
+        }
+        let here = here.into();
         Ok(Problem {
             house,
             seen,
@@ -133,6 +141,7 @@ impl<'h> Problem<'h> {
             first_house,
             prior,
             air: Air::new(house)?,
+            here,
             last_pa: vec![Vec::new(); seen.stations.len()],
         })
     }
@@ -228,6 +237,22 @@ impl<'h> Problem<'h> {
         Ok(())
     }
 
+    /// Residuals alone, with networks solved to another tolerance than the fit's.
+    ///
+    /// # Errors
+    /// As [`Problem::rows`].
+    pub(super) fn rows_within(
+        &mut self,
+        tolerance: f64,
+        x: &[f64],
+        rows: &mut Vec<Row>,
+    ) -> Result<(), FitError> {
+        self.air.workspace.set_tolerance(tolerance);
+        let done = self.rows(x, false, rows);
+        self.air.workspace.set_tolerance(TOLERANCE_FIT);
+        done
+    }
+
     fn station_rows(
         &mut self,
         station: usize,
@@ -251,7 +276,8 @@ impl<'h> Problem<'h> {
             self.air.boundary.wind_pa[wind] = x[self.first_visit_wind + s.visit * WINDS + wind]
                 + x[self.first_wind + station * WINDS + wind];
         }
-        let here = seen.list.iter().enumerate().filter(|(_, o)| o.station == station);
+        let here = Arc::clone(&self.here);
+        let here = here[station].iter().map(|&index| (index, &seen.list[index]));
         let needs_network = here.clone().any(|(_, o)| needs_network(o) || self.on_curve(o).is_some());
         if needs_network {
             self.air.solution.zone_pa.clone_from(&self.last_pa[station]);
@@ -424,7 +450,7 @@ impl<'h> Problem<'h> {
         let mut sensitivity = Sensitivity::default();
         let body_of =
             |zones| inflow::inflow_of(self.house, (&air.solution, &air.boundary), &s.setup, theta, zones);
-        for (index, o) in seen.list.iter().enumerate().filter(|(_, o)| o.station == station) {
+        for (index, o) in self.here[station].iter().map(|&index| (index, &seen.list[index])) {
             let outer = whitened(o, rows[index].expected).1;
             let scale = match (o.seen, held) {
                 (Seen::Pressure { feels, against }, _) => {

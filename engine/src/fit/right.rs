@@ -123,8 +123,11 @@ pub(super) fn set_right(
         let mut best = worst.map(|(reading, gain)| (gain - slip_cost, None, reading));
         for (at, stretch) in doors.iter().enumerate() {
             let changed = turned(&seen, stretch);
+            // Neither what is less likely than the best so far nor what is unlikely is looked for.
+            let least_net = best.map_or(0.0, |b| if b.0 > 0.0 { b.0 } else { 0.0 });
+            let needed = now.squares - door_cost - least_net;
             let again = Problem::new(house, &changed)
-                .and_then(|mut p| solve::optimum_from(&mut p, now.x.clone(), go));
+                .and_then(|mut p| solve::optimum_below(&mut p, now.x.clone(), needed));
             let Ok(again) = again else { continue };
             let net = now.squares - again.squares - door_cost;
             if best.is_none_or(|b| net > b.0) {

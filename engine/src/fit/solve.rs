@@ -14,6 +14,11 @@ use super::problem::{FitError, Problem, Row};
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 use std::ops::ControlFlow;
 
+/// A sum of squares that must come below a bound is given up where the last steps, so many ...
+const HOPE_STEPS: usize = 4;
+/// ... taken so many times more would not reach it.
+const HOPE: f64 = 10.0;
+
 /// Residuals that the solver makes small.
 pub trait LeastSquares {
     /// Number of unknowns.
@@ -114,14 +119,41 @@ pub fn optimum_from(
     least_squares(problem, x, Stop::default(), progress)
 }
 
+/// As [`optimum_from`], for an account of the readings that matters only where the sum of squares comes
+/// below `needed`: where it falls too slowly for that, the search ends early and what it has come to is
+/// handed on.
+///
+/// A wrong account of the readings has its optimum at the end of a long bent valley, and most of the
+/// steps of a search are taken there.
+///
+/// # Errors
+/// [`FitError`].
+pub(super) fn optimum_below(
+    problem: &mut Problem<'_>,
+    x: Vec<f64>,
+    needed: f64,
+) -> Result<Optimum, FitError> {
+    search(problem, x, Stop::default(), needed, &mut |_| ControlFlow::Continue(()))
+}
+
 /// Finds the least sum of squares of any problem.
 ///
 /// # Errors
 /// [`FitError`].
 pub fn least_squares<P: LeastSquares>(
     problem: &mut P,
+    x: Vec<f64>,
+    stop: Stop,
+    progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
+) -> Result<Optimum, FitError> {
+    search(problem, x, stop, f64::INFINITY, progress)
+}
+
+fn search<P: LeastSquares>(
+    problem: &mut P,
     mut x: Vec<f64>,
     stop: Stop,
+    needed: f64,
     progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
 ) -> Result<Optimum, FitError> {
     let weight = f64::from(u8::from(problem.has_prior()));
@@ -135,6 +167,8 @@ pub fn least_squares<P: LeastSquares>(
     let mut damping = 1e-3;
     let mut trial_rows = Vec::new();
     let mut iterations = 0;
+    // Sums of squares of the last iterations, the oldest first.
+    let mut past = [f64::INFINITY; HOPE_STEPS];
     loop {
         if progress(iterations).is_break() {
             return Err(FitError::Stopped);
@@ -183,7 +217,10 @@ pub fn least_squares<P: LeastSquares>(
             damping = if damping < 1e-8 { 1e-4 } else { damping * 6.0 };
         }
         iterations += 1;
-        if !moved || small || iterations >= stop.most_iterations {
+        let hopeless = squares - needed > HOPE * (past[0] - squares);
+        past.rotate_left(1);
+        past[HOPE_STEPS - 1] = squares;
+        if !moved || small || hopeless || iterations >= stop.most_iterations {
             break;
         }
     }

@@ -8,7 +8,6 @@ use crate::house::Place;
 use crate::math;
 use crate::measure::{Estimate, NoInterval};
 use serde::Serialize;
-use std::ops::ControlFlow;
 
 /// Explanations are looked for where a reading lies further off, in standard uncertainties.
 const FAR: f64 = 2.5;
@@ -84,7 +83,7 @@ pub struct Explanation {
     pub value: Estimate,
     /// Its distance from what the others then expect, in standard uncertainties.
     pub z: f64,
-    /// How much the sum of squares falls.
+    /// How much the sum of squares falls; where it does not, as far as the search for it went.
     pub improvement: f64,
     /// Whether it explains the reading.
     pub explains: bool,
@@ -175,7 +174,7 @@ pub(super) fn door(problem: &Problem<'_>, optimum: &Optimum, reading: usize) -> 
 fn gain(problem: &Problem<'_>, optimum: &Optimum, changed: &Observations) -> Option<f64> {
     let mut again = Problem::new(problem.house, changed).ok()?;
     let x = optimum.x.clone();
-    let new = solve::optimum_from(&mut again, x, &mut |_| ControlFlow::Continue(())).ok()?;
+    let new = solve::optimum_below(&mut again, x, optimum.squares).ok()?;
     Some(optimum.squares - new.squares)
 }
 
@@ -200,7 +199,7 @@ fn undo(
     for fan in (0..changed.stations.len()).filter_map(|s| again.fan_of(s)) {
         x[fan] = start[fan];
     }
-    let new = solve::optimum_from(&mut again, x, &mut |_| ControlFlow::Continue(())).ok()?;
+    let new = solve::optimum_below(&mut again, x, optimum.squares - GAIN).ok()?;
     let z = *distances(&new).get(reading)?;
     let improvement = optimum.squares - new.squares;
     let o = changed.list.get(reading)?;

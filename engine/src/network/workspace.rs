@@ -33,6 +33,11 @@ impl Workspace {
         self
     }
 
+    /// Sets the tolerance: residuals as a share of the outdoor throughflow.
+    pub(crate) fn set_tolerance(&mut self, tolerance: f64) {
+        self.core.tolerance = tolerance;
+    }
+
     /// The same with another smoothing pressure in place of [`SMOOTHING_PA`](super::law::SMOOTHING_PA), to show what the
     /// constant changes.
     #[must_use]

@@ -18,7 +18,7 @@ use std::io::Write;
 use std::ops::ControlFlow;
 use std::process::ExitCode;
 use validate::houses::{greensboro, twelve_zones};
-use validate::speed::{Series, TOGETHER, fit_alone, fits, house_years, plans, rules_ns, table};
+use validate::speed::{Series, TOGETHER, fit_alone, fits, house_years, plans, rules_section, table};
 
 /// Name, zones, houses at once, in steps of five minutes.
 const CASES: [(&str, usize, usize, bool); 5] = [
@@ -64,10 +64,7 @@ fn answer(words: &[&str]) -> Option<String> {
         ["plans"] => Some(plans()),
         ["fit"] => Some(fits()),
         ["draws", rounds] => Some(fit_alone(rounds.parse().ok()?)),
-        ["rules"] => {
-            let (count, ns) = rules_ns();
-            Some(format!("{count} rules, {ns:.1} ns a rule\n"))
-        }
+        ["rules"] => Some(rules_section()),
         ["cases"] => Some(CASES.map(|case| format!("{}\n", case.0)).concat() + YEAR + "\n"),
         ["level", name] => level(name)?.is_available().then(String::new),
         // At the widest level that the processor has, as every year is lived.

@@ -69,6 +69,6 @@ pub fn fits() -> String {
             fit.effective_draws,
         );
     }
-    text.push('\n');
+    let _ = write!(text, "\nLoad at the end of these runs (1, 5, 15 minutes): {}.\n\n", super::table::load());
     text
 }

@@ -12,7 +12,7 @@ mod table;
 
 pub use fit::{fit_alone, fits};
 pub use plans::plans;
-pub use rules::{rule_set, rule_signals, rules_ns};
+pub use rules::{rule_set, rule_signals, rules_ns, rules_section};
 pub use table::{EPANET_SERIES, house_years, table};
 
 use engine::network::{

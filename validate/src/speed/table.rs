@@ -34,6 +34,7 @@ pub fn table(epanet: &str, counts: &str) -> String {
     text.push_str(&house_years());
     text.push_str(&super::plans());
     text.push_str(&super::fits());
+    text.push_str(&super::rules_section());
     instructions(&mut text, counts);
     text
 }
@@ -42,7 +43,7 @@ fn read(path: &str) -> String {
     std::fs::read_to_string(path).unwrap_or_default()
 }
 
-fn load() -> String {
+pub(super) fn load() -> String {
     read("/proc/loadavg").split(' ').take(3).collect::<Vec<_>>().join(", ")
 }
 
