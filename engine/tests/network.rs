@@ -263,6 +263,24 @@ fn a_fan_and_a_duct_meet_where_their_curves_cross() {
     }
 }
 
+/// One way out and nothing that drives: no flow, whatever the way.
+#[test]
+fn a_house_at_rest_is_at_rest() {
+    for n in [0.5, 0.55, 0.6, 0.65, 0.7, 1.0] {
+        for c in [1e-9, 1e-4, 0.01, 0.3] {
+            for temp_k in [253.15, 293.15, 313.15] {
+                let network = Network::new(named(1), vec![leak(OUT, Node::Zone(0), 1.0, c, n)]).unwrap();
+                let mut boundary = Boundary::still(&network, 293.15);
+                boundary.outdoor_density_kg_m3 = density(temp_k);
+                boundary.outdoor_temp_k = temp_k;
+                let mut workspace = Workspace::new(&network);
+                let found = solve(&network, &boundary, &mut workspace, None).unwrap();
+                assert!(found.flows[0].net_kg_s().abs() < 1e-9, "{n} {c} {temp_k}");
+            }
+        }
+    }
+}
+
 #[test]
 fn a_zone_reached_only_by_fans_is_named() {
     let passages = vec![

@@ -29,7 +29,7 @@ const SUMS: usize = 5;
 /// Share of the summed flows below which a residual is rounding.
 const ROUNDING: f64 = 1e-14;
 /// Residual below which a network without any drive counts as at rest, kg/s.
-const REST_KG_S: f64 = 1e-13;
+const REST_KG_S: f64 = 1e-10;
 
 /// The law of a passage that is no leak, with the densities and viscosities of the moment.
 #[derive(Clone, Copy, Debug)]

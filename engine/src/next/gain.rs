@@ -46,10 +46,11 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
 }
 
 impl Gains {
-    /// `columns` hold each reading over the draws, `noise_sd` its own noise, `squares` whether it
+    /// `effective` counts the draws ([`different`]), `columns` hold each reading over the draws, `noise_sd` its own noise, `squares` whether it
     /// bends. Nothing where the question does not differ between the draws.
     pub(super) fn new(
         target: &[f64],
+        effective: f64,
         columns: &[Vec<f64>],
         noise_sd: &[f64],
         squares: &[bool],
@@ -62,7 +63,6 @@ impl Gains {
         // A draw without an answer counts as the mean: it neither helps nor harms a reading.
         let centred: Vec<f64> = target.iter().map(|t| if t.is_finite() { t - middle } else { 0.0 }).collect();
         let variance = dot(&centred, &centred) / centred.len() as f64;
-        let effective = different(target);
         if variance <= 1e-12 * middle * middle || variance <= 0.0 || effective < LEAST_DRAWS {
             return None;
         }
@@ -122,11 +122,12 @@ impl Gains {
 }
 
 /// Kish's count of equally weighted draws: resampling repeats the heavier ones.
-fn different(values: &[f64]) -> f64 {
-    let mut bits: Vec<u64> = values.iter().map(|v| v.to_bits()).collect();
-    bits.sort_unstable();
-    let squares: f64 = bits.chunk_by(|a, b| a == b).map(|c| (c.len() * c.len()) as f64).sum();
-    let n = values.len() as f64;
+pub(super) fn different(draws: &[Vec<f64>]) -> f64 {
+    let bits = |draw: &Vec<f64>| draw.iter().map(|v| v.to_bits()).collect::<Vec<u64>>();
+    let mut all: Vec<Vec<u64>> = draws.iter().map(bits).collect();
+    all.sort_unstable();
+    let squares: f64 = all.chunk_by(|a, b| a == b).map(|c| (c.len() * c.len()) as f64).sum();
+    let n = draws.len() as f64;
     n * n / squares
 }
 
@@ -174,7 +175,8 @@ mod tests {
         let b: Vec<f64> = (0..n).map(|_| stream.normal()).collect();
         let c: Vec<f64> = (0..n).map(|_| stream.normal()).collect();
         let t: Vec<f64> = a.iter().zip(&b).map(|(a, b)| a + b).collect();
-        let gains = Gains::new(&t, &[a, b, c], &[1.0, 0.5, 0.1], &[true, false, true]).unwrap();
+        let gains =
+            Gains::new(&t, t.len() as f64, &[a, b, c], &[1.0, 0.5, 0.1], &[true, false, true]).unwrap();
         let near = |got: f64, want: f64| assert!((got - want).abs() < 0.03, "{got} {want}");
         near(gains.removes(&[0]), 16.0 / 5.0 / 5.0);
         near(gains.removes(&[1]), 1.0 / 1.25 / 5.0);
@@ -189,7 +191,9 @@ mod tests {
         for _ in 0..200 {
             let t: Vec<f64> = (0..40).map(|_| stream.normal()).collect();
             let columns: Vec<Vec<f64>> = (0..3).map(|_| (0..40).map(|_| stream.normal()).collect()).collect();
-            sum += Gains::new(&t, &columns, &[0.1; 3], &[true; 3]).unwrap().removes(&[0, 1, 2]) / 200.0;
+            sum +=
+                Gains::new(&t, t.len() as f64, &columns, &[0.1; 3], &[true; 3]).unwrap().removes(&[0, 1, 2])
+                    / 200.0;
         }
         assert!(sum < 0.06, "{sum}");
     }

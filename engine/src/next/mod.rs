@@ -199,7 +199,7 @@ pub fn next_of(
     let table = bench.table(&board);
     let noise: Vec<f64> = board.columns.iter().map(|c| bench.noise_sd(&c.reads)).collect();
     let bends: Vec<bool> = board.columns.iter().map(|c| matches!(c.reads, Reads::Tap { .. })).collect();
-    let Some(gains) = Gains::new(values, &table, &noise, &bends) else { return out };
+    let Some(gains) = Gains::new(values, gain::different(draws), &table, &noise, &bends) else { return out };
     out.effective_draws = gains.effective;
     let judged: Vec<(usize, f64)> = (0..board.trials.len())
         .filter(|t| board.trials[*t].columns.iter().all(|c| gains.knows(*c)))
