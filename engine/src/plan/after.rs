@@ -23,7 +23,7 @@ pub(super) fn after(house: &House, theta: &[f64], changes: &[Change], luck: Luck
     (house, theta)
 }
 
-/// Applies one change. Names that are not there change nothing; [`super::resolve`] reports them.
+/// Applies one change. Names that are not there change nothing; [`super::resolve()`] reports them.
 pub(super) fn step(house: &mut House, theta: &mut [f64], change: &Change, luck: Luck) {
     match change {
         Change::Seal { what, how } => seal(house, theta, what, *how, luck),

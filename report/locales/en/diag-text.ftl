@@ -144,6 +144,7 @@ quantity-money = a sum of money
 quantity-energy-price = a price of energy
 quantity-heat-content = the heat in a volume of fuel
 quantity-number = a number without a unit
+quantity-index = a mark on a scale
 
 # Kinds of values and things, where a diagnostic names them.
 kind-text = a text

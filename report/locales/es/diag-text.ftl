@@ -144,6 +144,7 @@ quantity-money = una suma de dinero
 quantity-energy-price = un precio de la energía
 quantity-heat-content = el calor de un volumen de combustible
 quantity-number = un número sin unidad
+quantity-index = una marca de una escala
 
 # Clases de valores y cosas, donde un diagnóstico las nombra.
 kind-text = un texto
