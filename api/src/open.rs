@@ -268,7 +268,8 @@ impl Job {
                 if !fit.draws_hold() {
                     self.say(Diagnostic::warning(code::F101).arg("k", fit.pareto_k));
                 }
-                if !fit.fits_as_drawn() {
+                // What was taken back is said by itself, unless more is left.
+                if !fit.fits_as_drawn() && (fit.set_right.is_empty() || fit.set_right.noise_factor > 1.0) {
                     self.misfit(&fit);
                 }
                 self.strained(&fit);
@@ -321,15 +322,17 @@ impl Job {
 
     /// Names what was taken back before draws were made.
     fn taken_back(&self, fit: &Fit) {
-        for r in fit.set_right.set_aside.iter().filter_map(|at| fit.readings.get(*at)) {
+        let right = &fit.set_right;
+        for (at, expected) in right.set_aside.iter().zip(&right.expected) {
+            let Some(r) = fit.readings.get(*at) else { continue };
             self.say(
                 Diagnostic::warning(code::F107)
                     .at(r.span.clone())
                     .arg("shown", (r.shown.si, r.shown.quantity))
-                    .arg("expected", (r.expected.si, r.expected.quantity)),
+                    .arg("expected", (*expected, r.expected.quantity)),
             );
         }
-        for d in &fit.set_right.doors {
+        for d in &right.doors {
             let open = if d.open { "yes" } else { "no" };
             self.say(Diagnostic::warning(code::F108).arg("door", d.door.as_str()).arg("open", open));
         }

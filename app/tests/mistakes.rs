@@ -154,3 +154,61 @@ fn a_refused_reading_is_attention_and_not_failure() {
     assert_eq!(ran.code, 1, "{}\n{}", ran.out, ran.err);
     assert!(ran.err.contains("T008") && ran.out.contains("ACH50"), "{}\n{}", ran.out, ran.err);
 }
+
+/// The demonstration, with its visit changed by hand.
+fn with_visit(change: impl Fn(&str) -> Option<String>) -> (Folder, crate::run::Ran) {
+    let folder = Folder::new();
+    let house = folder.path().join("h");
+    assert_eq!(airwright(&["demo"], &house).code, 0);
+    let visit = std::fs::read_dir(house.join("visits")).unwrap().next().unwrap().unwrap().path();
+    let text = std::fs::read_to_string(visit.join("visit.toml")).unwrap();
+    match change(&text) {
+        Some(changed) => {
+            assert_ne!(changed, text);
+            std::fs::write(visit.join("visit.toml"), changed).unwrap();
+        }
+        None => std::fs::remove_dir_all(&visit).unwrap(),
+    }
+    let ran = airwright(&["fit"], &house);
+    (folder, ran)
+}
+
+#[test]
+fn a_fit_without_readings_says_so_and_nothing_else() {
+    let (_folder, ran) = with_visit(|_| None);
+    assert!(
+        ran.err.contains("F104") && !ran.err.contains("F101") && !ran.err.contains("F102"),
+        "{}",
+        ran.err
+    );
+    assert!(!ran.err.contains("{$"), "{}", ran.err);
+    let said = ran.out.replace(['\u{a0}', '\u{202f}'], " ");
+    let from_readings = said.lines().filter(|l| l.contains("% from readings"));
+    assert!(
+        from_readings.clone().count() > 5 && from_readings.clone().all(|l| l.contains(", 0 % from")),
+        "{}",
+        ran.out
+    );
+}
+
+#[test]
+fn a_digit_that_slipped_is_set_aside_and_named_with_what_the_others_expect() {
+    let (_folder, ran) = with_visit(|text| Some(text.replacen("\"41.4 Pa\"", "\"4.14 Pa\"", 1)));
+    // A number and its unit are not parted at the end of a line.
+    let said = ran.err.replace(['\u{a0}', '\u{202f}'], " ");
+    assert!(said.contains("F107") && said.contains("the reading of 4.14 Pa was set aside"), "{said:?}");
+    let (_, rest) = said.split_once("the others expect ").unwrap();
+    let expected_pa: f64 = rest.split(' ').next().unwrap().parse().unwrap();
+    assert!((expected_pa - 41.4).abs() < 4.0, "{said}");
+    assert_eq!(ran.code, 1);
+}
+
+#[test]
+fn a_door_that_stood_otherwise_is_named() {
+    // The bedroom's pressure against the house was read with its door shut; the note says open.
+    let (_folder, ran) = with_visit(|text| {
+        let (before, shut) = text.split_once("set = { bedroom_door = \"shut\" }\nfeels = \"main\"")?;
+        Some(format!("{before}feels = \"main\"{shut}"))
+    });
+    assert!(ran.err.contains("F108") && ran.err.contains("north bedroom door"), "{}", ran.err);
+}

@@ -345,6 +345,9 @@ pub(crate) fn three_unknown(fit: &Fit, words: &Words) -> String {
 
 /// Share of the variance of the total that the readings removed, from the widths of its ranges.
 fn total_share(fit: &Fit) -> f64 {
+    if fit.readings_used == 0 {
+        return 0.0;
+    }
     let width = |e: &Estimate| e.bounds().map_or(f64::NAN, |(lo, hi)| engine::math::ln(hi / lo));
     let ratio = width(&fit.total_at50) / width(&fit.total_at50_prior);
     (1.0 - ratio * ratio).clamp(0.0, 1.0)

@@ -233,12 +233,12 @@ pub struct Fit {
 impl Fit {
     /// Whether the weights of the draws can be trusted.
     pub fn draws_hold(&self) -> bool {
-        self.pareto_k < 0.7
+        self.readings_used == 0 || self.pareto_k < 0.7
     }
 
     /// Whether the readings fit the house as drawn, everything as noted.
     pub fn fits_as_drawn(&self) -> bool {
-        self.fits_probability > 0.01 && self.set_right.is_empty()
+        self.readings_used == 0 || (self.fits_probability > 0.01 && self.set_right.is_empty())
     }
 }
 
@@ -291,7 +291,7 @@ pub fn fit(
     let optimum = &best.optimum;
     let (weights, gains) = weight::weights(&problem, optimum);
     let readings = compare(&problem, optimum, seen, &best.weight, &weights);
-    let known: Vec<Known> = (0..house.params.len()).map(|p| known(house, &draws.theta, p)).collect();
+    let mut known: Vec<Known> = (0..house.params.len()).map(|p| known(house, &draws.theta, p)).collect();
     let mut air = Air::new(house)?;
     let total_at50 = total(house, &mut air, &draws.theta);
     let prior_draws = prior_draws(house, options.draws, options.seed);
@@ -299,7 +299,7 @@ pub fn fit(
     let degrees_of_freedom = problem.degrees_of_freedom();
     let chi_square = best.chi_square;
     let pressure_pa = seen.stations.last().map_or(crate::air::STANDARD_PRESSURE_PA, |s| s.pressure_pa);
-    let (unseen, suspect, answers) = if options.whole {
+    let (unseen, suspect, mut answers) = if options.whole {
         (
             // Without a solution at the optimum's own pressures there is nothing to score.
             unseen::look(&problem, optimum, options.seed).ok(),
@@ -309,6 +309,11 @@ pub fn fit(
     } else {
         (None, None, Vec::new())
     };
+    if seen.list.is_empty() {
+        // Draws differ by chance; what no reading said does not come from readings.
+        known.iter_mut().for_each(|k| k.from_readings = 0.0);
+        answers.iter_mut().for_each(|a| a.from_readings = 0.0);
+    }
     Ok(Fit {
         undetermined: undetermined(house, &draws.theta),
         gains,

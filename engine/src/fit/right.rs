@@ -10,7 +10,7 @@
 //! Not covered: several accounts that are about as likely (the best is taken as true); mistakes in
 //! the drawing itself, which [`super::unseen`] looks for.
 
-use super::observe::Observations;
+use super::observe::{Observations, Seen};
 use super::problem::{FitError, Problem};
 use super::solve::{self, Optimum};
 use super::suspect;
@@ -51,6 +51,8 @@ pub struct Turned {
 pub struct SetRight {
     /// Readings set aside, by index.
     pub set_aside: Vec<usize>,
+    /// What the other readings expect of each, SI.
+    pub expected: Vec<f64>,
     /// Doors turned.
     pub doors: Vec<Turned>,
     /// Factor on the noise of all other readings: one where their sum of squares is as expected.
@@ -59,7 +61,7 @@ pub struct SetRight {
 
 impl Default for SetRight {
     fn default() -> SetRight {
-        SetRight { set_aside: Vec::new(), doors: Vec::new(), noise_factor: 1.0 }
+        SetRight { set_aside: Vec::new(), expected: Vec::new(), doors: Vec::new(), noise_factor: 1.0 }
     }
 }
 
@@ -173,6 +175,14 @@ pub(super) fn set_right(
         let mut problem = Problem::new(house, &seen)?;
         now = solve::optimum_from(&mut problem, now.x.clone(), go)?;
     }
+    done.expected = done
+        .set_aside
+        .iter()
+        .map(|at| match (now.rows[*at].expected, seen.list[*at].seen) {
+            (pa, Seen::Pressure { .. }) => pa,
+            (ln, _) => math::exp(ln),
+        })
+        .collect();
     let changed = !done.is_empty() || done.noise_factor > 1.0;
     Ok(changed.then_some((seen, now, done)))
 }
