@@ -212,3 +212,24 @@ fn a_door_that_stood_otherwise_is_named() {
     });
     assert!(ran.err.contains("F108") && ran.err.contains("north bedroom door"), "{}", ran.err);
 }
+
+#[test]
+fn a_sheet_that_lacks_a_refused_rule_says_so() {
+    let folder = Folder::new();
+    let house = folder.path().join("h");
+    assert_eq!(airwright(&["demo"], &house).code, 0);
+    let rule = |name: &str, signal: &str| {
+        format!(
+            "[rule.{name}]\ndevice = \"bath_fan\"\non = \"100 %\"\non_when = '{signal} > q(\"2 g/kg\")'\n"
+        )
+    };
+    let right = format!("format = 1\n{}", rule("right", "main.humidity_rise"));
+    folder.write("h/rules/bath.toml", &right);
+    assert_eq!(airwright(&["rules"], &house).code, 0);
+    let said = "missing here";
+    assert!(!folder.read("h/out/rules.html").contains(said));
+    folder.write("h/rules/bath.toml", right + &rule("wrong", "main.humidty_rise"));
+    let ran = airwright(&["rules"], &house);
+    assert!(ran.err.contains("R102") && ran.out.contains(said), "{}\n{}", ran.out, ran.err);
+    assert!(folder.read("h/out/rules.html").contains(said));
+}

@@ -8,6 +8,8 @@ use serde::Serialize;
 pub struct RulesView {
     /// Name of the job.
     pub title: String,
+    /// Said where rules could not be read and are missing here.
+    pub missing: Option<String>,
     /// Each rule, the strongest first.
     pub rules: Vec<RuleView>,
     /// What may be commanded and what is only advised, as sentences.
@@ -59,7 +61,7 @@ pub struct TestedView {
 
 /// The lines of a terminal.
 pub fn text(view: &RulesView, words: &Words) -> String {
-    let mut out = String::new();
+    let mut out = view.missing.as_ref().map_or_else(String::new, |m| format!("{m}\n\n"));
     let mut block = |key: &str, body: String| {
         if !body.is_empty() {
             out += &format!("{}\n{body}\n", words.say(key));

@@ -2,7 +2,7 @@
 
 use crate::Job;
 use crate::rules::{Lived, Provoked, Rules, Years};
-use engine::diag::Arg;
+use engine::diag::{Arg, Diagnostic, Severity};
 use engine::doc::rules::{Does, IfLost};
 use engine::rule::{Act, Bounds, Event, Kind, Refusal, Rule, Set, Setting, Stage, demands};
 use engine::units::Quantity;
@@ -21,11 +21,19 @@ pub(crate) fn view(job: &Job, rules: &Rules, words: &Words) -> RulesView {
     tested.extend(rules.year.iter().map(|y| worded.years(y)));
     RulesView {
         title: words.text("rules-page-title", &[("job", job.documents.job.name.as_str().into())]),
+        missing: refused(job).then(|| words.say("rules-some-missing")),
         rules: set.rules.iter().enumerate().map(|(at, r)| worded.rule(at, r)).collect(),
         authority: worded.authority(rules),
         sheet: set.rules.iter().map(|r| worded.sheet(r)).collect(),
         tested,
     }
+}
+
+/// Whether something in the rules' files could not be read: a sheet must not look whole without it.
+fn refused(job: &Job) -> bool {
+    let found = job.sink().borrow();
+    let of_rules = |d: &Diagnostic| d.spans.first().is_some_and(|s| s.file.starts_with("rules/"));
+    found.list.iter().any(|d| d.severity == Severity::Error && of_rules(d))
 }
 
 struct Worded<'a> {

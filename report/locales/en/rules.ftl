@@ -114,3 +114,4 @@ rules-year-electricity = Electricity: { $without } without, { $with } with.
 rules-year-co2 = { $room }, CO2 at night in 95 of 100 hours at most: { $without } without, { $with } with.
 rules-year-damp = { $room }, above 60 % humidity: { $without } without, { $with } with.
 rules-year-particles = { $room }, mean PM2.5: { $without } without, { $with } with.
+rules-some-missing = Some rules could not be read and are missing here: mend them before this sheet is used.

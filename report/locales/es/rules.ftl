@@ -114,3 +114,4 @@ rules-year-electricity = Electricidad: { $without } sin, { $with } con.
 rules-year-co2 = { $room }, CO2 de noche, como máximo en 95 de 100 horas: { $without } sin, { $with } con.
 rules-year-damp = { $room }, por encima del 60 % de humedad: { $without } sin, { $with } con.
 rules-year-particles = { $room }, PM2.5 media: { $without } sin, { $with } con.
+rules-some-missing = Algunas reglas no se pudieron leer y faltan aquí: corríjalas antes de usar esta hoja.

@@ -13,6 +13,7 @@ pub fn rules(view: &RulesView, words: &Words) -> String {
 
 pub(super) fn tree(view: &RulesView, words: &Words) -> El {
     let mut out = vec![el("h1").with(view.title.as_str())];
+    out.extend(view.missing.as_ref().map(|m| el("p").with(el("strong").with(m.as_str()))));
     out.extend(section("", &words.say("rules-title"), table_of(&view.rules, words)));
     let authority: Vec<El> = view.authority.iter().map(|l| el("p").with(l.as_str())).collect();
     out.extend(section("", &words.say("rules-authority-title"), authority));
