@@ -212,6 +212,8 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
             power_w: 350.0,
             intake_share: 0.0,
             least_duty: 0.1,
+            rise_pa: f64::NAN,
+            filter_pa: f64::NAN,
         }),
         thermostat: Some(Thermostat {
             zone: LIVING,

@@ -589,4 +589,21 @@ codes! {
     R141;
     /// A series without a column that a rule reads.
     R142;
+    // Plans and rules in the year
+    /// A blower whose stated limits lie below its working point.
+    R143;
+    /// Drops of filter and return beyond what the blower makes.
+    R144;
+    /// A stated filter drop in a house that knows no blower.
+    R145;
+    /// An event that starts at no time of day.
+    R146;
+    /// A weather file whose hours are not those of the job's time zone.
+    R147;
+    /// Two rules that no sample showed to fight, where it is not sure that they cannot.
+    R148;
+    /// Bills and model disagree.
+    R149;
+    /// Bills that say nothing about a plan's energy.
+    R150;
 }

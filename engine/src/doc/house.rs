@@ -3,10 +3,12 @@
 //! A range such as `at50 = "300 to 1200 cfm"` is what the practitioner believes nine times in
 //! ten; the fit starts from it. Names are the user's own and are resolved in [`crate::house`].
 
+mod blower;
 mod elements;
 mod machines;
 mod read;
 
+pub use blower::{Blower, HandlerFilter, HandlerIntake, Motor};
 pub use elements::{Damper, DamperKind, Duct, FanParts, Filter, Grille, Stack, Stand};
 pub use machines::{
     ClothesDryer, Gas, GasSource, HandlerDuct, Humidifier, Machines, Running, Second, Thermostat,
@@ -208,6 +210,12 @@ pub struct AirHandler {
     pub registers: Vec<Register>,
     /// Its ducts, as far as they conduct heat.
     pub ducts: Vec<HandlerDuct>,
+    /// Its blower, where the house file knows more than its flow.
+    pub blower: Option<Blower>,
+    /// Its filter, likewise.
+    pub filter: Option<HandlerFilter>,
+    /// An outdoor duct into its return.
+    pub intake: Option<HandlerIntake>,
     /// Where the table stands.
     pub span: crate::diag::Span,
 }

@@ -418,7 +418,14 @@ mod tests {
         use Effect::{AddsExhaust, ChangesDoorsOrReturns, ChangesDuctBalance, Encloses, Tightens};
         let main = || spot("main");
         let wall = || SurfaceOf::Between([main(), spot("outdoors")]);
-        let filter = |merv, drop_pa| Change::Filter { what: None, pm25: 0.5, merv, drop_pa };
+        let filter = |merv, drop_pa| Change::Filter {
+            what: None,
+            pm25: 0.5,
+            merv,
+            drop_pa,
+            loading: 1.0,
+            at_grille: None,
+        };
         let fan = |fan: &str, runs: &[(f64, f64)]| Change::RunFan { fan: spot(fan), runs_s: runs.to_vec() };
         let speed = |what: &str, to| Change::Speed { what: spot(what), to };
         let glass = |surface| Change::Glazing {

@@ -6,11 +6,13 @@
 //! its cracks one by one while wind and stack meet each differently.
 
 pub mod air;
+mod blower;
 mod build;
 mod line;
 mod priors;
 mod setup;
 
+pub use blower::{BlowerError, HandlerChange, HandlerPoint, handler_point};
 pub use build::build;
 pub use line::{Heat, Line, Sized, fan_capture, fan_line, fan_watts, fan_working, line_kind};
 pub use priors::{AREA_DISCHARGE, COMMON_EXPONENT, EXPONENT_OWN_SD, normal_of_range};

@@ -41,7 +41,9 @@ pub(super) fn step(house: &mut House, theta: &mut [f64], change: &Change, luck: 
             let of = |e: &&mut crate::house::Element| Some(e.owner) == owner;
             house.elements.iter_mut().filter(of).for_each(|e| e.law = closed.clone());
         }
-        Change::Filter { what, pm25, drop_pa, .. } => filter(house, theta, what.as_ref(), *pm25, *drop_pa),
+        Change::Filter { what, pm25, drop_pa, loading, .. } => {
+            filter(house, theta, what.as_ref(), *pm25, drop_pa.map(|d| d * loading));
+        }
         Change::Mixing { share } => {
             if let Some(h) = &mut house.air_handler {
                 h.text.mix_share = *share;
@@ -202,7 +204,8 @@ pub(super) fn filter_drop(house: &House, name: &str) -> Option<usize> {
 fn speed(house: &mut House, theta: &mut [f64], what: &str, to: f64) {
     let power = to * to * to;
     if what == "air_handler" {
-        if let Some(h) = &mut house.air_handler {
+        // With a known blower the whole list of changes decides ([`super::handler`]).
+        if let Some(h) = house.air_handler.as_mut().filter(|h| h.text.blower.is_none()) {
             theta[h.flow] += math::ln(to);
             h.text.power_w *= power;
         }

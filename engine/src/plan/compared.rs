@@ -94,6 +94,9 @@ pub struct Compared {
     /// For each plan, the house as found first, what lock-outs of its rules come to owe in the year and
     /// the time that repays it with the locked-out devices at full; nothing without rules that owe.
     pub owed: Vec<Option<(Estimate, Estimate)>>,
+    /// For each plan, the house as found first, where the air handler's blower works; nothing where the
+    /// house file knows no blower.
+    pub handler: Vec<Option<super::HandlerAir>>,
     /// Hourly means of each plan in the first draw, where asked for.
     #[serde(skip)]
     pub hourly: Vec<Hourly>,
@@ -243,6 +246,7 @@ pub(super) fn tally(
         searches: Vec::new(),
         events: Vec::new(),
         owed: (0..candidates).map(owed).collect(),
+        handler: Vec::new(),
         hourly: (0..candidates).filter_map(|c| at(c, 0).hourly.clone()).collect(),
         diagnostics,
     };

@@ -10,6 +10,7 @@ mod compared;
 mod doubt;
 mod equipment;
 mod events;
+mod handler;
 mod lived;
 pub mod model;
 mod resolve;
@@ -21,6 +22,7 @@ mod search;
 pub use compared::{Compared, Scored};
 pub use doubt::{Doubt, Settles, Share};
 pub use events::{EventLived, EventOfPlan, EventScore, bad_days, event_scores};
+pub use handler::HandlerAir;
 pub use lived::Hourly;
 pub use resolve::{Choosable, Cost, MOST_COMBINATIONS, Planned, Searched, resolve, resolve_searches};
 pub use rooms::{RoomKnown, RoomsDay, design_rooms};
@@ -102,6 +104,8 @@ pub fn compare(
     };
     let lived = bench.lived(&tasks, &picked, &|c| candidates[c], &leading, progress)?;
     let (mut compared, runner_up) = compared::tally(&lived, plans, scores, &picked, options);
+    let thetas: Vec<&[f64]> = picked.iter().map(|d| draws[*d].as_slice()).collect();
+    compared.handler = handler::of_plans(house, &thetas, candidates.iter().copied());
     compared.doubt = runner_up.and_then(|pair| doubt::of(&compared, pair, house, draws));
     Ok(compared)
 }

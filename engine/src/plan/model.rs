@@ -98,7 +98,7 @@ pub fn model(
         doors,
         exhausts: exhausts(house, theta, density),
         ventilators: supply_fans(house, theta, density),
-        handler: handler(house, theta, density, changes, luck),
+        handler: super::handler::handler(house, theta, density, changes, luck),
         thermostat: None,
         heating: None,
         cooling: None,
@@ -442,47 +442,6 @@ fn supply_fans(house: &House, theta: &[f64], density: f64) -> Vec<year::Ventilat
         _ => None,
     })
     .collect()
-}
-
-fn handler(
-    house: &House,
-    theta: &[f64],
-    density: f64,
-    changes: &[Change],
-    luck: Luck,
-) -> Option<year::Handler> {
-    let h = house.air_handler.as_ref()?;
-    let left: f64 = changes
-        .iter()
-        .map(|c| match c {
-            Change::SealDucts { removes } => 1.0 - luck.within("air_handler", *removes).clamp(0.0, 0.99),
-            _ => 1.0,
-        })
-        .product();
-    let side = |supply: bool| {
-        h.registers.iter().filter(|r| r.1 == supply).map(|r| (r.0, house.value(r.2, theta))).collect()
-    };
-    let leak = |p| Some(year::DuctLeak { share: house.value(p, theta) * left, zone: Some(h.zone) });
-    let flow_m3_s = house.value(h.flow, theta);
-    let leaked = house.value(h.return_leak, theta) * left;
-    let drawn = changes.iter().map(|c| match c {
-        Change::Intake { flow_m3_s, .. } => *flow_m3_s,
-        _ => 0.0,
-    });
-    Some(year::Handler {
-        flow_kg_s: flow_m3_s * density,
-        // Half of the flow at most comes from outdoors.
-        intake_share: (drawn.sum::<f64>() / flow_m3_s / (1.0 - leaked)).min(0.5),
-        supplies: side(true),
-        returns: side(false),
-        supply_leak: leak(h.supply_leak),
-        return_leak: leak(h.return_leak),
-        supply_ducts: equipment::ducts(house, &h.text, true),
-        return_ducts: equipment::ducts(house, &h.text, false),
-        pm25_efficiency: h.text.filter_pm25,
-        power_w: h.text.power_w,
-        least_duty: h.text.mix_share,
-    })
 }
 
 pub(super) fn outdoor(place: &JobPlace) -> year::OutdoorAir {

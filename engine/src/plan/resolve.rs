@@ -1,6 +1,7 @@
 //! Names in plans to things of the house, with what cannot be said where it is written.
 
 use super::after;
+use super::handler;
 use super::model::Luck;
 use super::rules::{act, means};
 use crate::diag::{Diagnostic, code};
@@ -8,7 +9,7 @@ use crate::doc::job::Price;
 use crate::doc::plans::{Change, Machine, Paid, Plan, Plans, Search, SurfaceOf};
 use crate::doc::{Sink, Sp};
 use crate::gate::{self, Gate, Record};
-use crate::house::{House, Owner};
+use crate::house::{BlowerError, House, Owner};
 use crate::rule::Set;
 use crate::units::Quantity;
 use std::collections::BTreeSet;
@@ -82,6 +83,7 @@ pub fn resolve(
     sink: &Sink,
 ) -> Vec<Planned> {
     let say = |d: Diagnostic| sink.borrow_mut().push(d);
+    blower_works(&[], house, &house.prior_mean(), None, &say);
     plans
         .iter()
         .filter_map(|plan| {
@@ -298,6 +300,28 @@ fn check_all(changes: &[Sp<Change>], house: &House, plan: &str, say: &Say<'_>) -
     fine
 }
 
+/// Whether the blower moves air with the filter, speed and duct that it is left with; true where the
+/// house file knows none.
+fn blower_works(
+    changes: &[Change],
+    house: &House,
+    theta: &[f64],
+    at: Option<&Sp<Change>>,
+    say: &Say<'_>,
+) -> bool {
+    let Some(Err(error)) = handler::point(house, theta, changes) else { return true };
+    let here = house.air_handler.as_ref().map(|h| h.text.span.clone());
+    let (drops, rise) = match error {
+        BlowerError::TooMuch { drops_pa, rise_pa } => (drops_pa, rise_pa),
+        BlowerError::Solve(_) => (f64::NAN, f64::NAN),
+    };
+    say(Diagnostic::error(code::R144)
+        .at(at.map(|c| c.span.clone()).or(here))
+        .arg("drops", (drops, Quantity::StaticPressure))
+        .arg("rise", (rise, Quantity::StaticPressure)));
+    false
+}
+
 /// Whether everything a change names exists.
 fn check(change: &Sp<Change>, house: &House, say: &Say<'_>) -> bool {
     let known = |name: &Sp<String>, kind: &'static str, all: Vec<&str>| {
@@ -329,7 +353,13 @@ fn check(change: &Sp<Change>, house: &House, say: &Say<'_>) -> bool {
             what.iter().fold(true, |fine, w| leak(w) & fine)
         }
         Change::SealDucts { .. } | Change::Intake { .. } | Change::Mixing { .. } => handler(),
-        Change::Filter { what: None, .. } => handler(),
+        Change::Filter { what: None, drop_pa, .. } => {
+            let blower = |h: &crate::house::AirHandler| h.text.blower.is_some();
+            if drop_pa.is_some() && house.air_handler.as_ref().is_some_and(|h| !blower(h)) {
+                say(Diagnostic::note(code::R145).at(change.span.clone()));
+            }
+            handler()
+        }
         Change::Filter { what: Some(what), .. } => {
             let sized = house.lines.iter().filter_map(|l| l.sized.map(|s| s.drop));
             known(what, "filter", sized.map(|p| house.params[p].name.as_str()).collect())

@@ -111,6 +111,10 @@ pub struct Handler {
     pub power_w: f64,
     /// Part of every hour it runs even without a call: 0 on call only, 1 always.
     pub least_duty: f64,
+    /// Pressure that its blower makes while it runs, Pa; no number where it is not known.
+    pub rise_pa: f64,
+    /// Drop over its filter while it runs, Pa; likewise.
+    pub filter_pa: f64,
 }
 
 /// How heat and cold reach the zones.

@@ -109,3 +109,7 @@ R141 = column `{ $name }` is no signal of this house and is left out
 R142 = the rules also read signals without a column here: { $names }
     .because = they stand at a usual value, where nothing is the matter
     .help = add the columns where they matter
+# Plans and rules in the year
+R143 = the blower makes { $rise } as found and its stated limit is { $limit }: the limit has to lie above
+R144 = filter and return take { $drops }, the blower makes { $rise } as found: the air handler has no working point and its flow is taken as it was found
+R145 = the filter's drop is stated and the house file knows no blower (`[air_handler.blower]`): the flow of the air handler stays

@@ -109,3 +109,7 @@ R141 = la columna `{ $name }` no es una señal de esta casa y se omite
 R142 = las reglas leen además señales sin columna aquí: { $names }
     .because = están en un valor usual, en que no pasa nada
     .help = añada las columnas donde importen
+# Planes y reglas en el año
+R143 = el ventilador da { $rise } tal como se encontró y su límite declarado es { $limit }: el límite debe quedar por encima
+R144 = el filtro y el retorno toman { $drops }, el ventilador da { $rise } tal como se encontró: la manejadora de aire no tiene punto de trabajo y su caudal se toma como se encontró
+R145 = se da la caída del filtro y el archivo de la casa no conoce el ventilador (`[air_handler.blower]`): el caudal de la manejadora se mantiene

@@ -35,6 +35,8 @@ fn outdoor_particles_come_to_their_share() {
                 power_w: 0.0,
                 intake_share: 0.0,
                 least_duty: 1.0,
+                rise_pa: f64::NAN,
+                filter_pa: f64::NAN,
             });
         }
         // Outdoors as warm as indoors: a concentration by volume is one by mass.

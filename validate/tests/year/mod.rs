@@ -111,5 +111,7 @@ pub(super) fn handler(flow_kg_s: f64, supplies: &[(usize, f64)], returns: &[(usi
         power_w: 0.0,
         intake_share: 0.0,
         least_duty: 1.0,
+        rise_pa: f64::NAN,
+        filter_pa: f64::NAN,
     }
 }

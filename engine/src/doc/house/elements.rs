@@ -13,7 +13,7 @@ use crate::units::Quantity as Q;
 const DISCHARGE: f64 = 0.6;
 /// Exponents of `flow = C dp^n`: a pleated filter lies between laminar and turbulent, a coil near
 /// the latter. Common practice, no source.
-const FILTER_EXPONENT: f64 = 0.75;
+pub(super) const FILTER_EXPONENT: f64 = 0.75;
 const COIL_EXPONENT: f64 = 0.55;
 /// Mean temperature of the gas in the flue of an appliance with a draft hood while it fires, 120 degC, where
 /// its hours are written and its temperature is not. Common practice, no source.
@@ -341,7 +341,7 @@ pub(super) fn fan_parts(t: &Tab<'_, '_>) -> (FanParts, bool) {
     }
     let capture =
         if t.flag("capture_by_flow").unwrap_or(false) { CAPTURE_BY_FLOW.to_vec() } else { capture_points(t) };
-    let (curve, good) = curve(t, speed);
+    let (curve, good) = fan_curve(t, speed);
     let parts = FanParts {
         curve,
         speed,
@@ -378,7 +378,8 @@ fn pairs(t: &Tab<'_, '_>, key: &'static str, x: (&'static str, Q), y: (&'static 
     Some(rows.into_iter().unzip())
 }
 
-fn curve(t: &Tab<'_, '_>, speed: f64) -> (Option<FanCurve>, bool) {
+/// A curve of points or one that holds its flow; the second is false where it was written and is wrong.
+pub(super) fn fan_curve(t: &Tab<'_, '_>, speed: f64) -> (Option<FanCurve>, bool) {
     let density = crate::air::REFERENCE_DENSITY_KG_M3;
     let at = t.span_of(if t.has("curve") { "curve" } else { "holds" });
     let made = if t.has("curve") {

@@ -268,6 +268,9 @@ fn air_handler(t: &Tab<'_, '_>) -> Option<AirHandler> {
             Some(Register { name: name.clone(), label, zone: zone?, supply: side?.value, share: share? })
         })
         .collect();
+    let blower = t.table("blower").and_then(|t| super::blower::blower(&t));
+    let filter_of = t.table("filter").and_then(|t| super::blower::filter(&t));
+    let intake = t.table("intake").and_then(|t| super::blower::intake(&t));
     Some(AirHandler {
         zone: zone?,
         flow_m3_s: flow?.value,
@@ -278,6 +281,9 @@ fn air_handler(t: &Tab<'_, '_>) -> Option<AirHandler> {
         mix_share: mix.map_or(0.0, |m| (m.0 + m.1) / 2.0),
         registers,
         ducts,
+        blower,
+        filter: filter_of,
+        intake,
         span: t.span(),
     })
 }

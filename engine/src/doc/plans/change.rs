@@ -247,8 +247,12 @@ pub enum Change {
         pm25: f64,
         /// Its class, where it was told by class.
         merv: Option<usize>,
-        /// Pressure drop at the flow that the house file rates the old one at, Pa.
+        /// Pressure drop, clean, at the flow that the house file rates the old one at, Pa.
         drop_pa: Option<f64>,
+        /// What dust multiplies it by on the mean until it is changed.
+        loading: f64,
+        /// Whether that of the air handler stands at the return grille; where the old one stands where not told.
+        at_grille: Option<bool>,
     },
     /// A portable air cleaner.
     Cleaner {

@@ -276,7 +276,16 @@ fn air_change(verb: Verb, w: &Written<'_>) -> Option<Change> {
         Verb::Filter => {
             let (what, (pm25, merv)) = (t.text("what"), w.pm25());
             let drop_pa = w.bounded("drop", Q::Pressure, 0.1..=1000.0);
-            Change::Filter { what, pm25: t.need("pm25", pm25)?, merv, drop_pa }
+            let loading = t.number("loading").filter(|l| t.within("loading", l, Q::Number, 1.0..=50.0));
+            let at_grille = t.choice("stands", &[("blower", false), ("grille", true)]).map(|s| s.value);
+            Change::Filter {
+                what,
+                pm25: t.need("pm25", pm25)?,
+                merv,
+                drop_pa,
+                loading: loading.map_or(1.0, |l| l.value),
+                at_grille,
+            }
         }
         Verb::Cleaner => {
             let (zone, cadr) = (w.word("zone"), w.needed("cadr", Q::AirFlow, 1e-5..=2.0));
