@@ -98,6 +98,10 @@ impl Job {
         let altitude_m = documents.job.place.altitude_m.unwrap_or(0.0);
         let series = read_series(&documents, &inputs.files, &sink);
         let weather = read_weather(&documents, &inputs.files, &sink);
+        let zone_name = documents.job.place.time_zone.as_ref();
+        if let Some((name, weather)) = zone_name.zip(weather.as_ref()) {
+            zone::check_weather(name, weather.utc_offset_h, &sink);
+        }
         let observe = |h: &House| {
             let worked = field::for_fit(&documents, h, weather.as_ref(), &series);
             let result = |visit: usize, test: usize| worked.get(visit)?.get(test)?.clone();

@@ -89,14 +89,36 @@ pub struct Provoked {
 pub struct Lived {
     /// The file.
     pub file: String,
-    /// Date and time of its first row, where it tells.
+    /// Date and time of its first row, where it tells: by the clock on the wall, or in UTC.
     pub start: Option<jiff::civil::DateTime>,
+    /// The zone whose clock people live by, where the series is in UTC and the job tells it.
+    #[serde(skip)]
+    pub zone: Option<jiff::tz::TimeZone>,
     /// What happened, in order.
     pub events: Vec<Event>,
     /// How long it is, s.
     pub lasts_s: f64,
     /// Owed at its end, s of one excess exposure; nothing where the documents owe nothing.
     pub owed_s: Option<f64>,
+}
+
+impl Lived {
+    /// The clock on the wall at a time of the series, summer time included.
+    pub fn clock(&self, time_s: f64) -> Option<jiff::civil::DateTime> {
+        wall(self.start?, time_s, self.zone.as_ref())
+    }
+}
+
+/// The clock on the wall a time after `start`, which is itself by that clock, or in UTC where `zone` says
+/// whose clock is meant.
+fn wall(
+    start: jiff::civil::DateTime,
+    time_s: f64,
+    zone: Option<&jiff::tz::TimeZone>,
+) -> Option<jiff::civil::DateTime> {
+    let at = start.checked_add(jiff::SignedDuration::from_secs_f64(time_s)).ok()?;
+    let Some(zone) = zone else { return Some(at) };
+    Some(zone.to_datetime(jiff::tz::TimeZone::UTC.to_timestamp(at).ok()?))
 }
 
 /// A year with and without the rules.
@@ -293,6 +315,29 @@ fn live(job: &Job, set: &Set, file: &File) -> Option<Lived> {
             row[slot] = value;
         }
     }
+    let place = &job.documents.job.place;
+    let zone = series.utc.then(|| place.time_zone.as_ref().and_then(crate::zone::known)).flatten();
+    // The clock is known where dates are: hour, weekday and month need no column of their own.
+    if let Some(start) = series.start {
+        type Reads = fn(jiff::civil::DateTime) -> f64;
+        let clocks: [(&str, Reads); 3] = [
+            ("time.hour", |t| {
+                let midnight = t.duration_since(t.date().at(0, 0, 0, 0));
+                midnight.as_secs_f64() / 3600.0
+            }),
+            ("time.weekday", |t| f64::from(t.weekday().to_monday_one_offset())),
+            ("time.month", |t| f64::from(t.month())),
+        ];
+        for (name, reads) in clocks {
+            let Some(slot) = set.signals.slot(name).filter(|s| !given[*s]) else { continue };
+            given[slot] = true;
+            for (row, time_s) in rows.iter_mut().zip(&series.time_s) {
+                if let Some(t) = wall(start, *time_s, zone.as_ref()) {
+                    row[slot] = reads(t);
+                }
+            }
+        }
+    }
     let own = |name: &str| matches!(name, "house.relative_exposure" | "house.debt");
     let mut missing: Vec<&str> = set
         .rules
@@ -317,6 +362,7 @@ fn live(job: &Job, set: &Set, file: &File) -> Option<Lived> {
     Some(Lived {
         file: file.name.clone(),
         start: series.start,
+        zone,
         events,
         lasts_s: series.time_s.last().copied().unwrap_or(0.0),
         owed_s: machine.ledger().map(rule::Ledger::owed_s),

@@ -30,6 +30,33 @@ pub(crate) fn summer(name: &Sp<String>, sink: &Sink) -> Option<SummerTime> {
     }
 }
 
+/// A zone by its name, where the data base knows it.
+pub(crate) fn known(name: &Sp<String>) -> Option<TimeZone> {
+    TimeZoneDatabase::bundled().get(&name.value).ok()
+}
+
+/// Hours by which a zone's standard time is ahead of UTC.
+pub(crate) fn standard_h(zone: &TimeZone) -> Option<f64> {
+    let at = |month| TimeZone::UTC.to_timestamp(civil::date(RULE_YEAR, month, 1).at(0, 0, 0, 0)).ok();
+    let offset = |t| f64::from(zone.to_offset(t).seconds()) / 3600.0;
+    Some(offset(at(1)?).min(offset(at(7)?)))
+}
+
+/// Says it where the hours of the weather are not those of the zone: people would cook and sleep in another
+/// part of the day than that of its sun. An hour is the step between neighbours and passes.
+pub(crate) fn check_weather(name: &Sp<String>, weather_h: f64, sink: &Sink) {
+    let Some(zone_h) = known(name).and_then(|z| standard_h(&z)) else { return };
+    if (zone_h - weather_h).abs() > 1.0 + 1e-9 {
+        sink.borrow_mut().push(
+            Diagnostic::warning(code::R147)
+                .at(name.span.clone())
+                .arg("zone", name.value.as_str())
+                .arg("of_zone", zone_h)
+                .arg("of_weather", weather_h),
+        );
+    }
+}
+
 /// Standard time is the least offset of the year: that of winter, also where the law calls summer's so.
 fn of_zone(zone: &TimeZone) -> Option<SummerTime> {
     let start = |year| TimeZone::UTC.to_timestamp(civil::date(year, 1, 1).at(0, 0, 0, 0)).ok();
@@ -88,6 +115,22 @@ mod tests {
         for steady in ["America/Phoenix", "Asia/Tokyo", "UTC"] {
             assert_eq!(of(steady), (None, Vec::new()), "{steady}");
         }
+    }
+
+    #[test]
+    fn weather_of_another_part_of_the_world_is_said() {
+        let said = |name: &str, weather_h: f64| {
+            let sink = Sink::default();
+            let name = Sp { value: name.to_owned(), span: Span::new("job.toml", 3..7) };
+            super::check_weather(&name, weather_h, &sink);
+            sink.into_inner().list.iter().map(|d| d.code.0).collect::<Vec<_>>()
+        };
+        assert_eq!(said("America/New_York", -5.0), Vec::<&str>::new());
+        // Sydney's summer is in January: its standard time is ten hours ahead.
+        assert_eq!(said("Australia/Sydney", 10.0), Vec::<&str>::new());
+        assert_eq!(said("America/New_York", -6.0), Vec::<&str>::new());
+        assert_eq!(said("America/New_York", -8.0), ["R147"]);
+        assert_eq!(said("America/New_York", 0.0), ["R147"]);
     }
 
     #[test]

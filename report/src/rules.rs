@@ -29,8 +29,12 @@ pub struct RuleView {
     pub name: String,
     /// What it does, as a sentence.
     pub does: String,
+    /// When it starts, in plain words.
+    pub on_words: String,
     /// When it starts, as written.
     pub on_when: String,
+    /// When it ends, in plain words; empty where it ends with its start.
+    pub off_words: String,
     /// When it ends, as written; empty where it ends with its start.
     pub off_when: String,
     /// What it remembers, what happens on a lost signal: one line each.
@@ -69,9 +73,12 @@ pub fn text(view: &RulesView, words: &Words) -> String {
     };
     let rule = |r: &RuleView| {
         let mut body = format!("  {} (`{}`): {}\n", r.label, r.name, r.does);
-        body += &format!("    {}  {}\n", words.say("rules-on-when"), r.on_when);
-        if !r.off_when.is_empty() {
-            body += &format!("    {}  {}\n", words.say("rules-off-when"), r.off_when);
+        for (key, plain, written) in
+            [("rules-on-when", &r.on_words, &r.on_when), ("rules-off-when", &r.off_words, &r.off_when)]
+        {
+            if !written.is_empty() {
+                body += &format!("    {}  {plain}\n      `{written}`\n", words.say(key));
+            }
         }
         for line in r.keeps.iter().chain(&r.debt) {
             body += &format!("    {line}\n");

@@ -25,7 +25,7 @@ fn kind_key(kind: EventKind) -> &'static str {
 
 /// What happens, for how long, from which day on.
 fn title(lived: &EventLived, words: &Words) -> String {
-    let Event { label, kind, lasts_s, size, .. } = &lived.event;
+    let Event { label, kind, lasts_s, size, at_s, .. } = &lived.event;
     let about = |si: f64, quantity, show| words.about(si, quantity, show);
     let size = match size {
         Size::None => "none".to_owned(),
@@ -36,7 +36,12 @@ fn title(lived: &EventLived, words: &Words) -> String {
         Size::Times(times) => format!("\u{d7}{}", words.number(*times)),
     };
     let month = month_of(lived.first_day);
-    let date = format!("{:02}-{:02}", month + 1, lived.first_day - MONTH_STARTS[month] + 1);
+    let mut date = format!("{:02}-{:02}", month + 1, lived.first_day - MONTH_STARTS[month] + 1);
+    if let Some(at_s) = at_s {
+        let minutes = (at_s / 60.0).round();
+        let hour = (minutes / 60.0).floor();
+        date += &format!(" {hour:02}:{:02}", minutes - 60.0 * hour);
+    }
     words.text(
         "event-title",
         &[
@@ -69,6 +74,9 @@ fn score(score: EventScore, house: &House, words: &Words) -> String {
         }
         EventScore::Owed => words.say("event-owed"),
         EventScore::Repay => words.say("event-repay"),
+        EventScore::Repaid => {
+            words.text("event-repaid", &[("days", engine::year::event::REPAY_DAYS.to_string().into())])
+        }
     }
 }
 

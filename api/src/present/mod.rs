@@ -13,6 +13,7 @@ mod plans;
 mod rooms;
 mod rules;
 mod safety;
+mod signals;
 
 use crate::{Data, File, Job, TestResult};
 use report::words::Words;

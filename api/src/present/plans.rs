@@ -2,10 +2,11 @@
 
 use super::{changes, events, phrase};
 use crate::{File, Job};
+use engine::diag::Arg;
 use engine::gate::Gate;
 use engine::house::House;
 use engine::measure::{Estimate, NoInterval};
-use engine::plan::{Compared, Found, Hourly, ScoreKind, Scored, Settles};
+use engine::plan::{Compared, Found, HandlerAir, Hourly, ScoreKind, Scored, Settles};
 use engine::units::Quantity;
 use report::view::{Limit, Number, Plan, PlanStatus, Plans, Score};
 use report::words::{Show, Words};
@@ -163,10 +164,36 @@ fn notes(job: &Job, house: &House, compared: &Compared, words: &Words) -> Vec<St
             out.push(words.say("plans-doubt-spread"));
         }
     }
+    out.extend(handler_lines(compared, words));
     for found in &compared.searches {
         out.extend(searched(job, house, found, words));
     }
     out
+}
+
+/// Where the air handler's blower works, as found and in the plans in which it works elsewhere.
+fn handler_lines(compared: &Compared, words: &Words) -> Vec<String> {
+    let found = compared.handler.first().and_then(Option::as_ref);
+    let moved = |h: &HandlerAir| {
+        let other = |a: &Estimate, b: &Estimate| (a.si - b.si).abs() > 0.002 * b.si.abs();
+        found.is_none_or(|f| {
+            other(&h.flow, &f.flow) || other(&h.intake, &f.intake) || other(&h.filter, &f.filter)
+        })
+    };
+    let line = |(i, h): (usize, &HandlerAir)| {
+        let short = |e: &Estimate| Arg::from(words.estimate_short(e, Show::default()));
+        let args = [
+            ("plan", called(i, words).into()),
+            ("flow", short(&h.flow)),
+            ("rise", short(&h.rise)),
+            ("drop", short(&h.filter)),
+            ("intake", short(&h.intake)),
+        ];
+        let key = if h.intake.si > 0.0 { "plans-handler-intake" } else { "plans-handler" };
+        words.text(key, &args)
+    };
+    let known = compared.handler.iter().enumerate().filter_map(|(i, h)| Some((i, h.as_ref()?)));
+    known.filter(|(i, h)| *i == 0 || moved(h)).map(line).collect()
 }
 
 fn settles(reading: Settles) -> &'static str {

@@ -1,5 +1,6 @@
 //! Rules in words: the table, the sheet for commissioning, what a test showed.
 
+use super::signals::Names;
 use crate::Job;
 use crate::rules::{Lived, Provoked, Rules, Years};
 use engine::diag::{Arg, Diagnostic, Severity};
@@ -15,7 +16,9 @@ const PATIENCE_S: f64 = 300.0;
 /// All that is shown of the rules.
 pub(crate) fn view(job: &Job, rules: &Rules, words: &Words) -> RulesView {
     let Some(set) = &rules.set else { return RulesView::default() };
-    let worded = Worded { set, words };
+    let zones = job.house.iter().flat_map(|h| &h.zones);
+    let zones = zones.map(|z| (engine::rule::spelled(&z.name), z.label.clone())).collect();
+    let worded = Worded { set, words, names: Names { set, zones, words } };
     let mut tested: Vec<TestedView> = rules.provoked.iter().map(|p| worded.provoked(p)).collect();
     tested.extend(rules.lived.iter().map(|l| worded.lived(l)));
     tested.extend(rules.year.iter().map(|y| worded.years(y)));
@@ -39,6 +42,7 @@ fn refused(job: &Job) -> bool {
 struct Worded<'a> {
     set: &'a Set,
     words: &'a Words,
+    names: Names<'a>,
 }
 
 impl Worded<'_> {
@@ -57,7 +61,7 @@ impl Worded<'_> {
     }
 
     fn device(&self, rule: &Rule) -> String {
-        self.set.signals.devices[rule.device].label.clone()
+        self.names.device(rule.device)
     }
 
     fn setting(&self, setting: Setting) -> String {
@@ -115,7 +119,9 @@ impl Worded<'_> {
             label: rule.label.clone(),
             name: rule.name.clone(),
             does,
+            on_words: self.names.condition(&rule.text.0.text),
             on_when: one_line(&rule.text.0.text),
+            off_words: rule.text.1.as_ref().map_or_else(String::new, |c| self.names.condition(&c.text)),
             off_when: rule.text.1.as_ref().map_or_else(String::new, |c| one_line(&c.text)),
             keeps,
             debt,
@@ -143,10 +149,16 @@ impl Worded<'_> {
         out
     }
 
+    /// A signal in plain words, with its own name behind.
+    fn named(&self, id: &str) -> String {
+        let words = self.names.signal(id);
+        if words == id { format!("`{id}`") } else { format!("{words} (`{id}`)") }
+    }
+
     /// One bound as an instruction.
     fn bound(&self, b: &Bounds) -> String {
         let signal = &self.set.signals.list[usize::from(b.slot)];
-        let name = ("signal", Arg::from(signal.name.as_str()));
+        let name = ("signal", Arg::from(self.named(&signal.name)));
         let q = match signal.kind {
             Kind::Flag => {
                 let key = if b.low > 0.5 { "rules-bound-true" } else { "rules-bound-false" };
@@ -171,7 +183,7 @@ impl Worded<'_> {
     fn demand(&self, bounds: &[Bounds], whole: bool, text: &str) -> String {
         let mut parts: Vec<String> = bounds.iter().map(|b| self.bound(b)).collect();
         if !whole || parts.is_empty() {
-            parts.push(self.text("rules-bound-so-that", &[("condition", one_line(text).into())]));
+            parts.push(self.text("rules-bound-so-that", &[("condition", self.names.condition(text).into())]));
         }
         parts.join("; ")
     }
@@ -217,7 +229,7 @@ impl Worded<'_> {
         }
         if let Some(slot) = rule.slots.first() {
             let name = self.set.signals.list[usize::from(*slot)].name.as_str();
-            let act = self.text("rules-provoke-lost", &[("signal", name.into())]);
+            let act = self.text("rules-provoke-lost", &[("signal", self.named(name).into())]);
             let wait = rule.min_on_s.max(rule.min_off_s);
             let seen = match rule.if_lost {
                 IfLost::On => see("rules-see-on", &acts, wait),
@@ -259,12 +271,9 @@ impl Worded<'_> {
 
     fn event(&self, event: &Event, lived: &Lived) -> String {
         let rule = &self.set.rules[event.rule];
-        let at = match lived.start {
-            Some(start) => start
-                .checked_add(jiff::SignedDuration::from_secs_f64(event.time_s))
-                .map_or_else(|_| self.time(event.time_s), |t| t.strftime("%Y-%m-%d %H:%M").to_string()),
-            None => self.time(event.time_s),
-        };
+        let at = lived
+            .clock(event.time_s)
+            .map_or_else(|| self.time(event.time_s), |t| t.strftime("%Y-%m-%d %H:%M").to_string());
         let key = match event.act {
             Act::On => "rules-event-on",
             Act::Off => "rules-event-off",

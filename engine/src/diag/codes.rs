@@ -596,8 +596,6 @@ codes! {
     R144;
     /// A stated filter drop in a house that knows no blower.
     R145;
-    /// An event that starts at no time of day.
-    R146;
     /// A weather file whose hours are not those of the job's time zone.
     R147;
     /// Two rules that no sample showed to fight, where it is not sure that they cannot.

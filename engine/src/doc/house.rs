@@ -15,7 +15,7 @@ pub use machines::{
     WaterHeater, WetGround,
 };
 pub use read::read;
-pub(super) use read::{FACES, hours as clock_hours};
+pub(super) use read::{FACES, hours as clock_hours, time_of_day};
 
 use super::Sp;
 use super::job::Terrain;

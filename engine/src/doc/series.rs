@@ -1,6 +1,7 @@
 //! A series beside a visit: comma-separated text with a header.
 //!
-//! The first column is the time: `time` with local dates and times (`2026-11-12 22:05:30`), or
+//! The first column is the time: `time` with local dates and times (`2026-11-12 22:05:30`), or those of UTC
+//! with a `Z` behind them, or
 //! `time s`, `time min`, `time h` since the start. Every other column is a name and its unit,
 //! `bedroom ppm`; an empty cell is a gap. Units are read when a test asks for a column, because only
 //! the test knows what it measures. Lines that start with `#` are the writer's own.
@@ -19,6 +20,8 @@ pub struct Series {
     pub file: String,
     /// Local date and time of the first row, where the file tells.
     pub start: Option<jiff::civil::DateTime>,
+    /// Whether its times are those of UTC (a `Z` behind them), not of the clock on the wall.
+    pub utc: bool,
     /// Time of each row since the first, s; rising.
     pub time_s: Vec<f64>,
     columns: Vec<Column>,
@@ -140,7 +143,13 @@ impl Reader<'_> {
                 values: Vec::new(),
             });
         }
-        self.series = Some(Series { file: self.file.name.clone(), start: None, time_s: Vec::new(), columns });
+        self.series = Some(Series {
+            file: self.file.name.clone(),
+            start: None,
+            utc: false,
+            time_s: Vec::new(),
+            columns,
+        });
     }
 
     fn row(&mut self, cells: &[(&str, usize)], span: std::ops::Range<usize>) {
@@ -185,6 +194,7 @@ impl Reader<'_> {
         let Some(series) = &mut self.series else { return };
         if series.time_s.is_empty() {
             series.start = date;
+            series.utc = time.0.trim().ends_with('Z');
         }
         series.time_s.push(clock_s - first_s);
         for (column, value) in series.columns.iter_mut().zip(values) {

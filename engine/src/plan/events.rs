@@ -88,6 +88,8 @@ pub enum EventScore {
     Owed,
     /// Time that repays it with the locked-out devices at full.
     Repay,
+    /// Time from the end of the event until nothing was owed, as lived with the rules.
+    Repaid,
 }
 
 impl EventScore {
@@ -101,7 +103,8 @@ impl EventScore {
             | EventScore::CoolHours { .. }
             | EventScore::HumidHours { .. }
             | EventScore::Owed
-            | EventScore::Repay => Quantity::Time,
+            | EventScore::Repay
+            | EventScore::Repaid => Quantity::Time,
             EventScore::Warmest { .. } | EventScore::Coldest { .. } | EventScore::TempAtEnd { .. } => {
                 Quantity::Temperature
             }
@@ -191,7 +194,7 @@ pub fn event_scores(event: &Event, house: &House, owes: bool) -> Vec<EventScore>
         ),
     };
     if owes && matches!(event.kind, EventKind::Smoke | EventKind::HeatWave | EventKind::ColdSnap) {
-        list.extend([EventScore::Owed, EventScore::Repay]);
+        list.extend([EventScore::Owed, EventScore::Repay, EventScore::Repaid]);
     }
     list
 }
@@ -200,6 +203,8 @@ pub fn event_scores(event: &Event, house: &House, owes: bool) -> Vec<EventScore>
 struct Ready<'a> {
     event: &'a Event,
     first_day: usize,
+    /// From midnight of that day.
+    first_hour: usize,
     weather: Weather,
     scores: Vec<EventScore>,
 }
@@ -226,13 +231,15 @@ pub fn bad_days(
     let owes = around.rules.is_some_and(|set| (0..set.rules.len()).any(|r| set.worst_debt(r).is_some()))
         && candidates.iter().any(|c| c.iter().any(|c| matches!(c, Change::Rules { .. })));
     let outdoor = model::outdoor(around.place);
+    let summer = around.place.summer.as_ref();
     let ready: Vec<Ready<'_>> = events
         .iter()
         .map(|event| {
             let first_day = year::event::first_day(event, around.weather);
-            let with = year::event::weather(event, first_day, around.weather, &outdoor);
+            let with = year::event::weather(event, first_day, around.weather, &outdoor, summer);
             let weather = with.unwrap_or_else(|| around.weather.clone());
-            Ready { event, first_day, weather, scores: event_scores(event, house, owes) }
+            let first_hour = year::event::first_hour(event, first_day, summer);
+            Ready { event, first_day, first_hour, weather, scores: event_scores(event, house, owes) }
         })
         .collect();
     let count = candidates.len();
@@ -363,7 +370,10 @@ fn of_year(score: EventScore, ready: &Ready<'_>, year: &Year, thresholds: &Thres
     let count = year::event::hours(ready.event);
     let series = |zone: usize| year.zones.get(zone).and_then(|z| z.series.as_ref());
     let list = |zone: usize, of: fn(&Series) -> &Vec<f64>| -> &[f64] {
-        series(zone).map_or(&[][..], |s| &of(s)[..count.min(of(s).len())])
+        series(zone).map_or(&[][..], |s| {
+            let end = (ready.first_hour + count).min(of(s).len());
+            of(s).get(ready.first_hour..end).unwrap_or(&[])
+        })
     };
     let hours = |values: &[f64], counts: &dyn Fn(f64) -> bool| {
         3600.0 * values.iter().filter(|v| counts(**v)).count() as f64
@@ -375,7 +385,7 @@ fn of_year(score: EventScore, ready: &Ready<'_>, year: &Year, thresholds: &Thres
     let highest = |values: &[f64]| values.iter().copied().fold(f64::NAN, f64::max);
     let outdoors: Vec<f64> = (0..count)
         .map(|h| {
-            let time_s = 86_400.0 * ready.first_day as f64 + 3600.0 * (h as f64 + 0.5);
+            let time_s = 86_400.0 * ready.first_day as f64 + 3600.0 * ((ready.first_hour + h) as f64 + 0.5);
             ready.weather.pm25_kg_m3_at(time_s).unwrap_or(year.outdoor_pm25_kg_m3)
         })
         .collect();
@@ -396,7 +406,8 @@ fn of_year(score: EventScore, ready: &Ready<'_>, year: &Year, thresholds: &Thres
         EventScore::TempAtEnd { zone } => temp(zone).last().copied().unwrap_or(f64::NAN),
         EventScore::HighestCo2 { zone } => 1e-6 * highest(co2(zone)),
         EventScore::NightCo2 { zone } => {
-            let night = |h: &usize| h % 24 >= 22 || h % 24 < 7;
+            let of_day = |h: &usize| (ready.first_hour + h) % 24;
+            let night = |h: &usize| of_day(h) >= 22 || of_day(h) < 7;
             let values = co2(zone).iter().enumerate().filter(|(h, _)| night(h));
             1e-6 * mean(&mut values.map(|(_, v)| *v))
         }
@@ -404,6 +415,7 @@ fn of_year(score: EventScore, ready: &Ready<'_>, year: &Year, thresholds: &Thres
         EventScore::Owed => year.owed.map_or(0.0, |o| o.highest_s),
         // What nobody owes is repaid at once.
         EventScore::Repay => year.owed.map_or(0.0, |o| o.repay_s.unwrap_or(f64::NAN)),
+        EventScore::Repaid => year.owed.map_or(0.0, |o| o.repaid_s.unwrap_or(f64::NAN)),
         EventScore::AppliancePressure { .. } => f64::NAN,
     }
 }

@@ -17,7 +17,7 @@ pub(super) fn ahead_s(summer: Option<&SummerTime>, time_s: f64) -> f64 {
 
 /// The instant of standard time at which the clock shows `wall_s` of the day that starts at `day_s`. A
 /// time that the clock shows twice is its first; one that it leaves out is later by the shift.
-fn instant_s(summer: &SummerTime, day_s: f64, wall_s: f64) -> f64 {
+pub(super) fn instant_s(summer: &SummerTime, day_s: f64, wall_s: f64) -> f64 {
     let early_s = day_s + wall_s - summer.shift_s;
     if ahead_s(Some(summer), early_s) > 0.0 { early_s } else { day_s + wall_s }
 }

@@ -2,7 +2,9 @@
 //!
 //! Weather is changed once for all houses ([`weather`]); the house meanwhile is a copy of its model
 //! with other schedules ([`during`]), whose network, ducts and routes are those of the model it stands
-//! in for. Days before warm up as they are. The event starts at midnight.
+//! in for. Days before warm up as they are. The event starts at midnight of standard time, or at a time of
+//! the first day by the clock on the wall ([`Event::at_s`]); weather changes by the whole hours nearest to it.
+//! Where rules still owe something at its end, days go on until it is repaid, [`REPAY_DAYS`] at most.
 //!
 //! * Smoke raises the outdoor PM2.5 of every hour by its size; rules know of a smoke notice.
 //! * Heat and cold shift the outdoor temperature of every hour, or hold it; the humidity ratio stays,
@@ -21,19 +23,36 @@ use super::equipment::Schedule;
 use super::model::{Model, Open, OutdoorAir};
 use super::{Options, Progress, Spell, WARM_UP_FIRST_DAYS, Year, YearError, lived};
 use crate::air;
+use crate::doc::job::SummerTime;
 use crate::doc::plans::{Event, EventKind, Size, Start};
 use crate::network::Node;
 use crate::weather::{DAYS, HOURS, Hour, Weather, month_of};
 use std::ops::ControlFlow;
 
 const DAY_S: f64 = 86_400.0;
+/// Days that are lived after an event until nothing is owed.
+pub const REPAY_DAYS: i64 = 14;
 /// What lasts as long is no daily event that somebody could do more of, s.
 const LONGEST_S: f64 = 6.0 * 3600.0;
 
 /// Days of an event, begun ones counted.
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a length of days at most")]
 pub fn days(event: &Event) -> usize {
-    ((event.lasts_s / DAY_S).ceil() as usize).clamp(1, DAYS)
+    (((event.at_s.unwrap_or(0.0) + event.lasts_s) / DAY_S).ceil() as usize).clamp(1, DAYS)
+}
+
+/// When an event begins, s after midnight of standard time of the first day.
+pub fn begins_s(event: &Event, first_day: usize, summer: Option<&SummerTime>) -> f64 {
+    let Some(at_s) = event.at_s else { return 0.0 };
+    let midnight_s = first_day as f64 * DAY_S;
+    let instant_s = summer.map_or(midnight_s + at_s, |s| super::clock::instant_s(s, midnight_s, at_s));
+    (instant_s - midnight_s).max(0.0)
+}
+
+/// The first hour of an event, from 0 at midnight of standard time of the first day.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within a day")]
+pub fn first_hour(event: &Event, first_day: usize, summer: Option<&SummerTime>) -> usize {
+    (begins_s(event, first_day, summer) / 3600.0).round() as usize
 }
 
 /// Hours of an event.
@@ -62,9 +81,16 @@ pub fn first_day(event: &Event, weather: &Weather) -> usize {
 
 /// The weather with the event in it; nothing where it leaves the weather alone. `outdoor` stands for
 /// particles where the weather has no series of them.
-pub fn weather(event: &Event, first_day: usize, weather: &Weather, outdoor: &OutdoorAir) -> Option<Weather> {
+pub fn weather(
+    event: &Event,
+    first_day: usize,
+    weather: &Weather,
+    outdoor: &OutdoorAir,
+    summer: Option<&SummerTime>,
+) -> Option<Weather> {
     let length = weather.hours.len();
-    let span = || (24 * first_day..24 * first_day + hours(event)).map(move |h| h % length);
+    let first = 24 * first_day + first_hour(event, first_day, summer);
+    let span = || (first..first + hours(event)).map(move |h| h % length);
     let mut with = weather.clone();
     match event.size {
         Size::Raised(by_kg_m3) => {
@@ -192,7 +218,7 @@ pub fn run(
     let first = first_day as i64;
     let warm = (first - WARM_UP_FIRST_DAYS as i64..first).map(|day| (day, 0.0));
     let plan: Vec<(i64, f64)> = warm.chain((first..first + days(event) as i64).map(|d| (d, 1.0))).collect();
-    let from_s = first_day as f64 * DAY_S;
+    let from_s = first_day as f64 * DAY_S + begins_s(event, first_day, model.summer.as_ref());
     let spell = Spell {
         model: meanwhile.unwrap_or(model),
         span_s: (from_s, from_s + event.lasts_s),

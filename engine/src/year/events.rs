@@ -35,13 +35,17 @@ pub(super) struct Marks {
 }
 
 impl Marks {
-    pub(super) fn new(model: &Model, step_s: f64, steps_day: usize) -> Marks {
+    /// `also` are times of the day in standard time at which a step ends too.
+    pub(super) fn new(model: &Model, step_s: f64, steps_day: usize, also: &[f64]) -> Marks {
         let by_clock = events(model);
-        let standard = day_marks(&by_clock, step_s, steps_day);
+        let also = || also.iter().map(|s| s.rem_euclid(DAY_S));
+        let standard =
+            day_marks(&by_clock.iter().copied().chain(also()).collect::<Vec<_>>(), step_s, steps_day);
         let Some(summer) = model.summer else {
             return Marks { summer: None, standard, ahead: Vec::new(), change: Vec::new() };
         };
-        let ahead: Vec<f64> = by_clock.iter().map(|e| (e - summer.shift_s).rem_euclid(DAY_S)).collect();
+        let ahead: Vec<f64> =
+            by_clock.iter().map(|e| (e - summer.shift_s).rem_euclid(DAY_S)).chain(also()).collect();
         let changes = [summer.from_s, summer.to_s].map(|s| s.rem_euclid(DAY_S));
         let both: Vec<f64> = by_clock.into_iter().chain(ahead.iter().copied()).chain(changes).collect();
         Marks {

@@ -348,6 +348,9 @@ pub struct Owed {
     pub repay_s: Option<f64>,
     /// Owed at the end, s of one excess exposure.
     pub left_s: f64,
+    /// After an event ([`event`]), time from its end until nothing was owed, as lived, s; nothing where
+    /// that took longer than [`event::REPAY_DAYS`], and in a year without one.
+    pub repaid_s: Option<f64>,
 }
 
 /// What the run did.
@@ -471,8 +474,9 @@ fn lived(
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 1 and 3600")]
     let steps_day = 24 * steps_h.round() as usize;
 
-    let marks = events::Marks::new(model, options.inner_step_s, steps_day);
-    let during = spell.map(|s| events::Marks::new(s.model, options.inner_step_s, steps_day));
+    let marks = events::Marks::new(model, options.inner_step_s, steps_day, &[]);
+    let during = spell
+        .map(|s| events::Marks::new(s.model, options.inner_step_s, steps_day, &[s.span_s.0, s.span_s.1]));
     let whole = options.days == Days::All;
     let hours = 24 * plan.iter().filter(|(_, weight)| *weight > 0.0).count();
     let mut runner = Runner::new(model, weather, Tally::new(model, whole, hours))?;
@@ -496,6 +500,19 @@ fn lived(
         if progress(Progress { day_count, of_days: plan.len() }).is_break() {
             return Err(YearError::Stopped { day_count });
         }
+    }
+    if let (Some(s), Some((last, _))) = (spell, plan.last()) {
+        runner.tally.set_weight(0.0);
+        runner.turn(model, false, false);
+        for day in last + 1..=last + event::REPAY_DAYS {
+            if runner.owed_s() <= 0.0 {
+                break;
+            }
+            for step in marks.of(day).windows(2) {
+                runner.step(day as f64 * 86_400.0 + step[0], step[1] - step[0], MOST_HALVINGS)?;
+            }
+        }
+        runner.ended(s.span_s.1);
     }
     let mut year = runner.finish(options, plan.len());
     year.diagnostics = remarks(&year, options);

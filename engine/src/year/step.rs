@@ -59,8 +59,6 @@ pub(super) struct State {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Moment {
     pub(super) dt_s: f64,
-    /// Day of the year, from 0.
-    pub(super) day: usize,
     /// Hour of the day by the clock on the wall.
     pub(super) hour: usize,
     /// Start of the step, s of the year in standard time.
@@ -108,7 +106,7 @@ pub(super) struct Delivered {
 /// A house on its way through the year.
 pub(super) struct Runner<'a> {
     pub(super) model: &'a Model,
-    weather: &'a Weather,
+    pub(super) weather: &'a Weather,
     pub(super) zones: usize,
     pub(super) air: Air,
     off: Flows,
@@ -358,7 +356,6 @@ impl<'a> Runner<'a> {
             (day.floor() as usize, ((wall_s / 3600.0).rem_euclid(24.0).floor() as usize).min(23));
         Moment {
             dt_s,
-            day: whole_day,
             hour,
             time_s,
             day_s: wall_s.rem_euclid(86_400.0),

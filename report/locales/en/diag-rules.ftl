@@ -113,3 +113,4 @@ R142 = the rules also read signals without a column here: { $names }
 R143 = the blower makes { $rise } as found and its stated limit is { $limit }: the limit has to lie above
 R144 = filter and return take { $drops }, the blower makes { $rise } as found: the air handler has no working point and its flow is taken as it was found
 R145 = the filter's drop is stated and the house file knows no blower (`[air_handler.blower]`): the flow of the air handler stays
+R147 = the hours of the weather file are { $of_weather } h ahead of UTC and those of `{ $zone }` { $of_zone } h: people would live in another part of its day

@@ -29,6 +29,8 @@ event-humid-hours = time damper than the threshold in { $zone }
 event-appliance-pressure = lowest pressure at { $appliance } against outdoors
 event-owed = the most that lock-outs of rules come to owe, as time at twice the exposure
 event-repay = time that repays it with the devices at full
+# $days
+event-repaid = time from the event's end until nothing was owed, as lived with the rules ({ $days } d at most)
 event-never-repaid = never with the devices at full
 event-no-value = no value
 event-appliance-gone = no longer draws air from the room
@@ -48,3 +50,6 @@ change-rules = control rules: { $names }
 progress-events = living the plans through bad days: { $done } of { $of }
 # $done, $of, $leading
 progress-first-ranking = first ranking after { $done } of { $of } years: best so far { $leading }; further draws may turn it
+# Where the blower of the air handler works. $plan, $flow, $rise, $drop, $intake
+plans-handler = { $plan }: the air handler moves { $flow } against { $rise }, { $drop } of it over the filter
+plans-handler-intake = { $plan }: the air handler moves { $flow } against { $rise }, { $drop } of it over the filter; its outdoor duct brings { $intake } while it runs

@@ -54,14 +54,14 @@ rules-refused-heartbeat = nothing makes it notice silence in time
 rules-refused-loss = silence would leave it without ventilating
 rules-refused-permission = a flue could feel it and no permission is recorded
 # $signal
-rules-bound-true = `{ $signal }` true
-rules-bound-false = `{ $signal }` false
+rules-bound-true = { $signal } true
+rules-bound-false = { $signal } false
 # $signal, $value
-rules-bound-at = `{ $signal }` at { $value }
-rules-bound-above = `{ $signal }` above { $value }
-rules-bound-below = `{ $signal }` below { $value }
+rules-bound-at = { $signal } at { $value }
+rules-bound-above = { $signal } above { $value }
+rules-bound-below = { $signal } below { $value }
 # $signal, $low, $high
-rules-bound-between = `{ $signal }` between { $low } and { $high }
+rules-bound-between = { $signal } between { $low } and { $high }
 # $condition
 rules-bound-so-that = so that this holds: { $condition }
 # $what
@@ -70,7 +70,7 @@ rules-undo = Undo it.
 # $time
 rules-provoke-cap = Let it go on for longer than { $time }, or set the device's clock ahead.
 # $signal
-rules-provoke-lost = Take away the signal `{ $signal }`: unplug or cover what measures it.
+rules-provoke-lost = Take away the signal { $signal }: unplug or cover what measures it.
 # $device, $at, $time
 rules-see-on = { $device } goes to { $at } within { $time }.
 rules-see-off = { $device } goes back to { $at } within { $time }.
@@ -115,3 +115,54 @@ rules-year-co2 = { $room }, CO2 at night in 95 of 100 hours at most: { $without 
 rules-year-damp = { $room }, above 60 % humidity: { $without } without, { $with } with.
 rules-year-particles = { $room }, mean PM2.5: { $without } without, { $with } with.
 rules-some-missing = Some rules could not be read and are missing here: mend them before this sheet is used.
+
+# Signals of rules in plain words. $place: a room or a device
+signal-room-temp = temperature in { $place }
+signal-room-rh = relative humidity in { $place }
+signal-room-dew-point = dew point in { $place }
+signal-room-humidity-ratio = humidity ratio in { $place }
+signal-room-humidity-rise = humidity ratio in { $place } above that of the house
+signal-room-co2 = CO2 in { $place }
+signal-room-pm25 = PM2.5 in { $place }
+signal-room-people = people in { $place }
+signal-device-on = { $place } runs
+signal-device-flow = air through { $place }
+signal-device-pressure = pressure across { $place }
+signal-device-filter-drop = pressure drop over the filter of { $place }
+signal-device-power = electricity of { $place }
+signal-device-run-share = part of the last hour that { $place } ran
+signal-device-coil-water = water on the coil of { $place }
+signal-device-mixing-power = power that mixing by { $place } costs
+signal-device-leak-air = outdoor air through duct leaks of { $place }
+signal-outdoor-temp = outdoor temperature
+signal-outdoor-rh = outdoor relative humidity
+signal-outdoor-dew-point = outdoor dew point
+signal-outdoor-humidity-ratio = outdoor humidity ratio
+signal-outdoor-pm25 = outdoor PM2.5
+signal-outdoor-co2 = outdoor CO2
+signal-outdoor-wind = wind speed
+signal-outdoor-smoke = smoke notice
+signal-time-hour = hour of the day
+signal-time-weekday = day of the week, 1 is Monday
+signal-time-month = month
+signal-house-relative-exposure = exposure over that at the target flow
+signal-house-debt = exposure that is owed
+signal-house-outdoor-air = outdoor air into the house
+signal-house-mean-age = mean age of the air
+signal-house-pressure = pressure of the house against outdoors
+signal-house-lowest-co2 = CO2 in the room with the least
+signal-house-lowest-pm25 = PM2.5 in the room with the least
+signal-house-temp = mean temperature of the rooms
+signal-house-humidity-ratio = mean humidity ratio of the rooms
+signal-house-windows-open = a window is open
+signal-cooktop-on = cooktop on
+signal-cooktop-presence = somebody at the cooktop
+signal-cooktop-temp-rise = temperature over the cooktop above the room
+device-air-handler = air handler
+device-dehumidifier = dehumidifier
+device-ventilator = ventilator
+rule-word-and = and
+rule-word-or = or
+rule-word-not = not
+rule-word-in = is one of
+rule-word-always = always

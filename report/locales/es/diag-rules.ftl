@@ -113,3 +113,4 @@ R142 = las reglas leen además señales sin columna aquí: { $names }
 R143 = el ventilador da { $rise } tal como se encontró y su límite declarado es { $limit }: el límite debe quedar por encima
 R144 = el filtro y el retorno toman { $drops }, el ventilador da { $rise } tal como se encontró: la manejadora de aire no tiene punto de trabajo y su caudal se toma como se encontró
 R145 = se da la caída del filtro y el archivo de la casa no conoce el ventilador (`[air_handler.blower]`): el caudal de la manejadora se mantiene
+R147 = las horas del archivo de clima van { $of_weather } h por delante de UTC y las de `{ $zone }`, { $of_zone } h: la gente viviría en otra parte de su día

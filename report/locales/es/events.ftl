@@ -29,6 +29,8 @@ event-humid-hours = tiempo más húmedo que el umbral en { $zone }
 event-appliance-pressure = presión más baja junto a { $appliance } frente al exterior
 event-owed = lo más que llegan a deber los bloqueos de las reglas, como tiempo al doble de exposición
 event-repay = tiempo que lo compensa con los equipos a pleno
+# $days
+event-repaid = tiempo desde el fin del suceso hasta no deber nada, tal como se vivió con las reglas ({ $days } d como mucho)
 event-never-repaid = nunca con los equipos a pleno
 event-no-value = sin valor
 event-appliance-gone = ya no toma aire del cuarto
@@ -48,3 +50,6 @@ change-rules = reglas de control: { $names }
 progress-events = viviendo los planes en días malos: { $done } de { $of }
 # $done, $of, $leading
 progress-first-ranking = primer orden tras { $done } de { $of } años: el mejor hasta ahora { $leading }; otros sorteos aún pueden cambiarlo
+# Dónde trabaja el ventilador de la manejadora. $plan, $flow, $rise, $drop, $intake
+plans-handler = { $plan }: la manejadora mueve { $flow } contra { $rise }, de ellos { $drop } en el filtro
+plans-handler-intake = { $plan }: la manejadora mueve { $flow } contra { $rise }, de ellos { $drop } en el filtro; su conducto exterior trae { $intake } mientras marcha

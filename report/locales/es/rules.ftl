@@ -54,14 +54,14 @@ rules-refused-heartbeat = nada hace que note el silencio a tiempo
 rules-refused-loss = el silencio lo dejaría sin ventilar
 rules-refused-permission = una chimenea lo podría sentir y no hay permiso anotado
 # $signal
-rules-bound-true = `{ $signal }` verdadera
-rules-bound-false = `{ $signal }` falsa
+rules-bound-true = { $signal } verdadera
+rules-bound-false = { $signal } falsa
 # $signal, $value
-rules-bound-at = `{ $signal }` en { $value }
-rules-bound-above = `{ $signal }` por encima de { $value }
-rules-bound-below = `{ $signal }` por debajo de { $value }
+rules-bound-at = { $signal } en { $value }
+rules-bound-above = { $signal } por encima de { $value }
+rules-bound-below = { $signal } por debajo de { $value }
 # $signal, $low, $high
-rules-bound-between = `{ $signal }` entre { $low } y { $high }
+rules-bound-between = { $signal } entre { $low } y { $high }
 # $condition
 rules-bound-so-that = de modo que se cumpla: { $condition }
 # $what
@@ -70,7 +70,7 @@ rules-undo = Deshágalo.
 # $time
 rules-provoke-cap = Déjelo seguir más de { $time } o adelante el reloj del aparato.
 # $signal
-rules-provoke-lost = Quite la señal `{ $signal }`: desconecte o tape lo que la mide.
+rules-provoke-lost = Quite la señal { $signal }: desconecte o tape lo que la mide.
 # $device, $at, $time
 rules-see-on = { $device } pasa a { $at } en { $time }.
 rules-see-off = { $device } vuelve a { $at } en { $time }.
@@ -115,3 +115,54 @@ rules-year-co2 = { $room }, CO2 de noche, como máximo en 95 de 100 horas: { $wi
 rules-year-damp = { $room }, por encima del 60 % de humedad: { $without } sin, { $with } con.
 rules-year-particles = { $room }, PM2.5 media: { $without } sin, { $with } con.
 rules-some-missing = Algunas reglas no se pudieron leer y faltan aquí: corríjalas antes de usar esta hoja.
+
+# Señales de las reglas en palabras llanas. $place: un recinto o un aparato
+signal-room-temp = temperatura en { $place }
+signal-room-rh = humedad relativa en { $place }
+signal-room-dew-point = punto de rocío en { $place }
+signal-room-humidity-ratio = razón de humedad en { $place }
+signal-room-humidity-rise = razón de humedad en { $place } por encima de la de la casa
+signal-room-co2 = CO2 en { $place }
+signal-room-pm25 = PM2,5 en { $place }
+signal-room-people = personas en { $place }
+signal-device-on = { $place } en marcha
+signal-device-flow = aire a través de { $place }
+signal-device-pressure = presión a través de { $place }
+signal-device-filter-drop = caída de presión en el filtro de { $place }
+signal-device-power = electricidad de { $place }
+signal-device-run-share = parte de la última hora en que funcionó { $place }
+signal-device-coil-water = agua en el serpentín de { $place }
+signal-device-mixing-power = potencia que cuesta mezclar con { $place }
+signal-device-leak-air = aire exterior por fugas de conductos de { $place }
+signal-outdoor-temp = temperatura exterior
+signal-outdoor-rh = humedad relativa exterior
+signal-outdoor-dew-point = punto de rocío exterior
+signal-outdoor-humidity-ratio = razón de humedad exterior
+signal-outdoor-pm25 = PM2,5 exteriores
+signal-outdoor-co2 = CO2 exterior
+signal-outdoor-wind = velocidad del viento
+signal-outdoor-smoke = aviso de humo
+signal-time-hour = hora del día
+signal-time-weekday = día de la semana, 1 es lunes
+signal-time-month = mes
+signal-house-relative-exposure = exposición sobre la del caudal fijado
+signal-house-debt = exposición que se debe
+signal-house-outdoor-air = aire exterior que entra en la casa
+signal-house-mean-age = edad media del aire
+signal-house-pressure = presión de la casa respecto al exterior
+signal-house-lowest-co2 = CO2 en el recinto que menos tiene
+signal-house-lowest-pm25 = PM2,5 en el recinto que menos tiene
+signal-house-temp = temperatura media de los recintos
+signal-house-humidity-ratio = razón de humedad media de los recintos
+signal-house-windows-open = una ventana está abierta
+signal-cooktop-on = cocina encendida
+signal-cooktop-presence = alguien ante la cocina
+signal-cooktop-temp-rise = temperatura sobre la cocina por encima del recinto
+device-air-handler = manejadora de aire
+device-dehumidifier = deshumidificador
+device-ventilator = ventilador de aire exterior
+rule-word-and = y
+rule-word-or = o
+rule-word-not = no
+rule-word-in = es una de
+rule-word-always = siempre

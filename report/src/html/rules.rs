@@ -34,6 +34,18 @@ fn code(text: &str) -> El {
     classed("span", "hash").with(text)
 }
 
+/// Text into an element, with what stands between backticks small.
+fn marked(mut into: El, text: &str) -> El {
+    for (at, part) in text.split('`').enumerate() {
+        if at % 2 == 1 {
+            into = into.with(code(part));
+        } else if !part.is_empty() {
+            into = into.with(part);
+        }
+    }
+    into
+}
+
 fn table_of(rules: &[RuleView], words: &Words) -> Vec<El> {
     if rules.is_empty() {
         return Vec::new();
@@ -41,10 +53,18 @@ fn table_of(rules: &[RuleView], words: &Words) -> Vec<El> {
     let heads = ["rules-head-rule", "rules-head-when", "rules-head-keeps"].map(|k| (words.say(k), false));
     let row = |r: &RuleView| {
         let name = row_head("").with(el("b").with(r.label.as_str())).with(el("br")).with(r.does.as_str());
-        let mut when =
-            classed("td", "full").with(words.say("rules-on-when")).with(" ").with(code(&r.on_when));
-        if !r.off_when.is_empty() {
-            when = when.with(el("br")).with(words.say("rules-off-when")).with(" ").with(code(&r.off_when));
+        let mut when = classed("td", "full");
+        for (key, plain, written) in
+            [("rules-on-when", &r.on_words, &r.on_when), ("rules-off-when", &r.off_words, &r.off_when)]
+        {
+            if written.is_empty() {
+                continue;
+            }
+            if key == "rules-off-when" {
+                when.push(el("br"));
+            }
+            when =
+                when.with(words.say(key)).with(" ").with(plain.as_str()).with(el("br")).with(code(written));
         }
         let mut keeps = classed("td", "full");
         for (at, line) in r.keeps.iter().chain(&r.debt).enumerate() {
@@ -62,8 +82,8 @@ fn sheet_of(sheet: &SheetView, words: &Words) -> Vec<El> {
     let heads = ["rules-head-do", "rules-head-see", "rules-head-seen"].map(|k| (words.say(k), false));
     let row = |(act, see): &(String, String)| {
         el("tr")
-            .with(row_head(act))
-            .with(classed("td", "full").with(see.as_str()))
+            .with(marked(row_head(""), act))
+            .with(marked(classed("td", "full"), see))
             .with(el("td").with("\u{2610}"))
     };
     vec![el("h3").with(sheet.label.as_str()), table(None, &heads, sheet.steps.iter().map(row).collect())]

@@ -17,7 +17,7 @@ fn lasting(kind: EventKind, hours: f64, size: Size) -> Event {
 
 fn lived(event: &Event, model: &Model, weather: &Weather, inner_step_s: f64) -> Year {
     let first = event::first_day(event, weather);
-    let with = event::weather(event, first, weather, &model.outdoor);
+    let with = event::weather(event, first, weather, &model.outdoor, None);
     let meanwhile = event::during(event, model);
     let options = Options { inner_step_s, keep_series: true, ..Options::default() };
     let houses = (model, meanwhile.as_ref());
@@ -169,7 +169,7 @@ fn weather_and_schedules_change_where_they_should_and_nowhere_else() {
     assert_eq!(event::first_day(&cold, &weather), 100);
     let calm = EventKind::DoorsShut.usual();
     assert_eq!(event::first_day(&calm, &weather), 200);
-    let with = event::weather(&cold, 100, &weather, &one_zone(1.0, 293.15).outdoor).unwrap();
+    let with = event::weather(&cold, 100, &weather, &one_zone(1.0, 293.15).outdoor, None).unwrap();
     for (h, (was, now)) in weather.hours.iter().zip(&with.hours).enumerate() {
         if (24 * 100..24 * 103).contains(&h) {
             assert!((was.temp_k - now.temp_k - 8.0).abs() < 1e-12);
@@ -183,7 +183,7 @@ fn weather_and_schedules_change_where_they_should_and_nowhere_else() {
     // An event at the turn of the year goes on in January.
     let late = lasting(EventKind::Smoke, 48.0, Size::Raised(1e-7));
     let outdoor = one_zone(1.0, 293.15).outdoor;
-    let with = event::weather(&late, 364, &weather, &outdoor).unwrap();
+    let with = event::weather(&late, 364, &weather, &outdoor, None).unwrap();
     assert!((with.pm25_kg_m3[8759] - 1.08e-7).abs() < 1e-15 && (with.pm25_kg_m3[0] - 1.08e-7).abs() < 1e-15);
     assert!((with.pm25_kg_m3[24] - 8e-9).abs() < 1e-18);
     let mut model = one_zone(200.0, 293.15);

@@ -2,6 +2,7 @@
 
 use crate::diag::{Diagnostic, code};
 use crate::doc::Sp;
+use crate::doc::house::time_of_day;
 use crate::doc::read::Tab;
 use crate::units::Quantity as Q;
 use serde::Serialize;
@@ -61,7 +62,7 @@ impl EventKind {
             EventKind::Cooking => (1.0, Size::Times(3.0), Start::Coldest),
         };
         let name = self.word().replace(' ', "_");
-        Event { name, label: None, kind: self, lasts_s: days * DAY_S, size, start }
+        Event { name, label: None, kind: self, lasts_s: days * DAY_S, size, start, at_s: None }
     }
 }
 
@@ -83,7 +84,7 @@ pub enum Size {
     Times(f64),
 }
 
-/// The day it starts at midnight.
+/// The day it starts on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Start {
@@ -112,6 +113,9 @@ pub struct Event {
     pub size: Size,
     /// When.
     pub start: Start,
+    /// Time of the first day at which it starts, by the clock on the wall, s after midnight; midnight of
+    /// standard time where not told.
+    pub at_s: Option<f64>,
 }
 
 const DAY_S: f64 = 86_400.0;
@@ -157,6 +161,7 @@ pub(super) fn event((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Event> {
         }
         start
     });
+    let at = t.text("at").and_then(|at| time_of_day(t, &at, &at.value));
     // An event that is not as it was meant is another event.
     let unread = |key: &str, read: bool| t.has(key) && !read;
     let held = matches!(size, Some(Size::Held(_)));
@@ -164,6 +169,7 @@ pub(super) fn event((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Event> {
         || unread("lasts", lasts.is_some())
         || unread("size", size.is_some())
         || unread("when", start.is_some())
+        || unread("at", at.is_some())
     {
         return None;
     }
@@ -174,6 +180,7 @@ pub(super) fn event((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Event> {
         lasts_s: lasts.map_or(usual.lasts_s, |v| (v.value / 3600.0).ceil() * 3600.0),
         size: size.unwrap_or(usual.size),
         start: start.unwrap_or(usual.start),
+        at_s: at,
     })
 }
 
