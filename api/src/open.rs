@@ -19,6 +19,7 @@ use engine::procedure::envelope::{Comparison, EnvelopeResult};
 use engine::procedure::verdict::Verdict;
 use engine::rule::{self, Command, Refusal, Set, Signals};
 use engine::units::System;
+use engine::units::Quantity;
 use engine::weather::{self, Weather};
 use engine::year::Days;
 use report::words::{Language, Words};
@@ -393,6 +394,9 @@ impl Job {
         let mut worked =
             plan::compare(house, &fit.draws, &self.planned, &scores, around, &options, &mut hear);
         if let Ok(compared) = &mut worked {
+            self.bills(compared, house, weather);
+        }
+        if let Ok(compared) = &mut worked {
             for search in &self.searches {
                 let record = self.record.as_ref();
                 match plan::search(house, &fit.draws, search, &scores, (around, record), &options, &mut hear)
@@ -436,6 +440,29 @@ impl Job {
                 self.say(error.diagnostic());
                 None
             }
+        }
+    }
+
+    /// Sets the plans' energy against the bills, where the job has some.
+    fn bills(&self, compared: &mut Compared, house: &House, weather: &Weather) {
+        let fuels = field::billed_fuels(&self.documents, Some(house), Some(weather), &self.series);
+        if fuels.is_empty() {
+            return;
+        }
+        let meters: Vec<plan::Meter> = fuels.iter().map(plan::meter).collect();
+        compared.billed = plan::billed(&compared.energy_parts, &meters);
+        let Some(billed) = &compared.billed else {
+            compared.diagnostics.push(Diagnostic::note(code::R150));
+            return;
+        };
+        for part in billed.parts.iter().filter(|p| !p.agrees) {
+            compared.diagnostics.push(
+                Diagnostic::warning(code::R149)
+                    .arg("part", if part.electricity { "electricity" } else { "burnt" })
+                    .arg("model", (part.model.si, Quantity::Energy))
+                    .arg("bills", (part.bills.si, Quantity::Energy))
+                    .arg("ratio", part.ratio.si),
+            );
         }
     }
 

@@ -182,6 +182,7 @@ fn model(house: &Value) -> Result<Model, String> {
         sources,
         doors,
         exhausts,
+        cleaners: Vec::new(),
         ventilators,
         handler: None,
         thermostat: None,

@@ -192,6 +192,7 @@ pub fn six_zones(weather: &Weather) -> Result<Model, NetworkError> {
                 heats: None,
             },
         ],
+        cleaners: Vec::new(),
         ventilators: vec![Ventilator {
             supply_kg_s: vec![(LIVING, 0.02), (BED, 0.01)],
             exhaust_kg_s: vec![(BATH, 0.03)],

@@ -13,6 +13,12 @@ use engine::weather::Weather;
 const DAY_S: f64 = 86400.0;
 
 pub(super) fn work(asked: &Bills, around: &Around<'_>) -> Option<Done> {
+    let found = found(asked, around)?;
+    Some(Done::new(&found, found.worked()))
+}
+
+/// The fuels of a house by its bills; nothing where none could be worked.
+pub(super) fn found(asked: &Bills, around: &Around<'_>) -> Option<Found> {
     let outdoors = outdoors(asked, around)?;
     let series = match &asked.series {
         Some(name) => Some((name, around.series(name)?)),
@@ -45,7 +51,7 @@ pub(super) fn work(asked: &Bills, around: &Around<'_>) -> Option<Done> {
             Err(said) => around.say(said.at(fuel.name.span.clone())),
         }
     }
-    (!found.fuels.is_empty()).then(|| Done::new(&found, found.worked()))
+    (!found.fuels.is_empty()).then_some(found)
 }
 
 fn outdoors(asked: &Bills, around: &Around<'_>) -> Option<Outdoors> {

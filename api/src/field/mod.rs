@@ -34,6 +34,7 @@ use engine::doc::visit::{Instrument, Visit};
 use engine::doc::{Documents, Sink, Sp};
 use engine::fit::observe::field::by_result;
 use engine::house::House;
+use engine::procedure::bills::FuelFound;
 use engine::procedure::field::Worked;
 use engine::procedure::gauge::GaugeError;
 use engine::units::{Accuracy, Quantity};
@@ -124,6 +125,36 @@ pub(crate) fn for_fit(
         visit.field.iter().map(of_test).collect()
     };
     documents.visits.iter().map(&mut of_visit).collect()
+}
+
+/// The fuels of the bills of the last visit that has some, worked; what is wrong with them is said where
+/// all tests are worked.
+pub(crate) fn billed_fuels(
+    documents: &Documents,
+    house: Option<&House>,
+    weather: Option<&Weather>,
+    series: &[Series],
+) -> Vec<FuelFound> {
+    let quiet = Sink::default();
+    let of_visit = |visit: &Visit| {
+        let around = Around {
+            visit,
+            job: &documents.job,
+            house,
+            envelope: &[],
+            before: &[],
+            weather,
+            series,
+            sink: &quiet,
+        };
+        let of_test = |test: &FieldTest| match &test.asked {
+            Asked::Bills(asked) => bills::found(asked, &around),
+            _ => None,
+        };
+        let fuels: Vec<FuelFound> = visit.field.iter().filter_map(of_test).flat_map(|b| b.fuels).collect();
+        (!fuels.is_empty()).then_some(fuels)
+    };
+    documents.visits.iter().rev().find_map(of_visit).unwrap_or_default()
 }
 
 /// Works a test; what is wrong goes to the sink, and the other tests still compute.

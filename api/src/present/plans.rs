@@ -6,7 +6,7 @@ use engine::diag::Arg;
 use engine::gate::Gate;
 use engine::house::House;
 use engine::measure::{Estimate, NoInterval};
-use engine::plan::{Compared, Found, HandlerAir, Hourly, ScoreKind, Scored, Settles};
+use engine::plan::{BilledPart, Compared, Found, HandlerAir, Hourly, ScoreKind, Scored, Settles};
 use engine::units::Quantity;
 use report::view::{Limit, Number, Plan, PlanStatus, Plans, Score};
 use report::words::{Show, Words};
@@ -165,10 +165,37 @@ fn notes(job: &Job, house: &House, compared: &Compared, words: &Words) -> Vec<St
         }
     }
     out.extend(handler_lines(compared, words));
+    out.extend(billed_lines(compared, words));
     for found in &compared.searches {
         out.extend(searched(job, house, found, words));
     }
     out
+}
+
+/// Model against bills, and the plans' energy scaled to them.
+fn billed_lines(compared: &Compared, words: &Words) -> Vec<String> {
+    let Some(billed) = &compared.billed else { return Vec::new() };
+    let short = |e: &Estimate, show: Show| Arg::from(words.estimate_short(e, show));
+    let part = |p: &BilledPart| {
+        let kind = if p.electricity { "electricity" } else { "burnt" };
+        let args = [
+            ("part", kind.into()),
+            ("model", short(&p.model, Show::default())),
+            ("bills", short(&p.bills, Show::default())),
+            ("ratio", short(&p.ratio, Show::default())),
+        ];
+        words.text("plans-bills", &args)
+    };
+    let plan = |(i, (energy, saved)): (usize, (&Estimate, &Estimate))| {
+        let args = [
+            ("plan", called(i, words).into()),
+            ("energy", short(energy, Show::default())),
+            ("by", if i == 0 { "none".into() } else { short(saved, Show::default().signed()) }),
+        ];
+        words.text("plans-billed", &args)
+    };
+    let plans = billed.energy.iter().zip(&billed.differences).enumerate().map(plan);
+    billed.parts.iter().map(part).chain(plans).collect()
 }
 
 /// Where the air handler's blower works, as found and in the plans in which it works elsewhere.

@@ -598,8 +598,6 @@ codes! {
     R145;
     /// A weather file whose hours are not those of the job's time zone.
     R147;
-    /// Two rules that no sample showed to fight, where it is not sure that they cannot.
-    R148;
     /// Bills and model disagree.
     R149;
     /// Bills that say nothing about a plan's energy.

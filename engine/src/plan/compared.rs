@@ -94,6 +94,12 @@ pub struct Compared {
     /// For each plan, the house as found first, what lock-outs of its rules come to owe in the year and
     /// the time that repays it with the locked-out devices at full; nothing without rules that owe.
     pub owed: Vec<Option<(Estimate, Estimate)>>,
+    /// `energy_parts[plan][draw]`, J a year: what is set against bills ([`super::billed()`]).
+    #[serde(skip)]
+    pub energy_parts: Vec<Vec<[f64; 3]>>,
+    /// Energy scaled to the bills of the house, where it has some.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub billed: Option<super::Billed>,
     /// For each plan, the house as found first, where the air handler's blower works; nothing where the
     /// house file knows no blower.
     pub handler: Vec<Option<super::HandlerAir>>,
@@ -246,6 +252,8 @@ pub(super) fn tally(
         searches: Vec::new(),
         events: Vec::new(),
         owed: (0..candidates).map(owed).collect(),
+        energy_parts: (0..candidates).map(|c| (0..count).map(|d| at(c, d).energy_parts).collect()).collect(),
+        billed: None,
         handler: Vec::new(),
         hourly: (0..candidates).filter_map(|c| at(c, 0).hourly.clone()).collect(),
         diagnostics,

@@ -17,6 +17,8 @@ use std::ops::ControlFlow;
 pub(super) struct Lived {
     pub(super) values: Vec<f64>,
     pub(super) energy_cost: f64,
+    /// Burnt for heating; electricity that follows the weather; other electricity, J.
+    pub(super) energy_parts: [f64; 3],
     pub(super) books: f64,
     pub(super) days: usize,
     pub(super) owed: Option<year::Owed>,
@@ -70,9 +72,11 @@ pub(super) fn live(
     let (house, theta) = after(house, theta, changes, luck);
     let electricity = around.place.electricity_per_j.unwrap_or(0.0);
     let fuel = around.place.fuel_per_j.unwrap_or(0.0);
+    let season_j = year.energy.heating_j[0] + year.energy.cooling_j + year.energy.handler_fan_j;
     Ok(Lived {
         values: scores.iter().map(|s| score::value(s, &house, &theta, &year, &hours)).collect(),
         energy_cost: year.energy.electricity_j() * electricity + score::fuel_j(&year) * fuel,
+        energy_parts: [score::fuel_j(&year), season_j, year.energy.electricity_j() - season_j],
         books: year.books.worst(),
         days: year.days_simulated,
         owed: year.owed,

@@ -5,7 +5,9 @@
 //! them, complaints first; [`crate::gate`] says which may be acted on. A held plan is computed and
 //! shown and is never best.
 
+mod added;
 mod after;
+mod billed;
 mod compared;
 mod doubt;
 mod equipment;
@@ -13,12 +15,14 @@ mod events;
 mod handler;
 mod lived;
 pub mod model;
+mod passages;
 mod resolve;
 mod rooms;
 mod rules;
 mod score;
 mod search;
 
+pub use billed::{Billed, BilledPart, Meter, Parts, billed, meter};
 pub use compared::{Compared, Scored};
 pub use doubt::{Doubt, Settles, Share};
 pub use events::{EventLived, EventOfPlan, EventScore, bad_days, event_scores};

@@ -2,13 +2,14 @@
 
 use super::after::after;
 use super::equipment::{self, climate_control, drier};
-use crate::device::{Recovery, fan, filter, person};
+use super::passages::Passages;
+use crate::device::{Recovery, person};
 use crate::doc::house::{Draft, Face};
 use crate::doc::job::{Place as JobPlace, Terrain as Ground};
-use crate::doc::plans::{Change, When};
-use crate::house::{AREA_DISCHARGE, Element, House, Law, Owner, Place, ROOF, WINDS, air as house_air};
+use crate::doc::plans::Change;
+use crate::house::{House, Place, ROOF, WINDS};
 use crate::math;
-use crate::network::{Kind, Network, Passage};
+use crate::network::Network;
 use crate::rng::Stream;
 use crate::weather::Weather;
 use crate::weather::sun::Plane;
@@ -25,8 +26,6 @@ pub(super) const NIGHT: (usize, usize) = (22, 7);
 const ROOF_SUN: (f64, f64, f64) = (0.8, 20.0, 4.0);
 /// Activity of somebody awake at home, met (Persily and de Jonge 2017 give 1.2 to 1.4).
 const AWAKE_MET: f64 = 1.3;
-/// What lasts longer is no meal that a hood stands over, s.
-const LONGEST_MEAL_S: f64 = 6.0 * 3600.0;
 /// Mass of an adult, kg, and age: the middle of both sexes.
 const ADULT: (f64, f64) = (78.0, 40.0);
 
@@ -75,11 +74,9 @@ pub fn model(
     let (house, theta) = after(house, theta, changes, luck);
     let (house, theta) = (&house, theta.as_slice());
     let zones: Vec<year::Zone> = house.zones.iter().map(|z| zone(house, z)).collect();
-    let mut b = Build { house, theta, changes, passages: Vec::new(), kept: Vec::new(), doors: Vec::new() };
-    b.passages();
-    let Build { passages, kept, doors, .. } = b;
+    let Passages { network, kept, doors, .. } = Passages::of(house, theta, changes);
     let network =
-        Network::new(house.zones.iter().map(|z| z.name.clone()), passages).map_err(YearError::Network)?;
+        Network::new(house.zones.iter().map(|z| z.name.clone()), network).map_err(YearError::Network)?;
     let density = crate::air::density_at_altitude_kg_m3(293.15, around.place.altitude_m.unwrap_or(0.0));
     let mut model = Model {
         zones,
@@ -97,6 +94,7 @@ pub fn model(
         sources: house.text.sources.iter().filter_map(|s| source(house, theta, s)).collect(),
         doors,
         exhausts: exhausts(house, theta, density),
+        cleaners: Vec::new(),
         ventilators: supply_fans(house, theta, density),
         handler: super::handler::handler(house, theta, density, changes, luck),
         thermostat: None,
@@ -115,7 +113,7 @@ pub fn model(
         model.driers.extend(drier(house, d));
     }
     for change in changes {
-        apply(house, change, density, &mut model);
+        super::added::apply(house, change, density, &mut model);
     }
     Ok(model)
 }
@@ -132,141 +130,6 @@ fn zone(house: &House, z: &crate::house::Zone) -> year::Zone {
         zone.mould = surface.mould.unwrap_or(zone.mould);
     }
     zone
-}
-
-struct Build<'a> {
-    house: &'a House,
-    theta: &'a [f64],
-    changes: &'a [Change],
-    passages: Vec<Passage>,
-    kept: Vec<year::Passage>,
-    doors: Vec<year::Door>,
-}
-
-impl Build<'_> {
-    fn push(&mut self, element: &Element, kind: Kind, pm25_passed: f64) -> usize {
-        self.passages.push(Passage {
-            a: house_air::node(element.a),
-            b: house_air::node(element.b),
-            z_m: element.z_m,
-            kind,
-        });
-        self.kept.push(year::Passage { pm25_passed });
-        self.passages.len() - 1
-    }
-
-    fn passages(&mut self) {
-        let house = self.house;
-        for element in &house.elements {
-            match element.law {
-                Law::Leak { at50, exponent, share } => {
-                    let n = house.exponent(exponent, self.theta);
-                    let c = house.value(at50, self.theta) * share / math::pow(house_air::STATED_AT_PA, n);
-                    // Particles pass what is large; cracks hold some back.
-                    let passed = if n <= 0.5 { 1.0 } else { filter::PENETRATION };
-                    self.push(element, Kind::Leak { c_m3_s_pan: c, n }, passed);
-                }
-                Law::Door { door } => self.door(element, door),
-                Law::Line { line } => self.line(element, line),
-                Law::Damper { c_m3_s_pan, closed_c_m3_s_pan, opens_pa } => {
-                    self.push(element, Kind::Damper { c_m3_s_pan, n: 0.5, closed_c_m3_s_pan, opens_pa }, 1.0);
-                }
-                Law::Fan { .. } | Law::Register { .. } => {}
-            }
-        }
-        for change in self.changes {
-            if let Change::Transfer { between, area_m2 } = change {
-                let zones: Vec<usize> = between.iter().filter_map(|b| house.zone(&b.value)).collect();
-                if let [a, b] = zones[..] {
-                    let z_m = crate::fit::observe::common_height_m(house, Some(a), Some(b));
-                    let element = Element {
-                        a: Place::Zone(a),
-                        b: Place::Zone(b),
-                        z_m,
-                        law: Law::Door { door: 0 },
-                        owner: Owner::Door(0),
-                    };
-                    self.push(&element, orifice(*area_m2), 1.0);
-                }
-            }
-        }
-    }
-
-    /// A line; with a fan it is one passage for the hours the fan runs and, where it stays open, another
-    /// one for the rest. So is a stack with the hours that it is hot; without them it stands cold.
-    fn line(&mut self, element: &Element, line: usize) {
-        let room = (crate::air::REFERENCE_TEMP_K, crate::air::REFERENCE_DENSITY_KG_M3);
-        let kind = |runs| crate::house::line_kind(self.house, line, self.theta, (runs, runs), room);
-        let l = &self.house.lines[line];
-        let passed = self.line_passes(l);
-        let spans = match &l.fan {
-            Some((fan, ..)) => &self.house.fans[*fan].text.runs_s,
-            None => &l.hot_s,
-        };
-        if l.fan.is_none() && spans.is_empty() {
-            self.push(element, kind(false), passed);
-            return;
-        }
-        let open = |while_on| year::Open::Running { spans: spans.clone(), while_on };
-        let (on, off) = (kind(true), kind(false));
-        let passage = self.push(element, on, passed);
-        self.doors.push(year::Door { passage, open: open(true) });
-        if l.ties() {
-            let passage = self.push(element, off, passed);
-            self.doors.push(year::Door { passage, open: open(false) });
-        }
-    }
-
-    /// Part of PM2.5 that passes a line: all, unless the plan put a filter into it.
-    fn line_passes(&self, line: &crate::house::Line) -> f64 {
-        let Some(sized) = line.sized else { return 1.0 };
-        let name = &self.house.params[sized.drop].name;
-        let held = self.changes.iter().rev().find_map(|c| match c {
-            Change::Filter { what: Some(what), pm25, .. } if what.value == *name => Some(*pm25),
-            _ => None,
-        });
-        1.0 - held.unwrap_or(0.0)
-    }
-
-    fn door(&mut self, element: &Element, door: usize) {
-        let d = &self.house.doors[door];
-        let at_night = d.text.open_at_night;
-        self.push(element, orifice(self.house.value(d.gap, self.theta)), 1.0);
-        let never = match &d.text.open_s {
-            Some(spans) => spans.is_empty(),
-            None => !at_night && !d.text.open_by_day,
-        };
-        if never {
-            return;
-        }
-        let open_kind = if d.horizontal {
-            orifice(d.text.width_m * d.text.height_m)
-        } else {
-            Kind::Opening {
-                width_m: d.text.width_m,
-                height_m: d.text.height_m,
-                bottom_m: d.bottom_m,
-                discharge: AREA_DISCHARGE,
-            }
-        };
-        let passage = self.push(element, open_kind, 1.0);
-        let open = match &d.text.open_s {
-            Some(spans) => year::Open::Running { spans: spans.clone(), while_on: true },
-            None => year::Open::Hours(std::array::from_fn(|h| {
-                if is_night(h) { at_night } else { d.text.open_by_day }
-            })),
-        };
-        self.doors.push(year::Door { passage, open });
-    }
-}
-
-fn is_night(hour: usize) -> bool {
-    hour >= NIGHT.0 || hour < NIGHT.1
-}
-
-fn orifice(area_m2: f64) -> Kind {
-    let c = AREA_DISCHARGE * area_m2 * (2.0 / crate::air::REFERENCE_DENSITY_KG_M3).sqrt();
-    Kind::Leak { c_m3_s_pan: c, n: 0.5 }
 }
 
 /// Directions of the four walls, clockwise from north. The right wall is on the right of somebody
@@ -460,134 +323,4 @@ fn appliance_zone(house: &House, changes: &[Change]) -> Option<usize> {
 pub(super) fn draws_room_air(a: &crate::house::Appliance, changes: &[Change]) -> bool {
     let gone = |c: &Change| matches!(c, Change::Replace { appliance, .. } if appliance.value == a.name);
     matches!(a.draft, Draft::Natural | Draft::FanAssisted) && !changes.iter().any(gone)
-}
-
-/// The changes that need no change of a passage.
-fn apply(house: &House, change: &Change, density: f64, model: &mut Model) {
-    let zone = |name: &crate::doc::Sp<String>| house.zone(&name.value);
-    let schedule = |when: &When, zone: usize| match when {
-        When::Always => Schedule::Always,
-        When::Spans(spans) => Schedule::Spans(spans.clone()),
-        When::Share(share) => Schedule::Hours([*share; 24]),
-        When::Above(rh) => Schedule::Humidity { zone, rh: *rh, band: equipment::BAND_RH },
-    };
-    match change {
-        Change::Exhaust { from, flow_m3_s, power_w, when } => {
-            model.exhausts.extend(zone(from).map(|zone| year::ExhaustFan {
-                zone,
-                flow_kg_s: flow_m3_s * density,
-                schedule: schedule(when, zone),
-                power_w: *power_w,
-                heats: None,
-            }));
-        }
-        Change::Hood { zone: at, flow_m3_s, power_w, capture, runs_s } => {
-            let Some(zone) = zone(at) else { return };
-            hood(model, zone, (*flow_m3_s, density), *power_w, *capture, runs_s);
-        }
-        Change::Supply { to, flow_m3_s, power_w, pm25, when } => {
-            model.ventilators.extend(zone(to).map(|to| year::Ventilator {
-                supply_kg_s: vec![(to, flow_m3_s * density)],
-                exhaust_kg_s: Vec::new(),
-                recovery: Recovery::default(),
-                pm25_efficiency: *pm25,
-                schedule: schedule(when, to),
-                power_w: *power_w,
-            }));
-        }
-        Change::Balanced { to, from, flow_m3_s, exhaust_m3_s, power_w, recovery, moisture, pm25, when } => {
-            if let (Some(to), Some(from)) = (zone(to), zone(from)) {
-                model.ventilators.push(year::Ventilator {
-                    supply_kg_s: vec![(to, flow_m3_s * density)],
-                    exhaust_kg_s: vec![(from, exhaust_m3_s * density)],
-                    recovery: Recovery { sensible: *recovery, latent: *moisture },
-                    pm25_efficiency: *pm25,
-                    schedule: schedule(when, from),
-                    power_w: *power_w,
-                });
-            }
-        }
-        Change::Cleaner { zone: at, cadr_m3_s, power_w, share } => {
-            let Some(zone) = zone(at) else { return };
-            // Counts as its mean over the day.
-            model.zones[zone].deposition_per_s += share * cadr_m3_s / model.zones[zone].volume_m3;
-            // A fan that moves nothing out of the house: its electricity and its heat count.
-            let schedule = Schedule::Hours([*share; 24]);
-            let power_w = *power_w;
-            model.exhausts.push(year::ExhaustFan {
-                zone,
-                flow_kg_s: 0.0,
-                schedule,
-                power_w,
-                heats: Some(zone),
-            });
-        }
-        Change::Dehumidify(d) => model.driers.extend(drier(house, d)),
-        // In the house, its unknown numbers, its passages or its handler already.
-        Change::Seal { .. }
-        | Change::SealDucts { .. }
-        | Change::Transfer { .. }
-        | Change::CloseOpening { .. }
-        | Change::Intake { .. }
-        | Change::Filter { .. }
-        | Change::Mixing { .. }
-        | Change::Humidify(_)
-        | Change::Remove { .. }
-        | Change::Speed { .. }
-        | Change::RunFan { .. }
-        | Change::SetPoints { .. }
-        | Change::Door { .. }
-        | Change::Insulate { .. }
-        | Change::Glazing { .. }
-        | Change::Shade { .. }
-        | Change::GroundCover { .. }
-        | Change::CloseCrawl { .. }
-        | Change::Drain { .. }
-        | Change::VentDryer { .. }
-        | Change::Replace { .. }
-        | Change::CutSource { .. }
-        | Change::Rules { .. } => {}
-    }
-}
-
-/// A hood: a fan that also catches what is set free in its zone while it runs.
-fn hood(
-    model: &mut Model,
-    zone: usize,
-    (flow_m3_s, density): (f64, f64),
-    power_w: f64,
-    capture: Option<f64>,
-    runs_s: &[(f64, f64)],
-) {
-    let cooked = |s: &&year::Source| s.zone == zone && s.pm25_kg_s > 0.0 && s.duration_s < LONGEST_MEAL_S;
-    let spans: Vec<(f64, f64)> = if runs_s.is_empty() {
-        let end = |s: &year::Source| (s.start_s + s.duration_s).rem_euclid(86_400.0);
-        model.sources.iter().filter(cooked).map(|s| (s.start_s, end(s))).collect()
-    } else {
-        runs_s.to_vec()
-    };
-    let caught = capture.unwrap_or_else(|| fan::capture(&fan::CAPTURE_BY_FLOW, flow_m3_s));
-    let runs = |start_s: f64, duration_s: f64| {
-        duration_s < LONGEST_MEAL_S
-            && spans.iter().any(|(from, to)| {
-                if from <= to { (*from..*to).contains(&start_s) } else { start_s >= *from || start_s < *to }
-            })
-    };
-    for s in model.sources.iter_mut().filter(|s| s.zone == zone && runs(s.start_s, s.duration_s)) {
-        s.capture = s.capture.max(caught);
-    }
-    for gas in &mut model.gases {
-        for s in gas.sources.iter_mut().filter(|s| s.zone == zone && runs(s.start_s, s.duration_s)) {
-            s.capture = s.capture.max(caught);
-        }
-    }
-    if !spans.is_empty() {
-        model.exhausts.push(year::ExhaustFan {
-            zone,
-            flow_kg_s: flow_m3_s * density,
-            schedule: Schedule::Spans(spans),
-            power_w,
-            heats: None,
-        });
-    }
 }

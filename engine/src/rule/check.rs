@@ -1,7 +1,7 @@
 //! Documents of rules to a [`Set`]: names resolved, conditions lowered, contradictions found.
 
 use super::lower::{self, Cond};
-use super::region::Region;
+use super::region::{self, Region};
 use super::signal::Signals;
 use super::{Rule, Set};
 use crate::diag::{Diagnostic, code};
@@ -177,8 +177,13 @@ fn acts(
     if off.is_never() {
         say(Diagnostic::warning(code::R119).at(text.span.clone()));
     }
+    // What ends a rule is stronger than what starts it.
+    if Region::of(&both(on, &not(off.cond())), signals).is_never() {
+        say(Diagnostic::error(code::R117).at(one.on_when.span.clone()).at(text.span.clone()));
+        return false;
+    }
     let together = both(on, off.cond());
-    if let Some(witness) = Region::of(&together, signals).witness(signals) {
+    if let Some(witness) = region::together(region, off, signals) {
         say(Diagnostic::warning(code::R120)
             .at(text.span.clone())
             .at(one.on_when.span.clone())
@@ -221,8 +226,10 @@ fn fights(a: &Rule, b: &Rule, signals: &Signals, sink: &Sink) {
     if on_a == on_b {
         return;
     }
-    let together = both(&may_be_on(a), &may_be_on(b));
-    if let Some(witness) = Region::of(&together, signals).witness(signals) {
+    let (may_a, may_b) = (may_be_on(a), may_be_on(b));
+    let together = both(&may_a, &may_b);
+    let (region_a, region_b) = (Region::of(&may_a, signals), Region::of(&may_b, signals));
+    if let Some(witness) = region::together(&region_a, &region_b, signals) {
         sink.borrow_mut().push(with(code::R121).arg("example", example(&together, signals, &witness)));
     }
 }

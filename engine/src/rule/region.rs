@@ -5,6 +5,12 @@
 //! ranges, or one of whose other comparisons cannot hold there by interval arithmetic, is dropped:
 //! where none is left, the condition can never hold. The other way round nothing is claimed without
 //! a witness: values, one a signal, under which the condition was seen to hold.
+//!
+//! A comparison of one signal, also within sums and products with numbers, is a bound, and bounds of a
+//! signal that is always whole end on whole numbers. Of conditions that are made of such comparisons alone
+//! (a box each alternative) it is therefore exact, to the rounding of a bound, whether they and any two of
+//! them ([`together`]) can hold. Where signals are compared with each other, a witness is looked for
+//! by samples, and no finding is no proof.
 
 use super::lower::{Cond, Num};
 use super::program::{Order, Sum};
@@ -34,6 +40,22 @@ pub struct Bounds {
 impl Bounds {
     fn is_empty(&self) -> bool {
         self.low > self.high || (self.low >= self.high && (self.above || self.below))
+    }
+
+    /// The same for a signal that is always whole.
+    fn whole(mut self) -> Bounds {
+        let (low, high) = (self.low.ceil(), self.high.floor());
+        if low <= self.low && self.above {
+            self.low += 1.0;
+        } else {
+            self.low = low;
+        }
+        if high >= self.high && self.below {
+            self.high -= 1.0;
+        } else {
+            self.high = high;
+        }
+        Bounds { above: false, below: false, ..self }
     }
 
     fn with(&mut self, other: &Bounds) {
@@ -109,12 +131,30 @@ impl Region {
 
     /// Values under which it holds, if any were found.
     pub fn witness(&self, signals: &Signals) -> Option<Vec<f64>> {
-        self.terms.iter().flatten().find_map(|t| witness(t, &self.cond, signals))
+        match &self.terms {
+            Some(terms) => terms.iter().find_map(|t| witness(t, &self.cond, signals)),
+            // Too many alternatives: samples of all its signals.
+            None => witness(&Term { bounds: Vec::new(), rest: vec![self.cond.clone()] }, &self.cond, signals),
+        }
     }
 
     pub(super) fn cond(&self) -> &Cond {
         &self.cond
     }
+}
+
+/// Values under which two conditions hold together, if any were found: alternative against alternative,
+/// so that their number does not multiply.
+pub(super) fn together(a: &Region, b: &Region, signals: &Signals) -> Option<Vec<f64>> {
+    let cond = Cond::All(Box::new(a.cond.clone()), Box::new(b.cond.clone()));
+    let (Some(left), Some(right)) = (&a.terms, &b.terms) else {
+        return witness(&Term { bounds: Vec::new(), rest: vec![cond.clone()] }, &cond, signals);
+    };
+    let can = |t: &Term| t.rest.iter().all(|c| may_hold(c, t, signals));
+    let pairs = left.iter().flat_map(|x| right.iter().filter_map(|y| x.and(y))).filter(can);
+    // What is sure comes first: boxes need no samples.
+    let (boxes, others): (Vec<Term>, Vec<Term>) = pairs.partition(|t| t.rest.is_empty());
+    boxes.iter().chain(others.iter().take(MOST)).find_map(|t| witness(t, &cond, signals))
 }
 
 fn alternatives(cond: &Cond, not: bool, signals: &Signals) -> Option<Vec<Term>> {
@@ -149,6 +189,15 @@ fn alternatives(cond: &Cond, not: bool, signals: &Signals) -> Option<Vec<Term>> 
             let same = *same != not;
             either(both(alt(a, false), alt(b, !same)), both(alt(a, true), alt(b, same)))
         }
+        // A number that hangs on a condition: one comparison for each way.
+        Cond::Compare(order, Num::If(which, yes, no), b) => {
+            let way = |x: &Num| Box::new(Cond::Compare(*order, x.clone(), b.clone()));
+            alt(&Cond::If(which.clone(), way(yes), way(no)), not)
+        }
+        Cond::Compare(order, a, Num::If(which, yes, no)) => {
+            let way = |x: &Num| Box::new(Cond::Compare(*order, a.clone(), x.clone()));
+            alt(&Cond::If(which.clone(), way(yes), way(no)), not)
+        }
         Cond::Compare(order, a, b) => {
             let order = if not { order.not() } else { *order };
             Some(compared(order, a, b, signals))
@@ -158,18 +207,30 @@ fn alternatives(cond: &Cond, not: bool, signals: &Signals) -> Option<Vec<Term>> 
 
 fn compared(order: Order, a: &Num, b: &Num, signals: &Signals) -> Vec<Term> {
     let (order, slot, value) = match (a, b) {
+        // As written: no rounding moves the bound.
         (Num::Slot(slot), Num::Const(value)) => (order, *slot, *value),
         (Num::Const(value), Num::Slot(slot)) => (order.turned(), *slot, *value),
-        _ => {
-            let rest = vec![Cond::Compare(order, a.clone(), b.clone())];
-            return vec![Term { bounds: Vec::new(), rest }];
-        }
+        _ => match Line::of(a).zip(Line::of(b)).and_then(|(a, b)| a.plus(b, -1.0)) {
+            Some(Line { slot: None, offset, .. }) => {
+                return if order.holds(offset, 0.0) { vec![Term::default()] } else { Vec::new() };
+            }
+            Some(Line { slot: Some(slot), times, offset }) if times.abs() > 0.0 => {
+                (if times > 0.0 { order } else { order.turned() }, slot, -offset / times)
+            }
+            _ => {
+                let rest = vec![Cond::Compare(order, a.clone(), b.clone())];
+                return vec![Term { bounds: Vec::new(), rest }];
+            }
+        },
     };
     let Some(signal) = signals.list.get(usize::from(slot)) else { return Vec::new() };
     let whole = Bounds { slot, low: signal.low, high: signal.high, above: false, below: false };
     let within = |low: f64, high: f64, above: bool, below: bool| {
         let mut bounds = whole;
         bounds.with(&Bounds { slot, low, high, above, below });
+        if signal.whole {
+            bounds = bounds.whole();
+        }
         (!bounds.is_empty()).then(|| Term { bounds: vec![bounds], rest: Vec::new() })
     };
     let (none, all) = (f64::NEG_INFINITY, f64::INFINITY);
@@ -182,6 +243,54 @@ fn compared(order: Order, a: &Num, b: &Num, signals: &Signals) -> Vec<Term> {
         Order::AtLeast => within(value, all, false, false).into_iter().collect(),
         Order::Same => within(value, value, false, false).into_iter().collect(),
         Order::Differs => less().into_iter().chain(more()).collect(),
+    }
+}
+
+/// A number that is a straight line in one signal, or no signal at all.
+#[derive(Clone, Copy)]
+struct Line {
+    slot: Option<u16>,
+    times: f64,
+    offset: f64,
+}
+
+impl Line {
+    fn of(num: &Num) -> Option<Line> {
+        match num {
+            Num::Slot(slot) => Some(Line { slot: Some(*slot), times: 1.0, offset: 0.0 }),
+            Num::Const(x) => Some(Line { slot: None, times: 0.0, offset: *x }),
+            Num::Minus(inner) => Some(Line::of(inner)?.scaled(-1.0)),
+            Num::Sum(sum, a, b) => {
+                let (a, b) = (Line::of(a)?, Line::of(b)?);
+                match (sum, a.slot, b.slot) {
+                    (Sum::Add, ..) => a.plus(b, 1.0),
+                    (Sum::Take, ..) => a.plus(b, -1.0),
+                    (Sum::Times, _, None) => Some(a.scaled(b.offset)),
+                    (Sum::Times, None, _) => Some(b.scaled(a.offset)),
+                    (Sum::Over, _, None) if b.offset.abs() > 0.0 => Some(a.scaled(1.0 / b.offset)),
+                    _ => None,
+                }
+            }
+            Num::If(..) => None,
+        }
+    }
+
+    fn scaled(self, by: f64) -> Line {
+        Line { slot: self.slot, times: by * self.times, offset: by * self.offset }
+    }
+
+    /// With `sign` times another one; nothing where they are lines in two signals.
+    fn plus(self, other: Line, sign: f64) -> Option<Line> {
+        if let (Some(a), Some(b)) = (self.slot, other.slot)
+            && a != b
+        {
+            return None;
+        }
+        Some(Line {
+            slot: self.slot.or(other.slot),
+            times: self.times + sign * other.times,
+            offset: self.offset + sign * other.offset,
+        })
     }
 }
 

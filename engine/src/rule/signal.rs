@@ -27,6 +27,8 @@ pub struct Signal {
     pub high: f64,
     /// A usual value in a house where nothing is the matter, SI.
     pub usual: f64,
+    /// Whether it is always a whole number.
+    pub whole: bool,
 }
 
 /// What kind of device.
@@ -134,12 +136,12 @@ pub fn spelled(name: &str) -> String {
 impl Signals {
     fn measure(&mut self, of: &str, (name, q, low, high, usual): (&str, Q, f64, f64, f64)) {
         let name = format!("{of}.{name}");
-        self.list.push(Signal { name, kind: Kind::Measure(q), low, high, usual });
+        self.list.push(Signal { name, kind: Kind::Measure(q), low, high, usual, whole: false });
     }
 
     fn flag(&mut self, of: &str, name: &str) {
         let name = format!("{of}.{name}");
-        self.list.push(Signal { name, kind: Kind::Flag, low: 0.0, high: 1.0, usual: 0.0 });
+        self.list.push(Signal { name, kind: Kind::Flag, low: 0.0, high: 1.0, usual: 0.0, whole: true });
     }
 
     /// The signals and devices of a house; plans may add a ventilator and a dehumidifier.
@@ -153,6 +155,9 @@ impl Signals {
         out.flag("outdoor", "smoke");
         for (name, low, high, usual) in TIME {
             out.measure("time", (name, Q::Number, low, high, usual));
+            if let Some(last) = out.list.last_mut() {
+                last.whole = name != "hour";
+            }
         }
         WHOLE.iter().for_each(|s| out.measure("house", *s));
         out.flag("house", "windows_open");

@@ -213,6 +213,11 @@ impl Runner<'_> {
         for (lost, (z, mass_kg)) in x.lost.iter_mut().zip(self.model.zones.iter().zip(&self.mass_kg)) {
             lost[PM] += z.deposition_per_s * mass_kg;
         }
+        for c in &self.model.cleaners {
+            let zone = self.model.exhausts[c.fan].zone;
+            let density_kg_m3 = self.mass_kg[zone] / self.model.zones[zone].volume_m3;
+            x.lost[zone][PM] += self.exhaust_part[c.fan] * c.cadr_m3_s * density_kg_m3;
+        }
     }
 
     /// Water: what the coil takes is a part of what passes it, what a dryer takes a part of what

@@ -29,6 +29,8 @@ pub enum Part {
     Doors,
     /// Exhaust fans.
     Exhausts,
+    /// Portable air cleaners.
+    Cleaners,
     /// Ventilators.
     Ventilators,
     /// Air handler.
@@ -255,6 +257,10 @@ impl Model {
     }
 
     fn check_machines(&self, c: &mut Checker) {
+        for (k, cleaner) in self.cleaners.iter().enumerate() {
+            c.index(Part::Cleaners, k, cleaner.fan, self.exhausts.len());
+            c.within(Part::Cleaners, k, "cadr_m3_s", cleaner.cadr_m3_s, 0.0, 100.0);
+        }
         for (k, f) in self.exhausts.iter().enumerate() {
             c.zone(Part::Exhausts, k, f.zone);
             c.within(Part::Exhausts, k, "flow_kg_s", f.flow_kg_s, 0.0, MOST_FLOW_KG_S);

@@ -39,6 +39,15 @@ pub struct ExhaustFan {
     pub heats: Option<usize>,
 }
 
+/// What takes particles out of a zone's air while a fan within it runs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cleaner {
+    /// Its fan, which moves nothing out: index of [`super::Model::exhausts`].
+    pub fan: usize,
+    /// Clean air delivery rate for PM2.5, m3/s.
+    pub cadr_m3_s: f64,
+}
+
 /// Air brought in by a fan, perhaps with air led out and recovery between them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ventilator {

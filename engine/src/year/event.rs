@@ -11,7 +11,7 @@
 //!   at most at saturation.
 //! * A power cut stops fans, ventilators, handler, heating, cooling, dryers, humidifiers, lights and
 //!   appliances, and control rules. Fans that move air through a line of their own stop too. Daily
-//!   events (cooking) go on. Flues and dampers stay as they are; what air cleaners take still counts.
+//!   events (cooking) go on. Flues and dampers stay as they are.
 //! * Everything on runs every exhaust (hoods and vented dryers are exhausts) and the handler all day
 //!   with the doors within shut; what only brings air in rests, balanced ventilation keeps its hours,
 //!   control rules rest.

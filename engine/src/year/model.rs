@@ -3,7 +3,7 @@
 //! what does not fit together.
 
 use super::equipment::{
-    Cooling, Drier, ExhaustFan, Handler, Heating, HotWater, Humidifier, Thermostat, Ventilator,
+    Cleaner, Cooling, Drier, ExhaustFan, Handler, Heating, HotWater, Humidifier, Thermostat, Ventilator,
 };
 use super::wind::{Exposure, Site};
 use crate::device::{filter, person};
@@ -408,6 +408,8 @@ pub struct Model {
     pub doors: Vec<Door>,
     /// Exhaust fans.
     pub exhausts: Vec<ExhaustFan>,
+    /// Portable air cleaners; they run when their fans do.
+    pub cleaners: Vec<Cleaner>,
     /// Supply and balanced ventilation.
     pub ventilators: Vec<Ventilator>,
     /// Air handler.

@@ -114,3 +114,8 @@ R143 = the blower makes { $rise } as found and its stated limit is { $limit }: t
 R144 = filter and return take { $drops }, the blower makes { $rise } as found: the air handler has no working point and its flow is taken as it was found
 R145 = the filter's drop is stated and the house file knows no blower (`[air_handler.blower]`): the flow of the air handler stays
 R147 = the hours of the weather file are { $of_weather } h ahead of UTC and those of `{ $zone }` { $of_zone } h: people would live in another part of its day
+R149 = model and bills disagree on { $part ->
+        [electricity] the electricity of heating, cooling and air handler
+       *[other] what is burnt for heating
+    } in a usual year: { $model } and { $bills }, { $ratio } times as much; energy is shown scaled to the bills, with the difference in its range
+R150 = the bills do not tell what follows the weather: the plans' energy is the model's alone

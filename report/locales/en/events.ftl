@@ -53,3 +53,13 @@ progress-first-ranking = first ranking after { $done } of { $of } years: best so
 # Where the blower of the air handler works. $plan, $flow, $rise, $drop, $intake
 plans-handler = { $plan }: the air handler moves { $flow } against { $rise }, { $drop } of it over the filter
 plans-handler-intake = { $plan }: the air handler moves { $flow } against { $rise }, { $drop } of it over the filter; its outdoor duct brings { $intake } while it runs
+# Model against bills. $part: electricity or burnt, $model, $bills, $ratio
+plans-bills = Bills, what follows the weather in a usual year: { $part ->
+        [electricity] electricity of heating, cooling and air handler
+       *[other] burnt for heating
+    } { $model } by the model as found, { $bills } by the bills; model over bills { $ratio }
+# $plan, $energy, $by: "none" for the house as found
+plans-billed = { $plan }: energy of a year scaled to the bills { $energy }{ $by ->
+        [none] {""}
+       *[other] ; { $by } against the house as found
+    }

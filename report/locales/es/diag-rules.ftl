@@ -114,3 +114,8 @@ R143 = el ventilador da { $rise } tal como se encontró y su límite declarado e
 R144 = el filtro y el retorno toman { $drops }, el ventilador da { $rise } tal como se encontró: la manejadora de aire no tiene punto de trabajo y su caudal se toma como se encontró
 R145 = se da la caída del filtro y el archivo de la casa no conoce el ventilador (`[air_handler.blower]`): el caudal de la manejadora se mantiene
 R147 = las horas del archivo de clima van { $of_weather } h por delante de UTC y las de `{ $zone }`, { $of_zone } h: la gente viviría en otra parte de su día
+R149 = el modelo y las facturas no concuerdan en { $part ->
+        [electricity] la electricidad de calefacción, refrigeración y manejadora
+       *[other] lo que se quema para calefacción
+    } en un año usual: { $model } y { $bills }, { $ratio } veces tanto; la energía se muestra ajustada a las facturas, con la diferencia en su intervalo
+R150 = las facturas no dicen qué sigue al clima: la energía de los planes es solo la del modelo

@@ -53,3 +53,13 @@ progress-first-ranking = primer orden tras { $done } de { $of } años: el mejor 
 # Dónde trabaja el ventilador de la manejadora. $plan, $flow, $rise, $drop, $intake
 plans-handler = { $plan }: la manejadora mueve { $flow } contra { $rise }, de ellos { $drop } en el filtro
 plans-handler-intake = { $plan }: la manejadora mueve { $flow } contra { $rise }, de ellos { $drop } en el filtro; su conducto exterior trae { $intake } mientras marcha
+# El modelo frente a las facturas. $part: electricity o burnt, $model, $bills, $ratio
+plans-bills = Facturas, lo que sigue al clima en un año usual: { $part ->
+        [electricity] electricidad de calefacción, refrigeración y manejadora
+       *[other] quemado para calefacción
+    } { $model } según el modelo tal como se encontró, { $bills } según las facturas; modelo sobre facturas { $ratio }
+# $plan, $energy, $by: "none" para la casa tal como se encontró
+plans-billed = { $plan }: energía de un año ajustada a las facturas { $energy }{ $by ->
+        [none] {""}
+       *[other] ; { $by } respecto a la casa tal como se encontró
+    }

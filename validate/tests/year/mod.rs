@@ -68,6 +68,7 @@ pub(super) fn one_zone(volume_m3: f64, temp_k: f64) -> Model {
         sources: vec![],
         doors: vec![],
         exhausts: vec![],
+        cleaners: Vec::new(),
         ventilators: vec![],
         handler: None,
         thermostat: Some(Thermostat::steady(0, temp_k, 400.0)),

@@ -262,8 +262,8 @@ pub enum Change {
         cadr_m3_s: f64,
         /// Power, W.
         power_w: f64,
-        /// Share of the time it runs.
-        share: f64,
+        /// When it runs.
+        when: When,
     },
     /// The air handler runs at least this share of the hour, to mix.
     Mixing {

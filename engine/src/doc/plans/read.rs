@@ -289,8 +289,8 @@ fn air_change(verb: Verb, w: &Written<'_>) -> Option<Change> {
         }
         Verb::Cleaner => {
             let (zone, cadr) = (w.word("zone"), w.needed("cadr", Q::AirFlow, 1e-5..=2.0));
-            let share = w.share("share").unwrap_or(1.0);
-            Change::Cleaner { zone: zone?, cadr_m3_s: cadr?, power_w: w.power(), share }
+            let when = w.when();
+            Change::Cleaner { zone: zone?, cadr_m3_s: cadr?, power_w: w.power(), when }
         }
         Verb::Mixing => Change::Mixing { share: t.need("share", w.share("share"))? },
         Verb::Dehumidify => {
