@@ -18,8 +18,8 @@ use engine::procedure::combustion;
 use engine::procedure::envelope::{Comparison, EnvelopeResult};
 use engine::procedure::verdict::Verdict;
 use engine::rule::{self, Command, Refusal, Set, Signals};
-use engine::units::System;
 use engine::units::Quantity;
+use engine::units::System;
 use engine::weather::{self, Weather};
 use engine::year::Days;
 use report::words::{Language, Words};
@@ -444,7 +444,7 @@ impl Job {
     }
 
     /// Sets the plans' energy against the bills, where the job has some.
-    fn bills(&self, compared: &mut Compared, house: &House, weather: &Weather) {
+    pub(crate) fn bills(&self, compared: &mut Compared, house: &House, weather: &Weather) {
         let fuels = field::billed_fuels(&self.documents, Some(house), Some(weather), &self.series);
         if fuels.is_empty() {
             return;

@@ -455,3 +455,100 @@ fn the_page_of_the_plans_document_holds() {
         assert!(page.contains(&format!("| `{kind}` |")), "{kind}");
     }
 }
+
+const BLOWER: &str = "
+[air_handler.blower]
+motor = 'permanent split capacitor'
+rise = '0.6 inH2O'
+shut_off = '1.3 inH2O'
+[air_handler.filter]
+drop = '0.12 inH2O'
+STANDS
+[air_handler.intake]
+flow = '60 cfm'
+";
+
+/// A loading filter takes flow from the handler wherever it stands, from an intake where it stands between
+/// its junction and the blower, and gives an intake more where it stands before the junction.
+#[test]
+fn a_filter_moves_the_handlers_flow_and_its_intake() {
+    let plans =
+        "[plan.loaded]\n[[plan.loaded.change]]\ndo='filter'\npm25='30 %'\ndrop='0.12 inH2O'\nloading=3\n";
+    for (stands, more) in [("stands = 'blower'", false), ("stands = 'grille'", true)] {
+        let mut job = job(plans, "", |t| t + &BLOWER.replace("STANDS", stands));
+        assert_eq!(codes(&mut job), [""; 0]);
+        let compared = lived(&job);
+        let [found, loaded] = [0, 1].map(|p| compared.handler[p].as_ref().unwrap());
+        assert!(loaded.flow.si < 0.97 * found.flow.si, "{found:?} {loaded:?}");
+        assert!((loaded.intake.si > found.intake.si) == more, "{stands}: {found:?} {loaded:?}");
+        assert!((found.intake.si / 0.028_316_8 - 1.0).abs() < 0.02 || !more, "{found:?}");
+        // Less air per hour of running: the handler runs longer or its fan works with less power.
+        let energy = |p: usize| compared.energy_parts[p][0];
+        assert!(energy(0).iter().zip(energy(1)).any(|(a, b)| (a - b).abs() > 1e-3 * a.abs()));
+        // Both are shown.
+        let words = job.words();
+        let text = crate::present::plan_lines(&job, &compared, &words);
+        assert!(text.matches("air handler moves").count() == 2 && text.contains("outdoor duct"), "{text}");
+    }
+}
+
+#[test]
+fn a_blower_that_cannot_be_is_said() {
+    let plain = |text: &str| text.to_owned();
+    let with = |old: &str, new: &str| BLOWER.replace("STANDS", "").replace(old, new);
+    for (text, code) in [
+        (with("shut_off = '1.3 inH2O'", "shut_off = '0.5 inH2O'"), "R143"),
+        (with("drop = '0.12 inH2O'", "drop = '0.7 inH2O'"), "R144"),
+        (with("motor = 'permanent split capacitor'", ""), "T005"),
+    ] {
+        let mut job = job("", "", |t| plain(&t) + &text);
+        let found = codes(&mut job);
+        assert!(found.iter().any(|c| c == code) || code == "T005" && !found.is_empty(), "{code}: {found:?}");
+    }
+    // A plan's filter that leaves no flow.
+    let plans = "[plan.p]\n[[plan.p.change]]\ndo='filter'\npm25='30 %'\ndrop='0.12 inH2O'\n";
+    let mut none = job(plans, "", |t| t);
+    let notes = none.take_diagnostics();
+    assert!(notes.list.iter().any(|d| d.code.to_string() == "R145"), "{notes:?}");
+}
+
+/// Gas bills of a year: 250 W/K below 16 degC and 150 W beside, by months.
+#[test]
+fn plans_stand_beside_the_bills() {
+    let rows: String = [-4.0, -2.0, 3.0, 8.0, 13.0, 18.0, 22.0, 23.0, 19.0, 12.0, 5.0, -1.0_f64]
+        .iter()
+        .map(|c| {
+            let kwh = 30.0 * 24.0 * (150.0 + 250.0 * (16.0 - c).max(0.0)) / 1000.0;
+            format!("[30, {kwh:.1}, {c}],")
+        })
+        .collect();
+    let bills = format!(
+        "\n[test.bills]\nkind = 'bills'\n[test.bills.fuel.gas]\n\
+         rows = {{ columns = ['days d', 'use kWh', 'outdoor degC'], rows = [{rows}] }}\n"
+    );
+    let mut inputs =
+        files("[plan.seal]\n[[plan.seal.change]]\ndo='seal'\nwhat='walls_main'\nremoves='50 %'\n", "", |t| t);
+    let visit = inputs.files.iter_mut().find(|f| f.name.ends_with("visit.toml")).unwrap();
+    visit.text += &bills;
+    let job = Job::open(&inputs);
+    let mut compared = lived(&job);
+    job.bills(&mut compared, job.house.as_ref().unwrap(), job.weather.as_ref().unwrap());
+    let billed = compared.billed.as_ref().expect("bills");
+    let part = billed.parts[0];
+    assert!(!part.electricity && (part.ratio.si - part.model.si / part.bills.si).abs() < 1e-9, "{part:?}");
+    // As found the season is that of the bills, by the weather of the place.
+    let degrees: f64 = job
+        .weather
+        .as_ref()
+        .unwrap()
+        .hours
+        .chunks(24)
+        .map(|d| (289.15 - d.iter().map(|h| h.temp_k).sum::<f64>() / d.len() as f64).max(0.0))
+        .sum();
+    assert!((part.bills.si / (250.0 * 86_400.0 * degrees) - 1.0).abs() < 0.01, "{part:?} {degrees}");
+    assert!(billed.differences[1].si < 0.0 && billed.differences[0].si.abs() < 1.0);
+    let said = compared.diagnostics.list.iter().any(|d| d.code.to_string() == "R149");
+    assert_eq!(said, !part.agrees);
+    let text = crate::present::plan_lines(&job, &compared, &job.words());
+    assert!(text.contains("model over bills"), "{text}");
+}

@@ -78,6 +78,8 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
     data.results.iter().map(one).collect()
 }
 
+#[cfg(test)]
+pub(crate) use plans::lines as plan_lines;
 pub(crate) use plans::{called, hourly};
 /// The page of the rules.
 pub(crate) fn rules_page(job: &Job, rules: &crate::rules::Rules, words: &Words) -> File {

@@ -192,3 +192,81 @@ fn weather_and_schedules_change_where_they_should_and_nowhere_else() {
     let open: Vec<usize> = (0..24).filter(|h| shut.doors[0].is_open(*h, 0.0)).collect();
     assert_eq!(open, (7..22).collect::<Vec<_>>());
 }
+
+/// A cut from 18:00 by the clock: the room stands at its set point until then and cools as `e^(-UA t / C)` from
+/// then on, in summer time an hour earlier by the weather's own hours.
+#[test]
+fn a_power_cut_begins_at_its_hour() {
+    let (inside_k, outside_k, ua_w_k) = (293.15, 273.15, 100.0);
+    let mut model = one_zone(200.0, inside_k);
+    let ways = [0.5, 2.0].map(|z_m| leak(OUT, Node::Zone(0), z_m, 1e-5));
+    model.network = Network::new(["house"], ways.to_vec()).unwrap();
+    model.passages = vec![model.passages[0]; 2];
+    model.surfaces = vec![Surface { zone: 0, beyond: Beyond::Outdoors(None), conductance_w_k: ua_w_k }];
+    let mut heated = model.clone();
+    let weather = Weather::steady(hour(outside_k, 0.2));
+    let rate = ua_w_k / model.zones[0].heat_capacity_j_k;
+    let summer = engine::doc::job::SummerTime { from_s: 0.0, to_s: 300.0 * 86_400.0, shift_s: HOUR_S };
+    for (summer, first) in [(None, 18), (Some(summer), 17)] {
+        heated.summer = summer;
+        let event = Event { at_s: Some(18.0 * HOUR_S), ..lasting(EventKind::PowerCut, 4.0, Size::None) };
+        assert_eq!(event::first_hour(&event, 40, heated.summer.as_ref()), first);
+        let year = lived(&event, &heated, &weather, 300.0);
+        let temp = &year.zones[0].series.as_ref().unwrap().temp_k;
+        let allowed = tolerance(rate, 300.0, inside_k - outside_k).max(2e-3);
+        for (h, got) in temp.iter().enumerate().take(first + 4) {
+            let exact = if h < first {
+                inside_k
+            } else {
+                mean_of_hour(inside_k, outside_k, rate, (h - first) as f64 * HOUR_S)
+            };
+            assert!((got - exact).abs() < allowed, "hour {h}: {got} {exact}");
+        }
+    }
+}
+
+/// A cleaner that runs a quarter of each hour takes particles in that quarter alone: between, the room goes its
+/// own way, and a power cut stops it.
+#[test]
+fn a_cleaner_runs_by_its_schedule() {
+    let (volume_m3, temp_k, flow_kg_s) = (100.0, 293.15, 0.01);
+    let mut model = one_zone(volume_m3, temp_k);
+    model.exhausts = vec![exhaust(flow_kg_s), exhaust(0.0)];
+    model.zones[0].deposition_per_s = 0.0;
+    let cadr_m3_s = 0.1;
+    model.cleaners = vec![engine::year::Cleaner { fan: 1, cadr_m3_s }];
+    let spans = (0..24).map(|h| f64::from(h) * HOUR_S).map(|s| (s, s + 900.0)).collect();
+    model.exhausts[1].schedule = engine::year::Schedule::Spans(spans);
+    let weather = Weather::steady(hour(temp_k, 0.0));
+    let day = engine::weather::PickedDay { day: 100, weight: 1.0 };
+    let options = Options {
+        inner_step_s: 60.0,
+        days: engine::year::Days::Picked(vec![day]),
+        keep_series: true,
+        ..Options::default()
+    };
+    let year = super::live(&model, &weather, &options);
+    let got = year.zones[0].series.as_ref().unwrap().pm25_kg_m3[12];
+    // The periodic solution: a = 0.3 1/h of air, k = 3.6 1/h while it runs, over a quarter and three.
+    let a = flow_kg_s / (volume_m3 * 101_325.0 / (287.042 * temp_k));
+    let k = cadr_m3_s / volume_m3;
+    let out = 8e-9;
+    let (on_s, off_s) = (900.0, 2700.0);
+    let low = out * a / (a + k);
+    let (e_on, e_off) = ((-(a + k) * on_s).exp(), (-a * off_s).exp());
+    // c after the quarter: low + (start - low) e_on; start: out + (c - out) e_off.
+    let start = (out + (low - out) * e_off + (0.0 - low) * e_on * e_off) / (1.0 - e_on * e_off);
+    let ended = low + (start - low) * e_on;
+    let mean = (low * on_s
+        + (start - low) * (1.0 - e_on) / (a + k)
+        + out * off_s
+        + (ended - out) * (1.0 - e_off) / a)
+        / HOUR_S;
+    assert!((got / mean - 1.0).abs() < 0.01, "{got} {mean}");
+    // The mean rate would say less.
+    let smeared = out * a / (a + 0.25 * k);
+    assert!((smeared / mean - 1.0).abs() > 0.02, "{smeared} {mean}");
+    let cut = Event { size: Size::None, ..lasting(EventKind::PowerCut, 24.0, Size::None) };
+    let still = event::during(&cut, &model).unwrap();
+    assert_eq!(still.exhausts[1].schedule, engine::year::Schedule::Spans(Vec::new()));
+}

@@ -121,3 +121,114 @@ fn safety_lock_outs_debts_and_authority() {
     let silent = whole.replace("on_loss = \"50 %\"", "on_loss = \"0 %\"").replace("5 min", "40 min");
     assert_eq!(compiled(&silent).2.iter().map(|s| s.0).collect::<Vec<_>>(), ["R132", "R133"]);
 }
+
+#[test]
+fn boxes_are_exact() {
+    // Straight lines in one signal are bounds: at most 69 and above 71 degF is never.
+    let apart = "main.temp + q(\"1 degF\") < q(\"70 degF\") && main.temp - q(\"1 degF\") > q(\"70 degF\")";
+    assert_eq!(with(apart).iter().map(|s| s.0).collect::<Vec<_>>(), ["R117"]);
+    // No weekday lies between Tuesday and Wednesday; an hour does lie between 2 and 3.
+    assert_eq!(with("time.weekday > 2 && time.weekday < 3")[0].0, "R117");
+    assert!(with("time.hour > 2 && time.hour < 3").is_empty());
+    // A number that hangs on a condition is looked at both ways.
+    let either = "(main.people > 0 ? main.co2 : outdoor.co2) > q(\"900 ppm\") && main.people < 1 && outdoor.co2 < q(\"500 ppm\")";
+    assert!(with(either).is_empty());
+    let neither = either.replace("main.people < 1", "main.people <= 0");
+    assert_eq!(with(&neither)[0].0, "R117");
+    // What ends a rule is stronger: this one never acts.
+    let ended = "[rule.a]\ndevice = \"bath_fan\"\non = \"100 %\"\non_when = 'main.co2 > q(\"1000 ppm\")'\noff_when = 'main.co2 > q(\"900 ppm\")'\n";
+    assert_eq!(compiled(ended).2[0].0, "R117");
+}
+
+/// A window of a ten-thousandth of a kelvin in each of three signals: no sample of ranges meets it.
+#[test]
+fn a_fight_in_a_corner_is_found() {
+    let window = |zone: &str| {
+        format!("{zone}.temp + q(\"1 K\") > q(\"22 degC\") && {zone}.temp - q(\"1 K\") < q(\"20.0001 degC\")")
+    };
+    let narrow = ["main", "bedroom", "outdoor"].map(window).join(" && ");
+    let rules = |other: &str| {
+        format!(
+            "[rule.a]\ndevice = \"bath_fan\"\non = \"100 %\"\non_when = '{narrow}'\n\
+             [rule.b]\ndevice = \"bath_fan\"\non = \"30 %\"\non_when = '{other}'\n"
+        )
+    };
+    assert_eq!(compiled(&rules("main.temp > q(\"20 degC\")")).2[0].0, "R121");
+    assert!(compiled(&rules("main.temp > q(\"21.0002 degC\")")).2.is_empty());
+}
+
+/// Random conditions of comparisons of one signal each, against every point of a grid that reaches into
+/// every box: whether one can hold, and whether two can hold together.
+#[test]
+fn boxes_say_what_a_search_of_every_point_says() {
+    let mut stream = crate::rng::Stream::new(11, "boxes");
+    let mut pick = |n: usize| (stream.uniform() * n as f64) as usize % n;
+    let mut one = |depth: usize| -> String {
+        fn make(pick: &mut dyn FnMut(usize) -> usize, depth: usize) -> String {
+            if depth == 0 || pick(3) == 0 {
+                let signal = ["time.weekday", "time.month", "time.hour"][pick(3)];
+                let order = ["<", "<=", ">", ">="][pick(4)];
+                let value = 1 + pick(7);
+                return match pick(3) {
+                    0 => format!("{signal} + 1.0 {order} {}.0", value + 1),
+                    1 => format!("{value}.0 {order} {signal}"),
+                    _ => format!("{signal} {order} {value}.0"),
+                };
+            }
+            let (a, b) = (make(pick, depth - 1), make(pick, depth - 1));
+            match pick(3) {
+                0 => format!("({a} || {b})"),
+                1 => format!("!({a} && {b})"),
+                _ => format!("({a} && {b})"),
+            }
+        }
+        make(&mut pick, depth)
+    };
+    let (mut never, mut fights) = (0, 0);
+    for _ in 0..150 {
+        let (a, b) = (one(3), one(3));
+        let text = format!(
+            "[rule.a]\ndevice = \"bath_fan\"\non = \"100 %\"\non_when = '{a}'\n\
+             [rule.b]\ndevice = \"bath_fan\"\non = \"30 %\"\non_when = '{b}'\n"
+        );
+        let (set, _, said) = compiled(&text);
+        let house = a_house();
+        let signals = Signals::of_house(&house, &[]);
+        let sink = Sink::default();
+        let slots = ["time.weekday", "time.month", "time.hour"].map(|n| signals.slot(n).unwrap());
+        let read = |text: &str| {
+            let file = File {
+                name: "rules/x.toml".to_owned(),
+                text: format!(
+                    "format = 1\n[rule.x]\ndevice = \"bath_fan\"\non = \"100 %\"\non_when = '{text}'\n"
+                ),
+            };
+            let written = rules::all(std::slice::from_ref(&file), &sink);
+            lower::read(&written.rules[0].on_when, &signals, &sink).unwrap()
+        };
+        let (a, b) = (read(&a), read(&b));
+        let (mut holds, mut meet) = ([false; 2], false);
+        let mut values = signals.usual();
+        for weekday in 1..=7 {
+            for month in 1..=12 {
+                for quarter in 0..=96 {
+                    values[slots[0]] = f64::from(weekday);
+                    values[slots[1]] = f64::from(month);
+                    values[slots[2]] = f64::from(quarter) / 4.0;
+                    let here = [&a, &b].map(|c| region::holds(c, &values));
+                    holds = [holds[0] || here[0], holds[1] || here[1]];
+                    meet |= here[0] && here[1];
+                }
+            }
+        }
+        let has = |code: &str| said.iter().filter(|s| s.0 == code).count();
+        let dead = holds.iter().filter(|h| !**h).count();
+        assert_eq!(has("R117"), dead, "{text}\n{said:?}");
+        assert_eq!(set.rules.len(), 2 - dead);
+        assert_eq!(has("R121") > 0, meet, "{text}\n{said:?}");
+        never += dead;
+        fights += usize::from(meet);
+    }
+    // The test is about something: both happen, and both do not.
+    assert!(never > 5 && fights > 5 && fights < 145, "{never} {fights}");
+}
