@@ -83,7 +83,7 @@ pub fn resolve(
     sink: &Sink,
 ) -> Vec<Planned> {
     let say = |d: Diagnostic| sink.borrow_mut().push(d);
-    blower_works(&[], house, &house.prior_mean(), None, &say);
+    blower_works(house, &say);
     plans
         .iter()
         .filter_map(|plan| {
@@ -300,26 +300,17 @@ fn check_all(changes: &[Sp<Change>], house: &House, plan: &str, say: &Say<'_>) -
     fine
 }
 
-/// Whether the blower moves air with the filter, speed and duct that it is left with; true where the
-/// house file knows none.
-fn blower_works(
-    changes: &[Change],
-    house: &House,
-    theta: &[f64],
-    at: Option<&Sp<Change>>,
-    say: &Say<'_>,
-) -> bool {
-    let Some(Err(error)) = handler::point(house, theta, changes) else { return true };
-    let here = house.air_handler.as_ref().map(|h| h.text.span.clone());
-    let (drops, rise) = match error {
-        BlowerError::TooMuch { drops_pa, rise_pa } => (drops_pa, rise_pa),
-        BlowerError::Solve(_) => (f64::NAN, f64::NAN),
+/// Says it where the blower as found cannot work: its filter and return take more than it makes.
+fn blower_works(house: &House, say: &Say<'_>) {
+    let Some(Err(BlowerError::TooMuch { drops_pa, rise_pa })) =
+        handler::point(house, &house.prior_mean(), &[])
+    else {
+        return;
     };
     say(Diagnostic::error(code::R144)
-        .at(at.map(|c| c.span.clone()).or(here))
-        .arg("drops", (drops, Quantity::StaticPressure))
-        .arg("rise", (rise, Quantity::StaticPressure)));
-    false
+        .at(house.air_handler.as_ref().map(|h| h.text.span.clone()))
+        .arg("drops", (drops_pa, Quantity::StaticPressure))
+        .arg("rise", (rise_pa, Quantity::StaticPressure)));
 }
 
 /// Whether everything a change names exists.

@@ -67,6 +67,29 @@ pub struct Controls {
 /// Slots of a zone's signals, in this order.
 const ROOM: [&str; 8] =
     ["temp", "rh", "dew_point", "humidity_ratio", "humidity_rise", "co2", "pm25", "people"];
+/// Slots of what is neither a room nor a device.
+const WHOLE: [&str; 20] = [
+    "outdoor.temp",
+    "outdoor.rh",
+    "outdoor.dew_point",
+    "outdoor.humidity_ratio",
+    "outdoor.pm25",
+    "outdoor.co2",
+    "outdoor.wind",
+    "time.hour",
+    "time.weekday",
+    "time.month",
+    "house.outdoor_air",
+    "house.lowest_co2",
+    "house.lowest_pm25",
+    "house.temp",
+    "house.humidity_ratio",
+    "house.pressure",
+    "outdoor.smoke",
+    "cooktop.on",
+    "cooktop.presence",
+    "cooktop.temp_rise",
+];
 /// Slots of a device's signals.
 const DEVICE: [&str; 9] =
     ["on", "flow", "power", "run_share", "coil_water", "mixing_power", "leak_air", "pressure", "filter_drop"];
@@ -126,6 +149,7 @@ pub(super) struct Running {
     signals: Vec<f64>,
     rooms: Vec<[Option<usize>; 8]>,
     devices: Vec<[Option<usize>; 9]>,
+    whole: [Option<usize>; 20],
     /// How each device ran in the last hour.
     ran: Vec<LastHour>,
     background: Background,
@@ -158,6 +182,7 @@ impl Running {
         Running {
             rooms: model.zones.iter().map(room).collect(),
             devices: signals.devices.iter().map(device).collect(),
+            whole: WHOLE.map(|n| signals.slot(n)),
             settings: vec![Setting::FREE; signals.devices.len()],
             ran: vec![LastHour::new(); signals.devices.len()],
             signals: empty,
@@ -171,12 +196,6 @@ impl Running {
             most: (0.0, 1.0),
             last_owed_s: f64::NEG_INFINITY,
             ended_s: None,
-        }
-    }
-
-    fn put(&mut self, name: &str, value: f64) {
-        if let Some(s) = self.machine.set().signals.slot(name) {
-            self.signals[s] = value;
         }
     }
 
@@ -363,29 +382,30 @@ impl Runner<'_> {
         let least = |of: &[f64]| rooms().map(|z| of[z]).fold(f64::INFINITY, f64::min);
         let cooking = self.model.sources.iter().any(|s| is_cooking(s, moment));
         let flag = f64::from(u8::from(cooking));
-        for (name, value) in [
-            ("outdoor.temp", out.temp_k),
-            ("outdoor.rh", air::relative_humidity(out.temp_k, out.w_kg_kg, out.pressure_pa)),
-            ("outdoor.dew_point", dew_point_k(out.w_kg_kg, out.pressure_pa)),
-            ("outdoor.humidity_ratio", out.w_kg_kg),
-            ("outdoor.pm25", moment.pm_outdoors_kg_m3),
-            ("outdoor.co2", self.model.outdoor.co2_ppm * 1e-6),
-            ("outdoor.wind", out.wind_m_s),
-            ("time.hour", moment.day_s / HOUR_S),
-            ("time.weekday", ((day + rules.weekday_of_first) % 7 + 1) as f64),
-            ("time.month", (month_of(day) + 1) as f64),
-            ("house.outdoor_air", self.outdoor_air_kg_s() / air::REFERENCE_DENSITY_KG_M3),
-            ("house.lowest_co2", least(&self.state.co2_ppm) * 1e-6),
-            ("house.lowest_pm25", least(&self.state.pm_kg_kg) * air::REFERENCE_DENSITY_KG_M3),
-            ("house.temp", mean(&self.state.temp_k)),
-            ("house.humidity_ratio", mean(&self.state.w_kg_kg)),
-            ("house.pressure", pressure / volume),
-            ("outdoor.smoke", f64::from(u8::from(noticed))),
-            ("cooktop.on", flag),
-            ("cooktop.presence", flag),
-            ("cooktop.temp_rise", flag * COOKTOP_RISE_K),
-        ] {
-            rules.put(name, value);
+        let values = [
+            out.temp_k,
+            air::relative_humidity(out.temp_k, out.w_kg_kg, out.pressure_pa),
+            dew_point_k(out.w_kg_kg, out.pressure_pa),
+            out.w_kg_kg,
+            moment.pm_outdoors_kg_m3,
+            self.model.outdoor.co2_ppm * 1e-6,
+            out.wind_m_s,
+            moment.day_s / HOUR_S,
+            ((day + rules.weekday_of_first) % 7 + 1) as f64,
+            (month_of(day) + 1) as f64,
+            self.outdoor_air_kg_s() / air::REFERENCE_DENSITY_KG_M3,
+            least(&self.state.co2_ppm) * 1e-6,
+            least(&self.state.pm_kg_kg) * air::REFERENCE_DENSITY_KG_M3,
+            mean(&self.state.temp_k),
+            mean(&self.state.w_kg_kg),
+            pressure / volume,
+            f64::from(u8::from(noticed)),
+            flag,
+            flag,
+            flag * COOKTOP_RISE_K,
+        ];
+        for (slot, value) in rules.whole.iter().zip(values) {
+            set(&mut rules.signals, *slot, value);
         }
     }
 

@@ -111,11 +111,23 @@ R142 = the rules also read signals without a column here: { $names }
     .help = add the columns where they matter
 # Plans and rules in the year
 R143 = the blower makes { $rise } as found and its stated limit is { $limit }: the limit has to lie above
+    .because = a blower makes no air at its limit, so that it cannot work at or beyond it
+    .help = check `rise`, `shut_off` and `up_to` of `[air_handler.blower]` against the sheet of the blower
 R144 = filter and return take { $drops }, the blower makes { $rise } as found: the air handler has no working point and its flow is taken as it was found
+    .because = what the parts of the return take is a part of what the blower makes
+    .help = check the filter's `drop`, `at` and `loading`, the duct's `suction` and the blower's `rise`: all are those of the handler as found
 R145 = the filter's drop is stated and the house file knows no blower (`[air_handler.blower]`): the flow of the air handler stays
+    .because = without the blower nobody knows how its flow answers to more pressure
+    .help = add `[air_handler.blower]` with its motor and the pressure that it makes
 R147 = the hours of the weather file are { $of_weather } h ahead of UTC and those of `{ $zone }` { $of_zone } h: people would live in another part of its day
+    .because = weather comes by its own hours and people live by the clock of the zone
+    .help = check `time_zone` in `job.toml` and that the weather file is that of the place
 R149 = model and bills disagree on { $part ->
         [electricity] the electricity of heating, cooling and air handler
        *[other] what is burnt for heating
     } in a usual year: { $model } and { $bills }, { $ratio } times as much; energy is shown scaled to the bills, with the difference in its range
+    .because = model and bills speak of the same weather; set points, people's habits, efficiencies or insulation differ from what is written
+    .help = check set points, efficiency and surfaces in `house.toml`, and the fuel's name and heat content in the bills
 R150 = the bills do not tell what follows the weather: the plans' energy is the model's alone
+    .because = base use and season cannot be told apart, or the bills show no slope
+    .help = add bills until a year is whole, months without heating among them, and a weather file

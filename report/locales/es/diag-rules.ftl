@@ -111,11 +111,23 @@ R142 = las reglas leen además señales sin columna aquí: { $names }
     .help = añada las columnas donde importen
 # Planes y reglas en el año
 R143 = el ventilador da { $rise } tal como se encontró y su límite declarado es { $limit }: el límite debe quedar por encima
+    .because = en su límite un ventilador no mueve aire, así que no puede trabajar en él ni más allá
+    .help = compruebe `rise`, `shut_off` y `up_to` de `[air_handler.blower]` con la hoja del ventilador
 R144 = el filtro y el retorno toman { $drops }, el ventilador da { $rise } tal como se encontró: la manejadora de aire no tiene punto de trabajo y su caudal se toma como se encontró
+    .because = lo que toman las partes del retorno es parte de lo que da el ventilador
+    .help = compruebe `drop`, `at` y `loading` del filtro, `suction` del conducto y `rise` del ventilador: todos son los de la manejadora tal como se encontró
 R145 = se da la caída del filtro y el archivo de la casa no conoce el ventilador (`[air_handler.blower]`): el caudal de la manejadora se mantiene
+    .because = sin el ventilador nadie sabe cómo responde su caudal a más presión
+    .help = añada `[air_handler.blower]` con su motor y la presión que da
 R147 = las horas del archivo de clima van { $of_weather } h por delante de UTC y las de `{ $zone }`, { $of_zone } h: la gente viviría en otra parte de su día
+    .because = el clima llega por sus propias horas y la gente vive según el reloj de la zona
+    .help = compruebe `time_zone` en `job.toml` y que el archivo de clima sea el del lugar
 R149 = el modelo y las facturas no concuerdan en { $part ->
         [electricity] la electricidad de calefacción, refrigeración y manejadora
        *[other] lo que se quema para calefacción
     } en un año usual: { $model } y { $bills }, { $ratio } veces tanto; la energía se muestra ajustada a las facturas, con la diferencia en su intervalo
+    .because = el modelo y las facturas hablan del mismo clima; las consignas, las costumbres, los rendimientos o el aislamiento difieren de lo escrito
+    .help = compruebe consignas, rendimiento y superficies en `house.toml`, y el nombre y el poder calorífico del combustible en las facturas
 R150 = las facturas no dicen qué sigue al clima: la energía de los planes es solo la del modelo
+    .because = el uso base y la temporada no se distinguen, o las facturas no muestran pendiente
+    .help = añada facturas hasta completar un año, con meses sin calefacción, y un archivo de clima
