@@ -526,8 +526,15 @@ fn plans_stand_beside_the_bills() {
         "\n[test.bills]\nkind = 'bills'\n[test.bills.fuel.gas]\n\
          rows = {{ columns = ['days d', 'use kWh', 'outdoor degC'], rows = [{rows}] }}\n"
     );
-    let mut inputs =
-        files("[plan.seal]\n[[plan.seal.change]]\ndo='seal'\nwhat='walls_main'\nremoves='50 %'\n", "", |t| t);
+    let plan = "[plan.seal]\n[[plan.seal.change]]\ndo='seal'\nwhat='walls_main'\nremoves='50 %'\n";
+    let furnace = |t: String| {
+        t.replacen("kind = \"heat pump\"", "kind = \"furnace\"", 1).replacen(
+            "efficiency = 3.0",
+            "efficiency = 0.8",
+            1,
+        )
+    };
+    let mut inputs = files(plan, "", furnace);
     let visit = inputs.files.iter_mut().find(|f| f.name.ends_with("visit.toml")).unwrap();
     visit.text += &bills;
     let job = Job::open(&inputs);
