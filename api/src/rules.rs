@@ -496,4 +496,39 @@ mod tests {
             out.summary.text
         );
     }
+
+    #[test]
+    fn rules_are_read_in_the_words_of_the_house() {
+        let rule = "format = 1\n[rule.crowd]\nlabel = 'more air for a crowd'\ndevice = 'bath_fan'\non = '100 %'\n\
+             on_when = 'main.people > 4 && outdoor.pm25 < q(\"20 ug/m3\")'\n";
+        let files = [("rules/crowd.toml".to_owned(), rule.to_owned())];
+        let (said, out) = said(&inputs(&files));
+        assert!(said.is_empty(), "{said:?}");
+        let page = out.documents.iter().find(|d| d.name.ends_with("rules.html")).unwrap();
+        let house = crate::Job::open(&inputs(&files)).house.unwrap();
+        let main = &house.zones.iter().find(|z| z.name == "main").unwrap().label;
+        let plain = format!("people in {main} &gt; 4 and outdoor PM2.5 &lt; 20 ug/m3");
+        assert!(page.text.contains(&plain), "{plain}\n{}", page.text);
+        // The names themselves stand small beside their words.
+        assert!(page.text.contains("<span class=\"hash\">main.people</span>"), "{}", page.text);
+        assert!(!page.text.contains('`'));
+    }
+
+    /// New York in 2026: summer time until 1 November, 6 o'clock UTC.
+    #[test]
+    fn times_in_utc_are_shown_by_the_clock_on_the_wall() {
+        let name = engine::doc::Sp {
+            value: "America/New_York".to_owned(),
+            span: engine::diag::Span::new("job.toml", 0..1),
+        };
+        let zone = crate::zone::known(&name);
+        let at = |text: &str, after_s: f64, zone: Option<&jiff::tz::TimeZone>| {
+            super::wall(text.parse().unwrap(), after_s, zone).unwrap().to_string()
+        };
+        assert_eq!(at("2026-07-01T02:00", 0.0, zone.as_ref()), "2026-06-30T22:00:00");
+        assert_eq!(at("2026-11-01T05:30", 0.0, zone.as_ref()), "2026-11-01T01:30:00");
+        assert_eq!(at("2026-11-01T05:30", 3600.0, zone.as_ref()), "2026-11-01T01:30:00");
+        // A clock on the wall is one already.
+        assert_eq!(at("2026-07-01T02:00", 60.0, None), "2026-07-01T02:01:00");
+    }
 }
