@@ -164,7 +164,10 @@ pub(super) fn speed(dir: &Path, readings: usize) -> Result<u8> {
         loop {
             match store.writer().append(batch.clone()) {
                 Err(StoreError::Full { .. }) => {}
-                done => break drop(done?),
+                done => {
+                    done?;
+                    break;
+                }
             }
         }
     }

@@ -5,6 +5,7 @@
 //! put together from the coarsest level that fits into its stretches; at its two ends from finer
 //! ones and from the readings themselves, so that every stretch counts exactly what lies in it.
 
+use super::series::TIMES;
 use super::trouble::Result;
 use rusqlite::{Connection, Statement, params};
 
@@ -169,7 +170,8 @@ pub(super) fn window(
     to_ms: i64,
     buckets: usize,
 ) -> Result<Vec<Bucket>> {
-    let from_ms = from_ms.max(0);
+    // No reading lies outside of these, and sums of times stay numbers.
+    let (from_ms, to_ms) = (from_ms.max(TIMES.start), to_ms.min(TIMES.end));
     let span = to_ms.saturating_sub(from_ms);
     let n = i64::try_from(buckets).unwrap_or(i64::MAX);
     if span <= 0 || n == 0 {

@@ -23,7 +23,7 @@ pub(crate) const INTAKE: u32 = 1 << 8;
 /// How far a device's clock may run ahead before it is said, ms.
 const AHEAD_MS: i64 = 5 * 60_000;
 /// Times that can be meant: from 1970 to the year 9999, ms.
-const TIMES: std::ops::Range<i64> = 0..253_402_300_800_000;
+pub(super) const TIMES: std::ops::Range<i64> = 0..253_402_300_800_000;
 
 /// Readings of one source.
 #[derive(Clone, Debug, Default, PartialEq)]
