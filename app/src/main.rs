@@ -5,6 +5,7 @@ mod clock;
 mod files;
 mod pages;
 mod progress;
+mod store;
 
 use std::process::ExitCode;
 
