@@ -101,26 +101,26 @@ impl Names<'_> {
         let mut rest = text;
         let plain = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '.';
         while let Some(first) = rest.chars().next() {
-            let word = rest.find(|c| !plain(c)).map_or(rest, |end| &rest[..end]);
+            let end = rest.find(|c| !plain(c)).unwrap_or(rest.len());
+            let (word, after_word) = rest.split_at_checked(end).unwrap_or((rest, ""));
+            let marks = [("rule-word-and", "&&"), ("rule-word-or", "||")];
+            let marked = marks.into_iter().find_map(|(key, mark)| Some((key, rest.strip_prefix(mark)?)));
             if let Some((quantity, after)) = quantity(rest) {
                 out += quantity;
                 rest = after;
             } else if !word.is_empty() {
                 let is_name = word.contains('.') && first.is_ascii_alphabetic() || first == '_';
                 out += &if is_name { self.signal(word) } else { self.word(word) };
-                rest = &rest[word.len()..];
-            } else if let Some((key, mark)) = [("rule-word-and", "&&"), ("rule-word-or", "||")]
-                .into_iter()
-                .find(|(_, m)| rest.starts_with(m))
-            {
+                rest = after_word;
+            } else if let Some((key, after)) = marked {
                 out += &self.words.say(key);
-                rest = &rest[mark.len()..];
+                rest = after;
             } else if first == '!' && !rest.starts_with("!=") {
                 out += &format!("{} ", self.words.say("rule-word-not"));
-                rest = &rest[1..];
+                rest = rest.strip_prefix('!').unwrap_or("");
             } else {
                 out.push(first);
-                rest = &rest[first.len_utf8()..];
+                rest = rest.strip_prefix(first).unwrap_or("");
             }
         }
         out.split_whitespace().collect::<Vec<_>>().join(" ")

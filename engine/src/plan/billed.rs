@@ -111,7 +111,7 @@ pub fn billed(lived: &[Vec<Parts>], meters: &[Meter]) -> Option<Billed> {
             let bills = bills[p]?;
             let values: Vec<f64> = found.iter().map(|d| d[p]).collect();
             let model = super::compared::estimate(values, Quantity::Energy);
-            if !(model.si > 0.0) {
+            if model.si.is_nan() || model.si <= 0.0 {
                 return None;
             }
             let of_model = deviation(&model).unwrap_or(0.0) / model.si;

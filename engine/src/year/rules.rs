@@ -111,7 +111,8 @@ impl LastHour {
 
     /// Goes on by a step of which the device runs the part `part`; a gap in time forgets what was before.
     fn pass(&mut self, from_s: f64, dt_s: f64, part: f64) {
-        if !((from_s - self.to_s).abs() < SAME_S) {
+        let follows = (from_s - self.to_s).abs() < SAME_S;
+        if !follows {
             self.ran_s.fill(0.0);
             self.minute = (from_s / MINUTE_S + SAME_S).floor();
         }
@@ -192,7 +193,7 @@ impl Running {
             machine: Machine::new(controls.set.clone()),
             weekday_of_first: 0,
             smoke: false,
-            notice: (f64::NAN, false),
+            notice: (f64::NEG_INFINITY, false),
             most: (0.0, 1.0),
             last_owed_s: f64::NEG_INFINITY,
             ended_s: None,
@@ -369,8 +370,7 @@ impl Runner<'_> {
         let day = wall_day.rem_euclid(365.0) as usize;
         let duty = self.duty_apart(delivered);
         let hour = ((moment.time_s + moment.dt_s) / HOUR_S + 1e-9).floor();
-        // Once an hour; the first comparison is with no number.
-        if !((rules.notice.0 - hour).abs() < 0.5) {
+        if (rules.notice.0 - hour).abs() > 0.5 {
             rules.notice = (hour, self.is_noticed(hour));
         }
         let noticed = rules.smoke || rules.notice.1;

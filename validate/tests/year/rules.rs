@@ -142,15 +142,15 @@ fn outdoor_air_itself_brings_a_smoke_notice() {
     }
 }
 
-/// A share of a quarter of every hour: the fan goes on below it and off above.
+/// Below a quarter of the last hour the fan goes on: three steps of five minutes, then off until the first of them
+/// has begun to leave the hour, which is seen at the end of a step: three of thirteen.
 #[test]
 fn a_run_share_is_held_by_its_signal() {
     let weather = Weather::steady(hour(293.15, 0.3));
     let rule =
         "format = 1\n[rule.air]\ndevice = \"out\"\non = \"100 %\"\non_when = 'out.run_share < q(\"25 %\")'\n";
     let duty = duty(&with_fan(0.0), &weather, rule);
-    // Steps of five minutes: three to four of twelve.
-    assert!((0.24..0.34).contains(&duty), "{duty}");
+    assert!((duty - 3.0 / 13.0).abs() < 0.01, "{duty}");
 }
 
 const OWES: &str = r#"
