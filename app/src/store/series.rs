@@ -18,6 +18,7 @@ pub(crate) const SECOND: u32 = 1;
 /// Lies more than five minutes ahead of the store's clock: one of the two clocks is wrong.
 pub(crate) const AHEAD: u32 = 2;
 /// The first flag that is the intake's own.
+#[cfg_attr(not(test), expect(dead_code, reason = "the intake sets it"))]
 pub(crate) const INTAKE: u32 = 1 << 8;
 
 /// How far a device's clock may run ahead before it is said, ms.
