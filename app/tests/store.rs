@@ -115,12 +115,12 @@ fn a_store_of_version_1_opens() {
     let job = &list["data"]["jobs"][0];
     assert_eq!(
         (job["name"].as_str(), job["documents"].as_i64(), job["revisions"].as_i64()),
-        (Some("old house"), Some(2), Some(4))
+        (Some("old house"), Some(2), Some(5))
     );
     let got = folder.path().join("got");
     assert_eq!(store(&file, &["get", "old house", path(&got)]).code, 0);
     let mut want = files(&old("1"));
-    // Its name was edited twice, and one edit taken back.
+    // Its name was edited twice, and the second edit taken back.
     let text = String::from_utf8(want.remove(Path::new("job.toml")).unwrap()).unwrap();
     let now = files(&got);
     let job = String::from_utf8(now[Path::new("job.toml")].clone()).unwrap();
@@ -131,10 +131,20 @@ fn a_store_of_version_1_opens() {
     }
     let (_, history) = json(&file, &["history", "old house", "job.toml"]);
     let revisions = history["data"]["revisions"].as_array().unwrap();
-    assert_eq!((revisions.len(), revisions[1]["operations"][0]["do"].as_str()), (3, Some("set")));
+    assert_eq!((revisions.len(), revisions[1]["operations"][0]["do"].as_str()), (4, Some("set")));
+    let waiting = &history["data"]["waiting"][0];
+    assert_eq!(
+        (waiting["author"].as_str(), waiting["fields"][0]["key"].as_str()),
+        (Some("eve"), Some("name"))
+    );
     let (_, readings) = json(&file, &["readings", "attic", "--buckets", "1"]);
     let bucket = &readings["data"]["buckets"][0];
     assert_eq!((bucket["count"].as_i64(), bucket["max"].as_f64()), (Some(3), Some(293.5)));
+    let (_, sources) = json(&file, &["sources"]);
+    assert_eq!(
+        (sources["data"]["sources"][1]["name"].as_str(), sources["data"]["sources"][1]["held"].as_i64()),
+        (Some("crawl"), Some(1))
+    );
     assert_eq!(store(&file, &["check"]).code, 0);
 }
 
@@ -203,7 +213,7 @@ fn two_hundred_sudden_ends_lose_nothing() {
         });
         let mut answers = BufReader::new(child.stdout.take().unwrap()).lines();
         dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        let delay = Duration::from_micros((dice >> 33) % 12_000);
+        let delay = Duration::from_micros((dice >> 33) % 60_000);
         // Every other time the end comes while the store opens, else after a first answer.
         let mut count = 0;
         if round % 4 != 0 {
@@ -216,7 +226,7 @@ fn two_hundred_sudden_ends_lose_nothing() {
         acknowledged += count;
         unanswered += i64::from(feeding.join().unwrap() > acknowledged);
     }
-    assert!(acknowledged > 200 && unanswered > 150, "{acknowledged} {unanswered}");
+    assert!(acknowledged >= 150 && unanswered > 150, "{acknowledged} {unanswered}");
     // One that answers everything: the store is sound to its own program too.
     assert_eq!(store(&file, &["check"]).code, 0);
     let conn = rusqlite::Connection::open(&file).unwrap();

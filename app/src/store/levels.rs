@@ -180,7 +180,8 @@ pub(super) fn window(
     let fine: bool = conn.query_row("SELECT fine FROM source WHERE id = ?1", [source], |r| r.get(0))?;
     let first = i64::from(!fine);
     let each = span.div_euclid(n) + i64::from(span.rem_euclid(n) > 0);
-    let level = (first..WIDTHS_MS.len() as i64).rev().find(|l| width(*l) <= each);
+    let level = (first..WIDTHS_MS.len() as i64).rev().find(|l| width(*l) <= each.saturating_mul(2));
+    // (Cells up to twice the stretch that was asked for: half as many, but never sixteen times the rows.)
     let cell = level.map_or(1, width);
     // Stretches of whole cells, so that only the ends of the window cut through one.
     let origin = from_ms.div_euclid(cell) * cell;

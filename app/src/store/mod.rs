@@ -38,7 +38,7 @@ pub(crate) use erase::{Target, Tombstone};
 pub(crate) use folder::{Bytes, read_folder, write_folder};
 pub(crate) use history::Waiting;
 pub(crate) use levels::Bucket;
-pub(crate) use measure::{bare_loop, pages};
+pub(crate) use measure::{BATCHES, bare_loop, pages};
 pub(crate) use recover::recover;
 pub(crate) use series::{Ack, Batch, Part, Point};
 pub(crate) use sources::{Description, Source};
@@ -124,7 +124,7 @@ impl Store {
     }
 
     /// Least, mean and greatest of a source's readings in each of at most `buckets` stretches of
-    /// `[from_ms, to_ms)`; stretches without readings are left out.
+    /// `[from_ms, to_ms)`, and of at least half as many; stretches without readings are left out.
     pub(crate) fn window(
         &self,
         source: i64,
