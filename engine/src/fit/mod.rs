@@ -13,6 +13,7 @@ pub mod observe;
 pub mod problem;
 pub mod right;
 pub mod scene;
+pub mod season;
 pub mod simulate;
 pub mod solve;
 pub mod states;
@@ -150,6 +151,8 @@ pub enum What {
         /// The room.
         into: String,
     },
+    /// Heat that the house loses for each kelvin, by bills.
+    HeatLoss,
 }
 
 /// A combination of leaks of which the readings removed less than half the variance.
@@ -200,6 +203,8 @@ pub struct Fit {
     pub suspect: Option<suspect::Suspect>,
     /// Passages that nobody drew.
     pub unseen: Option<unseen::Unseen>,
+    /// Heat that the house loses, where heating bills are among the readings.
+    pub heat_loss: Option<season::HeatLoss>,
     /// What people ask of the house.
     pub answers: Vec<answers::Answer>,
     /// Things whose range as written leaves no room for what the readings say.
@@ -287,6 +292,10 @@ pub fn fit(
         drawn.pareto_k = if new.pareto_k > drawn.pareto_k || at == 0 { new.pareto_k } else { drawn.pareto_k };
     }
     let draws = drawn;
+    let heat_loss = {
+        let drawn_from = righted.as_ref().map_or(&best.seen, |(seen, ..)| seen);
+        season::heat_loss(house, drawn_from, &draws.theta, options.seed)
+    };
     let problem = Problem::new(house, &best.seen)?;
     let optimum = &best.optimum;
     let (weights, gains) = weight::weights(&problem, optimum);
@@ -321,6 +330,7 @@ pub fn fit(
         set_right: righted.map(|r| r.2).unwrap_or_default(),
         suspect,
         unseen,
+        heat_loss,
         answers,
         strained: strained(house, &problem, optimum, &known),
         left_out: seen.left_out.clone(),
@@ -461,6 +471,7 @@ fn compare(
                             .map_or_else(String::new, |h| h.text.registers[r].label.clone()),
                     },
                     Seen::Handler => What::Handler,
+                    Seen::HeatLoss { .. } => What::HeatLoss,
                     Seen::DuctLeak { supply, back } => What::DuctLeak { supply, back },
                     Seen::Inflow { zones: [a, b], .. } => What::Inflow {
                         into: if a == b {

@@ -105,7 +105,7 @@ impl Kit {
                 Seen::Fan(_) | Seen::Register(_) => (Instrument::Hood, 0.0),
                 Seen::Handler => (Instrument::Plate, 0.0),
                 // Worked from tests whose instruments none of the candidates uses.
-                Seen::DuctLeak { .. } | Seen::Inflow { .. } => continue,
+                Seen::DuctLeak { .. } | Seen::Inflow { .. } | Seen::HeatLoss { .. } => continue,
             };
             kit.set(
                 instrument,

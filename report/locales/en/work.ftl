@@ -144,6 +144,7 @@ reading-duct-leak = leakage of the ducts in operation
 reading-duct-leak-supply = leakage of the supply ducts in operation
 reading-duct-leak-return = leakage of the return ducts in operation
 # $into
+reading-heat-loss = heat loss by the bills
 reading-inflow = fresh air for { $into }
 # $reading, $shown, $expected
 reading-against = { $reading }: read { $shown }, expected { $expected }
@@ -497,7 +498,9 @@ left-out-intake = How much outdoor air came through the open intake?
 left-out-statics = How much air did the handler move at those pressures? house.toml draws no plenum, so a pressure in one has nothing to be compared with: measure the flow.
 left-out-pans = How much do the ducts leak in all? Pans tell which run, not how much: measure it with a duct tester, with the plenum pressures.
 left-out-sealing = What do pressure and flow read now that the repairs are done? The house changed while this was read: take an envelope test.
-left-out-bills = How well is the conductance of every surface known? Bills tell conduction and leakage as one sum, and house.toml gives conductances without a range.
+left-out-bills = Which surfaces lead heat from the rooms to outdoors, and how much? Bills tell conduction and leakage as one sum, and house.toml has no `[surface]` around the rooms.
+left-out-bills-efficiency = What share of the heat of { $of } reaches the rooms (`efficiency`)? Its use follows the weather.
+left-out-bills-other = Which bills are of the house as it is now? One set of bills is in the fit.
 left-out-no-result = What was missing for a result? The test gave none.
 left-out-interval = How exact is what it rests on (instrument, volume, source)? Its result has no range.
 left-out-not-steady = How long had the room been so (`steady_for`)? It may not have been steady.
