@@ -292,10 +292,6 @@ pub fn fit(
         drawn.pareto_k = if new.pareto_k > drawn.pareto_k || at == 0 { new.pareto_k } else { drawn.pareto_k };
     }
     let draws = drawn;
-    let heat_loss = {
-        let drawn_from = righted.as_ref().map_or(&best.seen, |(seen, ..)| seen);
-        season::heat_loss(house, drawn_from, &draws.theta, options.seed)
-    };
     let problem = Problem::new(house, &best.seen)?;
     let optimum = &best.optimum;
     let (weights, gains) = weight::weights(&problem, optimum);
@@ -305,6 +301,10 @@ pub fn fit(
     let total_at50 = total(house, &mut air, &draws.theta);
     let prior_draws = prior_draws(house, options.draws, options.seed);
     let total_at50_prior = total(house, &mut air, &prior_draws);
+    let heat_loss = {
+        let drawn_from = righted.as_ref().map_or(&best.seen, |(seen, ..)| seen);
+        season::heat_loss(house, drawn_from, (&prior_draws, &draws.theta), options.seed)
+    };
     let degrees_of_freedom = problem.degrees_of_freedom();
     let chi_square = best.chi_square;
     let pressure_pa = seen.stations.last().map_or(crate::air::STANDARD_PRESSURE_PA, |s| s.pressure_pa);
@@ -318,6 +318,9 @@ pub fn fit(
     } else {
         (None, None, Vec::new())
     };
+    if let (Some(heat), true) = (&heat_loss, options.whole) {
+        answers.splice(0..0, answers::Answer::of_heat(heat));
+    }
     if seen.list.is_empty() {
         // Draws differ by chance; what no reading said does not come from readings.
         known.iter_mut().for_each(|k| k.from_readings = 0.0);
