@@ -3,6 +3,7 @@
 use crate::{File, Inputs, Job};
 use engine::diag::{Diagnostic, Span, code};
 use engine::doc::Sp;
+use engine::doc::field::Asked;
 use engine::doc::job::{Complaint, Measure};
 use engine::doc::plans::{Change, When};
 use engine::fit::Fit;
@@ -117,12 +118,21 @@ impl Job {
         if self.documents.visits.iter().any(|v| v.tests.iter().any(|t| !t.flow_with.is_empty())) {
             add(Instrument::TestFan);
         }
+        let mut field = self.documents.visits.iter().flat_map(|v| &v.field);
+        if field.clone().any(|t| matches!(t.asked, Asked::DuctLeakage(_))) {
+            add(Instrument::DuctTester);
+        }
+        if field.any(|t| matches!(t.asked, Asked::PressurePans(_))) {
+            add(Instrument::Pan);
+        }
         for key in &self.documents.job.owns {
             match *key {
                 "gauge" => add(Instrument::Gauge),
                 "test_fan" => add(Instrument::TestFan),
                 "hood" => add(Instrument::Hood),
                 "plate" => add(Instrument::Plate),
+                "duct_tester" => add(Instrument::DuctTester),
+                "pan" => add(Instrument::Pan),
                 _ => {}
             }
         }

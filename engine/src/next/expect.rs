@@ -29,12 +29,19 @@ const OUTDOOR_K: f64 = 283.15;
 /// Errors of one draw.
 #[derive(Clone, Debug)]
 pub(super) struct Errors {
-    gain: [f64; 4],
+    gain: [f64; TOOLS.len()],
     offset_pa: f64,
     visit_wind_pa: [f64; WINDS],
 }
 
-const TOOLS: [Instrument; 4] = [Instrument::Gauge, Instrument::TestFan, Instrument::Hood, Instrument::Plate];
+const TOOLS: [Instrument; 6] = [
+    Instrument::Gauge,
+    Instrument::TestFan,
+    Instrument::Hood,
+    Instrument::Plate,
+    Instrument::DuctTester,
+    Instrument::Pan,
+];
 
 fn index(instrument: Instrument) -> usize {
     TOOLS.iter().position(|t| *t == instrument).unwrap_or(0)
@@ -224,6 +231,9 @@ impl<'a> Bench<'a> {
                 None => with_gain(theta[house.fans[fan].flow]),
             },
             Reads::Register { register } => ln(register_flow_m3_s(house, theta, register)),
+            Reads::Ducts { supply } | Reads::Pans { supply } => {
+                ln(crate::fit::inflow::duct_leak_m3_s(house, theta, (supply, !supply)))
+            }
             Reads::Handler => with_gain(house.air_handler.as_ref().map_or(f64::NAN, |h| theta[h.flow])),
         }
     }
@@ -245,12 +255,15 @@ impl<'a> Bench<'a> {
     }
 }
 
-fn instrument_of(reads: &Reads) -> Instrument {
+/// What takes a reading.
+pub(super) fn instrument_of(reads: &Reads) -> Instrument {
     match reads {
         Reads::Tap { .. } => Instrument::Gauge,
         Reads::FanFlow => Instrument::TestFan,
         Reads::Exhaust { .. } | Reads::Register { .. } => Instrument::Hood,
         Reads::Handler => Instrument::Plate,
+        Reads::Ducts { .. } => Instrument::DuctTester,
+        Reads::Pans { .. } => Instrument::Pan,
     }
 }
 
@@ -258,8 +271,10 @@ fn instrument_of(reads: &Reads) -> Instrument {
 pub(super) fn wind_name(house: &House, (setup, fan_pa): (&Setup, f64)) -> String {
     let doors = house.doors.iter().zip(&setup.open).filter(|(_, open)| **open);
     let fans = house.fans.iter().zip(&setup.running).filter(|(_, on)| **on);
+    let masked = house.leaks.iter().zip(&setup.sealed).filter(|(_, sealed)| **sealed);
     let mut on: Vec<&str> = doors
         .map(|(d, _)| d.text.name.value.as_str())
+        .chain(masked.map(|(l, _)| l.name.as_str()))
         .chain(fans.map(|(f, _)| f.text.name.value.as_str()))
         .collect();
     on.sort_unstable();

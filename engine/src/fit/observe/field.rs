@@ -11,6 +11,8 @@ mod machines;
 mod pressures;
 mod tracers;
 
+pub(crate) use machines::{BY_PANS, HALF_PLENUM};
+
 use super::{
     Day, FLOW_REPEATABILITY, LeftOut, Observation, PRESSURE_NOISE_PA, STATED_LIMIT_SD, Seen, Tap,
     common_height_m,

@@ -13,10 +13,10 @@ use crate::procedure::duct::pans::area_ratio;
 use crate::procedure::field::Worked;
 
 /// Leakage in operation by half the plenum's pressure. Sd of the logarithm; common practice, no source.
-const HALF_PLENUM: f64 = 0.25;
+pub(crate) const HALF_PLENUM: f64 = 0.25;
 /// Pans: the ratio of leak to open area holds for one duct with one leak, and where along the duct
 /// the leak sits decides its pressure in operation. Sd of the logarithm; common practice, no source.
-const BY_PANS: f64 = 0.5;
+pub(crate) const BY_PANS: f64 = 0.5;
 /// Discharge coefficient of a sharp edge.
 const EDGE: f64 = 0.611;
 
