@@ -139,6 +139,26 @@ impl Job {
         kit
     }
 
+    /// The question of the model that these words ask: a complaint by its number, or its name.
+    fn question(&self, house: &House, words: &str) -> Option<Question> {
+        let plain = words.trim().to_lowercase();
+        let number = plain.strip_prefix("complaint").and_then(|n| n.trim().parse::<usize>().ok());
+        let complaint = number.and_then(|n| n.checked_sub(1));
+        let of_complaint = complaint.and_then(|i| self.complaint_questions(house).get(i).copied().flatten());
+        of_complaint.or_else(|| Question::find(house, words))
+    }
+
+    /// Whether these words can be asked; F111 with those that can where they cannot. A house that
+    /// could not be read is said elsewhere.
+    pub(crate) fn may_ask(&self, words: &str) -> bool {
+        let Some(house) = &self.house else { return true };
+        if words.trim().eq_ignore_ascii_case("plans") || self.question(house, words).is_some() {
+            return true;
+        }
+        self.say(Diagnostic::error(code::F111).arg("asked", words).arg("known", self.can_be_asked(house)));
+        false
+    }
+
     fn moment(&self, house: &House, minutes: Option<f64>) -> Moment {
         let last = self.observations.stations.last();
         let now = self.observations.now.as_ref().or(last.map(|s| &s.setup));
@@ -172,9 +192,9 @@ impl Job {
             return None;
         }
         let moment = self.moment(house, minutes);
-        let complaints = self.complaint_questions(house);
         let found = match asked {
             None => {
+                let complaints = self.complaint_questions(house);
                 let mut list: Vec<Question> = complaints.into_iter().flatten().collect();
                 if list.is_empty() {
                     list.push(Question::Total);
@@ -187,19 +207,8 @@ impl Job {
                 return self.next_for_plans(house, fit, &moment, lived);
             }
             Some(words) => {
-                let plain = words.trim().to_lowercase();
-                let number = plain.strip_prefix("complaint").and_then(|n| n.trim().parse::<usize>().ok());
-                let of_complaint =
-                    number.and_then(|n| n.checked_sub(1)).and_then(|i| complaints.get(i).copied().flatten());
-                let Some(question) = of_complaint.or_else(|| Question::find(house, words)) else {
-                    self.say(
-                        Diagnostic::error(code::F111)
-                            .arg("asked", words)
-                            .arg("known", self.can_be_asked(house)),
-                    );
-                    return None;
-                };
-                next(house, &fit.draws, question, &moment)
+                // Words that ask nothing were said before anything was fitted.
+                next(house, &fit.draws, self.question(house, words)?, &moment)
             }
         };
         Some(self.told(found, house))

@@ -211,7 +211,9 @@ pub fn next_of(
     let Some(mut bench) = Bench::new(house, draws, moment) else { return out };
     let table = bench.table(&board);
     let noise: Vec<f64> = board.columns.iter().map(|c| bench.noise_sd(&c.reads)).collect();
-    let bends: Vec<bool> = board.columns.iter().map(|c| matches!(c.reads, Reads::Tap { .. })).collect();
+    // Flows by hood, plate and duct tester are straight in what they read.
+    let bends: Vec<bool> =
+        board.columns.iter().map(|c| matches!(c.reads, Reads::Tap { .. } | Reads::FanFlow)).collect();
     let Some(gains) = Gains::new(values, gain::different(draws), &table, &noise, &bends) else { return out };
     out.effective_draws = gains.effective;
     let judged: Vec<(usize, f64)> = (0..board.trials.len())
