@@ -48,6 +48,10 @@ fn run() -> Result<(), String> {
         }
         Some("convergence") => write(&docs("CONVERGENCE.md"), &convergence::render(&convergence::lines()?)),
         Some("fit-jobs") => fit_jobs::write_all(&source::data_folder().join("fit-by-others")),
+        Some("next-speed") => {
+            say(&next_order::speed_lines(&next_order::speeds()));
+            Ok(())
+        }
         Some("next") => {
             let path = docs("NEXT.md");
             let text = std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))?;
@@ -69,13 +73,13 @@ fn run() -> Result<(), String> {
                 };
                 accounts.push((name, bench.compare(NEXT_HOUSES, SEED, &mut tell)));
             }
-            let table = next_order::render(&accounts, SEED, &next_order::speed());
+            let table = next_order::render(&accounts, SEED, &next_order::speeds());
             say(&table);
             write(&path, &format!("{head}{MEASURED}\n\n{table}"))
         }
-        Some(other) => {
-            Err(format!("unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next"))
-        }
+        Some(other) => Err(format!(
+            "unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next, next-speed"
+        )),
     }
 }
 

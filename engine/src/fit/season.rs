@@ -89,7 +89,8 @@ impl Season {
     pub fn new(house: &House, climate: Climate, ua_off: f64) -> Option<Season> {
         let mut setup = Setup { air_handler: false, test_fan: None, ..start(house) };
         for (running, fan) in setup.running.iter_mut().zip(&house.fans) {
-            let lasts_s: f64 = fan.text.runs_s.iter().map(|(from, to)| (to - from).rem_euclid(86_400.1)).sum();
+            let lasts_s: f64 =
+                fan.text.runs_s.iter().map(|(from, to)| (to - from).rem_euclid(86_400.1)).sum();
             *running = lasts_s > MOST_OF_A_DAY_S;
         }
         let mut season = Season {

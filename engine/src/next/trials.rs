@@ -123,8 +123,7 @@ impl Board {
         let inside = house.zones[handler.zone].kind.is_indoors();
         // To outdoors the rooms are brought to the pressure of the ducts.
         let to_outdoors = Setup { test_fan: Some(Direction::Pressurise), ..base.clone() };
-        let at =
-            if inside { self.setup(base.clone()) } else { self.setup_at(to_outdoors, DUCT_TEST_PA) };
+        let at = if inside { self.setup(base.clone()) } else { self.setup_at(to_outdoors, DUCT_TEST_PA) };
         for supply in [true, false] {
             self.trial(house, moment, at, Reads::Ducts { supply }, None);
         }

@@ -228,7 +228,6 @@ impl Day<'_> {
             _ => Ok(()),
         }
     }
-
 }
 
 /// What a test could not be placed for: the question and what it is about.

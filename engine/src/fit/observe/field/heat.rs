@@ -66,7 +66,8 @@ impl Day<'_> {
             return Err(("left-out-interval", String::new()));
         }
         let usual = worked.notes.iter().any(|n| n.id == "note-bills-usual-weather");
-        let ducts = self.house.air_handler.as_ref().is_some_and(|h| !self.house.zones[h.zone].kind.is_indoors());
+        let ducts =
+            self.house.air_handler.as_ref().is_some_and(|h| !self.house.zones[h.zone].kind.is_indoors());
         let mut off2 = SEASONAL * SEASONAL;
         for _ in [usual, ducts].into_iter().filter(|yes| *yes) {
             off2 += SEASONAL * SEASONAL;

@@ -13,7 +13,12 @@ use crate::house::{self, House, Place, Setup};
 use crate::procedure::combustion::Devices;
 
 impl Day<'_> {
-    pub(super) fn zone_pressures(&mut self, asked: &ZonePressures, test: &FieldTest, setup: &Setup) -> Placed {
+    pub(super) fn zone_pressures(
+        &mut self,
+        asked: &ZonePressures,
+        test: &FieldTest,
+        setup: &Setup,
+    ) -> Placed {
         let zone = asked.zone.as_ref().and_then(|z| self.zone_called(&z.value));
         let name = asked.zone.as_ref().map_or_else(String::new, |z| z.value.clone());
         let Some(zone) = zone else { return Err(("left-out-which-zone", name)) };
@@ -51,7 +56,12 @@ impl Day<'_> {
         if asked.opened.is_empty() { Ok(()) } else { Err(("left-out-opened", name)) }
     }
 
-    pub(super) fn room_pressures(&mut self, asked: &RoomPressures, test: &FieldTest, setup: &Setup) -> Placed {
+    pub(super) fn room_pressures(
+        &mut self,
+        asked: &RoomPressures,
+        test: &FieldTest,
+        setup: &Setup,
+    ) -> Placed {
         let handler = self.house.air_handler.is_some();
         if !handler {
             return Err(("left-out-no-handler", String::new()));

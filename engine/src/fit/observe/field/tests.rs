@@ -1,8 +1,8 @@
 use super::super::{Observations, collect_with};
 use super::*;
 use crate::doc::{File, Sink};
-use crate::house::House;
 use crate::fit::problem::Problem;
+use crate::house::House;
 use crate::measure::NoInterval;
 use crate::procedure::field::{Check, around};
 use crate::units::Quantity;
