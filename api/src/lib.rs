@@ -261,6 +261,11 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
     }
+    let may_ask = match request {
+        Request::Next { question: Some(words), .. } => job.may_ask(words),
+        _ => true,
+    };
+    let wants_fit = wants_fit && may_ask;
     if wants_fit && job.house.is_some() && job.is_sound() {
         let robust = matches!(request, Request::Fit { robust: true });
         out.data.fit = job.fit(robust, listen, &mut out.stopped);
@@ -307,7 +312,9 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     }
     out.attention = job.needs_attention(&out.data);
     let words = job.words();
-    out.summary = present::summary(&job, &out.data, &words);
+    if may_ask {
+        out.summary = present::summary(&job, &out.data, &words);
+    }
     if out.stopped {
         out.documents.clear();
     } else if all {

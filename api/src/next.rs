@@ -3,6 +3,7 @@
 use crate::{File, Inputs, Job};
 use engine::diag::{Diagnostic, Span, code};
 use engine::doc::Sp;
+use engine::doc::field::Asked;
 use engine::doc::job::{Complaint, Measure};
 use engine::doc::plans::{Change, When};
 use engine::fit::Fit;
@@ -117,16 +118,45 @@ impl Job {
         if self.documents.visits.iter().any(|v| v.tests.iter().any(|t| !t.flow_with.is_empty())) {
             add(Instrument::TestFan);
         }
+        let mut field = self.documents.visits.iter().flat_map(|v| &v.field);
+        if field.clone().any(|t| matches!(t.asked, Asked::DuctLeakage(_))) {
+            add(Instrument::DuctTester);
+        }
+        if field.any(|t| matches!(t.asked, Asked::PressurePans(_))) {
+            add(Instrument::Pan);
+        }
         for key in &self.documents.job.owns {
             match *key {
                 "gauge" => add(Instrument::Gauge),
                 "test_fan" => add(Instrument::TestFan),
                 "hood" => add(Instrument::Hood),
                 "plate" => add(Instrument::Plate),
+                "duct_tester" => add(Instrument::DuctTester),
+                "pan" => add(Instrument::Pan),
                 _ => {}
             }
         }
         kit
+    }
+
+    /// The question of the model that these words ask: a complaint by its number, or its name.
+    fn question(&self, house: &House, words: &str) -> Option<Question> {
+        let plain = words.trim().to_lowercase();
+        let number = plain.strip_prefix("complaint").and_then(|n| n.trim().parse::<usize>().ok());
+        let complaint = number.and_then(|n| n.checked_sub(1));
+        let of_complaint = complaint.and_then(|i| self.complaint_questions(house).get(i).copied().flatten());
+        of_complaint.or_else(|| Question::find(house, words))
+    }
+
+    /// Whether these words can be asked; F111 with those that can where they cannot. A house that
+    /// could not be read is said elsewhere.
+    pub(crate) fn may_ask(&self, words: &str) -> bool {
+        let Some(house) = &self.house else { return true };
+        if words.trim().eq_ignore_ascii_case("plans") || self.question(house, words).is_some() {
+            return true;
+        }
+        self.say(Diagnostic::error(code::F111).arg("asked", words).arg("known", self.can_be_asked(house)));
+        false
     }
 
     fn moment(&self, house: &House, minutes: Option<f64>) -> Moment {
@@ -162,9 +192,9 @@ impl Job {
             return None;
         }
         let moment = self.moment(house, minutes);
-        let complaints = self.complaint_questions(house);
         let found = match asked {
             None => {
+                let complaints = self.complaint_questions(house);
                 let mut list: Vec<Question> = complaints.into_iter().flatten().collect();
                 if list.is_empty() {
                     list.push(Question::Total);
@@ -177,19 +207,8 @@ impl Job {
                 return self.next_for_plans(house, fit, &moment, lived);
             }
             Some(words) => {
-                let plain = words.trim().to_lowercase();
-                let number = plain.strip_prefix("complaint").and_then(|n| n.trim().parse::<usize>().ok());
-                let of_complaint =
-                    number.and_then(|n| n.checked_sub(1)).and_then(|i| complaints.get(i).copied().flatten());
-                let Some(question) = of_complaint.or_else(|| Question::find(house, words)) else {
-                    self.say(
-                        Diagnostic::error(code::F111)
-                            .arg("asked", words)
-                            .arg("known", self.can_be_asked(house)),
-                    );
-                    return None;
-                };
-                next(house, &fit.draws, question, &moment)
+                // Words that ask nothing were said before anything was fitted.
+                next(house, &fit.draws, self.question(house, words)?, &moment)
             }
         };
         Some(self.told(found, house))

@@ -233,3 +233,58 @@ fn a_sheet_that_lacks_a_refused_rule_says_so() {
     assert!(ran.err.contains("R102") && ran.out.contains(said), "{}\n{}", ran.out, ran.err);
     assert!(folder.read("h/out/rules.html").contains(said));
 }
+
+#[test]
+fn a_range_without_room_for_what_was_read_is_named_with_the_readings() {
+    let folder = Folder::new();
+    for file in api::demo().unwrap() {
+        let text = file.text.replace("at50 = \"25 to 200 cfm\"", "at50 = \"0.25 to 2 cfm\"");
+        // Every other leak of the rooms a hundredth too: the test's flow has nowhere to come from.
+        let text = if file.name == "house.toml" { shrunk(&text) } else { text };
+        folder.write(&format!("h/{}", file.name), text);
+    }
+    let ran = airwright(&["fit"], &folder.path().join("h"));
+    assert!(ran.err.contains("F105"), "{}", ran.err);
+    assert!(ran.err.contains("has no room for what the readings say"), "{}", ran.err);
+    // It stands at the readings that pull.
+    let at = ran.err.split("F105").nth(1).unwrap();
+    assert!(at.contains("visit.toml"), "{at}");
+}
+
+/// The house with each `at50` range a fiftieth of what it was.
+fn shrunk(house: &str) -> String {
+    let mut out = String::new();
+    for line in house.lines() {
+        let range = line
+            .strip_prefix("at50 = \"")
+            .and_then(|r| r.split_once(" cfm"))
+            .and_then(|r| r.0.split_once(" to "));
+        match range.and_then(|(lo, hi)| Some((lo.parse::<f64>().ok()?, hi.parse::<f64>().ok()?))) {
+            Some((lo, hi)) => out += &format!("at50 = \"{} to {} cfm\"\n", lo / 50.0, hi / 50.0),
+            None => out += &format!("{line}\n"),
+        }
+    }
+    out
+}
+
+#[test]
+fn a_fan_that_would_have_to_blow_the_other_way_is_named_at_its_readings() {
+    // Another fan draws the tight house down further than the test fan is said to hold it.
+    let visit = "format = 1\ndate = 2026-11-12\n[conditions]\nindoor = \"70 degF\"\noutdoor = \"45 degF\"\nwind = \"2 mph\"\n\
+        [instrument.gauge]\nmeasures = \"pressure\"\naccuracy = \"1 % or 0.15 Pa\"\n\
+        [instrument.door_fan]\nmeasures = \"air flow\"\naccuracy = \"3 %\"\nshows = \"flow at actual density\"\n\
+        [[reading]]\nfeels = \"room\"\ncompared_with = \"outdoors\"\nvalue = \"-50 Pa\"\nwith = \"gauge\"\n\
+        set = { test_fan = \"depressurise\", strong = \"on\" }\n\
+        [[reading]]\nflow_of = \"test_fan\"\nvalue = \"200 cfm\"\nwith = \"door_fan\"\n";
+    let house = "format = 1\n[zone.room]\nkind = \"living\"\nvolume = \"250 m3\"\nfloor_area = \"100 m2\"\nfloor = \"0 m\"\n\
+        ceiling = \"2.5 m\"\n[leak.walls]\nbetween = [\"room\", \"outdoors\"]\nat50 = \"1 to 2 L/s\"\n\
+        [fan.strong]\nfrom = \"room\"\nto = \"outdoors\"\nflow = \"400 to 500 L/s\"\n";
+    let folder = Folder::new();
+    folder.write("h/job.toml", "format = 1\nname = \"backwards\"\n");
+    folder.write("h/house.toml", house);
+    folder.write("h/visits/2026-11-12/visit.toml", visit);
+    let ran = airwright(&["fit"], &folder.path().join("h"));
+    assert!(ran.err.contains("F106") && ran.err.contains("blow the other way"), "{}\n{}", ran.err, ran.out);
+    let at = ran.err.split("F106").nth(1).unwrap();
+    assert!(at.contains("visit.toml:"), "{at}");
+}

@@ -58,6 +58,9 @@ fn a_question_nobody_can_answer_lists_those_that_can() {
     for part in ["the moon", "complaint 2", "total", "air from crawl", "pressure at water_heater", "plans"] {
         assert!(ran.err.contains(part), "{part}: {}", ran.err);
     }
+    // Nothing but that: no safety, no fit.
+    assert!(ran.out.is_empty() && ran.code != 0, "{} {}", ran.code, ran.out);
+    assert_eq!(ran.err.matches("F111").count(), 1, "{}", ran.err);
     let plans = airwright(&["next", "--question", "plans"], &house);
     assert!(plans.err.contains("airwright plans"), "{}", plans.err);
     let bad = airwright(&["next", "--minutes", "-3"], &house);

@@ -441,6 +441,29 @@ pub fn full_visit() -> String {
 
 /// Twelve zones: a hall, eight rooms with doors to it, attic, crawl space and garage; 60 readings.
 pub fn large_case() -> Case {
+    large_case_with("")
+}
+
+/// The same with a window in every room, hatches and doors to outdoors: some 300 readings to judge.
+pub fn busy_case() -> Case {
+    let door = |name: &str, a: &str, b: &str| {
+        format!(
+            "[door.{name}]\nbetween = ['{a}', '{b}']\nwidth = '24 in'\nheight = '30 in'\ngap = '1 to 6 in2'\n"
+        )
+    };
+    let mut doors = String::new();
+    for room in 0..8 {
+        doors += &door(&format!("window_{room}"), &format!("room_{room}"), "outdoors");
+    }
+    doors += &door("window_hall", "main", "outdoors");
+    for space in ["attic", "crawl", "garage"] {
+        doors += &(door(&format!("{space}_hatch"), "main", space)
+            + &door(&format!("{space}_out"), space, "outdoors"));
+    }
+    large_case_with(&doors)
+}
+
+fn large_case_with(doors: &str) -> Case {
     let head = HOUSE.split_once("[zone.bedroom]").unwrap().0;
     let zone = |name: &str, kind: &str, floor: f64, ceiling: f64| {
         format!(
@@ -468,6 +491,7 @@ pub fn large_case() -> Case {
             "[door.door_{room}]\nbetween = ['{name}', 'main']\nwidth = '30 in'\nheight = '80 in'\ngap = '8 to 30 in2'\n"
         );
     }
+    house += doors;
     let mut visit = VISIT.split_once("[[reading]]").unwrap().0.to_owned();
     for (turn, state) in ["open", "shut", "shut", "open"].iter().enumerate() {
         visit += &format!(

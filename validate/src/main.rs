@@ -48,16 +48,29 @@ fn run() -> Result<(), String> {
         }
         Some("convergence") => write(&docs("CONVERGENCE.md"), &convergence::render(&convergence::lines()?)),
         Some("fit-jobs") => fit_jobs::write_all(&source::data_folder().join("fit-by-others")),
+        Some("next-speed") => {
+            say(&next_order::speed_lines(&next_order::speeds()));
+            Ok(())
+        }
         Some("next") => {
             let path = docs("NEXT.md");
             let text = std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))?;
             let (head, _) = text.split_once(MEASURED).ok_or("docs/NEXT.md has lost its mark")?;
             let mut accounts = Vec::new();
             use next_order::Asked::{Evening, Share};
-            for (name, ducts, asked) in [
+            // `next 20 1` tries the second question in 20 houses and writes nothing.
+            let number = |at: usize| std::env::args().nth(at).and_then(|n| n.parse::<usize>().ok());
+            let (few, only) = (number(2), number(3));
+            for (at, (name, ducts, asked)) in [
                 ("share of the crawl space at 50 Pa, ducts in it", true, Share),
                 ("air from it on a cold evening, no ducts", false, Evening),
-            ] {
+            ]
+            .into_iter()
+            .enumerate()
+            {
+                if only.is_some_and(|only| only != at) {
+                    continue;
+                }
                 let bench = next_order::Bench::new(ducts, asked)?;
                 let mut tell = |at: usize, so_far: &next_order::Account| {
                     let (medians, reached) = (so_far.medians(), so_far.reached());
@@ -67,15 +80,18 @@ fn run() -> Result<(), String> {
                         so_far.promise_ratio()
                     ));
                 };
-                accounts.push((name, bench.compare(NEXT_HOUSES, SEED, &mut tell)));
+                accounts.push((name, bench.compare(few.unwrap_or(NEXT_HOUSES), SEED, &mut tell)));
             }
-            let table = next_order::render(&accounts, SEED, &next_order::speed());
+            let table = next_order::render(&accounts, SEED, &next_order::speeds());
             say(&table);
+            if few.is_some() {
+                return Ok(());
+            }
             write(&path, &format!("{head}{MEASURED}\n\n{table}"))
         }
-        Some(other) => {
-            Err(format!("unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next"))
-        }
+        Some(other) => Err(format!(
+            "unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next, next-speed"
+        )),
     }
 }
 

@@ -208,7 +208,7 @@ fn shown(
         Seen::Register(register) => register_flow_m3_s(house, theta, register),
         Seen::Handler => house.value(house.air_handler.as_ref()?.flow, theta),
         // No visit of these houses has a duct test or a tracer.
-        Seen::DuctLeak { .. } | Seen::Inflow { .. } => return None,
+        Seen::DuctLeak { .. } | Seen::Inflow { .. } | Seen::HeatLoss { .. } => return None,
     };
     (flow > 0.0).then(|| math::ln(flow * (1.0 + gain)))
 }

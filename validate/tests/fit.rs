@@ -286,8 +286,8 @@ fn readings_remove_what_was_promised() {
         let expected = mean(&list.iter().map(|p| p.expected).collect::<Vec<_>>());
         let removed = mean(&list.iter().map(|p| p.removed).collect::<Vec<_>>());
         let ratio = expected / removed;
-        // Means that are linear in the readings promise less than a bent model gives: with the crawl
-        // space's hatch open half of it. Followed over whole visits the two agree (docs/NEXT.md).
+        // Means that are linear in the readings and their squares promise less than a bent model may
+        // give, and twenty houses scatter. Followed over whole visits the two agree (docs/NEXT.md).
         assert!((0.4..=1.5).contains(&ratio), "{}: {expected} {removed}", further.name);
     }
 }

@@ -26,6 +26,7 @@ pub(super) fn statics(asked: &Statics, test: &str, around: &Around<'_>) -> Optio
         waver_pa: asked.waver_pa,
         setup: asked.setup.clone(),
         limit: asked.limit.clone(),
+        table: asked.table.clone(),
     });
     around.say_all(said);
     Some(Done::new(&result, result.worked()))

@@ -234,6 +234,8 @@ pub(crate) fn answers(fit: &Fit, words: &Words) -> Vec<Answered> {
 fn asked(asks: &Asks, words: &Words) -> String {
     match asks {
         Asks::AirFrom { zone } => words.text("asks-air-from", &[("zone", zone.as_str().into())]),
+        Asks::Conduction => words.say("asks-conduction"),
+        Asks::AirHeat => words.say("asks-air-heat"),
         Asks::DoorShut { door, zone } => {
             words.text("asks-door-shut", &[("door", door.as_str().into()), ("zone", zone.as_str().into())])
         }

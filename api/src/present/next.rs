@@ -55,6 +55,9 @@ pub(crate) fn candidate(c: &Candidate, job: &Job, house: &House, words: &Words) 
             parts.push(words.text(key, &[("door", door.text.label.as_str().into())]));
         }
     }
+    if let Some(leak) = c.masked {
+        parts.push(words.text("next-mask", &[("leak", house.leaks[leak].label.as_str().into())]));
+    }
     if parts.is_empty() && !matches!(c.reads, Reads::Exhaust { .. }) {
         parts.push(words.say("next-setup-usual"));
     }
@@ -75,6 +78,12 @@ pub(crate) fn candidate(c: &Candidate, job: &Job, house: &House, words: &Words) 
             words.text("next-read-exhaust", &[("fan", label.into())])
         }
         Reads::Handler => words.say("next-read-handler"),
+        Reads::Ducts { supply } => {
+            words.say(if *supply { "next-read-ducts-supply" } else { "next-read-ducts-return" })
+        }
+        Reads::Pans { supply } => {
+            words.say(if *supply { "next-read-pans-supply" } else { "next-read-pans-return" })
+        }
     });
     let mut sentence = parts.join("; ");
     if let Some(first) = sentence.chars().next() {
@@ -329,6 +338,8 @@ fn help(h: &Help, words: &Words) -> String {
                 Instrument::TestFan => "next-tool-test-fan",
                 Instrument::Hood => "next-tool-hood",
                 Instrument::Plate => "next-tool-plate",
+                Instrument::DuctTester => "next-tool-duct-tester",
+                Instrument::Pan => "next-tool-pan",
             });
             words
                 .text("next-help-tool", &[("tool", tool.into()), ("count", h.count.into()), ("share", share)])

@@ -38,6 +38,7 @@ pub(crate) fn reading(what: &What, words: &Words) -> String {
         What::TestFan => words.say("reading-test-fan"),
         What::Flow { of } => words.text("reading-flow", &[("of", of.as_str().into())]),
         What::Handler => words.say("reading-handler"),
+        What::HeatLoss => words.say("reading-heat-loss"),
         What::DuctLeak { supply, back } => words.say(match (supply, back) {
             (true, false) => "reading-duct-leak-supply",
             (false, true) => "reading-duct-leak-return",

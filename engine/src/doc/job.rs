@@ -313,10 +313,24 @@ pub struct Job {
 }
 
 /// Keys of `[minutes]`.
-pub const MINUTES: &[&str] =
-    &["reading", "tube", "fan_in", "fan_out", "door", "hatch", "switch", "hood", "plate", "flue"];
+pub const MINUTES: &[&str] = &[
+    "reading",
+    "tube",
+    "fan_in",
+    "fan_out",
+    "door",
+    "hatch",
+    "switch",
+    "hood",
+    "plate",
+    "duct_tester",
+    "barrier",
+    "pan",
+    "mask",
+    "flue",
+];
 /// Keys of `[owns]`.
-pub const OWNS: &[&str] = &["gauge", "test_fan", "hood", "plate"];
+pub const OWNS: &[&str] = &["gauge", "test_fan", "hood", "plate", "duct_tester", "pan"];
 
 /// Reads `job.toml`. Currencies are checked to be one.
 pub fn read(file: &File, sink: &Sink) -> Job {

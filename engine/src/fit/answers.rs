@@ -4,6 +4,7 @@
 
 use super::LEVEL;
 use super::scene::Scene;
+use super::season::HeatLoss;
 use crate::air;
 use crate::doc::house::ZoneKind;
 use crate::house::air::{Air, TestFan};
@@ -43,6 +44,10 @@ pub enum Asks {
         /// Whether inner doors stand shut.
         doors_shut: bool,
     },
+    /// Heat that goes through surfaces for each kelvin, W/K.
+    Conduction,
+    /// Heat that the air coming in takes for each kelvin over the heating season, W/K.
+    AirHeat,
 }
 
 /// An answer.
@@ -57,6 +62,21 @@ pub struct Answer {
     pub posterior: Estimate,
     /// Share of the variance that the readings removed, 0 to 1.
     pub from_readings: f64,
+}
+
+impl Answer {
+    /// What bills say of the house's heat.
+    pub(super) fn of_heat(heat: &HeatLoss) -> [Answer; 2] {
+        let of = |asks, prior: Estimate, posterior: Estimate| {
+            let width = |e: &Estimate| e.bounds().map_or(f64::NAN, |(lo, hi)| hi - lo);
+            let left = width(&posterior) / width(&prior);
+            Answer { asks, prior, posterior, from_readings: (1.0 - left * left).clamp(0.0, 1.0) }
+        };
+        [
+            of(Asks::Conduction, heat.conduction_prior, heat.conduction),
+            of(Asks::AirHeat, heat.infiltration_prior, heat.infiltration),
+        ]
+    }
 }
 
 enum Reads {

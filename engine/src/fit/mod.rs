@@ -13,6 +13,7 @@ pub mod observe;
 pub mod problem;
 pub mod right;
 pub mod scene;
+pub mod season;
 pub mod simulate;
 pub mod solve;
 pub mod states;
@@ -150,6 +151,8 @@ pub enum What {
         /// The room.
         into: String,
     },
+    /// Heat that the house loses for each kelvin, by bills.
+    HeatLoss,
 }
 
 /// A combination of leaks of which the readings removed less than half the variance.
@@ -200,6 +203,8 @@ pub struct Fit {
     pub suspect: Option<suspect::Suspect>,
     /// Passages that nobody drew.
     pub unseen: Option<unseen::Unseen>,
+    /// Heat that the house loses, where heating bills are among the readings.
+    pub heat_loss: Option<season::HeatLoss>,
     /// What people ask of the house.
     pub answers: Vec<answers::Answer>,
     /// Things whose range as written leaves no room for what the readings say.
@@ -296,6 +301,10 @@ pub fn fit(
     let total_at50 = total(house, &mut air, &draws.theta);
     let prior_draws = prior_draws(house, options.draws, options.seed);
     let total_at50_prior = total(house, &mut air, &prior_draws);
+    let heat_loss = {
+        let drawn_from = righted.as_ref().map_or(&best.seen, |(seen, ..)| seen);
+        season::heat_loss(house, drawn_from, (&prior_draws, &draws.theta), options.seed)
+    };
     let degrees_of_freedom = problem.degrees_of_freedom();
     let chi_square = best.chi_square;
     let pressure_pa = seen.stations.last().map_or(crate::air::STANDARD_PRESSURE_PA, |s| s.pressure_pa);
@@ -309,6 +318,9 @@ pub fn fit(
     } else {
         (None, None, Vec::new())
     };
+    if let (Some(heat), true) = (&heat_loss, options.whole) {
+        answers.splice(0..0, answers::Answer::of_heat(heat));
+    }
     if seen.list.is_empty() {
         // Draws differ by chance; what no reading said does not come from readings.
         known.iter_mut().for_each(|k| k.from_readings = 0.0);
@@ -321,6 +333,7 @@ pub fn fit(
         set_right: righted.map(|r| r.2).unwrap_or_default(),
         suspect,
         unseen,
+        heat_loss,
         answers,
         strained: strained(house, &problem, optimum, &known),
         left_out: seen.left_out.clone(),
@@ -461,6 +474,7 @@ fn compare(
                             .map_or_else(String::new, |h| h.text.registers[r].label.clone()),
                     },
                     Seen::Handler => What::Handler,
+                    Seen::HeatLoss { .. } => What::HeatLoss,
                     Seen::DuctLeak { supply, back } => What::DuctLeak { supply, back },
                     Seen::Inflow { zones: [a, b], .. } => What::Inflow {
                         into: if a == b {

@@ -4,6 +4,7 @@
 //! row of an envelope test is a station; single readings share a station until something is
 //! touched. A reading that cannot be used is reported, never dropped in silence.
 
+use super::season::Season;
 use crate::air;
 use crate::diag::{Diagnostic, Span, code};
 use crate::doc::fans::range as range_used;
@@ -62,6 +63,12 @@ pub enum Seen {
         /// Whether the air change is seen.
         of_volume: bool,
     },
+    /// Logarithm of the heat that the house loses for each kelvin, W/K: what heating bills show
+    /// ([`super::season`]).
+    HeatLoss {
+        /// Index in [`Observations::seasons`].
+        season: usize,
+    },
 }
 
 impl Seen {
@@ -70,6 +77,7 @@ impl Seen {
         match self {
             Seen::Pressure { .. } => Quantity::Pressure,
             Seen::Inflow { of_volume: true, .. } => Quantity::AirChange,
+            Seen::HeatLoss { .. } => Quantity::Conductance,
             _ => Quantity::AirFlow,
         }
     }
@@ -99,7 +107,7 @@ pub struct Observation {
     pub station: usize,
     /// What it sees.
     pub seen: Seen,
-    /// Value: Pa, or the logarithm of m3/s.
+    /// Value: Pa, or the logarithm of m3/s, 1/s or W/K.
     pub value: f64,
     /// Noise of its own, sd in the same measure.
     pub noise_sd: f64,
@@ -133,10 +141,22 @@ pub struct Observations {
     pub instruments: Vec<SharedError>,
     /// For each visit, sd of the wind pressure on a face, Pa.
     pub wind_sd_pa: Vec<f64>,
+    /// Heating seasons of bills.
+    pub seasons: Vec<Season>,
     /// What was read and is not among them.
     pub left_out: Vec<LeftOut>,
     /// State of the house after the last single reading.
     pub now: Option<Setup>,
+}
+
+impl Observations {
+    /// The heating season that an observation is of.
+    pub fn season_of(&self, o: &Observation) -> Option<&Season> {
+        match o.seen {
+            Seen::HeatLoss { season } => self.seasons.get(season),
+            _ => None,
+        }
+    }
 }
 
 /// Readings that the fit does not take, and the one question whose answer would save them.

@@ -11,6 +11,7 @@
 
 use super::inflow;
 use super::observe::{Observation, Observations, Seen, Station, place};
+use super::season::Failed;
 use crate::doc::visit::Direction;
 use crate::house::air::{Air, TestFan, for_each_partial, node, register_flow_m3_s, register_partials};
 use crate::house::{House, WINDS};
@@ -82,6 +83,8 @@ pub struct Problem<'h> {
     here: Arc<[Vec<usize>]>,
     /// Zone pressures of each station's last solution: the start of its next.
     last_pa: Vec<Vec<f64>>,
+    /// The network of heating seasons, where there are any: its states are no stations.
+    season_air: Option<Air>,
 }
 
 /// A residual and, where asked for, its derivatives by every unknown.
@@ -143,6 +146,7 @@ impl<'h> Problem<'h> {
             air: Air::new(house)?,
             here,
             last_pa: vec![Vec::new(); seen.stations.len()],
+            season_air: if seen.seasons.is_empty() { None } else { Some(Air::new(house)?) },
         })
     }
 
@@ -285,14 +289,19 @@ impl<'h> Problem<'h> {
             self.last_pa[station].clone_from(&self.air.solution.zone_pa);
         }
         for (index, observation) in here.clone() {
-            let expected = self.expected(observation, x)?;
+            let mut row = std::mem::take(&mut rows[index].slope);
+            row.clear();
+            row.resize(if slopes { self.prior.len() } else { 0 }, 0.0);
+            let expected = match observation.seen {
+                Seen::HeatLoss { season } => self.heat_loss(season, station, x, &mut row)?,
+                _ => self.expected(observation, x)?,
+            };
             rows[index].expected = expected;
             let (residual, outer) = whitened(observation, expected);
             rows[index].residual = residual;
+            rows[index].slope = row;
             if slopes {
                 let row = &mut rows[index].slope;
-                row.clear();
-                row.resize(self.prior.len(), 0.0);
                 self.expected_slopes(observation, x, row);
                 for v in row.iter_mut() {
                     *v *= outer;
@@ -303,6 +312,30 @@ impl<'h> Problem<'h> {
             self.network_slopes(station, x, rows)?;
         }
         Ok(())
+    }
+
+    /// Logarithm of the heat loss of a season, W/K; its derivatives where `row` has room for them.
+    fn heat_loss(
+        &mut self,
+        season: usize,
+        station: usize,
+        x: &[f64],
+        row: &mut [f64],
+    ) -> Result<f64, FitError> {
+        let (house, first) = (self.house, self.first_house);
+        let (Some(season), Some(air)) = (self.seen.seasons.get(season), &mut self.season_air) else {
+            return Ok(0.0);
+        };
+        let wanted = !row.is_empty();
+        let mut by_param = |p: usize, d: f64| row[first + p] += d;
+        let each: Option<&mut dyn FnMut(usize, f64)> = if wanted { Some(&mut by_param) } else { None };
+        let air_w_k = season.air_w_k(house, air, &x[first..], each).map_err(|failed| match failed {
+            Failed::Network(error) => FitError::Network(error),
+            Failed::Solve(error) => FitError::Solve { station, error },
+        })?;
+        let whole_w_k = season.ua_w_k + air_w_k;
+        row.iter_mut().for_each(|d| *d /= whole_w_k);
+        Ok(math::ln(whole_w_k))
     }
 
     fn gain(&self, o: &Observation, x: &[f64]) -> f64 {
@@ -383,6 +416,8 @@ impl<'h> Problem<'h> {
                 let volume_m3 = if of_volume { into.volume_m3(self.house) } else { 1.0 };
                 math::ln(through / volume_m3) + math::ln(1.0 + g)
             }
+            // Worked apart: its states are no station's.
+            Seen::HeatLoss { .. } => o.value,
         })
     }
 
@@ -408,7 +443,7 @@ impl<'h> Problem<'h> {
             }
         }
         match o.seen {
-            Seen::Pressure { .. } | Seen::TestFan { .. } => {}
+            Seen::Pressure { .. } | Seen::TestFan { .. } | Seen::HeatLoss { .. } => {}
             Seen::Fan(_) if self.on_curve(o).is_some() => {}
             Seen::Fan(fan) => row[first + self.house.fans[fan].flow] = 1.0,
             Seen::Register(r) => {
@@ -514,6 +549,11 @@ fn needs_network(o: &Observation) -> bool {
 /// A reading below the instrument's range says only that the true reading is less: its residual is
 /// the one whose square is minus twice the log of that probability.
 fn whitened(o: &Observation, expected: f64) -> (f64, f64) {
+    if let Seen::HeatLoss { .. } = o.seen {
+        // Conduction adds to the air's heat, so the doubt of it is normal in W/K, not in the logarithm.
+        let over = math::exp(expected - o.value);
+        return ((over - 1.0) / o.noise_sd, over / o.noise_sd);
+    }
     if !o.below {
         return ((expected - o.value) / o.noise_sd, 1.0 / o.noise_sd);
     }

@@ -231,7 +231,7 @@ fn slips(problem: &Problem<'_>, reading: usize) -> Vec<(Slip, Observations)> {
     } else {
         let ten = math::ln(10.0);
         // Only flows that somebody typed have a unit to mistake.
-        let summary = matches!(o.seen, Seen::Inflow { .. } | Seen::DuctLeak { .. });
+        let summary = matches!(o.seen, Seen::Inflow { .. } | Seen::DuctLeak { .. } | Seen::HeatLoss { .. });
         let unit = math::ln(CFM_IN_L_S);
         for (slip, by) in [(Slip::CfmAsLitres, -unit), (Slip::LitresAsCfm, unit)] {
             if !summary {

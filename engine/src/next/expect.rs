@@ -1,15 +1,15 @@
 //! What each reading would show in every draw: one solution a setup and draw serves all its taps.
 //!
 //! What the instruments' own errors and the visit's wind are in a draw follows from the readings so
-//! far: given the house of that draw they are normal, with mean and covariance from the fit's own
-//! linearised problem. A second reading with the same fan tells nothing of the fan's error, and here it does not.
+//! far: given the house of that draw they are normal, with the mean that its readings ask for and the
+//! covariance of the fit's own linearised problem. A second reading with the same fan tells nothing of the fan's error, and here it does not.
 
 use super::Reads;
 use super::moment::{Instrument, Kit, Moment, Tool};
 use super::trials::{Board, Column};
 use crate::doc::visit::Direction;
 use crate::fit::observe::{Observations, common_height_m};
-use crate::fit::problem::Problem;
+use crate::fit::problem::{Problem, Row};
 use crate::fit::solve;
 use crate::house::air::{Air, TestFan, node, register_flow_m3_s};
 use crate::house::{House, Setup, WINDS};
@@ -22,6 +22,9 @@ use std::ops::ControlFlow;
 const LIGHT_WIND_PA: f64 = 1.0;
 /// Share of the wind's variance that a whole visit has in common, as the fit assumes.
 const SHARED_WIND: f64 = 0.5;
+/// Newton steps to the errors given a house, and the step that is small enough, sd.
+const MOST_STEPS: usize = 6;
+const STEP_ENOUGH: f64 = 0.05;
 /// Indoors and outdoors where no station says, K.
 const INDOOR_K: f64 = 293.15;
 const OUTDOOR_K: f64 = 283.15;
@@ -29,12 +32,19 @@ const OUTDOOR_K: f64 = 283.15;
 /// Errors of one draw.
 #[derive(Clone, Debug)]
 pub(super) struct Errors {
-    gain: [f64; 4],
+    gain: [f64; TOOLS.len()],
     offset_pa: f64,
     visit_wind_pa: [f64; WINDS],
 }
 
-const TOOLS: [Instrument; 4] = [Instrument::Gauge, Instrument::TestFan, Instrument::Hood, Instrument::Plate];
+const TOOLS: [Instrument; 6] = [
+    Instrument::Gauge,
+    Instrument::TestFan,
+    Instrument::Hood,
+    Instrument::Plate,
+    Instrument::DuctTester,
+    Instrument::Pan,
+];
 
 fn index(instrument: Instrument) -> usize {
     TOOLS.iter().position(|t| *t == instrument).unwrap_or(0)
@@ -46,65 +56,85 @@ fn tool(kit: &Kit, instrument: Instrument) -> Tool {
     kit.get(instrument).or_else(|| Kit::usual().get(instrument)).unwrap_or(none)
 }
 
-/// Mean and factor of what the fit's other unknowns are, given the house.
-struct Given {
-    mean: DVector<f64>,
-    /// Minus the inverse of their precision times its part against the house, whitened.
-    by_house: DMatrix<f64>,
+/// What the fit's other unknowns (instrument errors, winds, test-fan pressures) are, given a house.
+struct Given<'a> {
+    problem: Problem<'a>,
+    /// The others at the optimum, in units of the prior.
+    optimum: DVector<f64>,
+    /// Slopes of the whitened readings by the others.
+    slopes: DMatrix<f64>,
+    /// Factor of the others' precision.
     factor: Cholesky<f64, nalgebra::Dyn>,
-    house: DVector<f64>,
-    prior: Vec<(f64, f64)>,
-    first_gain: usize,
 }
 
-fn given(house: &House, seen: &Observations) -> Option<Given> {
-    if seen.list.is_empty() {
-        return None;
+impl<'a> Given<'a> {
+    fn new(house: &'a House, seen: &'a Observations) -> Option<Given<'a>> {
+        if seen.list.is_empty() {
+            return None;
+        }
+        let mut problem = Problem::new(house, seen).ok()?;
+        let best = solve::optimum(&mut problem, &mut |_| ControlFlow::Continue(())).ok()?;
+        let first = problem.first_house;
+        let slopes = best.slopes.columns(0, first).into_owned();
+        let factor = Cholesky::new(DMatrix::identity(first, first) + slopes.tr_mul(&slopes))?;
+        Some(Given { problem, optimum: best.z.rows(0, first).into_owned(), slopes, factor })
     }
-    let mut problem = Problem::new(house, seen).ok()?;
-    let best = solve::optimum(&mut problem, &mut |_| ControlFlow::Continue(())).ok()?;
-    let (first, all) = (problem.first_house, problem.len());
-    let others = best.slopes.columns(0, first).into_owned();
-    let houses = best.slopes.columns(first, all - first).into_owned();
-    let precision = DMatrix::identity(first, first) + others.tr_mul(&others);
-    let factor = Cholesky::new(precision)?;
-    let by_house = -factor.solve(&others.tr_mul(&houses));
-    Some(Given {
-        mean: best.z.rows(0, first).into_owned(),
-        by_house,
-        factor,
-        house: best.z.rows(first, all - first).into_owned(),
-        prior: (0..all).map(|i| problem.prior(i)).collect(),
-        first_gain: problem.gain_unknown(0),
-    })
+
+    /// Their mean given the house `theta`: the least of the sum of squares over them alone, by Newton
+    /// steps on the optimum's own factor. Draws lie along a curved sheet, on which a straight line from
+    /// the optimum would put errors many times their size.
+    fn mean(&mut self, theta: &[f64], rows: &mut Vec<Row>) -> DVector<f64> {
+        let mut z = self.optimum.clone();
+        for _ in 0..MOST_STEPS {
+            let mut x: Vec<f64> = z.iter().enumerate().map(|(i, z)| self.raw(i, *z)).collect();
+            x.extend_from_slice(theta);
+            if self.problem.rows(&x, false, rows).is_err() {
+                break;
+            }
+            let residual = DVector::from_iterator(rows.len(), rows.iter().map(|r| r.residual));
+            let step = self.factor.solve(&(&z + self.slopes.tr_mul(&residual)));
+            z -= &step;
+            if step.amax() < STEP_ENOUGH {
+                break;
+            }
+        }
+        z
+    }
+
+    fn raw(&self, unknown: usize, z: f64) -> f64 {
+        let (mean, sd) = self.problem.prior(unknown);
+        mean + sd * z
+    }
 }
 
 /// Errors and winds of every draw.
 pub(super) fn errors(house: &House, draws: &[Vec<f64>], moment: &Moment) -> Vec<Errors> {
-    let given = given(house, &moment.seen);
+    let mut given = Given::new(house, &moment.seen);
     let instruments = moment.seen.instruments.len();
     let visit = moment.seen.wind_sd_pa.len().checked_sub(1);
     let wind_sd = moment.seen.wind_sd_pa.last().copied().unwrap_or(LIGHT_WIND_PA);
     let mut stream = Stream::new(moment.seed, "next errors");
+    let mut rows = Vec::new();
+    let mut before: Option<(&Vec<f64>, DVector<f64>)> = None;
     draws
         .iter()
         .map(|theta| {
             let mut normal = |sd: f64| sd * stream.normal();
-            let others = given.as_ref().map(|g| {
-                let away = DVector::from_iterator(
-                    theta.len(),
-                    theta.iter().enumerate().map(|(i, t)| {
-                        let (mean, sd) = g.prior[g.mean.len() + i];
-                        (t - mean) / sd - g.house[i]
-                    }),
-                );
-                let mut noise = DVector::from_fn(g.mean.len(), |_, _| normal(1.0));
+            let others = given.as_mut().map(|g| {
+                // Resampling repeats draws, one after the other.
+                let mean = match &before {
+                    Some((same, mean)) if *same == theta => mean.clone(),
+                    _ => g.mean(theta, &mut rows),
+                };
+                let mut noise = DVector::from_fn(mean.len(), |_, _| normal(1.0));
                 // The factor is of the precision.
                 g.factor.l_dirty().tr_solve_lower_triangular_mut(&mut noise);
-                let z = &g.mean + &g.by_house * away + noise;
-                move |i: usize| g.prior[i].0 + g.prior[i].1 * z[i]
+                let z = &mean + noise;
+                before = Some((theta, mean));
+                (0..z.len()).map(|i| g.raw(i, z[i])).collect::<Vec<f64>>()
             });
-            let first_gain = given.as_ref().map_or(0, |g| g.first_gain);
+            let first_gain = given.as_ref().map_or(0, |g| g.problem.gain_unknown(0));
+            let others = others.map(|all| move |i: usize| all.get(i).copied().unwrap_or(0.0));
             let gain = TOOLS.map(|t| {
                 let tool = tool(&moment.kit, t);
                 match (&others, tool.shared) {
@@ -224,6 +254,9 @@ impl<'a> Bench<'a> {
                 None => with_gain(theta[house.fans[fan].flow]),
             },
             Reads::Register { register } => ln(register_flow_m3_s(house, theta, register)),
+            Reads::Ducts { supply } | Reads::Pans { supply } => {
+                ln(crate::fit::inflow::duct_leak_m3_s(house, theta, (supply, !supply)))
+            }
             Reads::Handler => with_gain(house.air_handler.as_ref().map_or(f64::NAN, |h| theta[h.flow])),
         }
     }
@@ -245,12 +278,15 @@ impl<'a> Bench<'a> {
     }
 }
 
-fn instrument_of(reads: &Reads) -> Instrument {
+/// What takes a reading.
+pub(super) fn instrument_of(reads: &Reads) -> Instrument {
     match reads {
         Reads::Tap { .. } => Instrument::Gauge,
         Reads::FanFlow => Instrument::TestFan,
         Reads::Exhaust { .. } | Reads::Register { .. } => Instrument::Hood,
         Reads::Handler => Instrument::Plate,
+        Reads::Ducts { .. } => Instrument::DuctTester,
+        Reads::Pans { .. } => Instrument::Pan,
     }
 }
 
@@ -258,8 +294,10 @@ fn instrument_of(reads: &Reads) -> Instrument {
 pub(super) fn wind_name(house: &House, (setup, fan_pa): (&Setup, f64)) -> String {
     let doors = house.doors.iter().zip(&setup.open).filter(|(_, open)| **open);
     let fans = house.fans.iter().zip(&setup.running).filter(|(_, on)| **on);
+    let masked = house.leaks.iter().zip(&setup.sealed).filter(|(_, sealed)| **sealed);
     let mut on: Vec<&str> = doors
         .map(|(d, _)| d.text.name.value.as_str())
+        .chain(masked.map(|(l, _)| l.name.as_str()))
         .chain(fans.map(|(f, _)| f.text.name.value.as_str()))
         .collect();
     on.sort_unstable();

@@ -27,6 +27,14 @@ pub struct Minutes {
     pub hood_min: f64,
     /// A flow plate into the filter slot.
     pub plate_min: f64,
+    /// A duct tester onto the ducts, every register of them masked.
+    pub duct_tester_min: f64,
+    /// A barrier at the air handler between supply and return, or its way to the other side.
+    pub barrier_min: f64,
+    /// A pan over one register, and its reading.
+    pub pan_min: f64,
+    /// Masking an opening, or freeing it.
+    pub mask_min: f64,
     /// Waiting until a flue is cold after a burner ran.
     pub flue_min: f64,
 }
@@ -43,6 +51,10 @@ impl Default for Minutes {
             switch_min: 1.0,
             hood_min: 3.0,
             plate_min: 10.0,
+            duct_tester_min: 25.0,
+            barrier_min: 10.0,
+            pan_min: 1.0,
+            mask_min: 4.0,
             flue_min: 10.0,
         }
     }
@@ -61,7 +73,7 @@ impl Minutes {
     }
 
     /// The keys of `[minutes]` with the place of each.
-    pub fn named(&mut self) -> [(&'static str, &mut f64); 10] {
+    pub fn named(&mut self) -> [(&'static str, &mut f64); 14] {
         [
             ("reading", &mut self.reading_min),
             ("tube", &mut self.tube_min),
@@ -72,6 +84,10 @@ impl Minutes {
             ("switch", &mut self.switch_min),
             ("hood", &mut self.hood_min),
             ("plate", &mut self.plate_min),
+            ("duct_tester", &mut self.duct_tester_min),
+            ("barrier", &mut self.barrier_min),
+            ("pan", &mut self.pan_min),
+            ("mask", &mut self.mask_min),
             ("flue", &mut self.flue_min),
         ]
     }
@@ -90,6 +106,8 @@ pub struct Stand {
     pub hood: Option<Reads>,
     /// The flow plate is in the filter slot.
     pub plate: bool,
+    /// The side that the duct tester stands at, supply or not.
+    pub ducts: Option<bool>,
     /// A flue is still warm from its burner.
     pub flue_warm: bool,
 }
@@ -109,6 +127,7 @@ impl Stand {
             tube: None,
             hood: None,
             plate: false,
+            ducts: None,
         }
     }
 
@@ -136,6 +155,8 @@ impl Stand {
                 sum += if by_ladder(door) { m.hatch_min } else { m.door_min };
             }
         }
+        let masked = self.setup.sealed.iter().zip(&setup.sealed).filter(|(a, b)| a != b).count();
+        sum += m.mask_min * masked as f64;
         let fans = self.setup.running.iter().zip(&setup.running).filter(|(a, b)| a != b).count();
         let handler = usize::from(self.setup.air_handler != setup.air_handler);
         sum += m.switch_min * (fans + handler) as f64;
@@ -147,6 +168,13 @@ impl Stand {
                 sum += m.hood_min;
             }
             Reads::Handler if !self.plate => sum += m.plate_min,
+            Reads::Ducts { supply } if self.ducts != Some(*supply) => {
+                sum += m.barrier_min + if self.ducts.is_none() { m.duct_tester_min } else { 0.0 };
+            }
+            Reads::Pans { supply } => {
+                let side = house.air_handler.iter().flat_map(|h| &h.registers).filter(|r| r.1 == *supply);
+                sum += m.pan_min * side.count() as f64;
+            }
             _ => {}
         }
         sum
@@ -163,7 +191,8 @@ impl Stand {
             Reads::Tap { feels, compared_with } => next.tube = Some((*feels, *compared_with)),
             Reads::Exhaust { .. } | Reads::Register { .. } => next.hood = Some(reads.clone()),
             Reads::Handler => next.plate = true,
-            Reads::FanFlow => {}
+            Reads::Ducts { supply } => next.ducts = Some(*supply),
+            Reads::FanFlow | Reads::Pans { .. } => {}
         }
         next
     }

@@ -61,6 +61,17 @@ pub enum Reads {
     },
     /// The flow through the air handler.
     Handler,
+    /// What the ducts of one side lose or draw in operation, by a duct tester with the plenum's
+    /// pressure; to outdoors, with the test fan beside it, where they run outside of the rooms.
+    Ducts {
+        /// Supply side, else return.
+        supply: bool,
+    },
+    /// The same by pans over all registers of the side, their open areas and the plenum's pressure.
+    Pans {
+        /// Supply side, else return.
+        supply: bool,
+    },
 }
 
 /// One reading worth taking.
@@ -82,6 +93,8 @@ pub struct Candidate {
     pub toggled: Option<usize>,
     /// Whether that door then stands open.
     pub toggled_open: bool,
+    /// Opening that is masked for it, by index of the leak.
+    pub masked: Option<usize>,
     /// Exhaust fans that run, by index.
     pub running: Vec<usize>,
     /// Coming here from the present state, min.
@@ -198,7 +211,9 @@ pub fn next_of(
     let Some(mut bench) = Bench::new(house, draws, moment) else { return out };
     let table = bench.table(&board);
     let noise: Vec<f64> = board.columns.iter().map(|c| bench.noise_sd(&c.reads)).collect();
-    let bends: Vec<bool> = board.columns.iter().map(|c| matches!(c.reads, Reads::Tap { .. })).collect();
+    // Flows by hood, plate and duct tester are straight in what they read.
+    let bends: Vec<bool> =
+        board.columns.iter().map(|c| matches!(c.reads, Reads::Tap { .. } | Reads::FanFlow)).collect();
     let Some(gains) = Gains::new(values, gain::different(draws), &table, &noise, &bends) else { return out };
     out.effective_draws = gains.effective;
     let judged: Vec<(usize, f64)> = (0..board.trials.len())
@@ -280,6 +295,7 @@ fn candidate(
     let setup = board.setups[trial.setup].clone();
     let (expected, surprise) = before_it_is_read(shown, noise_sd, name, &trial.reads);
     let usual = start(house);
+    let masked = (0..house.leaks.len()).find(|l| setup.sealed[*l] && !usual.sealed[*l]);
     let toggled_open = trial.toggled.is_some_and(|d| setup.open[d]);
     let running = (0..house.fans.len()).filter(|f| setup.running[*f] && !usual.running[*f]).collect();
     Candidate {
@@ -289,6 +305,7 @@ fn candidate(
         air_handler: setup.air_handler,
         toggled: trial.toggled,
         toggled_open,
+        masked,
         running,
         changeover_min,
         minutes,
@@ -338,6 +355,8 @@ fn key(house: &House, state: (&Setup, f64), trial: &Trial) -> String {
             format!("register {}", name.map_or("", |r| r.name.value.as_str()))
         }
         Reads::Handler => "handler".to_owned(),
+        Reads::Ducts { supply } => format!("ducts {supply}"),
+        Reads::Pans { supply } => format!("pans {supply}"),
     };
     format!("{what} {}", expect::wind_name(house, state))
 }

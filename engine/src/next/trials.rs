@@ -1,14 +1,17 @@
 //! Every reading that the house has: setups, what each shows, which instrument takes it, whether it
 //! draws air down.
 
+use super::expect::instrument_of;
 use super::moment::Instrument;
 use super::{Reads, moment::Moment};
 use crate::doc::visit::Direction;
 use crate::house::air::STATED_AT_PA;
-use crate::house::{House, Place, Setup, start};
+use crate::house::{Exponent, House, Place, Setup, start};
 
 /// The low pressure at which the test fan is read too, Pa. Common practice, no source.
 const LOW_PA: f64 = 15.0;
+/// The pressure at which ducts are tested, Pa (the usual statement of their leakage, at 25 Pa).
+const DUCT_TEST_PA: f64 = 25.0;
 
 /// One number that a setup shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,7 +52,7 @@ pub(super) fn draws_down(house: &House, setup: &Setup) -> bool {
     let exhaust = house.fans.iter().zip(&setup.running).any(|(f, on)| *on && indoors(&f.between[0]));
     let usual = start(house);
     let shut = usual.open.iter().zip(&setup.open).any(|(usual, now)| *usual && !now);
-    setup.test_fan == Some(Direction::Depressurise) || exhaust || (setup.air_handler && shut)
+    setup.test_fan.is_some() || exhaust || (setup.air_handler && shut)
 }
 
 /// Zones on both sides of an inner door.
@@ -81,21 +84,59 @@ impl Board {
 
     fn trial(&mut self, house: &House, moment: &Moment, setup: usize, reads: Reads, toggled: Option<usize>) {
         let fan = self.setups[setup].test_fan.is_some();
-        let tool = match reads {
-            Reads::Tap { .. } => Instrument::Gauge,
-            Reads::FanFlow => Instrument::TestFan,
-            Reads::Exhaust { .. } | Reads::Register { .. } => Instrument::Hood,
-            Reads::Handler => Instrument::Plate,
-        };
         // A fan is held at a pressure that a gauge shows.
-        let needs = if fan { vec![Instrument::Gauge, Instrument::TestFan] } else { vec![tool] };
+        let mut needs = if fan { vec![Instrument::Gauge, Instrument::TestFan] } else { Vec::new() };
+        let tool = instrument_of(&reads);
+        if !needs.contains(&tool) {
+            needs.push(tool);
+        }
         let missing = needs.into_iter().find(|i| moment.kit.get(*i).is_none());
         let mut columns = vec![self.column(Column { setup, reads: reads.clone() })];
-        if fan && reads != Reads::FanFlow {
+        // Whoever walks from register to register reads no other number beside.
+        let alone = matches!(reads, Reads::FanFlow | Reads::Ducts { .. } | Reads::Pans { .. });
+        if fan && !alone {
             columns.push(self.column(Column { setup, reads: Reads::FanFlow }));
         }
         let draws_down = draws_down(house, &self.setups[setup]);
         self.trials.push(Trial { reads, setup, columns, toggled, draws_down, missing });
+    }
+
+    /// An opening of the rooms' shell that can be masked: what the fan's flow then falls by is its own.
+    fn masks(&mut self, house: &House, moment: &Moment, base: &Setup) {
+        let room = |p: &Place| matches!(p, Place::Zone(z) if house.zones[*z].kind.is_indoors());
+        for (l, leak) in house.leaks.iter().enumerate() {
+            let opening = matches!(leak.exponent, Exponent::Fixed(n) if n <= 0.5);
+            if !opening || !leak.between.iter().any(room) {
+                continue;
+            }
+            let mut setup = base.clone();
+            setup.test_fan = Some(Direction::Depressurise);
+            setup.sealed[l] = true;
+            let at = self.setup(setup);
+            self.trial(house, moment, at, Reads::FanFlow, None);
+        }
+    }
+
+    /// Leakage of each side of the ducts by a duct tester and by pans.
+    fn ducts(&mut self, house: &House, moment: &Moment, base: &Setup) {
+        let Some(handler) = &house.air_handler else { return };
+        let inside = house.zones[handler.zone].kind.is_indoors();
+        // To outdoors the rooms are brought to the pressure of the ducts.
+        let to_outdoors = Setup { test_fan: Some(Direction::Pressurise), ..base.clone() };
+        let at = if inside { self.setup(base.clone()) } else { self.setup_at(to_outdoors, DUCT_TEST_PA) };
+        for supply in [true, false] {
+            self.trial(house, moment, at, Reads::Ducts { supply }, None);
+        }
+        // Pans see what is open to outside of the rooms.
+        if inside {
+            return;
+        }
+        let at = self.setup(Setup { test_fan: Some(Direction::Depressurise), ..base.clone() });
+        for supply in [true, false] {
+            if handler.registers.iter().any(|r| r.1 == supply) {
+                self.trial(house, moment, at, Reads::Pans { supply }, None);
+            }
+        }
     }
 
     /// Everything that can be read in the house.
@@ -126,6 +167,8 @@ impl Board {
                 board.trial(house, moment, at, Reads::Tap { feels, compared_with }, toggled);
             }
         }
+        board.masks(house, moment, &base);
+        board.ducts(house, moment, &base);
         if let Some(handler) = &house.air_handler {
             let on = Setup { air_handler: true, ..base.clone() };
             let at = board.setup(on.clone());

@@ -90,6 +90,8 @@ note-difference-low = The sealed ducts still leaked from the house, so this is t
 
 test-static-pressure = static pressures
 figure-external-static = external static pressure
+figure-static-flow = flow by the maker's table
+note-static-table = The maker's table gives no flow: the pressure it is stated for was not read, or lies beyond its ends.
 figure-static-return-side = on the return side
 figure-static-supply-side = on the supply side
 figure-drop-return-ducts = drop of the return ducts

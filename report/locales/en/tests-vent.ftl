@@ -101,6 +101,7 @@ figure-heating-balance = outdoor temperature at which heating starts
 figure-cooling-slope = more use for each degree hotter
 figure-cooling-balance = outdoor temperature at which cooling starts
 figure-heat-loss = heat loss of the house by the bills
+figure-heating-outdoor = mean outdoor temperature of the heating
 figure-usual-year = use of a usual year
 figure-explained = share of the variation explained
 note-bills-too-few = { $fuel }: { $periods } { $periods ->

@@ -144,6 +144,7 @@ reading-duct-leak = leakage of the ducts in operation
 reading-duct-leak-supply = leakage of the supply ducts in operation
 reading-duct-leak-return = leakage of the return ducts in operation
 # $into
+reading-heat-loss = heat loss by the bills
 reading-inflow = fresh air for { $into }
 # $reading, $shown, $expected
 reading-against = { $reading }: read { $shown }, expected { $expected }
@@ -494,10 +495,16 @@ left-out-opened = Which door or hatch of house.toml was opened? What was read as
 left-out-no-handler = Where does the air handler stand and which registers has it? house.toml has none.
 left-out-not-drawn = Where does { $of } stand? It is not in house.toml.
 left-out-intake = How much outdoor air came through the open intake?
-left-out-statics = How much air did the handler move at those pressures? house.toml draws no plenum, so a pressure in one has nothing to be compared with: measure the flow.
-left-out-pans = How much do the ducts leak in all? Pans tell which run, not how much: measure it with a duct tester, with the plenum pressures.
+left-out-statics = How much air did the handler move at those pressures? Write the maker's table (`flow_table`), or measure the flow.
+left-out-pans = How much do the ducts leak in all? Pans tell it with the open area of every register of a side (`open_area`) and the pressure in its plenum (`supply_plenum`, `return_plenum`){ $of ->
+        [none] .
+       *[other] : { $of } lacks one.
+    }
+left-out-pans-inside = How much do the ducts leak in all? Pans tell nothing of ducts in the rooms, or with the air handler on: measure it with a duct tester.
 left-out-sealing = What do pressure and flow read now that the repairs are done? The house changed while this was read: take an envelope test.
-left-out-bills = How well is the conductance of every surface known? Bills tell conduction and leakage as one sum, and house.toml gives conductances without a range.
+left-out-bills = Which surfaces lead heat from the rooms to outdoors, and how much? Bills tell conduction and leakage as one sum, and house.toml has no `[surface]` around the rooms.
+left-out-bills-efficiency = What share of the heat of { $of } reaches the rooms (`efficiency`)? Its use follows the weather.
+left-out-bills-other = Which bills are of the house as it is now? One set of bills is in the fit.
 left-out-no-result = What was missing for a result? The test gave none.
 left-out-interval = How exact is what it rests on (instrument, volume, source)? Its result has no range.
 left-out-not-steady = How long had the room been so (`steady_for`)? It may not have been steady.
@@ -518,6 +525,8 @@ answers-asked = asked
 answers-answer = answer
 answers-from-readings = from readings
 # $zone; $door, $zone; $appliance, $list
+asks-conduction = heat through surfaces, for each degree colder outdoors
+asks-air-heat = heat for the air that comes in over the heating season, for each degree colder
 asks-air-from = air from { $zone } into the rooms
 asks-door-shut = { $door } shut, air handler on: pressure in { $zone } changes by
 asks-appliance = pressure at { $appliance }, running: { $list }

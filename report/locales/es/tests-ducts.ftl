@@ -90,6 +90,8 @@ note-difference-low = Los conductos sellados siguieron fugando desde la casa, as
 
 test-static-pressure = presiones estáticas
 figure-external-static = presión estática externa
+figure-static-flow = caudal según la tabla del fabricante
+note-static-table = La tabla del fabricante no da caudal: la presión a la que se refiere no se leyó, o está fuera de sus extremos.
 figure-static-return-side = en el lado de retorno
 figure-static-supply-side = en el lado de impulsión
 figure-drop-return-ducts = caída de los conductos de retorno

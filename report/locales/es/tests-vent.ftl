@@ -101,6 +101,7 @@ figure-heating-balance = temperatura exterior a la que empieza la calefacción
 figure-cooling-slope = consumo de más por cada grado más cálido
 figure-cooling-balance = temperatura exterior a la que empieza la refrigeración
 figure-heat-loss = pérdida de calor de la casa según las facturas
+figure-heating-outdoor = temperatura exterior media de la calefacción
 figure-usual-year = consumo de un año usual
 figure-explained = parte explicada de la variación
 note-bills-too-few = { $fuel }: { $periods } { $periods ->

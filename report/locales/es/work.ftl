@@ -144,6 +144,7 @@ reading-duct-leak = fuga de los conductos en marcha
 reading-duct-leak-supply = fuga de los conductos de impulsión en marcha
 reading-duct-leak-return = fuga de los conductos de retorno en marcha
 # $into
+reading-heat-loss = pérdida de calor según las facturas
 reading-inflow = aire nuevo para { $into }
 # $reading, $shown, $expected
 reading-against = { $reading }: leído { $shown }, esperado { $expected }
@@ -494,10 +495,16 @@ left-out-opened = ¿Qué puerta o trampilla de house.toml se abrió? Lo leído t
 left-out-no-handler = ¿Dónde está la manejadora de aire y qué rejillas tiene? En house.toml no hay ninguna.
 left-out-not-drawn = ¿Dónde está { $of }? No está en house.toml.
 left-out-intake = ¿Cuánto aire exterior entraba por la toma abierta?
-left-out-statics = ¿Cuánto aire movía la manejadora a esas presiones? house.toml no dibuja ningún plenum con el que comparar la presión: mida el caudal.
-left-out-pans = ¿Cuánto fugan los conductos en total? Las bandejas dicen qué tramo, no cuánto: mídalo con un comprobador de conductos y con las presiones de los plenums.
+left-out-statics = ¿Cuánto aire movía la manejadora a esas presiones? Escriba la tabla del fabricante (`flow_table`) o mida el caudal.
+left-out-pans = ¿Cuánto fugan los conductos en total? Las bandejas lo dicen con el área abierta de cada rejilla de un lado (`open_area`) y la presión de su plenum (`supply_plenum`, `return_plenum`){ $of ->
+        [none] .
+       *[other] : falta la de { $of }.
+    }
+left-out-pans-inside = ¿Cuánto fugan los conductos en total? Las bandejas no dicen nada de conductos dentro de las habitaciones ni con la manejadora en marcha: mídalo con un comprobador de conductos.
 left-out-sealing = ¿Qué presión y caudal se leen ahora que las reparaciones están hechas? La casa cambió mientras se leía: haga un ensayo de la envolvente.
-left-out-bills = ¿Qué tan bien se conoce la conductancia de cada superficie? Las facturas dan conducción y fugas en una sola suma, y house.toml da conductancias sin intervalo.
+left-out-bills = ¿Qué superficies llevan calor de las habitaciones al exterior, y cuánto? Las facturas dan conducción y fugas en una sola suma, y house.toml no tiene `[surface]` alrededor de las habitaciones.
+left-out-bills-efficiency = ¿Qué parte del calor de { $of } llega a las habitaciones (`efficiency`)? Su consumo sigue al clima.
+left-out-bills-other = ¿Qué facturas son de la casa como está ahora? En el ajuste hay ya una serie de facturas.
 left-out-no-result = ¿Qué faltaba para un resultado? El ensayo no dio ninguno.
 left-out-interval = ¿Qué exactitud tiene aquello en que se apoya (instrumento, volumen, fuente)? Su resultado no tiene intervalo.
 left-out-not-steady = ¿Cuánto tiempo llevaba así la habitación (`steady_for`)? Puede que no estuviera estable.
@@ -518,6 +525,8 @@ answers-asked = pregunta
 answers-answer = respuesta
 answers-from-readings = por lecturas
 # $zone; $door, $zone; $appliance, $list
+asks-conduction = calor a través de superficies, por cada grado más frío fuera
+asks-air-heat = calor del aire que entra en la época de calefacción, por cada grado más frío
 asks-air-from = aire de { $zone } hacia las habitaciones
 asks-door-shut = { $door } cerrada, manejadora encendida: la presión en { $zone } cambia
 asks-appliance = presión junto a { $appliance }; encendido: { $list }

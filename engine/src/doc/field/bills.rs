@@ -35,6 +35,12 @@ pub struct Bills {
     pub estimated_column: Option<Sp<String>>,
     /// A series of outdoor temperatures, and its column.
     pub temperatures: Option<(Sp<String>, Sp<String>)>,
+    /// Temperature kept in the rooms while they are heated, K.
+    pub indoor_k: Option<f64>,
+    /// Mean wind at the house's eaves over the heating season, m/s.
+    pub wind_m_s: Option<f64>,
+    /// How far the conductances of `house.toml` may be off together, a share, 95 % limits.
+    pub conductances_within: Option<f64>,
     /// Fuels.
     pub fuels: Vec<Fuel>,
     /// Where the table stands.
@@ -59,13 +65,26 @@ pub(super) fn read(t: &Tab<'_, '_>) -> Option<Bills> {
         let plain = Sp { value: "outdoor".to_owned(), span: file.span.clone() };
         (file, column.unwrap_or(plain))
     });
+    let indoor_k = t.bounded("indoor", Q::Temperature, 273.15..=308.15).map(|k| k.value);
+    let wind_m_s = t.bounded("wind", Q::Speed, 0.0..=20.0).map(|w| w.value);
+    let conductances_within = t.bounded("conductances_within", Q::Fraction, 0.01..=2.0).map(|w| w.value);
     let has_series = series.is_some();
     let fuels: Vec<Fuel> = t.named("fuel").iter().map(|f| fuel(f, has_series)).collect();
     if fuels.is_empty() {
         t.say(crate::diag::Diagnostic::error(crate::diag::code::B105).at(t.span()));
         return None;
     }
-    Some(Bills { series, outdoor_column, estimated_column, temperatures, fuels, span: t.span() })
+    Some(Bills {
+        series,
+        outdoor_column,
+        estimated_column,
+        temperatures,
+        indoor_k,
+        wind_m_s,
+        conductances_within,
+        fuels,
+        span: t.span(),
+    })
 }
 
 fn fuel((name, t): &(Sp<String>, Tab<'_, '_>), has_series: bool) -> Fuel {

@@ -57,6 +57,10 @@ pub struct Recovery {
     pub supply: Flow,
     /// From the rooms.
     pub exhaust: Flow,
+    /// Fan or register of `house.toml` that the supply is.
+    pub supply_of: Option<Sp<String>>,
+    /// The same of the exhaust.
+    pub exhaust_of: Option<Sp<String>>,
     /// Outdoor air before the core.
     pub outdoor: Stream,
     /// After the core, to the rooms.
@@ -92,6 +96,8 @@ pub(super) fn read(t: &Tab<'_, '_>) -> Option<Recovery> {
     Some(Recovery {
         supply: Flow::read(t, "supply", "supply_with", "supply_from"),
         exhaust: Flow::read(t, "exhaust", "exhaust_with", "exhaust_from"),
+        supply_of: t.text("supply_of"),
+        exhaust_of: t.text("exhaust_of"),
         outdoor: stream(t, "outdoor", "outdoor_rh"),
         supplied: stream(t, "supplied", "supplied_rh"),
         extract: stream(t, "extract", "extract_rh"),

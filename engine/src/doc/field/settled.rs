@@ -31,6 +31,8 @@ pub struct Settled {
     pub measures: Q,
     /// The instrument.
     pub with: Option<Sp<String>>,
+    /// Fan or register of `house.toml` whose flow it is.
+    pub of: Option<Sp<String>>,
     /// When the fan started, s after the first row.
     pub from_s: f64,
     /// How near is near enough, SI.
@@ -45,6 +47,7 @@ pub(super) fn read(t: &Tab<'_, '_>) -> Option<Settled> {
     let column = t.need("column", t.text("column"));
     let measures = t.need("measures", t.choice("measures", MEASURED));
     let with = t.text("with");
+    let of = t.text("of");
     let from = t.bounded("from", Q::Time, 0.0..=7.0 * 86400.0);
     let quantity = measures.as_ref().map_or(Q::Number, |m| m.value);
     let difference = if quantity == Q::Temperature { Q::TemperatureDifference } else { quantity };
@@ -58,6 +61,7 @@ pub(super) fn read(t: &Tab<'_, '_>) -> Option<Settled> {
         column: column?,
         measures: measures?.value,
         with,
+        of,
         from_s: from.map_or(0.0, |f| f.value),
         tolerance: tolerance.map(|t| t.value).filter(|t| *t > 0.0),
         duct,

@@ -6,23 +6,22 @@
 //! procedure and what the network mean. What cannot be placed is listed with the one question whose
 //! answer would save it.
 
+mod heat;
+mod machines;
+mod pressures;
+mod tracers;
+
+pub(crate) use machines::{BY_PANS, HALF_PLENUM};
+
 use super::{
     Day, FLOW_REPEATABILITY, LeftOut, Observation, PRESSURE_NOISE_PA, STATED_LIMIT_SD, Seen, Tap,
     common_height_m,
 };
 use crate::doc::Sp;
-use crate::doc::field::combustion_zone::CombustionZone;
-use crate::doc::field::ducts::dominant::Dominant;
-use crate::doc::field::fan_pressures::FanPressures;
-use crate::doc::field::room_pressures::RoomPressures;
-use crate::doc::field::zone_pressures::{Readings, ZonePressures};
 use crate::doc::field::{Asked, FieldTest};
-use crate::doc::visit::{Direction, Instrument, Visit};
-use crate::fit::inflow;
-use crate::house::{self, House, Place, Setup};
-use crate::math;
+use crate::doc::visit::{Instrument, Visit};
+use crate::house::{self, Setup};
 use crate::measure::{Estimate, Interval};
-use crate::procedure::combustion::Devices;
 use crate::procedure::field::Worked;
 use crate::procedure::verdict::Verdict;
 
@@ -31,8 +30,6 @@ use crate::procedure::verdict::Verdict;
 const MIXED: f64 = 0.12;
 /// The same of water: walls and furniture hold back and give off. Common practice, no source.
 const BUFFERED: f64 = 0.3;
-/// Leakage in operation by half the plenum's pressure. Sd of the logarithm; common practice, no source.
-const HALF_PLENUM: f64 = 0.25;
 /// A reading without a named gauge, Pa.
 const NO_GAUGE_PA: f64 = 0.1;
 
@@ -82,7 +79,7 @@ impl Day<'_> {
             return;
         }
         let mut setup = start.clone();
-        if !matches!(test.asked, Asked::Sealing(_) | Asked::Bills(_) | Asked::PressurePans(_)) {
+        if !matches!(test.asked, Asked::Sealing(_) | Asked::Bills(_)) {
             house::apply(self.house, &mut setup, &test.set, self.sink);
         }
         let question = match &test.asked {
@@ -91,11 +88,13 @@ impl Day<'_> {
             Asked::FanPressures(f) => self.fan_pressures(f, test, &setup),
             Asked::CombustionZone(c) => self.combustion_zone(c, &setup),
             Asked::DominantLeak(d) => self.dominant(d, test, &setup),
-            Asked::StaticPressure(_) => Err(("left-out-statics", String::new())),
-            Asked::PressurePans(_) => Err(("left-out-pans", String::new())),
+            Asked::PressurePans(p) => self.pans(p, test, &setup),
+            Asked::Recovery(r) => self.recovery(r, &setup),
             Asked::Sealing(_) => Err(("left-out-sealing", String::new())),
-            Asked::Bills(_) => Err(("left-out-bills", String::new())),
-            Asked::Recovery(_) | Asked::Settled(_) => Err(("left-out-which-fan", String::new())),
+            Asked::Bills(b) => match worked {
+                Some(worked) => self.bills(b, test, worked),
+                None => Err(("left-out-no-result", String::new())),
+            },
             _ => match worked {
                 Some(worked) => self.summary(test, worked, &mut setup),
                 None => Err(("left-out-no-result", String::new())),
@@ -162,222 +161,6 @@ impl Day<'_> {
         });
     }
 
-    fn zone_pressures(&mut self, asked: &ZonePressures, test: &FieldTest, setup: &Setup) -> Placed {
-        let zone = asked.zone.as_ref().and_then(|z| self.zone_called(&z.value));
-        let name = asked.zone.as_ref().map_or_else(String::new, |z| z.value.clone());
-        let Some(zone) = zone else { return Err(("left-out-which-zone", name)) };
-        let Some(rooms) = self.fan_zone(None) else { return Err(("left-out-which-zone", name)) };
-        let Some(gauge) = self.gauge(asked.pressure_with.as_ref(), asked.wandered_pa) else { return Ok(()) };
-        let signs = asked.as_found.pressures().into_iter().flatten();
-        let told = setup.test_fan.or_else(|| {
-            // House and zone both lie on the fan's side of outdoors.
-            let sum: f64 = signs.sum();
-            let blows = if sum < 0.0 { Direction::Depressurise } else { Direction::Pressurise };
-            (sum.abs() > 0.0).then_some(blows)
-        });
-        let Some(direction) = told else { return Err(("left-out-which-way", name)) };
-        let states = [(&asked.as_found, Some(direction)), (&asked.baseline, None)];
-        for (readings, test_fan) in states {
-            let Readings { flow_m3_s, .. } = *readings;
-            let pairs = [(Some(rooms), Some(zone)), (Some(zone), None), (Some(rooms), None)];
-            if readings.pressures().iter().all(Option::is_none) {
-                continue;
-            }
-            let state = Setup { test_fan, ..setup.clone() };
-            let station = self.station(&state, test_fan.map(|_| rooms));
-            for (pair, shown_pa) in pairs.into_iter().zip(readings.pressures()) {
-                if let Some(pa) = shown_pa {
-                    self.pressure(station, pair, (pa, 0.0), gauge, &test.span);
-                }
-            }
-            let fan = self.named(asked.flow_with.as_ref()).map(|(i, f)| (i, f.clone()));
-            if let (Some(flow), Some((at, fan)), Some(_)) = (flow_m3_s, fan, test_fan)
-                && fan.accuracy.is_some()
-            {
-                self.test_fan_flow(station, flow, false, Some((at, &fan)), test.span.clone());
-            }
-        }
-        if asked.opened.is_empty() { Ok(()) } else { Err(("left-out-opened", name)) }
-    }
-
-    fn room_pressures(&mut self, asked: &RoomPressures, test: &FieldTest, setup: &Setup) -> Placed {
-        let handler = self.house.air_handler.is_some();
-        if !handler {
-            return Err(("left-out-no-handler", String::new()));
-        }
-        let Some(body) = self.fan_zone(None) else { return Ok(()) };
-        let Some(gauge) = self.gauge(asked.pressure_with.as_ref(), asked.wandered_pa) else { return Ok(()) };
-        let state = |shut: bool, air_handler: bool| {
-            let mut state = Setup { air_handler, test_fan: None, ..setup.clone() };
-            let inner = |p: &Place| matches!(p, Place::Zone(z) if self.house.zones[*z].kind.is_indoors());
-            for (d, _) in self.house.doors.iter().enumerate().filter(|(_, d)| d.between.iter().all(inner)) {
-                (state.open[d], state.unnoted[d]) = (!shut, false);
-            }
-            state
-        };
-        let (open, shut, off) = (state(false, true), state(true, true), state(true, false));
-        for (setup, shown_pa) in [(&open, asked.main_body_open_pa), (&shut, asked.main_body_shut_pa)] {
-            if let Some(pa) = shown_pa {
-                let station = self.station(setup, None);
-                self.pressure(station, (Some(body), None), (pa, 0.0), gauge, &test.span);
-            }
-        }
-        let mut unknown = None;
-        let (mut on, mut at_rest) = (None, None);
-        let hood = self.named(asked.flow_with.as_ref()).map(|(i, f)| (i, f.clone()));
-        for room in &asked.rooms {
-            let Some(zone) = self.zone_called(&room.room.value).filter(|z| *z != body) else {
-                unknown = Some(room.room.value.clone());
-                continue;
-            };
-            let station = *on.get_or_insert_with(|| self.station(&shut, None));
-            let pair = (Some(zone), Some(body));
-            self.pressure(station, pair, (room.pressure_pa, 0.0), gauge, &room.room.span);
-            if let Some(pa) = room.off_pa {
-                let station = *at_rest.get_or_insert_with(|| self.station(&off, None));
-                self.pressure(station, pair, (pa, 0.0), gauge, &room.room.span);
-            }
-            // A flow is a register's where the room has one alone.
-            let mut registers = self.house.air_handler.iter().flat_map(|h| h.registers.iter().enumerate());
-            let mut here = registers.by_ref().filter(|(_, r)| r.0 == zone).map(|(at, _)| at);
-            if let (Some(flow), Some(register), None) = (room.flow_m3_s, here.next(), here.next())
-                && let Some((instrument, hood)) = hood.as_ref().filter(|(_, h)| h.accuracy.is_some())
-            {
-                let fixed = hood.accuracy.unwrap_or_default().absolute / STATED_LIMIT_SD / flow;
-                let step = hood.resolution / flow;
-                self.all.list.push(Observation {
-                    station,
-                    seen: Seen::Register(register),
-                    value: math::ln(flow),
-                    noise_sd: (FLOW_REPEATABILITY * FLOW_REPEATABILITY + step * step / 12.0 + fixed * fixed)
-                        .sqrt(),
-                    below: false,
-                    instrument: Some(*instrument),
-                    span: room.room.span.clone(),
-                });
-            }
-        }
-        unknown.map_or(Ok(()), |room| Err(("left-out-which-zone", room)))
-    }
-
-    fn fan_pressures(&mut self, asked: &FanPressures, test: &FieldTest, setup: &Setup) -> Placed {
-        let Some(body) = self.fan_zone(None) else { return Ok(()) };
-        let Some(gauge) = self.gauge(asked.pressure_with.as_ref(), asked.wandered_pa) else { return Ok(()) };
-        let still = Setup {
-            running: vec![false; self.house.fans.len()],
-            air_handler: false,
-            test_fan: None,
-            ..setup.clone()
-        };
-        let baseline: Vec<f64> = asked.baseline_before.iter().chain(&asked.baseline_after).copied().collect();
-        if let Some(mean) = mean_of(&baseline) {
-            let station = self.station(&still, None);
-            self.pressure(station, (Some(body), None), mean, gauge, &test.span);
-        }
-        let mut unknown = None;
-        for state in &asked.states {
-            let Some(mean) = mean_of(&state.shown_pa) else { continue };
-            let mut running = still.clone();
-            let mut known = !state.on.is_empty();
-            for name in &state.on {
-                match house::find(self.house, &name.value) {
-                    Some(house::Switchable::Fan(f)) => running.running[f] = true,
-                    Some(house::Switchable::AirHandler) => running.air_handler = true,
-                    _ => known = false,
-                }
-            }
-            if !known {
-                unknown = Some(state.name.clone());
-                continue;
-            }
-            let station = self.station(&running, None);
-            self.pressure(station, (Some(body), None), mean, gauge, &test.span);
-        }
-        unknown.map_or(Ok(()), |state| Err(("left-out-which-fan", state)))
-    }
-
-    fn combustion_zone(&mut self, asked: &CombustionZone, setup: &Setup) -> Placed {
-        if asked.states.is_empty() && asked.baseline_before.is_empty() && asked.baseline_after.is_empty() {
-            return Ok(());
-        }
-        let name = asked.zone.as_ref().map_or_else(String::new, |z| z.value.clone());
-        let Some(zone) = self.zone_called(&name) else { return Err(("left-out-which-zone", name)) };
-        let beyond = asked.exhausts.iter().chain(&asked.doors).chain(&asked.zone_doors).next();
-        let handler = asked.handler && self.house.air_handler.is_none();
-        if handler || beyond.is_some() {
-            let of = beyond.map_or_else(|| "air_handler".to_owned(), |n| n.value.clone());
-            return Err(("left-out-not-drawn", of));
-        }
-        let Some(gauge) = self.gauge(asked.pressure_with.as_ref(), asked.wandered_pa) else { return Ok(()) };
-        let house: &House = self.house;
-        let devices = Devices::of_house(house, Some(zone));
-        let door = |names: &[String], setup: &mut Setup, open: bool| {
-            for (d, _) in house.doors.iter().enumerate().filter(|(_, d)| names.contains(&d.text.name.value)) {
-                setup.open[d] = open;
-            }
-        };
-        let mut still = Setup {
-            running: vec![false; house.fans.len()],
-            air_handler: false,
-            test_fan: None,
-            ..setup.clone()
-        };
-        door(&devices.room_doors, &mut still, true);
-        door(&devices.zone_doors, &mut still, true);
-        let baseline: Vec<f64> = asked.baseline_before.iter().chain(&asked.baseline_after).copied().collect();
-        if let (Some(mean), Some(span)) = (mean_of(&baseline), asked.states.first().map(|s| &s.span)) {
-            let station = self.station(&still, None);
-            self.pressure(station, (Some(zone), None), mean, gauge, span);
-        }
-        let mut unknown = None;
-        for state in &asked.states {
-            let Some(mean) = mean_of(&state.shown_pa) else { continue };
-            if let Some(name) = state.set.iter().find(|(n, _)| house::find(house, &n.value).is_none()) {
-                unknown = Some(name.0.value.clone());
-                continue;
-            }
-            let mut setup = still.clone();
-            for (f, fan) in house.fans.iter().enumerate() {
-                setup.running[f] = state.exhausts && devices.exhausts.contains(&fan.text.name.value);
-            }
-            setup.air_handler = state.handler && devices.handler;
-            door(&devices.room_doors, &mut setup, !state.doors);
-            door(&devices.zone_doors, &mut setup, !state.zone_doors);
-            house::apply(house, &mut setup, &state.set, self.sink);
-            let station = self.station(&setup, None);
-            self.pressure(station, (Some(zone), None), mean, gauge, &state.span);
-        }
-        unknown.map_or(Ok(()), |name| Err(("left-out-not-drawn", name)))
-    }
-
-    fn dominant(&mut self, asked: &Dominant, test: &FieldTest, setup: &Setup) -> Placed {
-        if self.house.air_handler.is_none() {
-            return Err(("left-out-no-handler", String::new()));
-        }
-        if asked.intake_open {
-            return Err(("left-out-intake", String::new()));
-        }
-        let Some(body) = self.fan_zone(None) else { return Ok(()) };
-        let Some(gauge) = self.gauge(asked.pressure_with.as_ref(), 0.0) else { return Ok(()) };
-        let mut state = Setup { test_fan: None, ..setup.clone() };
-        if !asked.doors_open {
-            let inner = |p: &Place| matches!(p, Place::Zone(z) if self.house.zones[*z].kind.is_indoors());
-            for (d, door) in self.house.doors.iter().enumerate() {
-                state.open[d] &= !door.between.iter().all(inner);
-            }
-        }
-        let columns = [(asked.repeats.column("off"), false), (asked.repeats.column("on"), true)];
-        for (column, air_handler) in columns {
-            let mut shown_pa = column.unwrap_or_default();
-            shown_pa.extend(asked.last_off_pa.filter(|_| !air_handler));
-            let Some(mean) = mean_of(&shown_pa) else { continue };
-            state.air_handler = air_handler;
-            let station = self.station(&state, None);
-            self.pressure(station, (Some(body), None), mean, gauge, &test.span);
-        }
-        Ok(())
-    }
-
     /// A test that enters by its result.
     fn summary(&mut self, test: &FieldTest, worked: &Worked, setup: &mut Setup) -> Placed {
         let figure = |id: &str| worked.figures.iter().filter(|f| f.id == id).map(|f| f.number).next_back();
@@ -440,151 +223,10 @@ impl Day<'_> {
                 self.of_figure(test, setup, Seen::Handler, figure("figure-handler-flow"), None, 0.0)
             }
             Asked::DuctLeakage(d) => self.duct_leakage(test, d.flow_with.as_ref(), worked, setup),
+            Asked::StaticPressure(_) => self.statics(test, worked, setup),
+            Asked::Settled(s) => self.settled(test, (s.of.as_ref(), s.with.as_ref()), worked, setup),
             _ => Ok(()),
         }
-    }
-
-    /// A tracer in a room: by its air change, or by the flow that the whole house must get.
-    fn tracer(
-        &mut self,
-        test: &FieldTest,
-        setup: &Setup,
-        zone: Option<&Sp<String>>,
-        figure: Option<Estimate>,
-        (of_volume, must_be_whole): (bool, bool),
-        discrepancy: f64,
-    ) -> Placed {
-        let named = zone.and_then(|z| self.zone_called(&z.value));
-        if let (Some(zone), None) = (zone, named) {
-            return Err(("left-out-which-zone", zone.value.clone()));
-        }
-        let Some(at) = named.or_else(|| self.fan_zone(None)) else { return Ok(()) };
-        let body = inflow::body(self.house, setup, [at, at]);
-        let whole = inflow::is_whole(self.house, &body);
-        if named.is_none() && !whole {
-            return Err(("left-out-which-zone", String::new()));
-        }
-        // What comes from the rooms beside is not outdoor air, and how much it carried is not known.
-        if must_be_whole && !whole {
-            return Err(("left-out-rooms", self.house.zones[at].label.clone()));
-        }
-        self.inflow(test, setup, [at, at], figure, of_volume, discrepancy)
-    }
-
-    fn inflow(
-        &mut self,
-        test: &FieldTest,
-        setup: &Setup,
-        zones: [usize; 2],
-        figure: Option<Estimate>,
-        of_volume: bool,
-        discrepancy: f64,
-    ) -> Placed {
-        let conditions = &self.visit.conditions;
-        if conditions.indoor_k.is_none() || conditions.outdoor_k.is_none() {
-            return Err(("left-out-temperatures", String::new()));
-        }
-        let setup = Setup { test_fan: None, ..setup.clone() };
-        self.of_figure(test, &setup, Seen::Inflow { zones, of_volume }, figure, None, discrepancy)
-    }
-
-    /// One figure of a result as an observation. Where its instrument is also another reading's, the
-    /// share of its interval that is the instrument's own error is taken out and shared.
-    fn of_figure(
-        &mut self,
-        test: &FieldTest,
-        setup: &Setup,
-        seen: Seen,
-        figure: Option<Estimate>,
-        with: Option<&Sp<String>>,
-        discrepancy: f64,
-    ) -> Placed {
-        let Some(figure) = figure.filter(|f| f.si > 0.0) else {
-            return Err(("left-out-no-result", String::new()));
-        };
-        let own = relative_sd(&figure);
-        if own.is_none() && discrepancy < BUFFERED {
-            return Err(("left-out-interval", String::new()));
-        }
-        let shared = self.named(with).filter(|(_, i)| i.accuracy.is_some()).map(|i| i.0);
-        let gain_sd = shared.map_or(0.0, |i| self.all.instruments[i].gain_sd);
-        let own = own.unwrap_or(0.0);
-        let rest = own * own - gain_sd * gain_sd + discrepancy * discrepancy;
-        let noise_sd =
-            if rest > FLOW_REPEATABILITY * FLOW_REPEATABILITY { rest.sqrt() } else { FLOW_REPEATABILITY };
-        let station = self.station(setup, None);
-        self.all.list.push(Observation {
-            station,
-            seen,
-            value: math::ln(figure.si),
-            noise_sd,
-            below: false,
-            instrument: shared,
-            span: test.span.clone(),
-        });
-        Ok(())
-    }
-
-    fn fan_flow(
-        &mut self,
-        test: &FieldTest,
-        of: Option<&Sp<String>>,
-        with: Option<&Sp<String>>,
-        worked: &Worked,
-        setup: &mut Setup,
-    ) -> Placed {
-        let name = of.unwrap_or(&test.name);
-        let fan = self.house.fans.iter().position(|f| f.text.name.value == name.value);
-        let mut registers = self.house.air_handler.iter().flat_map(|h| h.text.registers.iter());
-        let register = registers.position(|r| r.name.value == name.value);
-        let seen = match (fan, register) {
-            (Some(fan), _) => {
-                setup.running[fan] = true;
-                Seen::Fan(fan)
-            }
-            (None, Some(register)) => {
-                setup.air_handler = true;
-                Seen::Register(register)
-            }
-            (None, None) => {
-                return Err(("left-out-which-fan", of.map_or_else(String::new, |n| n.value.clone())));
-            }
-        };
-        self.of_figure(test, setup, seen, worked.get("figure-fan-flow").copied(), with, 0.0)
-    }
-
-    fn duct_leakage(
-        &mut self,
-        test: &FieldTest,
-        with: Option<&Sp<String>>,
-        worked: &Worked,
-        setup: &mut Setup,
-    ) -> Placed {
-        let Some(handler) = &self.house.air_handler else {
-            return Err(("left-out-no-handler", String::new()));
-        };
-        // What leaks into the rooms is no leak of the house's ducts as the model has them, unless they
-        // run in the rooms.
-        let inside = self.house.zones[handler.zone].kind.is_indoors();
-        let ids = if inside {
-            ["figure-duct-operating-supply", "figure-duct-operating-return"]
-        } else {
-            ["figure-duct-operating-supply-outdoors", "figure-duct-operating-return-outdoors"]
-        };
-        setup.air_handler = true;
-        let found = ids.map(|id| worked.get(id).copied());
-        if found.iter().all(Option::is_none) {
-            let any = |mark: &str| worked.figures.iter().any(|f| f.id.starts_with(mark));
-            let total_only = !inside && (any("figure-duct-operating") || any("figure-duct-25"));
-            let outdoors = worked.figures.iter().any(|f| f.id.ends_with("-outdoors"));
-            let question = if total_only && !outdoors { "left-out-to-outdoors" } else { "left-out-plenum" };
-            return Err((question, String::new()));
-        }
-        for (figure, supply) in found.into_iter().zip([true, false]).filter(|(f, _)| f.is_some()) {
-            let seen = Seen::DuctLeak { supply, back: !supply };
-            self.of_figure(test, setup, seen, figure, with, HALF_PLENUM)?;
-        }
-        Ok(())
     }
 }
 
@@ -615,7 +257,7 @@ fn enters(asked: &Asked) -> bool {
             | Asked::Bills(_)
             | Asked::Surface(_)
             | Asked::Recovery(_)
-    ) || matches!(asked, Asked::Settled(s) if s.measures == crate::units::Quantity::AirFlow)
+    ) || flow_settles(asked)
 }
 
 /// Whether a kind of test enters by its worked result.
@@ -630,7 +272,14 @@ pub fn by_result(asked: &Asked) -> bool {
             | Asked::FanFlow(_)
             | Asked::HandlerFlow(_)
             | Asked::DuctLeakage(_)
-    )
+            | Asked::StaticPressure(_)
+            | Asked::Bills(_)
+    ) || flow_settles(asked)
+}
+
+/// Whether a settled reading is that of a flow.
+fn flow_settles(asked: &Asked) -> bool {
+    matches!(asked, Asked::Settled(s) if s.measures == crate::units::Quantity::AirFlow)
 }
 
 #[cfg(test)]

@@ -100,6 +100,8 @@ pub struct FuelFound {
     pub cooling_balance: Option<Estimate>,
     /// Heat that the house loses per kelvin: slope times efficiency, W/K.
     pub heat_loss: Option<Estimate>,
+    /// Mean outdoor temperature of the heating, each day by its degrees below the balance, K.
+    pub heating_outdoor: Option<Estimate>,
     /// Use of a usual year, J.
     pub usual_year: Option<Estimate>,
     /// Standard deviation of a period's power about the model, W.
@@ -259,6 +261,7 @@ pub fn evaluate(fuel: &Fuel) -> Result<(FuelFound, Vec<Diagnostic>), Diagnostic>
         cooling_slope: None,
         cooling_balance: None,
         heat_loss: None,
+        heating_outdoor: None,
         usual_year: None,
         scatter_w: f64::NAN,
         r2: 0.0,
@@ -310,6 +313,8 @@ fn describe(found: &mut FuelFound, best: &Fitted, periods: &[Period], fuel: &Fue
         let balance = best.parameters.get(2).copied().unwrap_or(f64::NAN);
         let hardly = |p: &&Period| fit::below(p, balance) < 1.0;
         found.base_hidden = periods.iter().filter(hardly).count() < 2;
+        found.heating_outdoor = heating_outdoor_k(periods, balance)
+            .map(|k| Estimate::without(k, Quantity::Temperature, NoInterval::Exact));
     }
     if best.shape.cools() {
         found.cooling_slope = estimate(cooling, Quantity::Conductance);
@@ -333,6 +338,19 @@ fn describe(found: &mut FuelFound, best: &Fitted, periods: &[Period], fuel: &Fue
         let around = Estimate::range(power, power - half, power + half, LEVEL, Quantity::Power);
         found.usual_year = Some(around.scaled(seconds, Quantity::Energy));
     }
+}
+
+/// Mean outdoor temperature of the heating, each day by its degrees below the balance temperature, K.
+fn heating_outdoor_k(periods: &[Period], balance_k: f64) -> Option<f64> {
+    let (mut sum, mut degree_days) = (0.0, 0.0);
+    for p in periods {
+        let days = p.days / p.outdoor_k.len() as f64;
+        for t in p.outdoor_k.iter().filter(|t| **t < balance_k) {
+            sum += days * (balance_k - t) * t;
+            degree_days += days * (balance_k - t);
+        }
+    }
+    (degree_days > 0.0).then(|| sum / degree_days)
 }
 
 /// The shape with the smallest corrected information criterion whose slopes are above zero; the
@@ -390,6 +408,7 @@ impl Bills {
                 ("figure-cooling-slope", f.cooling_slope),
                 ("figure-cooling-balance", f.cooling_balance),
                 ("figure-heat-loss", f.heat_loss),
+                ("figure-heating-outdoor", f.heating_outdoor.filter(|_| f.heat_loss.is_some())),
                 ("figure-usual-year", f.usual_year),
                 ("figure-use-mean", Some(mean)),
             ] {

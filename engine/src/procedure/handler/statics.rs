@@ -42,6 +42,73 @@ pub struct Taps {
     pub supply_pa: Option<f64>,
 }
 
+/// What a table's pressure is across.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Across {
+    /// The rated box: the table of its blower at the speed it was set to.
+    Box,
+    /// The filter.
+    Filter,
+    /// The coil, wet or dry as it was.
+    Coil,
+}
+
+/// What flow the maker states at which pressure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FlowTable {
+    /// What the pressure is across.
+    pub across: Across,
+    /// Pressure, Pa, and flow, m3/s; in any order.
+    pub points: Vec<(f64, f64)>,
+    /// How far its flows may be off, a share, 95 % limits; 10 % where nobody says (common practice,
+    /// no source).
+    pub within_frac: Option<f64>,
+}
+
+/// How far a maker's table is off in a house, share of the flow, 95 % limits. Common practice, no source.
+const TABLE_WITHIN: f64 = 0.1;
+
+impl FlowTable {
+    /// The flow at a pressure, linear between neighbouring points, m3/s; nothing beyond the ends.
+    ///
+    /// ```
+    /// use engine::procedure::handler::statics::{Across, FlowTable};
+    /// let points = vec![(200.0, 0.40), (50.0, 0.52), (125.0, 0.48)];
+    /// let table = FlowTable { across: Across::Box, points, within_frac: None };
+    /// assert!((table.flow_m3_s(162.5).unwrap() - 0.44).abs() < 1e-12);
+    /// assert_eq!(table.flow_m3_s(201.0), None);
+    /// ```
+    pub fn flow_m3_s(&self, pa: f64) -> Option<f64> {
+        let mut points = self.points.clone();
+        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let pair = points.windows(2).find_map(|w| match w {
+            [a, b] if a.0 <= pa && pa <= b.0 && b.0 > a.0 => Some((*a, *b)),
+            _ => None,
+        })?;
+        let ((low, from), (high, to)) = pair;
+        Some(from + (to - from) * (pa - low) / (high - low))
+    }
+
+    /// The flow at a pressure that was read; nothing beyond the ends of the table. The ends of the
+    /// reading's interval are taken at the ends of the table where they lie beyond it.
+    pub fn flow(&self, read: &Estimate) -> Option<Estimate> {
+        let middle = self.flow_m3_s(read.si)?;
+        let Some((lo, hi)) = read.bounds() else {
+            return Some(Estimate::without(middle, Quantity::AirFlow, NoInterval::TypedWithoutInstrument));
+        };
+        let ends = |f: fn(f64, f64) -> bool| {
+            self.points.iter().map(|p| p.0).reduce(|a, b| if f(b, a) { b } else { a }).unwrap_or(read.si)
+        };
+        let (least, most) = (ends(|b, a| b < a), ends(|b, a| b > a));
+        let at = |pa: f64| self.flow_m3_s(pa.clamp(least, most)).unwrap_or(middle);
+        let by_pressure = 0.5 * (at(hi) - at(lo));
+        let by_table = self.within_frac.unwrap_or(TABLE_WITHIN) * middle;
+        let half = (by_pressure * by_pressure + by_table * by_table).sqrt();
+        Some(Estimate::range(middle, middle - half, middle + half, LEVEL, Quantity::AirFlow))
+    }
+}
+
 /// What was read.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Asked {
@@ -65,6 +132,8 @@ pub struct Asked {
     pub setup: Setup,
     /// Highest rated external static pressure.
     pub limit: Limit,
+    /// What flow the maker states at which pressure.
+    pub table: Option<FlowTable>,
 }
 
 /// What follows.
@@ -84,6 +153,10 @@ pub struct Statics {
     pub coil: Option<Estimate>,
     /// Drop of the supply ducts.
     pub supply_ducts: Option<Estimate>,
+    /// Flow by the maker's table.
+    pub flow: Option<Estimate>,
+    /// Whether the pressure that the table asks for was not read or lies beyond it.
+    pub beyond_table: bool,
     /// Where the filter is.
     pub filter_place: Place,
     /// Where the coil is.
@@ -137,7 +210,7 @@ impl Taps {
 ///         before_filter_pa: Some(-40.0), after_filter_pa: Some(-90.0),
 ///         before_coil_pa: Some(110.0), after_coil_pa: None, supply_pa: Some(60.0),
 ///     },
-///     accuracy: None, waver_pa: None, setup: Setup::default(), limit: Limit::default(),
+///     accuracy: None, waver_pa: None, setup: Setup::default(), limit: Limit::default(), table: None,
 /// };
 /// let furnace = evaluate(&asked).0;
 /// assert_eq!(furnace.external.unwrap().si, 200.0); // filter and coil load the box
@@ -187,7 +260,7 @@ pub fn evaluate(asked: &Asked) -> (Statics, Diagnostics) {
         Place::BeforeBox => taps.after_filter_pa,
         _ => None,
     });
-    let result = Statics {
+    let mut result = Statics {
         external: drop(outlet, inlet, 2.0),
         return_side: drop(room, inlet, 1.0),
         supply_side: drop(outlet, room, 1.0),
@@ -196,12 +269,23 @@ pub fn evaluate(asked: &Asked) -> (Statics, Diagnostics) {
             .filter(|_| asked.filter != Place::Absent),
         coil: drop(coil_start, coil_end, 2.0).filter(|_| asked.coil != Place::Absent),
         supply_ducts: drop(taps.supply_pa, room, 1.0),
+        flow: None,
+        beyond_table: false,
         filter_place: asked.filter,
         coil_place: asked.coil,
         coil_wet: asked.coil_wet,
         setup: asked.setup.clone(),
         limit: asked.limit.clone(),
     };
+    if let Some(table) = &asked.table {
+        let read = match table.across {
+            Across::Box => result.external,
+            Across::Filter => result.filter,
+            Across::Coil => result.coil,
+        };
+        result.flow = read.and_then(|read| table.flow(&read));
+        result.beyond_table = result.flow.is_none();
+    }
     (result, wrong)
 }
 
@@ -228,6 +312,7 @@ impl Statics {
             ("figure-drop-filter", self.filter),
             ("figure-drop-coil", self.coil),
             ("figure-drop-supply-ducts", self.supply_ducts),
+            ("figure-static-flow", self.flow),
         ];
         for (id, e) in figures {
             if let Some(e) = e {
@@ -246,6 +331,9 @@ impl Statics {
             (_, Place::Inside) => "note-box-coil-in",
             _ => "note-box-none-in",
         }));
+        if self.beyond_table {
+            worked.notes.push(Note::caution("note-static-table"));
+        }
         let cooling = self.setup.mode == Some(Mode::Cooling);
         if self.coil_place != Place::Absent && cooling && self.coil_wet != Some(true) {
             worked.notes.push(Note::caution("note-coil-dry"));

@@ -20,6 +20,10 @@ pub struct Pans {
     pub pressure_with: Option<Sp<String>>,
     /// Zones that hold ducts, Pa against the house.
     pub zones: Vec<(Sp<String>, f64)>,
+    /// Pressure in the supply plenum while the handler runs, Pa.
+    pub supply_plenum_pa: Option<f64>,
+    /// The same in the return plenum; the sign does not matter.
+    pub return_plenum_pa: Option<f64>,
     /// The pans.
     pub pans: Vec<Pan>,
     /// What a register should keep.
@@ -35,6 +39,8 @@ pub struct Pan {
     pub reads_pa: Sp<f64>,
     /// Zone that holds its duct.
     pub zone: Option<Sp<String>>,
+    /// Open area of its grille or duct, the smaller one, m2.
+    pub open_m2: Option<f64>,
 }
 
 /// Reads it.
@@ -46,6 +52,8 @@ pub(in crate::doc::field) fn read(t: &Tab<'_, '_>) -> Option<Pans> {
     });
     let handler = t.need("handler", t.choice("handler", &[("off", false), ("on", true)]));
     let pressure_with = t.text("pressure_with");
+    let plenum = |key| t.bounded(key, Q::Pressure, super::DUCT_PRESSURE).map(|p| p.value);
+    let (supply_plenum_pa, return_plenum_pa) = (plenum("supply_plenum"), plenum("return_plenum"));
     let zones = t.named("zone");
     let zones = zones.iter().filter_map(|(name, z)| {
         let pa = z.need("to_house", z.bounded("to_house", Q::Pressure, -100.0..=100.0))?;
@@ -59,7 +67,8 @@ pub(in crate::doc::field) fn read(t: &Tab<'_, '_>) -> Option<Pans> {
     let pans = pans.iter().filter_map(|(name, p)| {
         let zone = p.text("zone");
         let reads = p.need("reads", p.bounded("reads", Q::Pressure, -100.0..=100.0));
-        Some(Pan { register: name.clone(), reads_pa: reads?, zone })
+        let open = p.bounded("open_area", Q::Area, 1e-4..=2.0).map(|a| a.value);
+        Some(Pan { register: name.clone(), reads_pa: reads?, zone, open_m2: open })
     });
     let pans = pans.collect();
     let own = super::own_limit(t);
@@ -67,5 +76,14 @@ pub(in crate::doc::field) fn read(t: &Tab<'_, '_>) -> Option<Pans> {
         Some(limit) => Limit { hi: Some(limit.value), ..own },
         None => Limit::at_most(TARGET_PA, FROM_MEMORY, false),
     };
-    Some(Pans { house_pa: house?, handler_on: handler?, pressure_with, zones, pans, target })
+    Some(Pans {
+        house_pa: house?,
+        handler_on: handler?,
+        pressure_with,
+        zones,
+        supply_plenum_pa,
+        return_plenum_pa,
+        pans,
+        target,
+    })
 }

@@ -6,7 +6,7 @@ use crate::doc::Sp;
 use crate::doc::read::Tab;
 use crate::procedure::field::Limit;
 use crate::procedure::handler::setup::Setup;
-use crate::procedure::handler::statics::{Place, Taps};
+use crate::procedure::handler::statics::{Across, FlowTable, Place, Taps};
 use crate::units::Quantity as Q;
 
 /// The document.
@@ -28,6 +28,8 @@ pub struct Statics {
     pub setup: Setup,
     /// Highest rated external static pressure.
     pub limit: Limit,
+    /// What flow the maker states at which pressure.
+    pub table: Option<FlowTable>,
     /// Where the table stands.
     pub span: Span,
 }
@@ -73,6 +75,7 @@ pub(in crate::doc::field) fn read(t: &Tab<'_, '_>) -> Option<Statics> {
         after_coil_pa: tap("after_coil"),
         supply_pa: tap("supply"),
     };
+    let table = flow_table(t);
     Some(Statics {
         filter: filter?.value,
         coil: coil?.value,
@@ -82,6 +85,25 @@ pub(in crate::doc::field) fn read(t: &Tab<'_, '_>) -> Option<Statics> {
         pressure_with,
         setup,
         limit: Limit { hi: limit.map(|l| l.value), ..own },
+        table,
         span: t.span(),
     })
+}
+
+/// Flow against a pressure: two columns and what the pressure is across.
+fn flow_table(t: &Tab<'_, '_>) -> Option<FlowTable> {
+    let grid = t.grid("flow_table", &[("across", Q::Pressure), ("flow", Q::AirFlow)]);
+    let across = t.choice(
+        "flow_table_across",
+        &[("the rated box", Across::Box), ("the filter", Across::Filter), ("the coil", Across::Coil)],
+    );
+    let within = t.bounded("flow_table_within", Q::Fraction, 0.005..=1.0);
+    let grid = grid?;
+    let across = t.need("flow_table_across", across)?.value;
+    let (pressures, flows) = (grid.column("across"), grid.column("flow"));
+    if pressures.is_none() || flows.is_none() {
+        t.need::<()>("flow_table", None);
+    }
+    let points = pressures?.into_iter().zip(flows?).collect();
+    Some(FlowTable { across, points, within_frac: within.map(|w| w.value) })
 }

@@ -2,6 +2,7 @@ use super::super::{Observations, collect_with};
 use super::*;
 use crate::doc::{File, Sink};
 use crate::fit::problem::Problem;
+use crate::house::House;
 use crate::measure::NoInterval;
 use crate::procedure::field::{Check, around};
 use crate::units::Quantity;
@@ -88,6 +89,50 @@ tap = 'supply plenum'
 to = 'outdoors'
 direction = 'pressurise'
 readings = { columns = ['duct Pa', 'fan cfm'], rows = [[25, 80]] }
+[test.rise]
+kind = 'build-up'
+points = { columns = ['time min', 'gas ppm'], rows = [[0, 500], [60, 900]] }
+background = '420 ppm'
+[test.pair]
+kind = 'two zones'
+series = 'rooms.csv'
+column = ['main', 'bedroom']
+background = '420 ppm'
+volumes = { main = '150 m3', bedroom = '35 m3' }
+[test.statics]
+kind = 'static pressure'
+filter = 'none'
+coil = 'none'
+taps = { before_filter = '-40 Pa', supply = '60 Pa' }
+[test.pans]
+kind = 'pressure pans'
+house = '-50 Pa'
+handler = 'off'
+pressure_with = 'gauge'
+supply_plenum = '40 Pa'
+zone.crawl.to_house = '45 Pa'
+register.main_supply = { reads = '4 Pa', zone = 'crawl', open_area = '80 in2' }
+register.bedroom_supply = { reads = '2 Pa', zone = 'crawl', open_area = '40 in2' }
+[test.unit]
+kind = 'recovery balance'
+supply = '100 cfm'
+supply_with = 'hood'
+supply_of = 'bedroom_supply'
+exhaust = '60 cfm'
+exhaust_with = 'hood'
+exhaust_of = 'bath_fan'
+[test.rest]
+kind = 'settled reading'
+series = 'fan.csv'
+column = 'flow'
+measures = 'air flow'
+of = 'range_hood'
+[test.bills]
+kind = 'bills'
+conductances_within = '40 %'
+[test.bills.fuel.gas]
+rows = { columns = ['days day', 'use kWh', 'outdoor degC'], rows = [[30, 3000, -5]] }
+efficiency = '80 %'
 ";
 
 pub(super) fn house() -> House {
@@ -116,6 +161,21 @@ fn result(test: &FieldTest) -> Option<Worked> {
         Asked::DuctLeakage(_) => {
             w.figure("figure-duct-operating-supply-outdoors", flow(0.04));
             w.figure("figure-duct-operating-return-outdoors", flow(0.02));
+        }
+        Asked::BuildUp(_) => w.figure("figure-outdoor-air-level", flow(0.03)),
+        Asked::TwoZones(_) => w.figure("figure-zone-outdoor-air", flow(0.04)),
+        Asked::StaticPressure(_) => w.figure("figure-static-flow", flow(0.4)),
+        Asked::Settled(_) => w.figure("figure-settled", flow(0.07)),
+        Asked::Bills(b) => {
+            let loss = |si: f64| around(si, Some(0.1 * si), Quantity::Conductance);
+            for fuel in &b.fuels {
+                let name = &fuel.name.value;
+                w.figure_of("figure-heating-slope", name, loss(325.0));
+                if fuel.efficiency.is_some() {
+                    w.figure_of("figure-heat-loss", name, loss(260.0));
+                    w.figure_of("figure-heating-outdoor", name, around(276.0, None, Quantity::Temperature));
+                }
+            }
         }
         _ => return None,
     }
@@ -146,9 +206,15 @@ fn every_kind_is_an_observation_in_its_setup() {
     // Zone 4, rooms 3, fans 3, handler off and on 2.
     assert_eq!(count(|s| matches!(s, Seen::Pressure { .. })), 12);
     assert_eq!(count(|s| matches!(s, Seen::Inflow { of_volume: true, .. })), 3);
-    assert_eq!(count(|s| matches!(s, Seen::Inflow { of_volume: false, .. })), 2);
-    assert_eq!(count(|s| matches!(s, Seen::DuctLeak { .. })), 2);
-    assert_eq!(count(|s| matches!(s, Seen::Fan(_))), 1);
+    assert_eq!(count(|s| matches!(s, Seen::Inflow { of_volume: false, .. })), 4);
+    // The duct tester's two sides, and the supply side by pans.
+    assert_eq!(count(|s| matches!(s, Seen::DuctLeak { .. })), 3);
+    // By hood, in a unit that supplies and exhausts, come to rest.
+    assert_eq!(count(|s| matches!(s, Seen::Fan(_))), 3);
+    assert_eq!(count(|s| matches!(s, Seen::Register(_))), 1);
+    assert_eq!(count(|s| matches!(s, Seen::Handler)), 1);
+    assert_eq!(count(|s| matches!(s, Seen::HeatLoss { .. })), 1);
+    assert_eq!((all.seasons.len(), all.seasons[0].ua_sd_w_k / all.seasons[0].ua_w_k), (1, 0.4 / 1.96));
     let house = house();
     let door = house.doors.iter().position(|d| d.text.name.value == "bedroom_door").unwrap();
     let station = |o: &Observation| &all.stations[o.station];
@@ -198,7 +264,7 @@ fn slopes_agree_with_central_differences() {
         }
     }
     for (o, n) in all.list.iter().zip(checked) {
-        assert!(!matches!(o.seen, Seen::Inflow { .. }) || n > 5, "{:?} {n}", o.seen);
+        assert!(!matches!(o.seen, Seen::Inflow { .. } | Seen::HeatLoss { .. }) || n > 5, "{:?} {n}", o.seen);
     }
 }
 
@@ -228,9 +294,15 @@ fn what_is_left_out_is_asked_for() {
         ),
         (
             "left-out-pans",
-            "",
+            "main_supply",
             "kind = 'pressure pans'\nhouse = '-50 Pa'\nhandler = 'off'\nregister.a = { reads = '2 Pa' }\n",
         ),
+        (
+            "left-out-bills-efficiency",
+            "wood",
+            "kind = 'bills'\nfuel.wood.rows = { columns = ['days day', 'use kWh', 'outdoor degC'], rows = [[30, 9, 9]] }\n",
+        ),
+        ("left-out-which-fan", "", "kind = 'recovery balance'\nsupply = '90 cfm'\nexhaust = '90 cfm'\n"),
     ] {
         let all = tests(&format!("[test.t]\n{text}"));
         let asked: Vec<_> = all.left_out.iter().map(|l| (l.question, l.of.to_lowercase())).collect();
@@ -239,4 +311,57 @@ fn what_is_left_out_is_asked_for() {
     let text = "[test.t]\nkind = 'decay'\n";
     let (without, _) = seen(&house(), text);
     assert_eq!(without.left_out[0].question, "left-out-temperatures");
+}
+
+#[test]
+fn bills_ask_for_surfaces_and_are_taken_once() {
+    let bills = |name: &str| {
+        format!(
+            "[test.{name}]\nkind = 'bills'\n[test.{name}.fuel.gas]\nefficiency = '80 %'\n\
+             rows = {{ columns = ['days day', 'use kWh', 'outdoor degC'], rows = [[30, 3000, -5]] }}\n"
+        )
+    };
+    let mut bare = house();
+    bare.text.surfaces.clear();
+    let (all, _) = seen(&bare, &format!("{CONDITIONS}{}", bills("one")));
+    assert_eq!((all.left_out[0].question, all.list.len()), ("left-out-bills", 0));
+    let twice = tests(&format!("{}{}", bills("one"), bills("two")));
+    assert_eq!((twice.left_out[0].question, twice.list.len()), ("left-out-bills-other", 1));
+}
+
+/// A box with one wall and a hole in each of two walls: the heat for each kelvin by hand.
+#[test]
+fn heat_loss_of_a_box_agrees_with_the_hand() {
+    let text = "format = 1\n[zone.room]\nkind = 'living'\nvolume = '250 m3'\nfloor_area = '100 m2'\n\
+        floor = '0 m'\nceiling = '2.5 m'\n[leak.low]\nbetween = ['room', 'outdoors']\n\
+        at50 = '0.1 to 0.1001 m3/s'\nheight = '0 m'\nexponent = 0.5\n[leak.high]\nbetween = ['room', 'outdoors']\n\
+        at50 = '0.1 to 0.1001 m3/s'\nheight = '2.5 m'\nexponent = 0.5\n[[surface]]\nbetween = ['room', 'outdoors']\n\
+        ua = '150 W/K'\n[[surface]]\nbetween = ['room', 'ground']\nua = '50 W/K'\n";
+    let sink = Sink::default();
+    let doc = crate::doc::house::read(&File { name: "house.toml".into(), text: text.into() }, &sink);
+    let house = house::build(&doc, &sink);
+    assert!(!sink.borrow().has_errors(), "{:#?}", sink.borrow());
+    let climate = crate::fit::season::Climate {
+        indoor_k: 293.15,
+        outdoor_k: 273.15,
+        wind_m_s: 0.0,
+        pressure_pa: 101_325.0,
+    };
+    let season = crate::fit::season::Season::new(&house, climate, 0.25).unwrap();
+    // The ground does not follow the weather.
+    assert_eq!((season.ua_w_k, season.ua_sd_w_k), (150.0, 37.5));
+    // Air of both holes, half of the stack each: m = C sqrt(2 rho dp / 2), C the flow at 50 Pa over the
+    // root of 50, at the reference density.
+    let heat_w = |out_c: f64| {
+        let rho = |c: f64| crate::air::test_density_kg_m3(c + 273.15, 0.5, 101_325.0);
+        let dp = (rho(out_c) - rho(20.0)) * crate::network::law::GRAVITY_M_S2 * 2.5;
+        let c = |rho: f64| 0.10005 / 50.0_f64.sqrt() * (1.2041 * rho).sqrt();
+        // In series: both pass the same mass.
+        let (low, high) = (c(rho(out_c)), c(rho(20.0)));
+        let kg_s = (dp / (1.0 / (low * low) + 1.0 / (high * high))).sqrt();
+        1006.0 * kg_s * (20.0 - out_c)
+    };
+    let by_hand = (heat_w(-5.0) - heat_w(5.0)) / 10.0;
+    let found = season.nominal_air_w_k(&house).unwrap();
+    assert!((found / by_hand - 1.0).abs() < 5e-3, "{found} {by_hand}");
 }
