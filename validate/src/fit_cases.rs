@@ -468,7 +468,8 @@ pub fn rich_visit() -> String {
         }
     }
     let still = rest.get(still..).unwrap();
-    text + &still.replace("bedroom_door = 'shut', bath_fan", "bedroom_door = 'shut', attic_hatch = 'shut', bath_fan")
+    text + &still
+        .replace("bedroom_door = 'shut', bath_fan", "bedroom_door = 'shut', attic_hatch = 'shut', bath_fan")
 }
 
 /// Twelve zones: a hall, eight rooms with doors to it, attic, crawl space and garage; 60 readings.

@@ -239,8 +239,7 @@ fn search(
     optimum: &Optimum,
     doors: &[Stretch],
 ) -> Result<Vec<Account>, FitError> {
-    let costs =
-        Costs { slip: 2.0 * math::ln(1.0 / SLIP - 1.0), door: 2.0 * math::ln(1.0 / DOOR - 1.0) };
+    let costs = Costs { slip: 2.0 * math::ln(1.0 / SLIP - 1.0), door: 2.0 * math::ln(1.0 / DOOR - 1.0) };
     let none = (Vec::new(), Vec::new());
     let mut all = vec![Account::new(none.clone(), &Problem::new(house, noted)?, optimum.clone(), &costs)];
     let mut tried = vec![none];
