@@ -29,7 +29,7 @@ SOURCE = "fit-by-others"
 SAMPLED = ["house-02", "house-07"]
 SEED = 4711
 # Hamiltonian draws a house, those before that settle the step, and those that emcee starts from.
-COUNT, SETTLE, FIRST = 3000, 800, 3000
+COUNT, SETTLE, FIRST = 6000, 1000, 5000
 
 
 class Posterior:
