@@ -202,4 +202,4 @@ if __name__ == "__main__":
     if "optima" in what:
         optima(sys.argv[1])
     if "draws" in what:
-        draws(sys.argv[1], int(sys.argv[3]) if len(sys.argv) > 3 else 800)
+        draws(sys.argv[1], int(sys.argv[3]) if len(sys.argv) > 3 else 400)

@@ -6,9 +6,9 @@ use engine::house::{House, Owner, Place};
 use report::view::{self, Drop, HouseDrawing, Ladder, Number, OUTDOORS, Passage, PassageKind, Rung, Zone};
 use report::words::{Show, Words};
 
-/// Names of the duct zones that the drawing adds.
 /// A leak whose exponent is below this is drawn as a hole, not as cracks.
 const HOLE: f64 = 0.56;
+/// Names of the duct zones that the drawing adds.
 const SUPPLY: &str = "(supply)";
 const RETURN: &str = "(return)";
 
