@@ -25,7 +25,8 @@ use std::ops::ControlFlow;
 
 /// Share of readings that are wrong by a slip. An assumption, no source.
 const SLIP: f64 = 0.02;
-/// A slip puts a reading anywhere within so many of its own noise. An assumption, no source.
+/// A slip puts a reading anywhere within so many standard deviations of what it was expected to be. An
+/// assumption, no source.
 const SLIP_WIDTH: f64 = 30.0;
 /// Share of doors that stood other than noted. An assumption, no source.
 const DOOR: f64 = 0.05;
@@ -180,13 +181,14 @@ struct Costs {
 
 impl Costs {
     /// Minus twice the log evidence but for the sum of squares. A slip's reading lies anywhere within
-    /// [`SLIP_WIDTH`] of its noise, or within what the others leave open where that is more.
+    /// [`SLIP_WIDTH`] of what noise and the other readings leave open: of the pressure and the flow of
+    /// one station that contradict each other, neither is the cheaper slip.
     fn rest(&self, account: (&[usize], &[usize]), optimum: &Optimum) -> f64 {
         let (turned, aside) = account;
         let free = optimum.spread.inverse().diagonal();
         let open = |at: &usize| {
             let left_open = (1.0 / free[*at] - 1.0) * suspect::NO_WEIGHT * suspect::NO_WEIGHT;
-            math::ln(SLIP_WIDTH * SLIP_WIDTH + if left_open > 0.0 { left_open } else { 0.0 })
+            2.0 * math::ln(SLIP_WIDTH) + math::ln(1.0 + if left_open > 0.0 { left_open } else { 0.0 })
         };
         let slips: f64 = aside.iter().map(|at| self.slip + open(at)).sum();
         solve::ln_det(&optimum.spread) + slips + self.door * turned.len() as f64
