@@ -1,7 +1,8 @@
 """Asks outside libraries for the values that `validate` compares the engine with.
 
-    python run.py            writes validate/data/<source-id>/*.csv
-    python run.py --check    works everything out again and compares with the committed files
+    python run.py                      writes validate/data/<source-id>/*.csv
+    python run.py --check [PROGRAM]    works everything out again and compares with the committed files;
+                                       with the path of airwright also what fit_by_others.py asks it
 
 Every `*_oracle.py` beside this file has `main(outdir)`, which writes its CSV files into
 `outdir/<source-id>/`. Random inputs come from a fixed seed and stand in the files, so that no other
@@ -76,7 +77,9 @@ def compare(fresh):
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--check", action="store_true", help="compare, write nothing")
-    check = parser.parse_args().check
+    parser.add_argument("program", nargs="?", help="path of airwright, for fit_by_others.py")
+    asked = parser.parse_args()
+    check = asked.check
     # Modules say `from run import write`: the same module under either name.
     sys.modules["run"] = sys.modules[__name__]
     if not check:
@@ -89,6 +92,10 @@ def main():
             module.main(folder)
         fresh = sorted(pathlib.Path(folder).glob("*/*.csv"))
         wrong = [line for path in fresh for line in compare(path)]
+    if asked.program:
+        import fit_by_others
+
+        wrong += fit_by_others.check(asked.program)
     for line in wrong:
         print(line)
     print(f"{len(fresh)} files compared, {len(wrong)} differences")

@@ -439,6 +439,39 @@ pub fn full_visit() -> String {
     text + rest.get(still..).unwrap()
 }
 
+/// What one asks for where something is not drawn: every zone felt with the test fan blowing either
+/// way, the bedroom's door open and shut, each hatch open and shut.
+pub fn rich_visit() -> String {
+    let (head, rest) = VISIT.split_once("[[reading]]").unwrap();
+    let still = rest.find("[[reading]]\nfeels = 'bedroom'").unwrap();
+    let mut text = head.to_owned();
+    let states = [
+        ("open", "shut", "shut"),
+        ("shut", "shut", "shut"),
+        ("open", "open", "shut"),
+        ("open", "shut", "open"),
+        ("open", "open", "open"),
+        ("shut", "open", "open"),
+    ];
+    for (way, pa, low) in [("depressurise", -50, -9), ("pressurise", 50, 9)] {
+        for (door, attic, crawl) in states {
+            text += &format!(
+                "[[reading]]\nfeels = 'main'\ncompared_with = 'outdoors'\nvalue = '{pa} Pa'\nwith = 'gauge'\n\
+                 set = {{ test_fan = '{way}', bedroom_door = '{door}', attic_hatch = '{attic}', crawl_hatch = '{crawl}' }}\n"
+            );
+            for zone in ["bedroom", "attic", "crawl"] {
+                text += &format!(
+                    "[[reading]]\nfeels = '{zone}'\ncompared_with = 'outdoors'\nvalue = '{low} Pa'\nwith = 'gauge'\n"
+                );
+            }
+            text += "[[reading]]\nflow_of = 'test_fan'\nvalue = '1950 cfm'\nwith = 'door_fan'\n";
+        }
+    }
+    let still = rest.get(still..).unwrap();
+    text + &still
+        .replace("bedroom_door = 'shut', bath_fan", "bedroom_door = 'shut', attic_hatch = 'shut', bath_fan")
+}
+
 /// Twelve zones: a hall, eight rooms with doors to it, attic, crawl space and garage; 60 readings.
 pub fn large_case() -> Case {
     large_case_with("")

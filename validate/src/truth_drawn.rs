@@ -11,5 +11,14 @@ use engine::fit::{prior_draws, simulate};
 pub fn make(case: &Case, seed: u64, at: u64) -> Option<Made> {
     let theta = prior_draws(&case.house, 1, seed.wrapping_add(7919 * at)).pop()?;
     let seen = simulate::readings(&case.house, &case.seen, &theta, seed + 1000 + at).ok()?;
-    Some(Made { house: case.house.clone(), theta, seen, hidden: None, slips: 0, doors: 0 })
+    let told = seen.clone();
+    Some(Made {
+        house: case.house.clone(),
+        theta,
+        seen,
+        told,
+        hidden: None,
+        slips: Vec::new(),
+        doors: Vec::new(),
+    })
 }

@@ -28,6 +28,8 @@ const DOOR_OTHERWISE: f64 = 0.05;
 const SLIP: f64 = 0.02;
 /// The passage passes this share of the total at 50 Pa, even in the logarithm.
 const SHARE: (f64, f64) = (0.02, 0.4);
+/// Factor on the noise of a reading that is set aside.
+const NO_WEIGHT: f64 = 1e4;
 /// Ends of the passage.
 pub const PASSAGES: [[&str; 2]; 6] = [
     ["main", "attic"],
@@ -51,7 +53,8 @@ pub fn passage(at: u64) -> [&'static str; 2] {
 
 /// The truth of house `at` of a series, and its readings; nothing where they cannot be made.
 /// `drawn` is the text of the house as drawn and `visit` that of the visit; `case` is made of them.
-pub fn make(case: &Case, drawn: &str, visit: &str, seed: u64, at: u64) -> Option<Made> {
+/// Without `mistakes` every reading and door is right.
+pub fn make(case: &Case, (drawn, visit): (&str, &str), mistakes: bool, seed: u64, at: u64) -> Option<Made> {
     let mut stream = Stream::new(seed.wrapping_add(at), "house of other making");
     let pair = passage(at);
     let mut real = Case::new(&format!("{drawn}{}", hidden(pair)), visit);
@@ -71,34 +74,42 @@ pub fn make(case: &Case, drawn: &str, visit: &str, seed: u64, at: u64) -> Option
     let share = math::exp(between(&mut stream, (math::ln(SHARE.0), math::ln(SHARE.1))));
     theta[size] = math::ln(without_it * share / (1.0 - share));
     let mut there = real.seen.clone();
-    let doors = turn_doors(&mut there, &mut stream);
+    let doors = if mistakes { turn_doors(&mut there, &mut stream) } else { Vec::new() };
     let values = values(&real.house, &there, &theta, &mut stream)?;
     let mut seen = case.seen.clone();
-    let mut slips = 0;
-    for (o, shown) in seen.list.iter_mut().zip(values) {
+    let mut slips = Vec::new();
+    for (at, (o, shown)) in seen.list.iter_mut().zip(values).enumerate() {
         o.below = o.below && shown < o.value;
         if o.below {
             continue;
         }
         o.value = shown;
-        if stream.uniform() < SLIP {
-            slips += 1;
+        if mistakes && stream.uniform() < SLIP {
+            slips.push(at);
             slip(o, &mut stream);
         }
+    }
+    let mut told = seen.clone();
+    for (to, from) in told.stations.iter_mut().zip(&there.stations) {
+        to.setup.open.clone_from(&from.setup.open);
+    }
+    for at in &slips {
+        told.list[*at].noise_sd *= NO_WEIGHT;
     }
     let beside = case.house.leaks.iter().position(|l| {
         let same = |i: usize, j: usize| l.between[i] == real.house.leaks[passage].between[j];
         (same(0, 0) && same(1, 1)) || (same(0, 1) && same(1, 0))
     });
     let hidden = Some(Hidden { pair, share, size, beside });
-    Some(Made { house: real.house, theta, seen, hidden, slips, doors })
+    Some(Made { house: real.house, theta, seen, told, hidden, slips, doors })
 }
 
 /// Gives each leak an exponent that has nothing to do with any other's.
 fn own_exponents(house: &mut House, stream: &mut Stream) {
     let own: Vec<Exponent> = (house.leaks.iter())
         .map(|l| match l.exponent {
-            Exponent::Fixed(_) => Exponent::Fixed(between(stream, OPENINGS)),
+            // Openings have a range of their own, cracks share one.
+            Exponent::Fixed(_) | Exponent::Own(_) => Exponent::Fixed(between(stream, OPENINGS)),
             _ => Exponent::Fixed(between(stream, CRACKS)),
         })
         .collect();
@@ -112,25 +123,25 @@ fn own_exponents(house: &mut House, stream: &mut Stream) {
     }
 }
 
-/// Turns doors that were not as recorded; returns how many. A door stays as it is until the record
+/// Turns doors that were not as recorded; returns each door with its first station. A door stays as it is until the record
 /// says that it was touched.
-fn turn_doors(there: &mut Observations, stream: &mut Stream) -> usize {
-    let mut count = 0;
+fn turn_doors(there: &mut Observations, stream: &mut Stream) -> Vec<(usize, usize)> {
+    let mut turned = Vec::new();
     let doors = there.stations.first().map_or(0, |s| s.setup.open.len());
     for door in 0..doors {
         let mut before = None;
         let mut otherwise = false;
-        for s in &mut there.stations {
+        for (at, s) in there.stations.iter_mut().enumerate() {
             let noted = s.setup.open[door];
             if before != Some(noted) {
                 otherwise = stream.uniform() < DOOR_OTHERWISE;
-                count += usize::from(otherwise);
+                turned.extend(otherwise.then_some((door, at)));
             }
             before = Some(noted);
             s.setup.open[door] = noted != otherwise;
         }
     }
-    count
+    turned
 }
 
 /// What each instrument shows, one after the other.

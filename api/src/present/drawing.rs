@@ -6,6 +6,8 @@ use engine::house::{House, Owner, Place};
 use report::view::{self, Drop, HouseDrawing, Ladder, Number, OUTDOORS, Passage, PassageKind, Rung, Zone};
 use report::words::{Show, Words};
 
+/// A leak whose exponent is below this is drawn as a hole, not as cracks.
+const HOLE: f64 = 0.56;
 /// Names of the duct zones that the drawing adds.
 const SUPPLY: &str = "(supply)";
 const RETURN: &str = "(return)";
@@ -99,6 +101,7 @@ fn storey(house: &House, zone: usize) -> i32 {
 fn passages(house: &House, picture: &Picture, selected: Option<usize>, words: &Words) -> Vec<Passage> {
     let id = |zone: Option<usize>| zone.map_or_else(|| OUTDOORS.to_owned(), |z| house.zones[z].name.clone());
     let handler = house.air_handler.as_ref();
+    let middle = house.prior_mean();
     picture
         .streams
         .iter()
@@ -106,7 +109,7 @@ fn passages(house: &House, picture: &Picture, selected: Option<usize>, words: &W
             let (mut from, mut to) = (id(s.from), id(s.to));
             let (kind, label) = match s.owner {
                 Owner::Leak(l) => {
-                    let big = matches!(house.leaks[l].exponent, engine::house::Exponent::Fixed(_));
+                    let big = house.exponent(house.leaks[l].exponent, &middle) < HOLE;
                     (if big { PassageKind::Vent } else { PassageKind::Leak }, owner_label(house, s.owner))
                 }
                 Owner::Door(_) => (PassageKind::Door, owner_label(house, s.owner)),

@@ -41,6 +41,9 @@ pub const STATED_LEVEL: f64 = 0.95;
 /// A combination of door states with less weight than this gets no draw.
 const LEAST_SHARE: f64 = 0.01;
 
+/// Weights of fewer draws than this tell no shape.
+const LEAST_FOR_SHAPE: usize = 40;
+
 /// A number this many sd of its prior off is strained.
 const FAR_FROM_PRIOR: f64 = 3.29;
 /// Readings named beside a strained number.
@@ -259,38 +262,18 @@ pub fn fit(
 ) -> Result<Fit, FitError> {
     let (under, doors) = states::fit(house, seen, options.robust, &mut |i| progress(Progress::Optimum(i)))?;
     let Some(best) = under.first() else { return Err(FitError::Stopped) };
-    let righted = match options.set_right {
+    let (accounts, righted) = match options.set_right {
         true => right::set_right(house, &best.seen, &best.optimum)?,
-        false => None,
+        false => (Vec::new(), right::SetRight::default()),
     };
-    let mut drawn = draws::Draws { theta: Vec::new(), effective: 0.0, pareto_k: 0.0, unsolved: 0 };
-    // States with next to no weight get no draw.
-    let kept: Vec<_> = under.iter().filter(|u| u.share >= LEAST_SHARE).collect();
-    let whole: f64 = kept.iter().map(|u| u.share).sum();
-    let mut tries_done = 0;
-    for (at, u) in kept.iter().enumerate() {
-        let part = u.share / whole;
-        let share = |n: usize| if kept.len() == 1 { n } else { least_count(part * n as f64) };
-        let count = if at == 0 { options.draws } else { share(options.draws) };
-        let tries = if at == 0 { options.tries } else { share(options.tries).max(2 * count) };
-        let (drawn_from, from) = match &righted {
-            Some((seen, optimum, _)) if at == 0 => (seen, optimum),
-            _ => (&u.seen, &u.optimum),
-        };
-        let mut problem = Problem::new(house, drawn_from)?;
-        let new = draws::draws(&mut problem, from, tries, count, options.seed, &mut |done| {
-            progress(Progress::Draws(tries_done + done, options.tries))
-        })?;
-        tries_done = (tries_done + tries).min(options.tries);
-        if at > 0 {
-            // Every so many of the best one's draws are exchanged for these.
-            let room = drawn.theta.len().saturating_sub(new.theta.len());
-            drawn.theta.truncate(room);
-        }
-        drawn.theta.extend(new.theta);
-        drawn.effective = if at == 0 { new.effective } else { drawn.effective };
-        drawn.pareto_k = if new.pareto_k > drawn.pareto_k || at == 0 { new.pareto_k } else { drawn.pareto_k };
-    }
+    // What draws are made from: the accounts of the readings under the most probable states of doors
+    // that nobody noted, and the other states. States with next to no weight get no draw.
+    let mut from: Vec<(&Observations, &solve::Optimum, f64)> =
+        accounts.iter().map(|a| (&a.seen, &a.optimum, a.share * best.share)).collect();
+    let as_noted = if accounts.is_empty() { 0 } else { 1 };
+    from.extend(under.iter().skip(as_noted).map(|u| (&u.seen, &u.optimum, u.share)));
+    from.retain(|f| f.2 >= LEAST_SHARE);
+    let drawn = mixed(house, &from, options, progress)?;
     let draws = drawn;
     let problem = Problem::new(house, &best.seen)?;
     let optimum = &best.optimum;
@@ -330,7 +313,7 @@ pub fn fit(
         undetermined: undetermined(house, &draws.theta),
         gains,
         doors,
-        set_right: righted.map(|r| r.2).unwrap_or_default(),
+        set_right: righted,
         suspect,
         unseen,
         heat_loss,
@@ -354,6 +337,44 @@ pub fn fit(
     })
 }
 
+/// Draws from several posteriors, each with its share; the first has the largest.
+fn mixed(
+    house: &House,
+    from: &[(&Observations, &solve::Optimum, f64)],
+    options: Options,
+    progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
+) -> Result<draws::Draws, FitError> {
+    let mut drawn = draws::Draws { theta: Vec::new(), effective: 0.0, pareto_k: 0.0, unsolved: 0 };
+    let whole: f64 = from.iter().map(|f| f.2).sum();
+    let (mut tries_done, mut draws_done, mut share_done) = (0, 0, 0.0);
+    for (at, (seen, optimum, share)) in from.iter().enumerate() {
+        // Up to where the draws of this and of all before it go.
+        share_done += share / whole;
+        let last = at + 1 == from.len();
+        let up_to = |n: usize| if last { n } else { rounded(share_done * n as f64) };
+        let count = up_to(options.draws).saturating_sub(draws_done);
+        if count == 0 {
+            continue;
+        }
+        let tries = up_to(options.tries).saturating_sub(tries_done).max(2 * count);
+        let mut problem = Problem::new(house, seen)?;
+        let seed = options.seed.wrapping_add(at as u64);
+        let new = draws::draws(&mut problem, optimum, tries, count, seed, &mut |done| {
+            progress(Progress::Draws((tries_done + done).min(options.tries), options.tries))
+        })?;
+        draws_done += count;
+        tries_done += tries;
+        drawn.theta.extend(new.theta);
+        drawn.effective += new.effective;
+        drawn.unsolved += new.unsolved;
+        // A tail of few weights has no shape.
+        if at == 0 || (tries >= LEAST_FOR_SHAPE && new.pareto_k > drawn.pareto_k) {
+            drawn.pareto_k = new.pareto_k;
+        }
+    }
+    Ok(drawn)
+}
+
 /// Numbers that lie further from the middle of their range than its own width would have once in a
 /// thousand houses, with the readings that hold them there.
 fn strained(
@@ -375,11 +396,11 @@ fn strained(
     pulled.collect()
 }
 
-/// A share of draws as a count, at least one.
-fn least_count(share: f64) -> usize {
+/// A share of draws as a count.
+fn rounded(share: f64) -> usize {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small positive count")]
     let count = (share + 0.5) as usize;
-    count.max(1)
+    count
 }
 
 /// Draws from the prior.

@@ -18,6 +18,8 @@ use std::ops::ControlFlow;
 const HOPE_STEPS: usize = 4;
 /// ... taken so many times more would not reach it.
 const HOPE: f64 = 10.0;
+/// The same where a search that matters starts near its end.
+const LITTLE_HOPE: (usize, f64) = (2, 3.0);
 
 /// Residuals that the solver makes small.
 pub trait LeastSquares {
@@ -133,7 +135,32 @@ pub(super) fn optimum_below(
     x: Vec<f64>,
     needed: f64,
 ) -> Result<Optimum, FitError> {
-    search(problem, x, Stop::default(), needed, &mut |_| ControlFlow::Continue(()))
+    let below = Below { needed, steps: HOPE_STEPS, hope: HOPE };
+    search(problem, x, Stop::default(), below, &mut |_| ControlFlow::Continue(()))
+}
+
+/// As [`optimum_below`], given up sooner: where the sum of squares is either soon below the bound or
+/// never.
+///
+/// # Errors
+/// [`FitError`].
+pub(super) fn optimum_soon_below(
+    problem: &mut Problem<'_>,
+    x: Vec<f64>,
+    needed: f64,
+) -> Result<Optimum, FitError> {
+    let (steps, hope) = LITTLE_HOPE;
+    let below = Below { needed, steps, hope };
+    search(problem, x, Stop::default(), below, &mut |_| ControlFlow::Continue(()))
+}
+
+/// A bound that a sum of squares must come below, and when it is given up.
+#[derive(Clone, Copy)]
+struct Below {
+    needed: f64,
+    /// Steps looked back at, at most [`HOPE_STEPS`].
+    steps: usize,
+    hope: f64,
 }
 
 /// Finds the least sum of squares of any problem.
@@ -146,14 +173,15 @@ pub fn least_squares<P: LeastSquares>(
     stop: Stop,
     progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
 ) -> Result<Optimum, FitError> {
-    search(problem, x, stop, f64::INFINITY, progress)
+    let below = Below { needed: f64::INFINITY, steps: HOPE_STEPS, hope: HOPE };
+    search(problem, x, stop, below, progress)
 }
 
 fn search<P: LeastSquares>(
     problem: &mut P,
     mut x: Vec<f64>,
     stop: Stop,
-    needed: f64,
+    below: Below,
     progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
 ) -> Result<Optimum, FitError> {
     let weight = f64::from(u8::from(problem.has_prior()));
@@ -217,7 +245,7 @@ fn search<P: LeastSquares>(
             damping = if damping < 1e-8 { 1e-4 } else { damping * 6.0 };
         }
         iterations += 1;
-        let hopeless = squares - needed > HOPE * (past[0] - squares);
+        let hopeless = squares - below.needed > below.hope * (past[HOPE_STEPS - below.steps] - squares);
         past.rotate_left(1);
         past[HOPE_STEPS - 1] = squares;
         if !moved || small || hopeless || iterations >= stop.most_iterations {

@@ -3,7 +3,7 @@
 
 mod parts;
 
-use super::priors::{AREA_DISCHARGE, COMMON_EXPONENT, EXPONENT_OWN_SD, normal_of_range};
+use super::priors::{AREA_DISCHARGE, COMMON_EXPONENT, EXPONENT_OWN_SD, OPENING_EXPONENT, normal_of_range};
 use super::{
     AirHandler, Appliance, Door, Element, Exponent, Fan, House, Law, Leak, Owner, Param, ParamKind, Place,
     ROOF, Scale, Zone,
@@ -223,7 +223,10 @@ impl Builder<'_> {
                 ((lo_m3_s, hi_m3_s), exponent)
             }
             Size::Area { lo_m2, hi_m2 } => {
-                ((area_flow_at50_m3_s(lo_m2), area_flow_at50_m3_s(hi_m2)), Exponent::Fixed(0.5))
+                let (lo, hi) = OPENING_EXPONENT;
+                let prior = normal_of_range(N_SCALE, lo, hi, LEAST_SD);
+                let exponent = Exponent::Own(self.param(of, ParamKind::Exponent, N_SCALE, prior));
+                ((area_flow_at50_m3_s(lo_m2), area_flow_at50_m3_s(hi_m2)), exponent)
             }
         };
         let prior = normal_of_range(Scale::Ln, range.0, range.1, LEAST_SD);

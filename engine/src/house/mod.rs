@@ -15,7 +15,7 @@ mod setup;
 pub use blower::{BlowerError, HandlerChange, HandlerPoint, handler_point};
 pub use build::build;
 pub use line::{Heat, Line, Sized, fan_capture, fan_line, fan_watts, fan_working, line_kind};
-pub use priors::{AREA_DISCHARGE, COMMON_EXPONENT, EXPONENT_OWN_SD, normal_of_range};
+pub use priors::{AREA_DISCHARGE, COMMON_EXPONENT, EXPONENT_OWN_SD, OPENING_EXPONENT, normal_of_range};
 pub use setup::{Setup, Switchable, apply, find, start};
 
 use crate::diag::Span;

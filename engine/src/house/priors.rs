@@ -11,9 +11,14 @@ pub const AREA_DISCHARGE: f64 = 0.6;
 /// (ASHRAE Fundamentals 2021 ch. 16, text at eq. 40).
 pub const COMMON_EXPONENT: (f64, f64, f64) = (0.65, 0.60, 0.70);
 
-/// How far one leak's exponent lies from the common one, sd on the logit scale; 0.15 is about
-/// 0.015 in n. An assumption, no source.
-pub const EXPONENT_OWN_SD: f64 = 0.15;
+/// How far one leak's exponent lies from the common one, sd on the logit scale; 0.4 is about 0.04 in
+/// n. A whole house is a mean over its leaks: they spread more than houses do. An assumption, no
+/// source.
+pub const EXPONENT_OWN_SD: f64 = 0.4;
+
+/// 5-95 % range of the exponent of an opening that is given by its area: a sharp-edged hole has 0.5,
+/// screens, louvres and the cracks around it raise it. An assumption, no source.
+pub const OPENING_EXPONENT: (f64, f64) = (0.51, 0.60);
 
 /// The normal quantile that leaves 5 % above.
 const Z90: f64 = 1.644_853_626_951_473;

@@ -13,6 +13,9 @@ use std::ops::ControlFlow;
 
 /// Readings decide an unknown of which they removed at least this share of the variance.
 const DECIDED: f64 = 0.5;
+/// A chain of emcee's is trusted where it is longer than so many of its autocorrelation times (its own
+/// rule).
+const TAUS: f64 = 50.0;
 /// Draws that are compared.
 const DRAWS: usize = 4000;
 
@@ -35,6 +38,12 @@ fn columns(source: &Source, file: &str, names: &[&str]) -> Result<Columns, Strin
 pub(super) fn others(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
     let optima = columns(source, "optima.csv", &["value", "squares"])?;
     let quantiles = ["p05", "p50", "p95", "sd"];
+    // An ensemble's chain says nothing where it is short beside its own autocorrelation.
+    let long: Vec<String> = columns(source, "emcee-length.csv", &["taus"])?
+        .into_iter()
+        .filter(|(_, rows)| rows.iter().all(|row| row[0] >= TAUS))
+        .map(|(job, _)| job)
+        .collect();
     let draws = [
         ("emcee", columns(source, "emcee.csv", &quantiles)?),
         ("Hamiltonian", columns(source, "hamiltonian.csv", &quantiles)?),
@@ -45,7 +54,8 @@ pub(super) fn others(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
         let best = optima.get(&name).ok_or_else(|| format!("{name}: no optimum"))?;
         optimum(&case, &name, best, sheet)?;
         for (whose, draws) in &draws {
-            if let Some(other) = draws.get(&name) {
+            let trusted = *whose != "emcee" || long.contains(&name);
+            if let Some(other) = draws.get(&name).filter(|_| trusted) {
                 drawn(&case, (&name, whose), other, sheet)?;
             }
         }
