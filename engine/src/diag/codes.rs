@@ -5,7 +5,7 @@
 //! X exhaust and ventilation flows, B bills.
 //! E envelope test, Z zone, room and fan pressures, C combustion, N network, F fit, Y year, G gate, S store of files.
 //! E envelope test, A air exchange by tracer, M moisture, N network, F fit, Y year, G gate, S store of files.
-//! R control rules.
+//! R control rules, L live readings and the watch.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -589,4 +589,35 @@ codes! {
     R141;
     /// A series without a column that a rule reads.
     R142;
+    // Live sources: watch.toml.
+    /// A unit that does not measure a source's quantity.
+    L131;
+    /// A source that arrives by two ways or by none.
+    L132;
+    /// A secret in the document.
+    L133;
+    /// A secret kept in two places.
+    L134;
+    /// A topic or a filter of topics that is none.
+    L135;
+    /// A broker that is not there.
+    L136;
+    /// A source that is posted where nothing listens.
+    L137;
+    /// An address without host or port.
+    L138;
+    /// Two sources of one value.
+    L139;
+    /// Listening to the whole world.
+    L140;
+    /// Listening without a token.
+    L141;
+    /// A password in the open.
+    L142;
+    /// An address of the web that cannot be used.
+    L143;
+    /// A mail address that is none.
+    L144;
+    /// Mail in the open.
+    L145;
 }
