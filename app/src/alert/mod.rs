@@ -55,12 +55,12 @@ pub(crate) struct Due {
     pub(crate) payload: Vec<u8>,
     /// Attempts that failed.
     pub(crate) attempts: i64,
-    /// Whether the channel takes several lines as one; tells a second try to write the same one.
+    /// What tells it from others.
     pub(crate) key: String,
 }
 
 /// Where messages wait until they have left.
-pub(crate) trait Outbox: Send {
+pub(crate) trait Outbox: Send + Sync {
     /// Puts a message in, once for each `key`.
     ///
     /// # Errors
@@ -164,12 +164,14 @@ pub(crate) fn send_due(outbox: &dyn Outbox, channels: &Channels, now_ms: i64) ->
     (left, failed)
 }
 
-/// Sends what is due from time to time until told to stop.
-pub(crate) fn run(outbox: &dyn Outbox, channels: &Channels, stop: &Stop, clock: fn() -> i64) {
+/// Sends what is due from time to time until told to stop; how many left and how many attempts failed.
+pub(crate) fn run(outbox: &dyn Outbox, channels: &Channels, stop: &Stop, clock: fn() -> i64) -> (usize, usize) {
+    let mut all = (0, 0);
     loop {
-        send_due(outbox, channels, clock());
+        let (left, failed) = send_due(outbox, channels, clock());
+        all = (all.0 + left, all.1 + failed);
         if stop.wait(LOOK) {
-            return;
+            return all;
         }
     }
 }

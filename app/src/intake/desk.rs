@@ -5,6 +5,8 @@ use super::map::Map;
 use super::seen::Seen;
 use super::{Arrival, BackOff, Fate, Keep, Reading, Sorted, Stop, Ticket, Trouble, Via};
 use crate::clock;
+use engine::doc::watch::{OUTDOORS, QUANTITIES};
+use engine::units::Quantity;
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, RecvTimeoutError};
@@ -105,8 +107,23 @@ impl<K: Keep> Desk<K> {
     }
 
     /// What keeps the arrivals.
-    pub(crate) fn keep(&mut self) -> &mut K {
-        &mut self.keep
+    pub(crate) fn kept(&self) -> &K {
+        &self.keep
+    }
+
+    /// What people call a source, and where it stands.
+    pub(crate) fn called(&self, name: &str) -> (String, String) {
+        match self.map.source(name) {
+            Some(source) => (source.label.clone(), source.place.value.clone()),
+            None => (name.to_owned(), OUTDOORS.to_owned()),
+        }
+    }
+
+    /// What a source measures.
+    pub(crate) fn quantity(&self, name: &str) -> Quantity {
+        let word = || name.rsplit('.').next().unwrap_or("");
+        let outdoor = || QUANTITIES.iter().find(|(w, _)| *w == word()).map(|(_, q)| *q);
+        self.map.source(name).map(|s| s.quantity).or_else(outdoor).unwrap_or(Quantity::Number)
     }
 
     /// Waits for arrivals at most so long, and sees to them.

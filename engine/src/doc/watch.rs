@@ -105,6 +105,8 @@ pub struct Source {
     pub from: Arrives,
     /// How they say it.
     pub payload: Payload,
+    /// Where in a JSON message a BTHome payload stands; nothing where the message is the payload.
+    pub inside: Option<Sp<String>>,
     /// What of the message is the value.
     pub value: Option<Sp<String>>,
     /// What of the message is the time; without it the time of arrival counts.
@@ -383,7 +385,7 @@ fn source((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Source> {
         ("plain", Payload::Plain),
     ];
     let payload = t.need("payload", t.choice("payload", &payloads)).map(|p| p.value);
-    let value = t.text("value");
+    let (inside, value) = (t.text("inside"), t.text("value"));
     if payload.is_some_and(|p| p != Payload::Plain) && value.is_none() {
         t.need::<()>("value", None);
     }
@@ -426,6 +428,7 @@ fn source((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Source> {
         label,
         from: from?,
         payload: payload?,
+        inside,
         value,
         time,
         instrument: instrument?,
