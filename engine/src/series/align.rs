@@ -1,0 +1,1 @@
+//! Offset between the clocks of two loggers.

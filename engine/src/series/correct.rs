@@ -1,0 +1,1 @@
+//! Corrections as series beside the raw one.

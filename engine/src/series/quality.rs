@@ -1,0 +1,1 @@
+//! Doubts about a series, as flags on stretches.
