@@ -167,12 +167,12 @@ pub fn offset(a: &[Point], b: &[Point], asked: Asked) -> Result<Offset, Untold> 
     if fit.correlation < asked.least_correlation {
         return Err(Untold::Unlike);
     }
-    if best == 0 || best + 1 == scores.len() {
-        return Err(Untold::AtTheEdge);
-    }
     let (before, after) = (&scores[..best], &scores[best + 1..]);
     if rival(before.iter().rev(), fit, asked.rival) || rival(after.iter(), fit, asked.rival) {
         return Err(Untold::Ambiguous);
+    }
+    if best == 0 || best + 1 == scores.len() {
+        return Err(Untold::AtTheEdge);
     }
     // The top of the parabola through the best and its neighbours.
     let (l, m, r) = (scores[best - 1].1.correlation, fit.correlation, scores[best + 1].1.correlation);
