@@ -8,7 +8,6 @@
 //! looks the same as a clock ten minutes late, so loggers should begin side by side.
 
 use super::Point;
-use crate::math;
 use serde::Serialize;
 
 /// How to look.
@@ -258,6 +257,7 @@ fn fit(x: &[f64], y: &[f64], k: i64) -> Option<Fit> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::math;
 
     /// A room over some hours: people come and go, with noise of its own a logger.
     fn seen(rows: usize, step_ms: i64, clock_ms: i64, seed: u64) -> Vec<Point> {
