@@ -7,6 +7,7 @@
 mod demo;
 mod envelope;
 mod field;
+pub mod intake;
 #[cfg(test)]
 mod gate_tests;
 mod log_posterior;
@@ -95,7 +96,15 @@ pub enum Request {
         #[serde(default)]
         plan: Option<String>,
     },
-    /// All of the above.
+    /// Files of loggers brought into the job: shown as understood, and written once they are approved.
+    Import {
+        /// The files.
+        received: Vec<intake::job::Received>,
+        /// How.
+        #[serde(flatten)]
+        asked: intake::job::Asked,
+    },
+    /// All of the above but the files of loggers.
     Work,
 }
 
@@ -171,6 +180,9 @@ pub struct Data {
     /// Control rules.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rules: Option<rules::Rules>,
+    /// Files brought in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub import: Option<intake::job::Import>,
     /// Documents written, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub documents: Vec<String>,
@@ -246,6 +258,12 @@ pub fn envelope_json(
 
 /// Answers a question about a job.
 pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Outcome {
+    if let Request::Import { received, asked } = request {
+        let (import, found, text) = intake::job::answer(inputs, received, asked);
+        let data = Data { import: Some(import), ..Data::default() };
+        let diagnostics = Diagnostics { list: found };
+        return Outcome { data, diagnostics, summary: Summary { text }, ..Outcome::default() };
+    }
     let mut job = Job::open(inputs);
     let mut out = Outcome::default();
     out.data.job = job.documents.job.name.clone();

@@ -20,6 +20,7 @@ pub mod plan;
 pub mod procedure;
 pub mod rng;
 pub mod rule;
+pub mod series;
 pub mod text;
 pub mod transport;
 pub mod units;
