@@ -23,5 +23,6 @@ pub mod rule;
 pub mod text;
 pub mod transport;
 pub mod units;
+pub mod watch;
 pub mod weather;
 pub mod year;
