@@ -24,5 +24,6 @@ pub mod series;
 pub mod text;
 pub mod transport;
 pub mod units;
+pub mod watch;
 pub mod weather;
 pub mod year;
