@@ -1,7 +1,7 @@
 //! From messages to readings: what the sources of `watch.toml` say of what arrives.
 
 use super::path::Path;
-use super::{Arrival, Reading, Sorted, Trouble, Via, outdoor};
+use super::{Arrival, Reading, Sorted, Trouble, Via, outdoor, payload};
 use engine::doc::watch::{Arrives, Payload, Source, Watch, matches};
 use engine::units::Quantity as Q;
 use serde_json::Value;
@@ -19,6 +19,7 @@ const OUTDOOR_SILENT_MS: i64 = 6 * 3_600_000;
 struct Known {
     source: Source,
     name: Arc<str>,
+    inside: Option<Path>,
     value: Option<Path>,
     time: Option<Path>,
 }
@@ -28,8 +29,8 @@ pub(crate) struct Map {
     known: Vec<Known>,
 }
 
-/// A value as sent, and its time where it has one.
-type Sent = (f64, Option<i64>);
+/// A value, SI, and its own time where it has one, ms since 1970.
+pub(super) type Sent = (f64, Option<i64>);
 
 impl Map {
     /// Of a document.
@@ -37,6 +38,7 @@ impl Map {
         let path = |p: &Option<engine::doc::Sp<String>>| p.as_ref().and_then(|p| Path::parse(&p.value));
         let known = |s: &Source| Known {
             name: Arc::from(s.name.value.as_str()),
+            inside: path(&s.inside),
             value: path(&s.value),
             time: path(&s.time),
             source: s.clone(),
@@ -98,7 +100,9 @@ impl Map {
                     parsed.as_ref().map_err(|_| Trouble::Malformed).and_then(|v| known.json(v))
                 }
                 Payload::Plain => known.plain(&arrival.body),
-                _ => super::payload::read(&known.source, &arrival.body, arrival.at_ms),
+                Payload::Senml => payload::senml(&known.source, &arrival.body, arrival.at_ms),
+                Payload::Bthome => payload::bthome(&known.source, known.inside.as_ref(), &arrival.body, arrival.at_ms),
+                Payload::Csv => payload::csv(&known.source, &arrival.body),
             };
             match sent.and_then(|sent| known.timed(sent, arrival, now_ms)) {
                 Ok(more) => readings.extend(more),
@@ -128,7 +132,7 @@ impl Known {
             None => None,
             Some(path) => Some(path.find(message).and_then(time_ms).ok_or(Trouble::Time)?),
         };
-        Ok(vec![(value, time_ms)])
+        Ok(vec![(self.source.unit.to_si(value), time_ms)])
     }
 
     fn plain(&self, body: &[u8]) -> Result<Vec<Sent>, Trouble> {
@@ -138,7 +142,8 @@ impl Known {
             "off" | "false" | "closed" if self.source.quantity == Q::Number => 0.0,
             other => other.parse::<f64>().map_err(|_| Trouble::Malformed)?,
         };
-        if value.is_finite() { Ok(vec![(value, None)]) } else { Err(Trouble::Malformed) }
+        let si = self.source.unit.to_si(value);
+        if si.is_finite() { Ok(vec![(si, None)]) } else { Err(Trouble::Malformed) }
     }
 
     fn timed(&self, sent: Vec<Sent>, arrival: &Arrival, now_ms: i64) -> Result<Vec<Reading>, Trouble> {
@@ -151,7 +156,7 @@ impl Known {
                 None => arrival.at_ms,
             };
             let source = Arc::clone(&self.name);
-            Ok(Reading { source, time_ms, value: self.source.unit.to_si(value) })
+            Ok(Reading { source, time_ms, value })
         };
         sent.into_iter().map(one).collect()
     }

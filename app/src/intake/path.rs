@@ -1,5 +1,6 @@
 //! Paths into JSON documents, the plain part of RFC 9535: `$.air.co2`, `readings[0].value`,
-//! `$["room air"].co2`. One path names one value; wildcards and filters are not read.
+//! `$["room air"].co2`; a number behind a dot counts in a list, too. One path names one value; wildcards
+//! and filters are not read.
 
 use serde_json::Value;
 
@@ -47,6 +48,7 @@ impl Path {
     /// The value there.
     pub(crate) fn find<'v>(&self, value: &'v Value) -> Option<&'v Value> {
         self.0.iter().try_fold(value, |v, step| match step {
+            Step::Name(at) if v.is_array() => v.get(at.parse::<usize>().ok()?),
             Step::Name(name) => v.get(name.as_str()),
             Step::Index(at) => v.get(*at),
         })
@@ -70,6 +72,7 @@ mod tests {
         for (path, found) in [
             ("$.a.b[0]", Some(1)),
             ("a.b[0]", Some(1)),
+            ("a.b.0", Some(1)),
             ("$.a.b[1][\"room air\"]", Some(2)),
             ("$['c-d']", Some(3)),
             ("c-d", Some(3)),

@@ -296,11 +296,12 @@ fn request(socket: &mut TcpStream, shared: &Shared) -> Result<Status, u16> {
     socket.set_write_timeout(Some(KEEPING)).map_err(|_| 503_u16)?;
     let mut bytes = Vec::new();
     let end = loop {
-        if let Some(at) = bytes.windows(4).position(|w| w == b"\r\n\r\n") {
-            break at;
-        }
-        if bytes.len() > LONGEST_HEAD {
+        let at = bytes.windows(4).position(|w| w == b"\r\n\r\n");
+        if at.unwrap_or(bytes.len()) > LONGEST_HEAD {
             return Err(431);
+        }
+        if let Some(at) = at {
+            break at;
         }
         if !more(socket, &mut bytes, usize::MAX, until)? {
             return Err(400);

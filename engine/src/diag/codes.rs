@@ -7,6 +7,7 @@
 //! E envelope test, A air exchange by tracer, M moisture, N network, F fit, Y year, G gate, S store of files.
 //! R control rules, L live readings and the watch.
 //! R control rules, I intake of files and live sources.
+//! R control rules, K the keeping store.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -699,4 +700,58 @@ codes! {
     I138;
     /// Times on one offset over a change of the clock.
     I139;
+    /// A file that is no store.
+    K101;
+    /// There is no store.
+    K102;
+    /// A store of a newer program.
+    K103;
+    /// A damaged store.
+    K104;
+    /// More readings than the writer takes.
+    K105;
+    /// The disk does not take it.
+    K106;
+    /// The writer of the store has ended.
+    K107;
+    /// Another program holds the store.
+    K108;
+    /// No such job in the store.
+    K109;
+    /// A job that was erased.
+    K110;
+    /// No such document in a job of the store.
+    K111;
+    /// No such revision.
+    K112;
+    /// Nothing to take back or to settle.
+    K113;
+    /// A path that leads out of the job.
+    K114;
+    /// An edit that does not fit.
+    K115;
+    /// No such source.
+    K116;
+    /// A source that was told otherwise before.
+    K117;
+    /// A unit that does not fit the quantity of a source.
+    K118;
+    /// A folder that did not come from the job.
+    K119;
+    /// A file or folder that cannot be read or written.
+    K120;
+    /// What the database says otherwise.
+    K121;
+    /// Files of a folder that were left out.
+    K130;
+    /// An attachment whose name is not its hash.
+    K131;
+    /// A field that two people changed.
+    K132;
+    /// What could not be saved of a damaged store.
+    K133;
+    /// What a check of the store found.
+    K134;
+    /// An erasure does not reach copies.
+    K135;
 }

@@ -180,6 +180,8 @@ pub struct Broker {
     pub user: Option<(Sp<String>, Option<Secret>)>,
     /// Longest silence of the connection, s.
     pub keep_alive_s: f64,
+    /// Topic filters that are listened to beside those of the sources: to find what else there is.
+    pub listen: Vec<Sp<String>>,
 }
 
 /// Readings posted to this machine.
@@ -291,11 +293,15 @@ fn broker((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Broker> {
     let password = secret(t, PASSWORD);
     let user = t.text("user").map(|user| (user, password));
     let keep_alive_s = t.bounded("keep_alive", Q::Time, 5.0..=3600.0).map_or(30.0, |s| s.value);
-    let broker =
-        Broker { name: name.clone(), address: address?, version, tls, authority, client, user, keep_alive_s };
+    let mut listen = t.text_or_texts("listen");
+    listen.retain(|f| filter(t, f));
+    let (name, address) = (name.clone(), address?);
+    let broker = Broker { name, address, version, tls, authority, client, user, keep_alive_s, listen };
     if broker.user.is_some() && !broker.tls && !broker.address.value.is_here() {
         t.say(
-            Diagnostic::warning(code::L142).at(broker.address.span.clone()).arg("name", name.value.as_str()),
+            Diagnostic::warning(code::L142)
+                .at(broker.address.span.clone())
+                .arg("name", broker.name.value.as_str()),
         );
     }
     Some(broker)
@@ -338,6 +344,16 @@ fn is_filter(filter: &str) -> bool {
         && levels.iter().enumerate().all(level)
 }
 
+/// The same, with a diagnostic where it is none.
+fn filter(t: &Tab<'_, '_>, filter: &Sp<String>) -> bool {
+    let good = is_filter(&filter.value);
+    if !good {
+        let found = filter.value.as_str();
+        t.say(Diagnostic::error(code::L135).at(filter.span.clone()).arg("found", found));
+    }
+    good
+}
+
 /// Whether a topic is one that a filter asks for (section 4.7 of MQTT 3.1.1 and 5).
 pub fn matches(filter: &str, topic: &str) -> bool {
     // Topics of the broker's own are asked for by name only.
@@ -362,13 +378,8 @@ fn source((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Source> {
     let (topic, path, broker) = (t.text("topic"), t.text("path"), t.text("broker"));
     let from = match (topic, path) {
         (Some(filter), None) => {
-            if !is_filter(&filter.value) {
-                let found = filter.value.as_str();
-                t.say(Diagnostic::error(code::L135).at(filter.span.clone()).arg("found", found));
-                None
-            } else {
-                t.need("broker", broker).map(|broker| Arrives::Topic { broker, filter })
-            }
+            let broker = t.need("broker", broker);
+            if self::filter(t, &filter) { broker.map(|broker| Arrives::Topic { broker, filter }) } else { None }
         }
         (None, Some(path)) => Some(Arrives::Path(path)),
         (_, path) => {

@@ -63,3 +63,62 @@ fn a_message_that_the_broker_had_stored_needs_a_time() {
     let sorted = number.sort(Arrival { stored: true, ..arrival }, NOW_MS);
     assert_eq!((sorted.trouble, sorted.readings.len()), (Some(Trouble::Stored), 0));
 }
+
+/// The pack of RFC 8428, 5.1.3, cut to one sensor, and one whose unit is another.
+#[test]
+fn senml_by_name_and_in_its_own_unit() {
+    let map = map("senml", "value = \"urn:dev:ow:10e2073a01080063:temp\"", "temp", "degF");
+    let pack = r#"[{"bn":"urn:dev:ow:10e2073a01080063:","bt":1.320067464e+09,"n":"temp","u":"Cel","v":20},
+        {"n":"temp","t":60,"u":"Cel","v":21.5},{"n":"hum","u":"%RH","v":40}]"#;
+    let found = sort(&map, pack).unwrap();
+    assert_eq!(found.len(), 2);
+    assert!((found[0].1 - 293.15).abs() < 1e-9, "the record's unit counts, not the document's");
+    assert_eq!(found[1].0, 1_320_067_524_000);
+    assert_eq!(sort(&map, r#"[{"bn":"urn:dev:ow:10e2073a01080063:","n":"temp","u":"Cel","v":20}]"#).unwrap()[0].0, NOW_MS);
+    for (body, trouble) in [
+        ("[]", Trouble::Malformed),
+        ("{}", Trouble::Malformed),
+        (r#"[{"n":"other","u":"Cel","v":20}]"#, Trouble::NoValue),
+        (r#"[{"n":"urn:dev:ow:10e2073a01080063:temp","u":"ppm","v":20}]"#, Trouble::Malformed),
+    ] {
+        assert_eq!(sort(&map, body), Err(trouble), "{body}");
+    }
+}
+
+/// The example of the format's open description: 25.06 degC and 50.55 %.
+#[test]
+fn bthome_alone_and_inside_json() {
+    let alone = map("bthome", "value = \"temperature\"", "temp", "degC");
+    assert!((sort(&alone, "4002CA0903BF13").unwrap()[0].1 - 298.21).abs() < 1e-9);
+    let inside = map("bthome", "value = \"rh\"\ninside = \"$.service_data\"", "rh", "%");
+    let found = sort(&inside, r#"{"id":"AA:BB","service_data":"4002ca0903bf13"}"#).unwrap();
+    assert!((found[0].1 - 0.5055).abs() < 1e-9);
+    for (body, trouble) in [
+        ("", Trouble::Malformed),
+        ("{\"id\":1}", Trouble::NoValue),
+        (r#"{"service_data":"zz"}"#, Trouble::Malformed),
+        (r#"{"service_data":"4102ca09"}"#, Trouble::Malformed),
+        (r#"{"service_data":"4002ca09"}"#, Trouble::NoValue),
+    ] {
+        assert_eq!(sort(&inside, body), Err(trouble), "{body}");
+    }
+}
+
+#[test]
+fn a_table() {
+    let map = map("csv", "value = \"CO2 ppm\"\ntime = \"t\"", "co2", "ppm");
+    let found = sort(&map, "t;CO2 ppm\n1795640000;800\n1795640060;\n1795640120;\"810\"\n").unwrap();
+    assert_eq!(found.iter().map(|f| f.0).collect::<Vec<_>>(), [1_795_640_000_000, 1_795_640_120_000]);
+    for (body, trouble) in [
+        ("", Trouble::Malformed),
+        ("t,CO2 ppm\n", Trouble::NoValue),
+        ("t,co2\n1795640000,800\n", Trouble::NoValue),
+        ("t,CO2 ppm\nnoon,800\n", Trouble::Time),
+        ("t,CO2 ppm\n1795640000,high\n", Trouble::Malformed),
+    ] {
+        assert_eq!(sort(&map, body), Err(trouble), "{body}");
+    }
+    let untimed = self::map("csv", "value = \"x\"", "co2", "ppm");
+    assert_eq!(sort(&untimed, "x\n800\n").unwrap()[0].0, NOW_MS);
+    assert_eq!(sort(&untimed, "x\n800\n801\n"), Err(Trouble::Time), "two readings of one moment");
+}

@@ -130,4 +130,6 @@ link!(v5, mqtt5, |options, stays| {
     options.set_clean_start(!stays);
     // A day away, and the broker still has what came meanwhile.
     options.set_session_expiry_interval(stays.then_some(86_400));
+    // What the broker has kept for us is welcome; of our own side nothing needs to be remembered.
+    options.set_broker_session_resume_policy(mqtt5::BrokerSessionResumePolicy::AllowBrokerOnly);
 });

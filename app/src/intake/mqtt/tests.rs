@@ -11,7 +11,7 @@ use std::path::Path;
 /// has acknowledged all.
 fn send(port: u16, messages: Vec<(String, Vec<u8>)>) -> std::thread::JoinHandle<()> {
     let mut options = MqttOptions::new("sender", ("127.0.0.1", port));
-    options.set_clean_session(false).set_inflight(100);
+    options.set_clean_session(false).set_inflight(100).set_max_packet_size(1 << 20, 1 << 20);
     let (client, mut connection) = Client::builder(options).capacity(100).build();
     let count = messages.len();
     let feeding = std::thread::spawn(move || {
@@ -126,8 +126,7 @@ fn a_real_record_arrives_whole_and_once() {
     }
 }
 
-/// The broker goes away in the middle, once with what it has written down and once without a word, and
-/// comes back; the store cannot keep anything for a while. Every reading is there once.
+/// The broker goes away in the middle and comes back; the store cannot keep anything for a while. Every reading is there once.
 #[test]
 fn a_broker_that_goes_away_and_a_store_that_is_busy_lose_nothing() {
     let Some(mut broker) = Mosquitto::start("away") else { return };
@@ -140,14 +139,18 @@ fn a_broker_that_goes_away_and_a_store_that_is_busy_lose_nothing() {
             let body = format!(r#"{{"at":{},"co2":{}}}"#, 1_700_000_000 + k, 400 + k);
             ("rooms/a/air".to_owned(), body.into_bytes())
         });
-        let sending = send(broker.port, messages.collect());
+        let messages: Vec<_> = messages.collect();
+        // Half of it lies at the broker, a part was taken and not acknowledged, when it goes.
+        let (first, second) = messages.split_at(1500);
+        let sending = send(broker.port, first.to_vec());
         assert!(turn_until(&mut desk, 30, |d| d.tally.readings > 300), "{:?}", desk.tally);
-        memory.fail(3);
-        assert!(turn_until(&mut desk, 30, |d| d.tally.readings > 900), "{:?}", desk.tally);
+        sending.join().unwrap();
         broker.stop(true);
+        memory.fail(3);
         turn_until(&mut desk, 1, |_| false);
         assert!(!listening.status.is_up());
         broker.go_on();
+        let sending = send(broker.port, second.to_vec());
         assert!(turn_until(&mut desk, 60, |d| d.tally.readings >= count), "{:?}", desk.tally);
         turn_until(&mut desk, 1, |_| false);
         let mut values: Vec<u64> = memory.readings().iter().map(|r| (r.value * 1e6).round() as u64).collect();

@@ -1,0 +1,320 @@
+//! `airwright watch JOB --store FILE`: live readings into the store, silence and alerts to people.
+
+mod judge;
+mod summary;
+
+use super::{colour, data, talk};
+use crate::alert::{self, Channels, Due, News, NewsKind, Outbox, compose};
+use crate::intake::desk::{Desk, Turn};
+use crate::intake::house::{House, setup};
+use crate::intake::keep::Kept;
+use crate::intake::map::Map;
+use crate::intake::{Stop, channel, mqtt, outdoor};
+use crate::store::{Store, Who, read_folder};
+use crate::{clock, files};
+use anyhow::{Result, anyhow, bail};
+use api::Inputs;
+use clap::Args;
+use engine::doc::watch::{NAME, Watch};
+use engine::doc::{Documents, Sink};
+use engine::watch::Alert;
+use report::terminal::{Style, render_all};
+use report::words::Words;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+
+/// How long a turn waits for something to arrive.
+const TURN: Duration = Duration::from_millis(200);
+/// `--once` ends after so long without anything new, and after so long whatever comes.
+const QUIET: Duration = Duration::from_secs(3);
+const ONCE: Duration = Duration::from_secs(120);
+/// How often what the watch remembers is written down.
+const KEEP: Duration = Duration::from_secs(600);
+
+/// A job to be watched.
+#[derive(Debug, Args)]
+pub(super) struct OnWatch {
+    /// The job folder, with `watch.toml`.
+    job: PathBuf,
+    /// The store's file; made where it is not there.
+    #[arg(long, value_name = "FILE")]
+    store: PathBuf,
+    /// Take what waits, send what is due, and end.
+    #[arg(long)]
+    once: bool,
+    /// End after so long, such as `8 h`.
+    #[arg(long = "for", value_name = "DURATION", value_parser = duration, conflicts_with = "once")]
+    time: Option<Duration>,
+    /// Print JSON instead of text.
+    #[arg(long)]
+    json: bool,
+}
+
+fn duration(text: &str) -> Result<Duration, String> {
+    let parsed = engine::units::parse(text, engine::units::Quantity::Time).map(|w| w.si);
+    match parsed {
+        Ok(s) if (1.0..=366.0 * 86_400.0).contains(&s) => Ok(Duration::from_millis((1000.0 * s) as u64)),
+        _ => Err("a length of time with its unit, such as `90 s`, `10 min` or `8 h`".to_owned()),
+    }
+}
+
+/// The job's documents that the watch needs, checked.
+struct Opened {
+    documents: Documents,
+    watch: Watch,
+    words: Words,
+}
+
+fn open(on: &OnWatch) -> Result<Option<Opened>> {
+    let inputs = Inputs { files: files::read_job(&on.job)?, now: clock::now() };
+    let path = on.job.display().to_string();
+    if !inputs.files.iter().any(|f| f.name == "job.toml") {
+        bail!("{}", api::plain_words().text("cli-not-a-job", &[("path", path.into())]));
+    }
+    let words = api::words(&inputs);
+    let Some(file) = inputs.files.iter().find(|f| f.name == NAME) else { bail!("{}", words.say("cli-no-watch")) };
+    // The rest of the job says what it has to say when it is worked.
+    let documents = engine::doc::load(&inputs.files, &Sink::default());
+    let sink = Sink::default();
+    let watch = engine::doc::watch::read(file, &sink);
+    let mut found = sink.into_inner();
+    found.append(engine::doc::watch::check(&watch, documents.house.as_ref()));
+    if !found.list.is_empty() {
+        let texts: BTreeMap<String, String> = [(file.name.clone(), file.text.clone())].into();
+        talk(&render_all(&found, &texts, &words, Style { colour: colour() }));
+    }
+    if found.has_errors() {
+        talk(&format!("{}\n", words.text("cli-watch-mistakes", &[("path", NAME.into())])));
+        return Ok(None);
+    }
+    Ok(Some(Opened { documents, watch, words }))
+}
+
+/// The store as the alerts' outbox.
+struct InStore(Arc<Store>);
+
+impl Outbox for InStore {
+    fn put(&self, key: &str, channel: &str, payload: &[u8], now_ms: i64) -> Result<(), String> {
+        self.0.outbox_put(key, channel, payload, now_ms).map_err(|e| e.to_string())
+    }
+
+    fn due(&self, now_ms: i64) -> Result<Vec<Due>, String> {
+        let rows = self.0.outbox_due(now_ms, alert::AT_ONCE as i64).map_err(|e| e.to_string())?;
+        let due = |r: crate::store::OutboxRow| Due {
+            id: r.id,
+            channel: r.channel,
+            payload: r.payload,
+            attempts: r.attempts,
+            key: r.key,
+        };
+        Ok(rows.into_iter().map(due).collect())
+    }
+
+    fn sent(&self, id: i64, now_ms: i64) -> Result<(), String> {
+        self.0.outbox_sent(id, now_ms).map_err(|e| e.to_string())
+    }
+
+    fn failed(&self, id: i64, next_ms: i64, why: &str) -> Result<(), String> {
+        self.0.outbox_failed(id, next_ms, why).map_err(|e| e.to_string())
+    }
+}
+
+/// Name of a job in a store: its folder's.
+fn name_of(job: &Path) -> Result<String> {
+    let full = job.canonicalize()?;
+    let name = full.file_name().and_then(|n| n.to_str());
+    name.map(str::to_owned).ok_or_else(|| anyhow!("`{}` has no name", job.display()))
+}
+
+/// Makes the job in the store where it is not there.
+fn known(store: &Store, job: &Path, name: &str) -> Result<()> {
+    if store.jobs().map_err(|e| anyhow!("{e}"))?.iter().any(|j| j.name == name) {
+        return Ok(());
+    }
+    let files = read_folder(job).map_err(|e| anyhow!("{e}"))?.files;
+    let who = Who { author: "watch".to_owned(), device: "watch".to_owned(), now_ms: clock::now_ms() };
+    let folder = job.canonicalize()?.display().to_string();
+    store.put(name, &folder, files, false, who).map(|_| ()).map_err(|e| anyhow!("{e}"))
+}
+
+/// What is told while it runs, and to whom.
+struct Telling<'a> {
+    words: &'a Words,
+    zone: jiff::tz::TimeZone,
+    job: &'a str,
+    channels: &'a Channels,
+    outbox: &'a dyn Outbox,
+    quiet: bool,
+    /// Connections and agencies as last told.
+    told: BTreeMap<String, bool>,
+}
+
+impl Telling<'_> {
+    fn line(&self, key: &str, args: &[(&str, engine::diag::Arg)]) {
+        if !self.quiet {
+            talk(&format!("{} {}\n", clock::now(), self.words.text(key, args)));
+        }
+    }
+
+    /// Something beside the readings that could not be done; the watch goes on.
+    fn trouble(&self, done: Result<()>) {
+        if let Err(error) = done {
+            talk(&format!("{}: {error:#}\n", self.words.say("severity-error")));
+        }
+    }
+
+    /// Puts news into the outbox, once for each channel.
+    fn put(&self, news: &News) {
+        let message = compose(news, self.job, &self.zone, self.words);
+        let Ok(payload) = serde_json::to_vec(&message) else { return };
+        for channel in self.channels.names() {
+            let key = format!("{} {} {channel}", self.job, news.key());
+            if let Err(why) = self.outbox.put(&key, channel, &payload, clock::now_ms()) {
+                talk(&format!("{}: {why}\n", self.words.say("severity-error")));
+            }
+        }
+    }
+
+    /// What the engine's watch found.
+    fn found(&self, alerts: &[Alert], desk: &Desk<Kept>) {
+        for found in alerts {
+            let news = judge::news(found, desk);
+            self.put(&news);
+            // Carbon monoxide is told here, too, however quiet the program is to be.
+            if !self.quiet || news.kind == NewsKind::CarbonMonoxide {
+                let message = compose(&news, self.job, &self.zone, self.words);
+                talk(&format!("{} {}\n", clock::now(), message.text.trim_end()));
+            }
+        }
+    }
+
+    fn turn(&self, turn: &Turn, desk: &Desk<Kept>) {
+        let both = turn.silent.iter().map(|n| (n, true)).chain(turn.heard.iter().map(|n| (n, false)));
+        for (name, silent) in both {
+            let (of, place) = desk.called(name);
+            let args = [("of", of.as_str().into()), ("place", place.as_str().into())];
+            self.line(if silent { "live-silent" } else { "live-heard" }, &args);
+            let time_ms = desk.standing.get(name).map_or(0, |s| s.heard_ms);
+            let kind = if silent { NewsKind::Silence } else { NewsKind::Heard };
+            self.put(&News { kind, of, place, time_ms, value: None, limit: None, grave: None });
+        }
+    }
+
+    /// Connections that came or went.
+    fn connections(&mut self, house: &House) {
+        let mut now: Vec<(String, bool, String)> = Vec::new();
+        for (name, broker) in &house.brokers {
+            let up = broker.status.is_up();
+            // Nothing is said before the first attempt has ended.
+            if up || !broker.status.why().is_empty() {
+                now.push((name.clone(), up, broker.status.why()));
+            }
+        }
+        let doing = house.agencies.lock().map(|d| d.clone()).unwrap_or_default();
+        for (name, why) in doing {
+            now.push((name.to_owned(), why.is_none(), why.unwrap_or_default()));
+        }
+        for (name, up, why) in now {
+            let before = self.told.insert(name.clone(), up);
+            let agency = !house.brokers.iter().any(|(n, _)| *n == name);
+            if before == Some(up) || (agency && up && before.is_none()) {
+                continue;
+            }
+            let key = match (up, agency) {
+                (true, _) => "live-up",
+                (false, true) => "live-agency-away",
+                (false, false) => "live-down",
+            };
+            self.line(key, &[("name", name.into()), ("why", why.into())]);
+        }
+    }
+}
+
+/// Watches until it is ended; returns the exit status.
+pub(super) fn run(on: &OnWatch, quiet: bool) -> Result<u8> {
+    let Some(Opened { documents, watch, words }) = open(on)? else { return Ok(2) };
+    let name = name_of(&on.job)?;
+    let store = Arc::new(Store::open(&on.store).map_err(|e| anyhow!("{}: {e}", on.store.display()))?);
+    known(&store, &on.job, &name)?;
+    let mistake = |e: String| anyhow!(e);
+    let keep = Kept::new(Arc::clone(&store), &name, &watch, clock::now_ms()).map_err(mistake)?;
+    let setups = watch.brokers.iter().map(|b| setup(b, &on.job, &name)).collect::<Result<Vec<mqtt::Setup>, _>>();
+    let setups = setups.map_err(mistake)?;
+    let channels = Channels::new(&watch.alerts, setups.clone(), &on.job);
+    let agencies = watch.outdoor.as_ref().map(|o| outdoor::agencies(o, &on.job.join(files::OUT)));
+    let stop = Stop::default();
+    let ask = stop.clone();
+    // Where a handler cannot be set the default holds: the program ends at once, and what was not
+    // acknowledged comes again.
+    if ctrlc::set_handler(move || ask.ask()).is_err() {}
+    let (inlet, from) = channel();
+    let mut desk = Desk::new(from, Map::new(&watch), keep, clock::now_ms());
+    let house = House::open(&watch, &setups, &on.job, agencies.unwrap_or_default(), &inlet, &stop);
+    let house = house.map_err(mistake)?;
+    let outbox = InStore(Arc::clone(&store));
+    let zone = documents.job.place.time_zone.as_ref().and_then(|z| jiff::tz::TimeZone::get(&z.value).ok());
+    let mut telling = Telling {
+        words: &words,
+        zone: zone.unwrap_or_else(jiff::tz::TimeZone::system),
+        job: documents.job.name.as_str(),
+        channels: &channels,
+        outbox: &outbox,
+        quiet: quiet || on.json,
+        told: BTreeMap::new(),
+    };
+    if let Some(posts) = &house.posts {
+        let address = format!("http://{}/readings/", posts.address);
+        telling.line("live-posts", &[("address", address.into())]);
+    }
+    let mut judge = judge::Judge::new(&watch, &documents, &on.job);
+    let sending = Stop::default();
+    let (left, failed) = std::thread::scope(|scope| {
+        let (outbox, channels, end) = (&outbox, &channels, sending.clone());
+        let alerts = scope.spawn(move || alert::run(outbox, channels, &end, clock::now_ms));
+        let (began, mut last, mut kept) = (clock::monotonic(), clock::monotonic(), clock::monotonic());
+        while !stop.asked() {
+            let turn = desk.turn(TURN, &stop);
+            if !turn.readings.is_empty() {
+                last = clock::monotonic();
+            }
+            telling.turn(&turn, &desk);
+            telling.found(&judge.turn(&turn.readings), &desk);
+            if kept.elapsed() > KEEP {
+                kept = clock::monotonic();
+                telling.trouble(judge.keep(&on.job));
+            }
+            telling.connections(&house);
+            let over = on.time.is_some_and(|t| began.elapsed() >= t);
+            let waiting = house.brokers.iter().any(|(_, b)| !b.status.is_up());
+            let quiet = last.elapsed() > QUIET && (!waiting || began.elapsed() > 4 * QUIET);
+            if over || turn.over || (on.once && (quiet || began.elapsed() > ONCE)) {
+                break;
+            }
+        }
+        stop.ask();
+        sending.ask();
+        // What was put in last is tried once before the end.
+        let mut counts = alerts.join().unwrap_or_default();
+        let (left, failed) = alert::send_due(outbox, channels, clock::now_ms());
+        counts.0 += left;
+        counts.1 += failed;
+        counts
+    });
+    house.end();
+    // What came in meanwhile is seen to; nothing new comes.
+    let last = Stop::default();
+    loop {
+        let turn = desk.turn(Duration::ZERO, &last);
+        if turn.readings.is_empty() {
+            break;
+        }
+        telling.found(&judge.turn(&turn.readings), &desk);
+    }
+    telling.trouble(judge.keep(&on.job));
+    let summary = summary::Summary { desk: &mut desk, words: &words, zone: &telling.zone, held: inlet.held(), left, failed };
+    if on.json { data(&format!("{:#}\n", summary.json(&name))) } else { data(&summary.text()) }
+    let attention = !desk.tally.troubles.is_empty() || failed > 0 || desk.standing.values().any(|s| s.silent);
+    Ok(u8::from(attention))
+}
