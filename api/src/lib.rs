@@ -5,6 +5,7 @@
 //! that it cannot.
 
 mod demo;
+pub mod edit;
 mod envelope;
 mod field;
 pub mod intake;
