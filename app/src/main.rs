@@ -7,6 +7,7 @@ mod files;
 mod intake;
 mod pages;
 mod progress;
+mod store;
 
 use std::process::ExitCode;
 

@@ -20,3 +20,4 @@ mod plans;
 mod rooms;
 mod run;
 mod single;
+mod watch_live;

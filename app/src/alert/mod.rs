@@ -61,12 +61,6 @@ pub(crate) struct Due {
 
 /// Where messages wait until they have left.
 pub(crate) trait Outbox: Send + Sync {
-    /// Puts a message in, once for each `key`.
-    ///
-    /// # Errors
-    ///
-    /// Where it could not be kept.
-    fn put(&self, key: &str, channel: &str, payload: &[u8], now_ms: i64) -> Result<(), String>;
     /// What should leave by now, at most [`AT_ONCE`] of it.
     ///
     /// # Errors
@@ -165,7 +159,12 @@ pub(crate) fn send_due(outbox: &dyn Outbox, channels: &Channels, now_ms: i64) ->
 }
 
 /// Sends what is due from time to time until told to stop; how many left and how many attempts failed.
-pub(crate) fn run(outbox: &dyn Outbox, channels: &Channels, stop: &Stop, clock: fn() -> i64) -> (usize, usize) {
+pub(crate) fn run(
+    outbox: &dyn Outbox,
+    channels: &Channels,
+    stop: &Stop,
+    clock: fn() -> i64,
+) -> (usize, usize) {
     let mut all = (0, 0);
     loop {
         let (left, failed) = send_due(outbox, channels, clock());

@@ -102,17 +102,24 @@ type Rows = BTreeMap<i64, (Due, i64, bool, String)>;
 #[derive(Default)]
 struct Waiting(Mutex<Rows>);
 
-impl Outbox for Waiting {
-    fn put(&self, key: &str, channel: &str, payload: &[u8], now_ms: i64) -> Result<(), String> {
+impl Waiting {
+    fn put(&self, key: &str, channel: &str, payload: &[u8], now_ms: i64) {
         let mut rows = self.0.lock().unwrap();
         if !rows.values().any(|r| r.0.key == key) {
             let id = rows.len() as i64;
-            let due = Due { id, channel: channel.to_owned(), payload: payload.to_vec(), attempts: 0, key: key.to_owned() };
+            let due = Due {
+                id,
+                channel: channel.to_owned(),
+                payload: payload.to_vec(),
+                attempts: 0,
+                key: key.to_owned(),
+            };
             rows.insert(id, (due, now_ms, false, String::new()));
         }
-        Ok(())
     }
+}
 
+impl Outbox for Waiting {
     fn due(&self, now_ms: i64) -> Result<Vec<Due>, String> {
         let rows = self.0.lock().unwrap();
         Ok(rows.values().filter(|r| !r.2 && r.1 <= now_ms).map(|r| r.0.clone()).take(AT_ONCE).collect())
@@ -154,6 +161,7 @@ fn decoded(mail: &str) -> String {
 fn carbon_monoxide() -> News {
     News {
         kind: NewsKind::CarbonMonoxide,
+        name: "co_kitchen".to_owned(),
         of: "CO kitchen".to_owned(),
         place: "kitchen".to_owned(),
         time_ms: 1_795_643_460_000,
@@ -185,7 +193,7 @@ fn mail_is_tried_again_and_says_what_matters() {
     let outbox = Waiting::default();
     let payload = serde_json::to_vec(&message).unwrap();
     for _ in 0..3 {
-        outbox.put(&news.key(), "owner", &payload, 1000).unwrap();
+        outbox.put(&news.key(), "owner", &payload, 1000);
     }
     assert_eq!(send_due(&outbox, &channels, 1000), (0, 1));
     assert!(outbox.0.lock().unwrap()[&0].3.contains("451") || !outbox.0.lock().unwrap()[&0].3.is_empty());
@@ -255,7 +263,7 @@ fn a_webhook_gets_json_and_its_token_in_a_header() {
     let words = Words::new(Language::En, System::Ip);
     let message = compose(&carbon_monoxide(), "House", &zone(), &words);
     let outbox = Waiting::default();
-    outbox.put("k", "hook", &serde_json::to_vec(&message).unwrap(), 0).unwrap();
+    outbox.put("k", "hook", &serde_json::to_vec(&message).unwrap(), 0);
     // The secret is not there yet: said, and tried again.
     assert_eq!(send_due(&outbox, &channels, 0), (0, 1));
     assert!(outbox.0.lock().unwrap()[&0].3.contains("hook.secret"));

@@ -27,7 +27,8 @@ pub(crate) enum NewsKind {
 }
 
 impl NewsKind {
-    fn key(self) -> &'static str {
+    /// Its name in keys, catalogues and events.
+    pub(crate) fn key(self) -> &'static str {
         match self {
             NewsKind::Silence => "silence",
             NewsKind::Heard => "heard",
@@ -45,7 +46,9 @@ impl NewsKind {
 pub(crate) struct News {
     /// What.
     pub(crate) kind: NewsKind,
-    /// The source or device, as people call it.
+    /// The name of the source or device.
+    pub(crate) name: String,
+    /// The same as people call it.
     pub(crate) of: String,
     /// Where.
     pub(crate) place: String,
@@ -62,7 +65,7 @@ pub(crate) struct News {
 impl News {
     /// Tells one alert from another, so that each is put into the outbox once.
     pub(crate) fn key(&self) -> String {
-        format!("{} {} {} {}", self.kind.key(), self.of, self.time_ms, self.grave.unwrap_or(""))
+        format!("{} {} {} {}", self.kind.key(), self.name, self.time_ms, self.grave.unwrap_or(""))
     }
 }
 
@@ -99,7 +102,7 @@ pub(crate) fn compose(news: &News, job: &str, zone: &jiff::tz::TimeZone, words: 
         schema: SCHEMA.to_owned(),
         kind: kind.to_owned(),
         job: job.to_owned(),
-        of: news.of.clone(),
+        of: news.name.clone(),
         time,
         value: news.value.map(|(si, _)| si),
         unit: news.value.map(|(_, q)| q.si_symbol().to_owned()),

@@ -2,11 +2,14 @@
 
 mod demo;
 mod dev;
+mod dev_store;
 mod new;
 mod phone;
 mod rules;
 mod schema;
 mod serve;
+mod store;
+mod watch;
 mod work;
 
 use anyhow::Result;
@@ -116,6 +119,10 @@ enum Command {
         #[arg(long, default_value_t = 8064)]
         port: u16,
     },
+    /// Take live readings into a store and tell people what is the matter (`watch.toml`).
+    Watch(watch::OnWatch),
+    /// Keep jobs with every revision, and series, in one file.
+    Store(store::OnStore),
     /// Print the JSON Schemas and the table of units.
     Schema,
     /// For the tests of this program.
@@ -141,6 +148,20 @@ enum Dev {
     Logpost {
         /// The job folder.
         job: PathBuf,
+    },
+    /// Put readings into a store: `SOURCE TIME_MS VALUE` a line on standard input, an empty line ends a batch;
+    /// one line answers each batch when it is on the disk: kept, twice, second, held, refused.
+    StoreFeed {
+        /// The store's file.
+        store: PathBuf,
+    },
+    /// Measure a store, in a folder that must be free, and print `docs/STORE_SPEED.md`.
+    StoreSpeed {
+        /// Folder to make and to leave.
+        dir: PathBuf,
+        /// Readings of the series that is drawn.
+        #[arg(long, default_value_t = 10_512_000)]
+        readings: usize,
     },
 }
 
@@ -199,9 +220,13 @@ pub(crate) fn run() -> ExitCode {
         }
         Command::Phone { dir } => phone::run(dir),
         Command::Serve { port } => serve::run(*port),
+        Command::Watch(on) => watch::run(on, quiet),
+        Command::Store(on) => store::run(on),
         Command::Schema => schema::run(),
         Command::Dev { what: Dev::Ask } => dev::ask(),
         Command::Dev { what: Dev::Logpost { job } } => dev::logpost(job),
+        Command::Dev { what: Dev::StoreFeed { store } } => dev_store::feed(store),
+        Command::Dev { what: Dev::StoreSpeed { dir, readings } } => dev_store::speed(dir, *readings),
     };
     match done {
         Ok(code) => ExitCode::from(code),
@@ -214,8 +239,13 @@ pub(crate) fn run() -> ExitCode {
 
 /// Data for standard output. A closed pipe is the reader's choice, not an error.
 fn data(text: &str) {
+    bytes(text.as_bytes());
+}
+
+/// Bytes for standard output, as they are.
+fn bytes(bytes: &[u8]) {
     let mut out = std::io::stdout().lock();
-    let written = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    let written = out.write_all(bytes).and_then(|()| out.flush());
     if let Err(error) = written
         && error.kind() != std::io::ErrorKind::BrokenPipe
     {

@@ -7,10 +7,10 @@ use super::{colour, data, talk};
 use crate::alert::{self, Channels, Due, News, NewsKind, Outbox, compose};
 use crate::intake::desk::{Desk, Turn};
 use crate::intake::house::{House, setup};
-use crate::intake::keep::Kept;
+use crate::intake::keep::{Kept, written};
 use crate::intake::map::Map;
 use crate::intake::{Stop, channel, mqtt, outdoor};
-use crate::store::{Store, Who, read_folder};
+use crate::store::{Found, Store, Who, read_folder};
 use crate::{clock, files};
 use anyhow::{Result, anyhow, bail};
 use api::Inputs;
@@ -74,7 +74,9 @@ fn open(on: &OnWatch) -> Result<Option<Opened>> {
         bail!("{}", api::plain_words().text("cli-not-a-job", &[("path", path.into())]));
     }
     let words = api::words(&inputs);
-    let Some(file) = inputs.files.iter().find(|f| f.name == NAME) else { bail!("{}", words.say("cli-no-watch")) };
+    let Some(file) = inputs.files.iter().find(|f| f.name == NAME) else {
+        bail!("{}", words.say("cli-no-watch"))
+    };
     // The rest of the job says what it has to say when it is worked.
     let documents = engine::doc::load(&inputs.files, &Sink::default());
     let sink = Sink::default();
@@ -96,10 +98,6 @@ fn open(on: &OnWatch) -> Result<Option<Opened>> {
 struct InStore(Arc<Store>);
 
 impl Outbox for InStore {
-    fn put(&self, key: &str, channel: &str, payload: &[u8], now_ms: i64) -> Result<(), String> {
-        self.0.outbox_put(key, channel, payload, now_ms).map_err(|e| e.to_string())
-    }
-
     fn due(&self, now_ms: i64) -> Result<Vec<Due>, String> {
         let rows = self.0.outbox_due(now_ms, alert::AT_ONCE as i64).map_err(|e| e.to_string())?;
         let due = |r: crate::store::OutboxRow| Due {
@@ -129,11 +127,14 @@ fn name_of(job: &Path) -> Result<String> {
 }
 
 /// Makes the job in the store where it is not there.
-fn known(store: &Store, job: &Path, name: &str) -> Result<()> {
+fn known(store: &Store, on: &Path, job: &Path, name: &str) -> Result<()> {
     if store.jobs().map_err(|e| anyhow!("{e}"))?.iter().any(|j| j.name == name) {
         return Ok(());
     }
-    let files = read_folder(job).map_err(|e| anyhow!("{e}"))?.files;
+    let mut files = read_folder(job).map_err(|e| anyhow!("{e}"))?.files;
+    // A store within the job's folder does not hold itself.
+    let own = on.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    files.retain(|f| !f.path.rsplit('/').next().is_some_and(|n| n.starts_with(&own)));
     let who = Who { author: "watch".to_owned(), device: "watch".to_owned(), now_ms: clock::now_ms() };
     let folder = job.canonicalize()?.display().to_string();
     store.put(name, &folder, files, false, who).map(|_| ()).map_err(|e| anyhow!("{e}"))
@@ -144,8 +145,10 @@ struct Telling<'a> {
     words: &'a Words,
     zone: jiff::tz::TimeZone,
     job: &'a str,
+    /// Its name in the store.
+    name: &'a str,
     channels: &'a Channels,
-    outbox: &'a dyn Outbox,
+    store: &'a Store,
     quiet: bool,
     /// Connections and agencies as last told.
     told: BTreeMap<String, bool>,
@@ -165,23 +168,32 @@ impl Telling<'_> {
         }
     }
 
-    /// Puts news into the outbox, once for each channel.
-    fn put(&self, news: &News) {
+    /// Keeps news as an event with its alert, and puts it into the outbox, once for each channel. `began_ms`
+    /// where the news is the end of something.
+    fn put(&self, news: &News, began_ms: Option<i64>) {
         let message = compose(news, self.job, &self.zone, self.words);
         let Ok(payload) = serde_json::to_vec(&message) else { return };
-        for channel in self.channels.names() {
-            let key = format!("{} {} {channel}", self.job, news.key());
-            if let Err(why) = self.outbox.put(&key, channel, &payload, clock::now_ms()) {
-                talk(&format!("{}: {why}\n", self.words.say("severity-error")));
-            }
-        }
+        let one = |channel: &str| {
+            (format!("{} {} {channel}", self.name, news.key()), channel.to_owned(), payload.clone())
+        };
+        let kind = if began_ms.is_some() { NewsKind::Silence } else { news.kind };
+        let found = Found {
+            job: self.name.to_owned(),
+            kind: format!("{} {}", kind.key(), news.name),
+            start_ms: began_ms.unwrap_or(news.time_ms),
+            end_ms: began_ms.map(|_| news.time_ms),
+            source: Some(format!("{}/{}", self.name, news.name)),
+            value: news.value.map(|(si, q)| (written(q), si)),
+        };
+        let messages = self.channels.names().map(one).collect();
+        self.trouble(self.store.tell(found, messages, clock::now_ms()).map_err(|e| anyhow!("{e}")));
     }
 
     /// What the engine's watch found.
     fn found(&self, alerts: &[Alert], desk: &Desk<Kept>) {
         for found in alerts {
             let news = judge::news(found, desk);
-            self.put(&news);
+            self.put(&news, None);
             // Carbon monoxide is told here, too, however quiet the program is to be.
             if !self.quiet || news.kind == NewsKind::CarbonMonoxide {
                 let message = compose(&news, self.job, &self.zone, self.words);
@@ -191,14 +203,18 @@ impl Telling<'_> {
     }
 
     fn turn(&self, turn: &Turn, desk: &Desk<Kept>) {
-        let both = turn.silent.iter().map(|n| (n, true)).chain(turn.heard.iter().map(|n| (n, false)));
-        for (name, silent) in both {
+        let silent = turn.silent.iter().map(|(name, since)| (name, *since, None));
+        let heard = turn.heard.iter().map(|(name, since, at)| (name, *at, Some(*since)));
+        for (name, time_ms, began_ms) in silent.chain(heard) {
             let (of, place) = desk.called(name);
             let args = [("of", of.as_str().into()), ("place", place.as_str().into())];
-            self.line(if silent { "live-silent" } else { "live-heard" }, &args);
-            let time_ms = desk.standing.get(name).map_or(0, |s| s.heard_ms);
-            let kind = if silent { NewsKind::Silence } else { NewsKind::Heard };
-            self.put(&News { kind, of, place, time_ms, value: None, limit: None, grave: None });
+            let kind = if began_ms.is_none() { NewsKind::Silence } else { NewsKind::Heard };
+            self.line(if began_ms.is_none() { "live-silent" } else { "live-heard" }, &args);
+            let name = name.to_string();
+            self.put(
+                &News { kind, name, of, place, time_ms, value: None, limit: None, grave: None },
+                began_ms,
+            );
         }
     }
 
@@ -237,10 +253,11 @@ pub(super) fn run(on: &OnWatch, quiet: bool) -> Result<u8> {
     let Some(Opened { documents, watch, words }) = open(on)? else { return Ok(2) };
     let name = name_of(&on.job)?;
     let store = Arc::new(Store::open(&on.store).map_err(|e| anyhow!("{}: {e}", on.store.display()))?);
-    known(&store, &on.job, &name)?;
+    known(&store, &on.store, &on.job, &name)?;
     let mistake = |e: String| anyhow!(e);
     let keep = Kept::new(Arc::clone(&store), &name, &watch, clock::now_ms()).map_err(mistake)?;
-    let setups = watch.brokers.iter().map(|b| setup(b, &on.job, &name)).collect::<Result<Vec<mqtt::Setup>, _>>();
+    let setups =
+        watch.brokers.iter().map(|b| setup(b, &on.job, &name)).collect::<Result<Vec<mqtt::Setup>, _>>();
     let setups = setups.map_err(mistake)?;
     let channels = Channels::new(&watch.alerts, setups.clone(), &on.job);
     let agencies = watch.outdoor.as_ref().map(|o| outdoor::agencies(o, &on.job.join(files::OUT)));
@@ -259,8 +276,9 @@ pub(super) fn run(on: &OnWatch, quiet: bool) -> Result<u8> {
         words: &words,
         zone: zone.unwrap_or_else(jiff::tz::TimeZone::system),
         job: documents.job.name.as_str(),
+        name: &name,
         channels: &channels,
-        outbox: &outbox,
+        store: &store,
         quiet: quiet || on.json,
         told: BTreeMap::new(),
     };
@@ -313,8 +331,20 @@ pub(super) fn run(on: &OnWatch, quiet: bool) -> Result<u8> {
         telling.found(&judge.turn(&turn.readings), &desk);
     }
     telling.trouble(judge.keep(&on.job));
-    let summary = summary::Summary { desk: &mut desk, words: &words, zone: &telling.zone, held: inlet.held(), left, failed };
-    if on.json { data(&format!("{:#}\n", summary.json(&name))) } else { data(&summary.text()) }
-    let attention = !desk.tally.troubles.is_empty() || failed > 0 || desk.standing.values().any(|s| s.silent);
+    let summary = summary::Summary {
+        desk: &mut desk,
+        words: &words,
+        zone: &telling.zone,
+        held: inlet.held(),
+        left,
+        failed,
+    };
+    if on.json {
+        data(&format!("{:#}\n", summary.json(&name)))
+    } else {
+        data(&summary.text())
+    }
+    let attention =
+        !desk.tally.troubles.is_empty() || failed > 0 || desk.standing.values().any(|s| s.silent.is_some());
     Ok(u8::from(attention))
 }

@@ -39,8 +39,8 @@ pub(crate) struct Standing {
     pub(crate) last: Option<Reading>,
     /// When something last came of it, or the start; ms since 1970.
     pub(crate) heard_ms: i64,
-    /// Whether it has been silent for longer than it may.
-    pub(crate) silent: bool,
+    /// Since when it has been silent for longer than it may, ms since 1970.
+    pub(crate) silent: Option<i64>,
 }
 
 /// Numbers since the start.
@@ -73,10 +73,10 @@ pub(crate) struct Tally {
 pub(crate) struct Turn {
     /// New readings, kept.
     pub(crate) readings: Vec<Reading>,
-    /// Sources that have fallen silent.
-    pub(crate) silent: Vec<Arc<str>>,
-    /// Sources that speak again.
-    pub(crate) heard: Vec<Arc<str>>,
+    /// Sources that have fallen silent, and since when, ms since 1970.
+    pub(crate) silent: Vec<(Arc<str>, i64)>,
+    /// Sources that speak again, since when they had been silent, and since when they speak.
+    pub(crate) heard: Vec<(Arc<str>, i64, i64)>,
     /// Whether nobody puts anything in any more.
     pub(crate) over: bool,
 }
@@ -100,7 +100,7 @@ impl<K: Keep> Desk<K> {
     pub(crate) fn new(from: Receiver<Arrival>, map: Map, keep: K, now_ms: i64) -> Desk<K> {
         let standing = map
             .names()
-            .map(|name| (name, Standing { readings: 0, last: None, heard_ms: now_ms, silent: false }));
+            .map(|name| (name, Standing { readings: 0, last: None, heard_ms: now_ms, silent: None }));
         let standing = standing.collect();
         let (seen, late) = (Seen::default(), VecDeque::new());
         Desk { from, map, keep, seen, late, standing, tally: Tally::default() }
@@ -212,7 +212,7 @@ impl<K: Keep> Desk<K> {
             }
         }
         for reading in &one.readings {
-            let fresh = || Standing { readings: 0, last: None, heard_ms: kept_ms, silent: false };
+            let fresh = || Standing { readings: 0, last: None, heard_ms: kept_ms, silent: None };
             let standing = self.standing.entry(Arc::clone(&reading.source)).or_insert_with(fresh);
             standing.readings += 1;
             standing.heard_ms = one.arrival.at_ms.max(standing.heard_ms);
@@ -240,10 +240,16 @@ impl<K: Keep> Desk<K> {
         let now_ms = clock::now_ms();
         for (name, standing) in &mut self.standing {
             let Some(most_ms) = self.map.silent_after_ms(name) else { continue };
-            let silent = now_ms - standing.heard_ms > most_ms;
-            if silent != standing.silent {
-                standing.silent = silent;
-                if silent { &mut turn.silent } else { &mut turn.heard }.push(Arc::clone(name));
+            match (now_ms - standing.heard_ms > most_ms, standing.silent) {
+                (true, None) => {
+                    standing.silent = Some(standing.heard_ms);
+                    turn.silent.push((Arc::clone(name), standing.heard_ms));
+                }
+                (false, Some(since)) => {
+                    standing.silent = None;
+                    turn.heard.push((Arc::clone(name), since, standing.heard_ms));
+                }
+                _ => {}
             }
         }
     }

@@ -1,7 +1,7 @@
 //! All ways in of one `watch.toml`, opened together and ended together.
 
 use super::outdoor::{self, Agency, Doing};
-use super::{Inlet, Stop, mqtt, posts, secret};
+use super::{Inlet, LONGEST, Stop, mqtt, posts, secret};
 use engine::doc::watch::{Arrives, Broker, Watch};
 use std::path::Path;
 use std::sync::Arc;
@@ -28,7 +28,9 @@ pub(crate) fn setup(broker: &Broker, job: &Path, name: &str) -> Result<mqtt::Set
     });
     let plain = |c: char| if c.is_ascii_alphanumeric() { c } else { '-' };
     // Under this name the broker keeps what we miss: the same at every start, another for every job.
-    let own = || format!("airwright-{}-{}", name.chars().map(plain).take(40).collect::<String>(), broker.name.value);
+    let own = || {
+        format!("airwright-{}-{}", name.chars().map(plain).take(40).collect::<String>(), broker.name.value)
+    };
     Ok(mqtt::Setup {
         name: Arc::from(broker.name.value.as_str()),
         host: broker.address.value.host.clone(),
@@ -80,7 +82,9 @@ impl House {
         }
         let posts = watch.posts.as_ref().map(|p| {
             let token = secret::read(&p.token, job)?;
-            let terms = posts::Terms { token, largest_body: p.largest_body, per_minute: p.per_minute };
+            // What is longer would be kept as its beginning only.
+            let largest_body = p.largest_body.min(LONGEST);
+            let terms = posts::Terms { token, largest_body, per_minute: p.per_minute };
             let at = &p.listen.value;
             posts::listen(&at.host, at.port, terms, inlet.clone(), stop.clone())
         });

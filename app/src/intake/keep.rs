@@ -23,7 +23,7 @@ pub(crate) struct Kept {
 }
 
 /// How a quantity is written in the store.
-fn written(quantity: Quantity) -> String {
+pub(crate) fn written(quantity: Quantity) -> String {
     serde_json::to_value(quantity).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
 }
 
@@ -102,7 +102,10 @@ impl Kept {
             for reading in &one.readings {
                 let number = self.source(reading, &arrival.via)?;
                 first.get_or_insert(number);
-                parts.entry(number).or_default().push(Point { time_ms: reading.time_ms, value: reading.value });
+                parts
+                    .entry(number)
+                    .or_default()
+                    .push(Point { time_ms: reading.time_ms, value: reading.value });
             }
             let own = one.readings.first().map(|r| r.time_ms).filter(|t| *t != arrival.at_ms);
             raw.push(Raw {

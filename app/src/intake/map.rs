@@ -101,7 +101,9 @@ impl Map {
                 }
                 Payload::Plain => known.plain(&arrival.body),
                 Payload::Senml => payload::senml(&known.source, &arrival.body, arrival.at_ms),
-                Payload::Bthome => payload::bthome(&known.source, known.inside.as_ref(), &arrival.body, arrival.at_ms),
+                Payload::Bthome => {
+                    payload::bthome(&known.source, known.inside.as_ref(), &arrival.body, arrival.at_ms)
+                }
                 Payload::Csv => payload::csv(&known.source, &arrival.body),
             };
             match sent.and_then(|sent| known.timed(sent, arrival, now_ms)) {

@@ -8,6 +8,8 @@
 #[cfg(test)]
 pub(crate) mod bench;
 pub(crate) mod desk;
+pub(crate) mod house;
+pub(crate) mod keep;
 pub(crate) mod map;
 pub(crate) mod mqtt;
 pub(crate) mod outdoor;

@@ -47,7 +47,12 @@ pub(super) fn senml(source: &Source, body: &[u8], at_ms: i64) -> Result<Vec<Sent
 }
 
 /// A BTHome payload in hexadecimal digits, alone or within a JSON message.
-pub(super) fn bthome(source: &Source, inside: Option<&Path>, body: &[u8], at_ms: i64) -> Result<Vec<Sent>, Trouble> {
+pub(super) fn bthome(
+    source: &Source,
+    inside: Option<&Path>,
+    body: &[u8],
+    at_ms: i64,
+) -> Result<Vec<Sent>, Trouble> {
     let (mut channels, mut rejects) = (Channels::default(), Rejects::default());
     let text = text(body)?;
     let message: Value;
@@ -85,7 +90,8 @@ pub(super) fn csv(source: &Source, body: &[u8]) -> Result<Vec<Sent>, Trouble> {
             continue;
         }
         let number = engine::units::number(cell(value)).map_err(|_| Trouble::Malformed)?;
-        let own = time.map(|k| time_ms(&Value::String(cell(k).to_owned())).ok_or(Trouble::Time)).transpose()?;
+        let own =
+            time.map(|k| time_ms(&Value::String(cell(k).to_owned())).ok_or(Trouble::Time)).transpose()?;
         out.push((source.unit.to_si(number), own));
     }
     match out.len() {

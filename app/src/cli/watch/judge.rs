@@ -10,8 +10,8 @@ use crate::files;
 use crate::intake::Reading;
 use crate::intake::desk::Desk;
 use crate::intake::keep::Kept;
-use engine::doc::watch::{OUTDOORS, QUANTITIES, Watch as Document};
 use engine::doc::Documents;
+use engine::doc::watch::{OUTDOORS, QUANTITIES, Watch as Document};
 use engine::units::Quantity as Q;
 use engine::watch::alert::level_of;
 use engine::watch::{Alert, At, Clock, FALSE_A_MONTH, Field, Kind, Level, OUTDOOR_CO2, Setup, Source, Watch};
@@ -45,10 +45,16 @@ fn sources(document: &Document, documents: &Documents) -> Vec<Source> {
     });
     let fetched = QUANTITIES.iter().filter_map(|(word, q)| {
         let field = Field::named(word).filter(|f| f.quantity() == *q)?;
-        let wanted = document.outdoor.as_ref().is_some_and(|o| if *word == "pm25" { o.particles } else { o.weather });
+        let wanted =
+            document.outdoor.as_ref().is_some_and(|o| if *word == "pm25" { o.particles } else { o.weather });
         let outdoors = matches!(field, Field::Temp | Field::Rh | Field::Pm25 | Field::Wind);
         let name = format!("outdoor.{word}");
-        (wanted && outdoors).then(|| Source { name, at: At::Outdoors, field, accuracy: field.usual_accuracy() })
+        (wanted && outdoors).then(|| Source {
+            name,
+            at: At::Outdoors,
+            field,
+            accuracy: field.usual_accuracy(),
+        })
     });
     own.chain(fetched).collect()
 }
@@ -137,12 +143,13 @@ pub(super) fn news(alert: &Alert, desk: &Desk<Kept>) -> News {
         Kind::Debt => (NewsKind::Debt, Some(Q::Time)),
     };
     let monoxide = alert.kind == Kind::CarbonMonoxide;
-    let published = level_of(alert.value).filter(|_| monoxide).map(|(_, l)| (l.si, Q::GasFraction, l.source.to_owned()));
+    let published =
+        level_of(alert.value).filter(|_| monoxide).map(|(_, l)| (l.si, Q::GasFraction, l.source.to_owned()));
     let grave = alert.level.filter(|_| monoxide).map(|level| match level {
         Level::Tell => "alert-carbon-monoxide-tell",
         Level::Stop => "alert-carbon-monoxide-stop",
         Level::Leave => "alert-carbon-monoxide-leave",
     });
     let value = quantity.map(|q| (alert.value, q));
-    News { kind, of, place, time_ms: alert.time_ms, value, limit: published, grave }
+    News { kind, name: alert.of.clone(), of, place, time_ms: alert.time_ms, value, limit: published, grave }
 }

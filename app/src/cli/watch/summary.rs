@@ -92,16 +92,20 @@ impl Summary<'_> {
         let tally = &self.desk.tally;
         let source = |(name, s): (&std::sync::Arc<str>, &crate::intake::desk::Standing)| {
             let (label, place) = self.desk.called(name);
-            let value = s.last.as_ref().map(|l| json!({ "value": l.value, "unit": self.desk.quantity(name).si_symbol() }));
+            let value = s
+                .last
+                .as_ref()
+                .map(|l| json!({ "value": l.value, "unit": self.desk.quantity(name).si_symbol() }));
             let time_ms = s.last.as_ref().map(|l| l.time_ms);
             json!({ "name": &**name, "label": label, "place": place, "readings": s.readings, "last": value,
-                    "time_ms": time_ms, "silent": s.silent })
+                    "time_ms": time_ms, "silent": s.silent.is_some() })
         };
-        let unknown = |(via, u): (&crate::intake::Via, &crate::intake::desk::Unknown)| {
-            json!({ "via": via.to_string(), "messages": u.count, "last": u.example })
-        };
-        let troubles: serde_json::Map<String, Value> =
-            tally.troubles.iter().map(|(t, n)| (t.key().trim_start_matches("live-trouble-").to_owned(), json!(n))).collect();
+        let unknown = |(via, u): (&crate::intake::Via, &crate::intake::desk::Unknown)| json!({ "via": via.to_string(), "messages": u.count, "last": u.example });
+        let troubles: serde_json::Map<String, Value> = tally
+            .troubles
+            .iter()
+            .map(|(t, n)| (t.key().trim_start_matches("live-trouble-").to_owned(), json!(n)))
+            .collect();
         json!({
             "schema": api::SCHEMA,
             "version": env!("CARGO_PKG_VERSION"),

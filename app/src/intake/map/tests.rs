@@ -74,7 +74,10 @@ fn senml_by_name_and_in_its_own_unit() {
     assert_eq!(found.len(), 2);
     assert!((found[0].1 - 293.15).abs() < 1e-9, "the record's unit counts, not the document's");
     assert_eq!(found[1].0, 1_320_067_524_000);
-    assert_eq!(sort(&map, r#"[{"bn":"urn:dev:ow:10e2073a01080063:","n":"temp","u":"Cel","v":20}]"#).unwrap()[0].0, NOW_MS);
+    assert_eq!(
+        sort(&map, r#"[{"bn":"urn:dev:ow:10e2073a01080063:","n":"temp","u":"Cel","v":20}]"#).unwrap()[0].0,
+        NOW_MS
+    );
     for (body, trouble) in [
         ("[]", Trouble::Malformed),
         ("{}", Trouble::Malformed),

@@ -99,7 +99,10 @@ fn strange_and_hostile_requests() {
         (good.replace("Content-Length: 9", "Content-Length: 9\r\nContent-Length: 4").into_bytes(), 400),
         (good.replace("Content-Length: 9\r\n", "").into_bytes(), 411),
         (good.replace("Content-Length: 9", "Transfer-Encoding: chunked").into_bytes(), 411),
-        (good.replace("Content-Length: 9", "Content-Length: 9\r\nTransfer-Encoding: chunked").into_bytes(), 411),
+        (
+            good.replace("Content-Length: 9", "Content-Length: 9\r\nTransfer-Encoding: chunked").into_bytes(),
+            411,
+        ),
         (good.replace("Content-Length: 9", "Content-Length: 90").into_bytes(), 400),
         (good.replace("Host: house", "Host: house\r\n folded: line").into_bytes(), 400),
         (good.replace("Host: house", "Host house").into_bytes(), 400),
@@ -131,7 +134,8 @@ fn strange_and_hostile_requests() {
 #[test]
 fn too_many_are_turned_away() {
     let house = house(5);
-    let statuses: Vec<u16> = (0..12).map(|_| house.says(&post("/readings/bath", "", r#"{"rh":61}"#)).0).collect();
+    let statuses: Vec<u16> =
+        (0..12).map(|_| house.says(&post("/readings/bath", "", r#"{"rh":61}"#)).0).collect();
     assert_eq!(statuses.iter().filter(|s| **s == 200).count(), 5, "{statuses:?}");
     assert_eq!(statuses.iter().filter(|s| **s == 429).count(), 7);
     assert_eq!(house.end().1, 5);
