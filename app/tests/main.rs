@@ -20,4 +20,5 @@ mod plans;
 mod rooms;
 mod run;
 mod single;
+mod store;
 mod watch_live;

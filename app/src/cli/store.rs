@@ -1,0 +1,572 @@
+//! `airwright store FILE ...`: jobs with every revision, and series, in one file.
+
+use super::{data, talk};
+use crate::clock;
+use crate::store::{
+    self, Bytes, Description, Edited, Store, StoreError, Target, Who, back_up, read_folder, write_folder,
+};
+use anyhow::{Result, anyhow};
+use api::edit::{Change, Operation, key_path};
+use clap::{Args, Subcommand};
+use engine::diag::{Diagnostic, Diagnostics, code};
+use report::terminal::{Style, render_all};
+use report::words::Words;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+/// A store and what to do with it.
+#[derive(Debug, Args)]
+pub(super) struct OnStore {
+    /// The store's file.
+    file: PathBuf,
+    #[command(subcommand)]
+    what: What,
+    /// Print JSON instead of text.
+    #[arg(long, global = true)]
+    json: bool,
+    /// Who does it, for the history.
+    #[arg(long, global = true, value_name = "NAME")]
+    by: Option<String>,
+    /// On which machine, for the history.
+    #[arg(long, global = true, value_name = "NAME", default_value = "desk")]
+    device: String,
+}
+
+#[derive(Debug, Subcommand)]
+enum What {
+    /// Put a job folder into the store, or what was changed in one that came from it.
+    Put {
+        /// The job folder.
+        folder: PathBuf,
+        /// The job's name in the store; without it the folder's.
+        #[arg(long, value_name = "JOB")]
+        job: Option<String>,
+        /// The folder counts where others changed the same; what they wrote stays in the history.
+        #[arg(long)]
+        over: bool,
+    },
+    /// All jobs.
+    List,
+    /// Write a job's documents into a new folder, byte for byte.
+    Get {
+        /// The job.
+        job: String,
+        /// Folder to make.
+        folder: PathBuf,
+    },
+    /// Every revision of a document, or of all documents of a job, and edits that wait to be settled.
+    History {
+        /// The job.
+        job: String,
+        /// The document.
+        path: Option<String>,
+    },
+    /// Print a document.
+    Show {
+        /// The job.
+        job: String,
+        /// The document.
+        path: String,
+        /// As it was in this revision.
+        #[arg(long, value_name = "NUMBER")]
+        revision: Option<i64>,
+    },
+    /// Change fields of a document; comments and layout stay.
+    Edit {
+        /// The job.
+        job: String,
+        /// The document.
+        path: String,
+        /// The revision the edit was made on; without it the last.
+        #[arg(long, value_name = "NUMBER")]
+        on: Option<i64>,
+        /// A field and its value as in TOML, such as `zone.main.volume="9600 ft3"` with its quotes.
+        #[arg(long, value_name = "KEY=VALUE")]
+        set: Vec<String>,
+        /// A field, table or entry (`complaint[0]`) to take out.
+        #[arg(long, value_name = "KEY")]
+        remove: Vec<String>,
+        /// A list of operations as JSON on standard input.
+        #[arg(long, conflicts_with_all = ["set", "remove"])]
+        operations: bool,
+    },
+    /// Take a revision back by a new one.
+    Undo {
+        /// The job.
+        job: String,
+        /// The document.
+        path: String,
+        /// The revision to take back; without it the last that was not taken back.
+        #[arg(long, value_name = "NUMBER")]
+        revision: Option<i64>,
+    },
+    /// Settle an edit that met another one on the same field.
+    Settle {
+        /// The job.
+        job: String,
+        /// Its number, as `history` lists it.
+        number: i64,
+        /// What it wrote counts; without this it goes.
+        #[arg(long)]
+        take: bool,
+    },
+    /// Copy the store to a new file while others use it.
+    BackUp {
+        /// File to make.
+        to: PathBuf,
+    },
+    /// Hold everything against its hash, its references and its sums.
+    Check,
+    /// Copy what can be read of a damaged store into a new one and list what was lost.
+    Recover {
+        /// Store to make.
+        to: PathBuf,
+    },
+    /// Erase a job, a document or a series at its owner's request, with all revisions and readings.
+    Erase {
+        /// The job.
+        job: String,
+        /// Only this document.
+        #[arg(long, value_name = "PATH", conflicts_with = "series")]
+        path: Option<String>,
+        /// Only this series.
+        #[arg(long, value_name = "SOURCE")]
+        series: Option<String>,
+        /// Who asked for it; stays in the record.
+        #[arg(long, value_name = "NAME")]
+        asked_by: String,
+    },
+    /// All sources of series.
+    Sources,
+    /// Say what a source is; when all is said its readings count.
+    Describe {
+        /// Its name.
+        source: String,
+        /// The job it belongs to.
+        #[arg(long)]
+        job: Option<String>,
+        /// What takes the readings.
+        #[arg(long)]
+        instrument: Option<String>,
+        /// Where it takes them.
+        #[arg(long)]
+        place: Option<String>,
+        /// What it measures, such as `temperature` or `gas_fraction`.
+        #[arg(long)]
+        quantity: Option<String>,
+        /// The unit it sends.
+        #[arg(long)]
+        unit: Option<String>,
+        /// What was done to the value before it was shown, such as `raw`.
+        #[arg(long)]
+        basis: Option<String>,
+    },
+    /// Least, mean and greatest reading of a source in stretches of time.
+    Readings {
+        /// The source.
+        source: String,
+        /// Begin, ms since 1970; without it the first reading.
+        #[arg(long, value_name = "MS")]
+        from: Option<i64>,
+        /// End, ms since 1970; without it the last reading.
+        #[arg(long, value_name = "MS")]
+        to: Option<i64>,
+        /// Stretches at most.
+        #[arg(long, default_value_t = 60)]
+        buckets: usize,
+    },
+}
+
+/// What a command came to: lines for people, data for JSON, what is to be said.
+#[derive(Default)]
+struct Answer {
+    lines: Vec<String>,
+    data: Value,
+    said: Vec<Diagnostic>,
+}
+
+/// Does it; trouble of the store is told by its code.
+pub(super) fn run(on: &OnStore) -> Result<u8> {
+    let words = api::plain_words();
+    let answer = match answer(on, &words) {
+        Ok(answer) => answer,
+        Err(error) => match error.downcast_ref::<StoreError>() {
+            Some(trouble) => Answer { said: vec![trouble.diagnostic()], ..Answer::default() },
+            None => return Err(error),
+        },
+    };
+    let failed = answer.lines.is_empty() && answer.data.is_null() && !answer.said.is_empty();
+    let diagnostics = Diagnostics { list: answer.said };
+    if on.json {
+        data(&format!("{:#}\n", api::envelope_json(&diagnostics, &[], &words, answer.data)));
+    } else {
+        for line in &answer.lines {
+            data(&format!("{line}\n"));
+        }
+        if !diagnostics.list.is_empty() {
+            let none: BTreeMap<String, String> = BTreeMap::new();
+            talk(&render_all(&diagnostics, &none, &words, Style { colour: super::colour() }));
+        }
+    }
+    use engine::diag::Severity;
+    Ok(match diagnostics.worst() {
+        _ if failed => 2,
+        Some(Severity::Error | Severity::Warning) => 1,
+        _ => 0,
+    })
+}
+
+fn value(of: &impl serde::Serialize) -> Value {
+    serde_json::to_value(of).unwrap_or_default()
+}
+
+fn answer(on: &OnStore, words: &Words) -> Result<Answer> {
+    let who = || Who {
+        author: on.by.clone().or_else(user).unwrap_or_else(|| "-".to_owned()),
+        device: on.device.clone(),
+        now_ms: clock::now_ms(),
+    };
+    let open = || Store::existing(&on.file);
+    let kb = |bytes: i64| (bytes as f64 / 1000.0).ceil();
+    Ok(match &on.what {
+        What::Put { folder, job, over } => put(on, words, folder, job.as_deref(), *over, who())?,
+        What::List => {
+            let jobs = open()?.jobs()?;
+            let line = |j: &store::JobRow| match j.erased_ms {
+                Some(ms) => words.text(
+                    "store-job-erased",
+                    &[("name", j.name.as_str().into()), ("when", clock::moment(ms).into())],
+                ),
+                None => words.text(
+                    "store-job",
+                    &[
+                        ("name", j.name.as_str().into()),
+                        ("documents", (j.documents as f64).into()),
+                        ("revisions", (j.revisions as f64).into()),
+                        ("kb", kb(j.bytes).into()),
+                        ("conflicts", (j.conflicts as f64).into()),
+                    ],
+                ),
+            };
+            Answer {
+                lines: or_none(jobs.iter().map(line).collect(), words),
+                data: json!({ "jobs": value(&jobs) }),
+                ..Answer::default()
+            }
+        }
+        What::Get { job, folder } => {
+            let shown = folder.display().to_string();
+            if !crate::files::is_free(folder)? {
+                return Err(anyhow!("{}", words.text("cli-not-empty", &[("path", shown.into())])));
+            }
+            std::fs::create_dir_all(folder)?;
+            let documents = open()?.give(job, &place(folder))?;
+            write_folder(folder, &documents)?;
+            Answer {
+                lines: vec![
+                    words.text("store-got", &[("count", documents.len().into()), ("path", shown.into())]),
+                ],
+                data: json!({ "documents": documents.iter().map(|d| d.path.clone()).collect::<Vec<_>>() }),
+                ..Answer::default()
+            }
+        }
+        What::History { job, path } => history(&open()?, words, job, path.as_deref())?,
+        What::Show { job, path, revision } => {
+            let bytes = open()?.bytes(job, path, *revision)?;
+            let bytes = bytes.ok_or_else(|| StoreError::NoDocument { path: path.clone() })?;
+            let text = String::from_utf8_lossy(&bytes).into_owned();
+            if !on.json {
+                // As it is, with its own last line.
+                super::bytes(&bytes);
+            }
+            Answer { data: json!({ "text": text }), ..Answer::default() }
+        }
+        What::Edit { job, path, on: revision, set, remove, operations } => {
+            let store = open()?;
+            let list = if *operations { operations_in()? } else { operations_of(path, set, remove)? };
+            let revision = match revision {
+                Some(number) => *number,
+                None => store.last(job, path)?,
+            };
+            edited(&store, words, job, path, &store.edit(job, path, revision, list, who())?)?
+        }
+        What::Undo { job, path, revision } => {
+            let store = open()?;
+            edited(&store, words, job, path, &store.undo(job, path, *revision, who())?)?
+        }
+        What::Settle { job, number, take } => {
+            let store = open()?;
+            edited(&store, words, job, "", &store.settle(job, *number, *take, who())?)?
+        }
+        What::BackUp { to } => {
+            open()?;
+            let bytes = back_up(&on.file, to)?;
+            let args =
+                [("kb", (bytes as f64 / 1000.0).ceil().into()), ("path", to.display().to_string().into())];
+            Answer {
+                lines: vec![words.text("store-backed-up", &args)],
+                data: json!({ "bytes": bytes }),
+                ..Answer::default()
+            }
+        }
+        What::Check => {
+            let checked = open()?.check()?;
+            let found = checked.said.iter().chain(&checked.changed).chain(&checked.levels);
+            let said: Vec<Diagnostic> =
+                found.map(|what| Diagnostic::error(code::K134).arg("what", what.as_str())).collect();
+            let args = [("version", (checked.version as f64).into()), ("contents", checked.contents.into())];
+            let lines = if checked.sound() { vec![words.text("store-sound", &args)] } else { Vec::new() };
+            Answer { lines, data: value(&checked), said }
+        }
+        What::Recover { to } => {
+            let saved = store::recover(&on.file, to)?;
+            let said = saved
+                .lost
+                .iter()
+                .map(|what| Diagnostic::error(code::K133).arg("what", what.as_str()))
+                .collect();
+            let args = [
+                ("jobs", saved.jobs.into()),
+                ("revisions", saved.revisions.into()),
+                ("readings", saved.readings.into()),
+            ];
+            Answer { lines: vec![words.text("store-recovered", &args)], data: value(&saved), said }
+        }
+        What::Erase { job, path, series, asked_by } => {
+            let target = match (path, series) {
+                (Some(path), _) => Target::Document(path.clone()),
+                (None, Some(series)) => Target::Series(series.clone()),
+                (None, None) => Target::Job,
+            };
+            let stones = open()?.erase(job, target, asked_by, clock::now_ms())?;
+            let line = |s: &store::Tombstone| words.text("store-erased", &[("what", s.what.as_str().into())]);
+            Answer {
+                lines: or_none(stones.iter().map(line).collect(), words),
+                data: json!({ "erased": value(&stones) }),
+                said: vec![Diagnostic::note(code::K135)],
+            }
+        }
+        What::Sources => {
+            let sources = open()?.sources()?;
+            let line = |s: &store::Source| {
+                words.text(
+                    "store-source",
+                    &[
+                        ("name", s.name.as_str().into()),
+                        ("readings", (s.readings as f64).into()),
+                        ("held", (s.held as f64).into()),
+                    ],
+                )
+            };
+            Answer {
+                lines: or_none(sources.iter().map(line).collect(), words),
+                data: json!({ "sources": value(&sources) }),
+                ..Answer::default()
+            }
+        }
+        What::Describe { source, job, instrument, place, quantity, unit, basis } => {
+            let store = open()?;
+            let told = Description {
+                job: job.clone(),
+                instrument: instrument.clone(),
+                place: place.clone(),
+                quantity: quantity.clone(),
+                unit: unit.clone(),
+                basis: basis.clone(),
+            };
+            store.describe(source, told, clock::now_ms())?;
+            let found = store.sources()?.into_iter().find(|s| s.name == *source);
+            let complete = if found.as_ref().is_some_and(|s| s.complete) { "yes" } else { "no" };
+            let args = [("name", source.as_str().into()), ("complete", complete.into())];
+            Answer {
+                lines: vec![words.text("store-described", &args)],
+                data: json!({ "source": value(&found) }),
+                ..Answer::default()
+            }
+        }
+        What::Readings { source, from, to, buckets } => {
+            let store = open()?;
+            let id = store.source(source)?;
+            let known = store.sources()?.into_iter().find(|s| s.id == id);
+            let span = known.and_then(|s| s.first_ms.zip(s.last_ms)).unwrap_or((0, 0));
+            let (from, to) = (from.unwrap_or(span.0), to.unwrap_or(span.1 + 1));
+            let list = store.window(id, from, to, *buckets)?;
+            let mut lines = vec!["time,min,mean,max,count".to_owned()];
+            lines.extend(
+                list.iter()
+                    .map(|b| format!("{},{},{},{},{}", clock::moment(b.t), b.min, b.mean, b.max, b.count)),
+            );
+            Answer { lines, data: json!({ "buckets": value(&list) }), ..Answer::default() }
+        }
+    })
+}
+
+fn or_none(lines: Vec<String>, words: &Words) -> Vec<String> {
+    if lines.is_empty() { vec![words.say("store-none")] } else { lines }
+}
+
+fn user() -> Option<String> {
+    ["USER", "USERNAME"]
+        .iter()
+        .find_map(|name| std::env::var_os(name)?.into_string().ok())
+        .filter(|n| !n.is_empty())
+}
+
+/// A folder by its full path, so that it is known again from elsewhere.
+fn place(folder: &Path) -> String {
+    let full = folder.canonicalize().unwrap_or_else(|_| folder.to_path_buf());
+    full.display().to_string()
+}
+
+fn put(
+    on: &OnStore,
+    words: &Words,
+    folder: &Path,
+    job: Option<&str>,
+    over: bool,
+    who: Who,
+) -> Result<Answer> {
+    let taken = read_folder(folder)?;
+    let named = folder.canonicalize().ok().and_then(|f| Some(f.file_name()?.to_string_lossy().into_owned()));
+    let job = job.map(str::to_owned).or(named).unwrap_or_else(|| "job".to_owned());
+    if !taken.files.iter().any(|f: &Bytes| f.path == "job.toml") {
+        let path = folder.display().to_string();
+        return Err(anyhow!("{}", words.text("cli-not-a-job", &[("path", path.into())])));
+    }
+    let store = Store::open(&on.file)?;
+    let made = store.put(&job, &place(folder), taken.files, over, who)?;
+    let mut said = Vec::new();
+    if !taken.left.is_empty() {
+        said.push(Diagnostic::note(code::K130).arg("names", taken.left.join(", ")));
+    }
+    for path in &taken.misnamed {
+        said.push(Diagnostic::warning(code::K131).arg("path", path.as_str()));
+    }
+    let count = |f: fn(&Edited) -> bool| made.values().filter(|e| f(e)).count();
+    let waiting = store.waiting(&job)?;
+    let mut fields = 0;
+    for (path, edited) in &made {
+        if let Edited::Conflict { fields: list, .. } = edited {
+            fields += list.len();
+            let number = waiting.iter().rfind(|w| w.path == *path).map_or(0, |w| w.id);
+            said.extend(list.iter().map(|c| conflict(c, number)));
+        }
+    }
+    let line = if fields > 0 {
+        words.text("store-put-refused", &[("count", fields.into())])
+    } else {
+        words.text(
+            "store-put",
+            &[
+                ("job", job.as_str().into()),
+                ("new", count(|e| matches!(e, Edited::Kept { .. })).into()),
+                ("merged", count(|e| matches!(e, Edited::Kept { merged: true, .. })).into()),
+                ("same", count(|e| matches!(e, Edited::Same { .. })).into()),
+            ],
+        )
+    };
+    Ok(Answer {
+        lines: vec![line],
+        data: json!({ "job": job, "documents": value(&made), "left": taken.left }),
+        said,
+    })
+}
+
+fn conflict(c: &api::edit::Conflict, number: i64) -> Diagnostic {
+    // A whole document is told by its first words.
+    let short =
+        |t: &Option<String>| t.as_ref().map(|t| t.chars().take(60).collect::<String>()).unwrap_or_default();
+    Diagnostic::warning(code::K132)
+        .arg("path", c.path.as_str())
+        .arg("key", c.key.as_str())
+        .arg("theirs", short(&c.theirs))
+        .arg("mine", short(&c.mine))
+        .arg("number", number as f64)
+}
+
+fn edited(store: &Store, words: &Words, job: &str, path: &str, made: &Edited) -> Result<Answer> {
+    let mut said = Vec::new();
+    let (key, number) = match made {
+        Edited::Kept { number, merged: false } => ("store-kept", *number),
+        Edited::Kept { number, merged: true } => ("store-kept-merged", *number),
+        Edited::Same { number } => ("store-same", *number),
+        Edited::Conflict { number, fields } => {
+            let waiting = store.waiting(job)?.into_iter().rfind(|w| w.path == path).map_or(0, |w| w.id);
+            said.extend(fields.iter().map(|c| conflict(c, waiting)));
+            ("store-same", *number)
+        }
+    };
+    let lines = if said.is_empty() {
+        vec![words.text(key, &[("number", (number as f64).into())])]
+    } else {
+        Vec::new()
+    };
+    Ok(Answer { lines, data: value(made), said })
+}
+
+fn operations_of(path: &str, set: &[String], remove: &[String]) -> Result<Vec<Operation>> {
+    let trouble = |what: String| StoreError::Edit { path: path.to_owned(), what };
+    let mut list = Vec::new();
+    let mut push = |key: &str, change: Change| -> Result<()> {
+        let key = key_path(key).map_err(|e| trouble(e.to_string()))?;
+        list.push(Operation { path: path.to_owned(), key, change });
+        Ok(())
+    };
+    for text in set {
+        let (key, value) = text.split_once('=').ok_or_else(|| trouble(format!("`{text}`: KEY=VALUE")))?;
+        push(key, Change::Set { value: value.to_owned() })?;
+    }
+    for key in remove {
+        push(key, Change::Remove)?;
+    }
+    Ok(list)
+}
+
+fn operations_in() -> Result<Vec<Operation>> {
+    let mut text = String::new();
+    std::io::stdin().lock().read_to_string(&mut text)?;
+    serde_json::from_str(&text).map_err(|e| anyhow!("{e}"))
+}
+
+fn history(store: &Store, words: &Words, job: &str, path: Option<&str>) -> Result<Answer> {
+    let list = store.history(job, path)?;
+    let waiting: Vec<store::Waiting> =
+        store.waiting(job)?.into_iter().filter(|w| path.is_none_or(|p| p == w.path)).collect();
+    let mut lines: Vec<String> = list
+        .iter()
+        .map(|r| {
+            words.text(
+                "store-revision",
+                &[
+                    ("when", clock::moment(r.made_ms).into()),
+                    ("path", r.path.as_str().into()),
+                    ("number", (r.number as f64).into()),
+                    ("what", r.what.as_str().into()),
+                    ("undoes", (r.undoes.unwrap_or(0) as f64).into()),
+                    ("size", (r.size as f64).into()),
+                    ("author", r.author.as_str().into()),
+                    ("device", r.device.as_str().into()),
+                ],
+            )
+        })
+        .collect();
+    lines.extend(waiting.iter().map(|w| {
+        words.text(
+            "store-waiting",
+            &[
+                ("when", clock::moment(w.made_ms).into()),
+                ("path", w.path.as_str().into()),
+                ("number", (w.id as f64).into()),
+                ("author", w.author.as_str().into()),
+                ("base", (w.base.unwrap_or(0) as f64).into()),
+            ],
+        )
+    }));
+    Ok(Answer {
+        lines: or_none(lines, words),
+        data: json!({ "revisions": value(&list), "waiting": value(&waiting) }),
+        ..Answer::default()
+    })
+}

@@ -1,0 +1,120 @@
+//! What a store could not do.
+
+use engine::diag::{Diagnostic, code};
+use std::path::PathBuf;
+
+pub(crate) type Result<T> = std::result::Result<T, StoreError>;
+
+/// Why a store could not do what it was asked.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub(crate) enum StoreError {
+    #[error("no store of this program")]
+    NotAStore,
+    #[error("no store at {0}")]
+    NoStore(PathBuf),
+    #[error("version {version}, known {known}")]
+    Newer { version: i64, known: i64 },
+    #[error("damaged: {what}")]
+    Damaged { what: String },
+    #[error("queue full: {waiting} wait, {refused} refused so far")]
+    Full { waiting: usize, refused: u64 },
+    #[error("no room: {what}")]
+    NoRoom { what: String },
+    #[error("the writer has ended")]
+    Ended,
+    #[error("busy")]
+    Busy,
+    #[error("no job {name}")]
+    NoJob { name: String, known: String },
+    #[error("job {name} erased")]
+    Erased { name: String },
+    #[error("no document {path}")]
+    NoDocument { path: String },
+    #[error("no revision {number} of {path}, the last is {last}")]
+    NoRevision { path: String, number: i64, last: i64 },
+    #[error("nothing to take back in {path}")]
+    NothingToUndo { path: String },
+    #[error("no path: {path}")]
+    Path { path: String },
+    #[error("{path}: {what}")]
+    Edit { path: String, what: String },
+    #[error("no source {name}")]
+    NoSource { name: String },
+    #[error("source {name}: {field} is {was}")]
+    Described { name: String, field: &'static str, was: String },
+    #[error("unit {unit} of {quantity}")]
+    Unit { unit: String, quantity: String },
+    #[error("folder {folder} was not taken from the job {job}")]
+    Unknown { folder: String, job: String },
+    #[error("{path}: {what}")]
+    File { path: String, what: String },
+    #[error("{what}")]
+    Other { what: String },
+}
+
+impl From<rusqlite::Error> for StoreError {
+    fn from(error: rusqlite::Error) -> StoreError {
+        use rusqlite::ErrorCode as E;
+        let what = error.to_string();
+        match error.sqlite_error_code() {
+            Some(E::DatabaseCorrupt) => StoreError::Damaged { what },
+            Some(E::NotADatabase) => StoreError::NotAStore,
+            Some(E::DiskFull | E::SystemIoFailure | E::ReadOnly | E::PermissionDenied | E::CannotOpen) => {
+                StoreError::NoRoom { what }
+            }
+            Some(E::DatabaseBusy | E::DatabaseLocked) => StoreError::Busy,
+            _ => StoreError::Other { what },
+        }
+    }
+}
+
+impl StoreError {
+    /// The same as a diagnostic, for people and for JSON.
+    pub(crate) fn diagnostic(&self) -> Diagnostic {
+        use StoreError as S;
+        let number = |n: i64| n as f64;
+        match self {
+            S::NotAStore => Diagnostic::error(code::K101),
+            S::NoStore(path) => Diagnostic::error(code::K102).arg("path", path.display().to_string()),
+            S::Newer { version, known } => {
+                Diagnostic::error(code::K103).arg("version", number(*version)).arg("known", number(*known))
+            }
+            S::Damaged { what } => Diagnostic::error(code::K104).arg("what", what.as_str()),
+            S::Full { waiting, refused } => {
+                Diagnostic::error(code::K105).arg("waiting", *waiting).arg("refused", *refused as f64)
+            }
+            S::NoRoom { what } => Diagnostic::error(code::K106).arg("what", what.as_str()),
+            S::Ended => Diagnostic::error(code::K107),
+            S::Busy => Diagnostic::error(code::K108),
+            S::NoJob { name, known } => {
+                Diagnostic::error(code::K109).arg("name", name.as_str()).arg("known", known.as_str())
+            }
+            S::Erased { name } => Diagnostic::error(code::K110).arg("name", name.as_str()),
+            S::NoDocument { path } => Diagnostic::error(code::K111).arg("path", path.as_str()),
+            S::NoRevision { path, number: n, last } => Diagnostic::error(code::K112)
+                .arg("path", path.as_str())
+                .arg("number", number(*n))
+                .arg("last", number(*last)),
+            S::NothingToUndo { path } => Diagnostic::error(code::K113).arg("path", path.as_str()),
+            S::Path { path } => Diagnostic::error(code::K114).arg("path", path.as_str()),
+            S::Edit { path, what } => {
+                Diagnostic::error(code::K115).arg("path", path.as_str()).arg("what", what.as_str())
+            }
+            S::NoSource { name } => Diagnostic::error(code::K116).arg("name", name.as_str()),
+            S::Described { name, field, was } => Diagnostic::error(code::K117)
+                .arg("name", name.as_str())
+                .arg("field", *field)
+                .arg("was", was.as_str()),
+            S::Unit { unit, quantity } => {
+                Diagnostic::error(code::K118).arg("unit", unit.as_str()).arg("quantity", quantity.as_str())
+            }
+            S::Unknown { folder, job } => {
+                Diagnostic::error(code::K119).arg("folder", folder.as_str()).arg("job", job.as_str())
+            }
+            S::File { path, what } => {
+                Diagnostic::error(code::K120).arg("path", path.as_str()).arg("what", what.as_str())
+            }
+            S::Other { what } => Diagnostic::error(code::K121).arg("what", what.as_str()),
+        }
+    }
+}
