@@ -41,6 +41,14 @@ basis = "raw"
 instrument = "probe"
 place = "attic"
 silent_after = "2 s"
+[source.hall_co]
+path = "hall/co"
+payload = "plain"
+quantity = "co"
+unit = "ppm"
+basis = "raw"
+instrument = "sensor 3"
+place = "hall"
 [alert.hook]
 by = "webhook"
 url = "{hook}"
@@ -118,10 +126,11 @@ fn posted_readings_are_kept_once_and_a_silent_source_is_told() {
         let pack = r#"[{"bn":"attic:","n":"temp","u":"Cel","v":20}]"#;
         assert!(post(port, "attic", pack).contains("\"readings\":1"));
         assert!(post(port, "cellar", "21.5").contains("\"readings\":0"));
+        assert!(post(port, "hall/co", "82").contains("\"readings\":1"));
     });
     assert_eq!(ran.code, 1, "an unknown source and a silent one want attention: {}", ran.err);
     let data = &first["data"];
-    assert_eq!((data["messages"].as_u64(), data["readings"].as_u64()), (Some(3), Some(3)), "{data:#}");
+    assert_eq!((data["messages"].as_u64(), data["readings"].as_u64()), (Some(4), Some(4)), "{data:#}");
     assert_eq!(data["unknown"][0]["via"], "/readings/cellar");
     let source =
         |name: &str| data["sources"].as_array().unwrap().iter().find(|s| s["name"] == name).unwrap().clone();
@@ -130,6 +139,10 @@ fn posted_readings_are_kept_once_and_a_silent_source_is_told() {
     assert_eq!(source("bath_rh")["silent"], false);
     let told = got.lock().unwrap().clone();
     assert!(told.iter().any(|t| t.contains("\"kind\":\"silence\"") && t.contains("attic")), "{told:?}");
+    let monoxide = told.iter().find(|t| t.contains("\"kind\":\"carbon-monoxide\"")).unwrap();
+    assert!(monoxide.contains("Listed CO alarms must be present; this display is additional and can fail"));
+    assert!(monoxide.contains("Everybody leaves the house now"), "{monoxide}");
+    assert!(ran.err.contains("Listed CO alarms must be present"), "however quiet: {}", ran.err);
     assert!(!ran.err.contains("from-the-test") && !ran.out.contains("from-the-test"));
     // The same again in another run: the store had them.
     let (again, _) = run(&folder, 2, || {

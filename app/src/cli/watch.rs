@@ -30,6 +30,9 @@ const TURN: Duration = Duration::from_millis(200);
 /// `--once` ends after so long without anything new, and after so long whatever comes.
 const QUIET: Duration = Duration::from_secs(3);
 const ONCE: Duration = Duration::from_secs(120);
+/// At the end: turns for what waits, and time for acknowledgements to leave.
+const LAST_TURNS: usize = 20;
+const LEAVING: Duration = Duration::from_millis(200);
 /// How often what the watch remembers is written down.
 const KEEP: Duration = Duration::from_secs(600);
 
@@ -320,19 +323,20 @@ pub(super) fn run(on: &OnWatch, quiet: bool) -> Result<u8> {
         counts.1 += failed;
         counts
     });
-    house.end();
-    // What came in meanwhile is seen to; nothing new comes.
-    let last = Stop::default();
-    loop {
-        let turn = desk.turn(Duration::ZERO, &last);
+    // What came in meanwhile is seen to; where the store cannot keep it, it is not acknowledged.
+    for _ in 0..LAST_TURNS {
+        let turn = desk.turn(Duration::ZERO, &stop);
         if turn.readings.is_empty() {
             break;
         }
         telling.found(&judge.turn(&turn.readings), &desk);
     }
+    // The last acknowledgements leave; what arrives from now on comes again next time.
+    std::thread::sleep(LEAVING);
+    house.end();
     telling.trouble(judge.keep(&on.job));
     let summary = summary::Summary {
-        desk: &mut desk,
+        desk: &desk,
         words: &words,
         zone: &telling.zone,
         held: inlet.held(),

@@ -7,7 +7,7 @@ use crate::clock;
 use engine::doc::watch::{Watch, read};
 use engine::doc::{File, Sink};
 use std::net::{TcpListener, TcpStream};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
@@ -87,6 +87,11 @@ pub(crate) struct Mosquitto {
 impl Mosquitto {
     /// Starts one, or says plainly that there is none and gives nothing.
     pub(crate) fn start(name: &str) -> Option<Mosquitto> {
+        Mosquitto::start_with(name, |_| Some(String::new()))
+    }
+
+    /// The same with more lines of its configuration, made in its folder.
+    pub(crate) fn start_with(name: &str, more: impl Fn(&Path) -> Option<String>) -> Option<Mosquitto> {
         let path = ["/usr/sbin/mosquitto", "/usr/local/sbin/mosquitto", "/opt/homebrew/sbin/mosquitto"]
             .iter()
             .map(PathBuf::from)
@@ -97,16 +102,22 @@ impl Mosquitto {
         };
         let folder = std::env::temp_dir().join(format!("airwright broker {} {name}", std::process::id()));
         std::fs::create_dir_all(&folder).unwrap();
+        let more = more(&folder)?;
         let port = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
         let config = format!(
             "listener {port} 127.0.0.1\nallow_anonymous true\npersistence true\nautosave_interval 1\n\
-             autosave_on_changes true\npersistence_location {}/\nmax_queued_messages 100000\nlog_dest none\n",
+             autosave_on_changes true\npersistence_location {}/\nmax_queued_messages 100000\nlog_dest none\n{more}",
             folder.display()
         );
         std::fs::write(folder.join("broker.conf"), config).unwrap();
         let mut broker = Mosquitto { child: None, port, folder, path };
         broker.go_on();
         Some(broker)
+    }
+
+    /// Its folder, which goes with it.
+    pub(crate) fn folder(&self) -> &Path {
+        &self.folder
     }
 
     /// Starts it, again where it was stopped.

@@ -18,8 +18,6 @@ pub(crate) struct Kept {
     numbers: BTreeMap<Arc<str>, i64>,
     /// Readings that the store had already.
     twice: u64,
-    /// Why it could not keep the last batch that it could not keep.
-    why: String,
 }
 
 /// How a quantity is written in the store.
@@ -34,8 +32,7 @@ impl Kept {
     ///
     /// A source that the store knows as something else, or a store that cannot be written.
     pub(crate) fn new(store: Arc<Store>, job: &str, watch: &Watch, now_ms: i64) -> Result<Kept, String> {
-        let (numbers, twice, why) = (BTreeMap::new(), 0, String::new());
-        let mut kept = Kept { store, job: job.to_owned(), numbers, twice, why };
+        let mut kept = Kept { store, job: job.to_owned(), numbers: BTreeMap::new(), twice: 0 };
         for source in &watch.sources {
             kept.describe(source, now_ms)?;
         }
@@ -86,11 +83,6 @@ impl Kept {
         self.twice
     }
 
-    /// Why a batch could not be kept.
-    pub(crate) fn why(&self) -> &str {
-        &self.why
-    }
-
     fn batch(&mut self, sorted: &[Sorted]) -> Result<Batch, String> {
         let mut parts: BTreeMap<i64, Vec<Point>> = BTreeMap::new();
         let mut raw = Vec::new();
@@ -124,15 +116,7 @@ impl Kept {
 impl Keep for Kept {
     fn append(&mut self, batch: &[Sorted]) -> Result<(), String> {
         let kept = self.batch(batch).and_then(|b| self.store.writer().append(b).map_err(|e| e.to_string()));
-        match kept {
-            Ok(ack) => {
-                self.twice += ack.twice as u64;
-                Ok(())
-            }
-            Err(why) => {
-                self.why.clone_from(&why);
-                Err(why)
-            }
-        }
+        self.twice += kept?.twice as u64;
+        Ok(())
     }
 }

@@ -135,3 +135,52 @@ impl Store {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::store::{Description, Who};
+
+    fn count(store: &Store, sql: &str) -> i64 {
+        store.read().query_row(sql, [], |r| r.get(0)).unwrap()
+    }
+
+    #[test]
+    fn what_is_found_is_an_event_an_alert_and_messages_once() {
+        let folder = std::env::temp_dir().join(format!("airwright outbox {}", std::process::id()));
+        std::fs::create_dir_all(&folder).unwrap();
+        let store = Store::open(&folder.join("house.store")).unwrap();
+        store.put("house", "/nowhere", Vec::new(), false, Who::default()).unwrap();
+        store.describe("house/attic", Description::default(), 1).unwrap();
+        let found = Found {
+            job: "house".to_owned(),
+            kind: "silence attic".to_owned(),
+            start_ms: 1000,
+            source: Some("house/attic".to_owned()),
+            ..Found::default()
+        };
+        let message = |channel: &str| (format!("k {channel}"), channel.to_owned(), b"{}".to_vec());
+        for _ in 0..2 {
+            store.tell(found.clone(), vec![message("mail"), message("hook")], 2000).unwrap();
+        }
+        assert_eq!(count(&store, "SELECT count(*) FROM event JOIN event_source ON event_id = id"), 1);
+        assert_eq!(count(&store, "SELECT count(*) FROM alert WHERE state = 'open' AND kind = 'silence'"), 1);
+        let due = store.outbox_due(2000, 20).unwrap();
+        assert_eq!(due.iter().map(|d| d.channel.as_str()).collect::<Vec<_>>(), ["mail", "hook"]);
+        assert!(store.outbox_due(1999, 20).unwrap().is_empty(), "not before its time");
+        store.outbox_sent(due[0].id, 2500).unwrap();
+        store.outbox_failed(due[1].id, 9000, "no answer").unwrap();
+        assert!(store.outbox_due(8999, 20).unwrap().is_empty());
+        assert_eq!(store.outbox_due(9000, 20).unwrap()[0].attempts, 1);
+        // It speaks again: the event has an end, its alert is over.
+        store.tell(Found { end_ms: Some(5000), ..found }, Vec::new(), 6000).unwrap();
+        assert_eq!(count(&store, "SELECT count(*) FROM event WHERE end_ms = 5000"), 1);
+        assert_eq!(count(&store, "SELECT count(*) FROM alert WHERE state = 'over'"), 1);
+        // Without the job nothing is noted, and people are told all the same.
+        let other = Found { job: "other".to_owned(), kind: "debt house".to_owned(), ..Found::default() };
+        store.tell(other, vec![message("panel")], 7000).unwrap();
+        assert_eq!(count(&store, "SELECT count(*) FROM outbox WHERE alert_id IS NULL"), 1);
+        drop(store);
+        std::fs::remove_dir_all(folder).ok();
+    }
+}

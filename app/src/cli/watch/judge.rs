@@ -115,11 +115,6 @@ impl Judge {
         }
         Ok(())
     }
-
-    /// The engine's watch.
-    pub(super) fn watch(&self) -> &Watch {
-        &self.watch
-    }
 }
 
 /// How far standard time is ahead of UTC, s: the lesser of January's and July's offset.

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 
 /// What it is made from.
 pub(super) struct Summary<'a> {
-    pub(super) desk: &'a mut Desk<Kept>,
+    pub(super) desk: &'a Desk<Kept>,
     pub(super) words: &'a Words,
     pub(super) zone: &'a jiff::tz::TimeZone,
     pub(super) held: u64,

@@ -125,3 +125,12 @@ fn a_table() {
     assert_eq!(sort(&untimed, "x\n800\n").unwrap()[0].0, NOW_MS);
     assert_eq!(sort(&untimed, "x\n800\n801\n"), Err(Trouble::Time), "two readings of one moment");
 }
+
+#[test]
+fn the_document_of_the_page_is_without_a_mistake() {
+    let page = include_str!("../../../../docs/WATCH-LIVE.md");
+    let text = page.split_once("```toml\n").unwrap().1.split_once("```").unwrap().0;
+    let watch = document(text);
+    assert_eq!((watch.brokers.len(), watch.sources.len(), watch.alerts.len()), (1, 2, 3));
+    assert!(watch.posts.is_some() && watch.outdoor.is_some_and(|o| o.weather && o.particles));
+}

@@ -257,3 +257,38 @@ fn a_message_of_our_own_arrives() {
     let away = Setup { port: 1, ..broker.setup(Version::V5, "teller") };
     assert!(publish(&away, "house/alerts", b"x").is_err());
 }
+
+/// A certificate for this machine, by openssl; says plainly where there is none.
+fn certificate(folder: &Path) -> Option<String> {
+    let made = std::process::Command::new("openssl")
+        .args(["req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=airwright test"])
+        .args(["-addext", "subjectAltName=IP:127.0.0.1", "-addext", "basicConstraints=critical,CA:FALSE"])
+        .arg("-keyout")
+        .arg(folder.join("key.pem"))
+        .arg("-out")
+        .arg(folder.join("ca.pem"))
+        .stderr(std::process::Stdio::null())
+        .status();
+    if !made.is_ok_and(|s| s.success()) {
+        println!("NOT RUN: openssl is not there (Debian: apt-get install openssl)");
+        return None;
+    }
+    let path = |name: &str| folder.join(name).display().to_string();
+    Some(format!("certfile {}\nkeyfile {}\n", path("ca.pem"), path("key.pem")))
+}
+
+/// Encrypted, to a broker whose authority the document names; one whose authority nobody knows is refused.
+#[test]
+fn an_encrypted_connection_with_an_authority_of_ones_own() {
+    let Some(broker) = Mosquitto::start_with("tls", certificate) else { return };
+    for version in [Version::V311, Version::V5] {
+        let authority = broker.folder().join("ca.pem");
+        let setup = Setup { tls: Some(Some(authority)), ..broker.setup(version, "teller") };
+        publish(&setup, "house/alerts", b"x").unwrap();
+        let unknown = Setup { tls: Some(None), ..broker.setup(version, "teller") };
+        let error = publish(&unknown, "house/alerts", b"x").unwrap_err();
+        assert!(!error.is_empty(), "{error}");
+        let open = Setup { tls: None, ..broker.setup(version, "teller") };
+        assert!(publish(&open, "house/alerts", b"x").is_err(), "it takes nothing in the open");
+    }
+}
