@@ -15,6 +15,7 @@ use crate::{clock, files};
 use anyhow::{Result, anyhow, bail};
 use api::Inputs;
 use clap::Args;
+use engine::diag::Arg;
 use engine::doc::watch::{NAME, Watch};
 use engine::doc::{Documents, Sink};
 use engine::watch::Alert;
@@ -158,7 +159,7 @@ struct Telling<'a> {
 }
 
 impl Telling<'_> {
-    fn line(&self, key: &str, args: &[(&str, engine::diag::Arg)]) {
+    fn line(&self, key: &str, args: &[(&str, Arg)]) {
         if !self.quiet {
             talk(&format!("{} {}\n", clock::now(), self.words.text(key, args)));
         }
@@ -270,7 +271,12 @@ pub(super) fn run(on: &OnWatch, quiet: bool) -> Result<u8> {
     // acknowledged comes again.
     if ctrlc::set_handler(move || ask.ask()).is_err() {}
     let (inlet, from) = channel();
-    let mut desk = Desk::new(from, Map::new(&watch), keep, clock::now_ms());
+    // A store that cannot keep anything is said at once, whoever listens: senders are held back.
+    let trying = Box::new(move |count: u64, why: &str| {
+        let said = words.text("live-failed", &[("count", Arg::Number(count as f64))]);
+        talk(&format!("{} {said} ({why})\n", clock::now()));
+    });
+    let mut desk = Desk::new(from, Map::new(&watch), keep, trying, clock::now_ms());
     let house = House::open(&watch, &setups, &on.job, agencies.unwrap_or_default(), &inlet, &stop);
     let house = house.map_err(mistake)?;
     let outbox = InStore(Arc::clone(&store));

@@ -57,7 +57,8 @@ impl Keep for Memory {
 /// A desk with its memory.
 pub(crate) fn desk(watch: &Watch, from: std::sync::mpsc::Receiver<super::Arrival>) -> (Desk<Memory>, Memory) {
     let memory = Memory::default();
-    (Desk::new(from, Map::new(watch), memory.clone(), clock::now_ms()), memory)
+    let kept = memory.clone();
+    (Desk::new(from, Map::new(watch), kept, Box::new(|_, _| {}), clock::now_ms()), memory)
 }
 
 /// Turns until something is so, at most for a while.

@@ -81,11 +81,15 @@ pub(crate) struct Turn {
     pub(crate) over: bool,
 }
 
+/// Hears of attempts to keep a batch that failed: how many so far, and why.
+pub(crate) type Trying = Box<dyn Fn(u64, &str)>;
+
 /// The desk.
 pub(crate) struct Desk<K> {
     from: Receiver<Arrival>,
     map: Map,
     keep: K,
+    trying: Trying,
     seen: Seen,
     /// Senders who could not be told yet.
     late: VecDeque<(Box<dyn Ticket>, Fate)>,
@@ -97,13 +101,13 @@ pub(crate) struct Desk<K> {
 
 impl<K: Keep> Desk<K> {
     /// A desk at the end of a channel.
-    pub(crate) fn new(from: Receiver<Arrival>, map: Map, keep: K, now_ms: i64) -> Desk<K> {
+    pub(crate) fn new(from: Receiver<Arrival>, map: Map, keep: K, trying: Trying, now_ms: i64) -> Desk<K> {
         let standing = map
             .names()
             .map(|name| (name, Standing { readings: 0, last: None, heard_ms: now_ms, silent: None }));
         let standing = standing.collect();
         let (seen, late) = (Seen::default(), VecDeque::new());
-        Desk { from, map, keep, seen, late, standing, tally: Tally::default() }
+        Desk { from, map, keep, trying, seen, late, standing, tally: Tally::default() }
     }
 
     /// What keeps the arrivals.
@@ -152,8 +156,9 @@ impl<K: Keep> Desk<K> {
         let sorted: Vec<Sorted> = batch.into_iter().map(|a| self.sort(a, now_ms)).collect();
         let mut pause = BackOff::new(PAUSES_MS.0, PAUSES_MS.1);
         // Senders are held back meanwhile: the channel fills, and nothing is acknowledged.
-        while self.keep.append(&sorted).is_err() {
+        while let Err(why) = self.keep.append(&sorted) {
             self.tally.failed += 1;
+            (self.trying)(self.tally.failed, &why);
             if stop.wait(pause.next()) {
                 for ticket in sorted.into_iter().filter_map(|s| s.arrival.ticket) {
                     self.tell(ticket, Fate::NotKept);
