@@ -20,6 +20,7 @@ mod ready;
 mod rules;
 mod schema;
 mod starter;
+mod watch;
 mod zone;
 
 pub use engine::doc::File;
@@ -95,7 +96,13 @@ pub enum Request {
         #[serde(default)]
         plan: Option<String>,
     },
-    /// All of the above.
+    /// The watch over the series of the job, lived through again.
+    Watch {
+        /// What is shown begins here: a date, or a date and a time, of the house's clock.
+        #[serde(default)]
+        since: Option<String>,
+    },
+    /// All of the above but the watch.
     Work,
 }
 
@@ -171,6 +178,9 @@ pub struct Data {
     /// Control rules.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rules: Option<rules::Rules>,
+    /// The watch.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub watch: Option<watch::Watched>,
     /// Documents written, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub documents: Vec<String>,
@@ -188,6 +198,7 @@ impl Outcome {
                     && self.data.field.is_empty()
                     && self.data.fit.is_none()
                     && !rules
+                    && self.data.watch.is_none()
                 {
                     2
                 } else {
@@ -256,6 +267,8 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             request,
             Request::Fit { .. } | Request::Plans { .. } | Request::Next { .. } | Request::Rooms
         );
+    // The watch asks for a fit where there is a house, and goes on without.
+    let wants_fit = wants_fit || (matches!(request, Request::Watch { .. }) && job.house.is_some());
     if all || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
@@ -304,7 +317,18 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             rules.year = rules::years(&job, set, plan.as_deref(), listen, &mut out.stopped);
         }
     }
+    if let Request::Watch { since } = request
+        && !out.stopped
+    {
+        out.data.watch = watch::answer(&job, &inputs.files, out.data.fit.as_ref(), since.as_deref());
+        // The fit was the means, not what was asked.
+        out.data.fit = None;
+        if let Some(w) = &out.data.watch {
+            out.documents.push(watch::kept(w));
+        }
+    }
     out.attention = job.needs_attention(&out.data);
+    out.attention |= out.data.watch.as_ref().is_some_and(|w| !w.alerts.is_empty());
     let words = job.words();
     out.summary = present::summary(&job, &out.data, &words);
     if out.stopped {

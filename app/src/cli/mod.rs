@@ -7,6 +7,7 @@ mod phone;
 mod rules;
 mod schema;
 mod serve;
+mod watch;
 mod work;
 
 use anyhow::Result;
@@ -105,6 +106,14 @@ enum Command {
         #[arg(long, value_name = "SET", value_parser = api::READY_SETS)]
         ready: Option<String>,
     },
+    /// Live through the series of the job as a watch would: measured against expected, events, alerts.
+    Watch {
+        #[command(flatten)]
+        on: OnJob,
+        /// Show what ended after this date (or date and time) of the house's clock.
+        #[arg(long, value_name = "TIME", value_parser = watch::since)]
+        since: Option<String>,
+    },
     /// Write the phone's pages as a static folder, for any web server.
     Phone {
         /// Folder to make.
@@ -197,6 +206,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Rules { on, test, year, plan, ready: None } => {
             work::run(on, &Request::Rules { test: *test, year: *year, plan: plan.clone() }, quiet)
         }
+        Command::Watch { on, since } => watch::run(on, since.as_deref(), quiet),
         Command::Phone { dir } => phone::run(dir),
         Command::Serve { port } => serve::run(*port),
         Command::Schema => schema::run(),

@@ -5,7 +5,7 @@
 //! X exhaust and ventilation flows, B bills.
 //! E envelope test, Z zone, room and fan pressures, C combustion, N network, F fit, Y year, G gate, S store of files.
 //! E envelope test, A air exchange by tracer, M moisture, N network, F fit, Y year, G gate, S store of files.
-//! R control rules.
+//! R control rules, L from 121 the watch.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -589,4 +589,17 @@ codes! {
     R141;
     /// A series without a column that a rule reads.
     R142;
+    // Live, watch and alerts.
+    /// A column that is no trace of this house.
+    L121;
+    /// A series for the watch without dates.
+    L122;
+    /// A watch without any series.
+    L123;
+    /// A watch without a fitted house.
+    L124;
+    /// A device of a filter that the house does not have.
+    L125;
+    /// The watch could not step the house.
+    L126;
 }
