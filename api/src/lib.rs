@@ -22,6 +22,7 @@ mod ready;
 mod rules;
 mod schema;
 mod starter;
+mod watch;
 mod zone;
 
 pub use engine::doc::File;
@@ -106,6 +107,13 @@ pub enum Request {
         asked: intake::job::Asked,
     },
     /// All of the above but the files of loggers.
+    /// The watch over the series of the job, lived through again.
+    Watch {
+        /// What is shown begins here: a date, or a date and a time, of the house's clock.
+        #[serde(default)]
+        since: Option<String>,
+    },
+    /// All of the above but the watch.
     Work,
 }
 
@@ -184,6 +192,9 @@ pub struct Data {
     /// Files brought in.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub import: Option<intake::job::Import>,
+    /// The watch.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub watch: Option<watch::Watched>,
     /// Documents written, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub documents: Vec<String>,
@@ -201,6 +212,7 @@ impl Outcome {
                     && self.data.field.is_empty()
                     && self.data.fit.is_none()
                     && !rules
+                    && self.data.watch.is_none()
                 {
                     2
                 } else {
@@ -275,6 +287,8 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             request,
             Request::Fit { .. } | Request::Plans { .. } | Request::Next { .. } | Request::Rooms
         );
+    // The watch asks for a fit where there is a house, and goes on without.
+    let wants_fit = wants_fit || (matches!(request, Request::Watch { .. }) && job.house.is_some());
     if all || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
@@ -323,7 +337,18 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             rules.year = rules::years(&job, set, plan.as_deref(), listen, &mut out.stopped);
         }
     }
+    if let Request::Watch { since } = request
+        && !out.stopped
+    {
+        out.data.watch = watch::answer(&job, &inputs.files, out.data.fit.as_ref(), since.as_deref());
+        // The fit was the means, not what was asked.
+        out.data.fit = None;
+        if let Some(w) = &out.data.watch {
+            out.documents.push(watch::kept(w));
+        }
+    }
     out.attention = job.needs_attention(&out.data);
+    out.attention |= out.data.watch.as_ref().is_some_and(|w| !w.alerts.is_empty());
     let words = job.words();
     out.summary = present::summary(&job, &out.data, &words);
     if out.stopped {

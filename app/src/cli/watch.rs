@@ -1,9 +1,10 @@
+//! `airwright watch JOB [--since TIME]`: the series of a job lived through; events go to `out/watch-events.json`.
 //! `airwright watch JOB --store FILE`: live readings into the store, silence and alerts to people.
 
 mod judge;
 mod summary;
 
-use super::{colour, data, talk};
+use super::{OnJob, colour, data, talk, work};
 use crate::alert::{self, Channels, Due, News, NewsKind, Outbox, compose};
 use crate::intake::desk::{Desk, Turn};
 use crate::intake::house::{House, setup};
@@ -13,7 +14,7 @@ use crate::intake::{Stop, channel, mqtt, outdoor};
 use crate::store::{Found, Store, Who, read_folder};
 use crate::{clock, files};
 use anyhow::{Result, anyhow, bail};
-use api::Inputs;
+use api::{Inputs, Request};
 use clap::Args;
 use engine::diag::Arg;
 use engine::doc::watch::{NAME, Watch};
@@ -40,20 +41,29 @@ const KEEP: Duration = Duration::from_secs(600);
 /// A job to be watched.
 #[derive(Debug, Args)]
 pub(super) struct OnWatch {
-    /// The job folder, with `watch.toml`.
-    job: PathBuf,
-    /// The store's file; made where it is not there.
+    #[command(flatten)]
+    on: OnJob,
+    /// What is shown of the job's series begins here: a date, or a date and a time, of the house's clock.
+    #[arg(long, value_name = "TIME", value_parser = since, conflicts_with = "store")]
+    since: Option<String>,
+    /// Take live readings by the job's `watch.toml` into this store; made where it is not there.
     #[arg(long, value_name = "FILE")]
-    store: PathBuf,
+    store: Option<PathBuf>,
     /// Take what waits, send what is due, and end.
-    #[arg(long)]
+    #[arg(long, requires = "store")]
     once: bool,
     /// End after so long, such as `8 h`.
-    #[arg(long = "for", value_name = "DURATION", value_parser = duration, conflicts_with = "once")]
+    #[arg(long = "for", value_name = "DURATION", value_parser = duration, requires = "store", conflicts_with = "once")]
     time: Option<Duration>,
-    /// Print JSON instead of text.
-    #[arg(long)]
-    json: bool,
+}
+
+/// A date, or a date and a time.
+fn since(text: &str) -> Result<String, String> {
+    let is_date = text.parse::<jiff::civil::Date>().is_ok() && text.len() == 10;
+    match is_date || text.parse::<jiff::civil::DateTime>().is_ok() {
+        true => Ok(text.to_owned()),
+        false => Err("a date such as 2026-11-12, or a date and a time".to_owned()),
+    }
 }
 
 fn duration(text: &str) -> Result<Duration, String> {
@@ -71,7 +81,7 @@ struct Opened {
     words: Words,
 }
 
-fn open(on: &OnWatch) -> Result<Option<Opened>> {
+fn open(on: &OnJob) -> Result<Option<Opened>> {
     let inputs = Inputs { files: files::read_job(&on.job)?, now: clock::now() };
     let path = on.job.display().to_string();
     if !inputs.files.iter().any(|f| f.name == "job.toml") {
@@ -252,12 +262,21 @@ impl Telling<'_> {
     }
 }
 
+/// Lives through the job's series or, with a store, through what comes.
+pub(super) fn run(asked: &OnWatch, quiet: bool) -> Result<u8> {
+    match &asked.store {
+        Some(store) => live(asked, store, quiet),
+        None => work::run(&asked.on, &Request::Watch { since: asked.since.clone() }, quiet),
+    }
+}
+
 /// Watches until it is ended; returns the exit status.
-pub(super) fn run(on: &OnWatch, quiet: bool) -> Result<u8> {
+fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
+    let on = &asked.on;
     let Some(Opened { documents, watch, words }) = open(on)? else { return Ok(2) };
     let name = name_of(&on.job)?;
-    let store = Arc::new(Store::open(&on.store).map_err(|e| anyhow!("{}: {e}", on.store.display()))?);
-    known(&store, &on.store, &on.job, &name)?;
+    let store = Arc::new(Store::open(store_file).map_err(|e| anyhow!("{}: {e}", store_file.display()))?);
+    known(&store, store_file, &on.job, &name)?;
     let mistake = |e: String| anyhow!(e);
     let keep = Kept::new(Arc::clone(&store), &name, &watch, clock::now_ms()).map_err(mistake)?;
     let setups =
@@ -313,10 +332,10 @@ pub(super) fn run(on: &OnWatch, quiet: bool) -> Result<u8> {
                 telling.trouble(judge.keep(&on.job));
             }
             telling.connections(&house);
-            let over = on.time.is_some_and(|t| began.elapsed() >= t);
+            let over = asked.time.is_some_and(|t| began.elapsed() >= t);
             let waiting = house.brokers.iter().any(|(_, b)| !b.status.is_up());
             let quiet = last.elapsed() > QUIET && (!waiting || began.elapsed() > 4 * QUIET);
-            if over || turn.over || (on.once && (quiet || began.elapsed() > ONCE)) {
+            if over || turn.over || (asked.once && (quiet || began.elapsed() > ONCE)) {
                 break;
             }
         }

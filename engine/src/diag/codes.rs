@@ -8,6 +8,7 @@
 //! R control rules, L live readings and the watch.
 //! R control rules, I intake of files and live sources.
 //! R control rules, K the keeping store.
+//! R control rules, L from 121 the watch.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -754,4 +755,17 @@ codes! {
     K134;
     /// An erasure does not reach copies.
     K135;
+    // Live, watch and alerts.
+    /// A column that is no trace of this house.
+    L121;
+    /// A series for the watch without dates.
+    L122;
+    /// A watch without any series.
+    L123;
+    /// A watch without a fitted house.
+    L124;
+    /// A device of a filter that the house does not have.
+    L125;
+    /// The watch could not step the house.
+    L126;
 }

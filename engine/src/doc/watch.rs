@@ -245,6 +245,10 @@ pub fn read(file: &File, sink: &Sink) -> Watch {
         outdoor: top.table("outdoor").and_then(|t| outdoor(&t)),
         alerts: top.named("alert").iter().filter_map(channel::alert).collect(),
     };
+    // What the watch is told of traces and filters is read in `crate::watch::document`.
+    for (_, theirs) in ["trace", "filter"].into_iter().flat_map(|key| top.named(key)) {
+        theirs.leave_alone();
+    }
     check::names(&watch, &top);
     watch
 }

@@ -162,9 +162,11 @@ impl Watch {
         let by = if sum.1 > 0.0 { sum.0 / sum.1 } else { 0.0 };
         let moved = Moved { trace: source.name.clone(), by, most, level, chance_a_month, sum };
         let question = question(setup, source);
-        if let Some(event) =
-            self.events.iter_mut().rev().find(|e| e.end_ms.is_none() && now_ms - e.known_ms <= JOINS_MS)
-        {
+        // What began after another event was known is an event of its own.
+        let joins = |e: &&mut Event| {
+            e.end_ms.is_none() && now_ms - e.known_ms <= JOINS_MS && start_ms <= e.known_ms
+        };
+        if let Some(event) = self.events.iter_mut().rev().find(joins) {
             event.start_ms = event.start_ms.min(start_ms);
             event.traces.push(moved);
             event.question = event.question.or(question);

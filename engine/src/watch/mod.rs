@@ -16,6 +16,7 @@
 pub mod alert;
 pub mod cause;
 pub mod chart;
+pub mod document;
 pub mod event;
 pub mod expect;
 pub mod filter;
