@@ -106,14 +106,13 @@ pub enum Request {
         #[serde(flatten)]
         asked: intake::job::Asked,
     },
-    /// All of the above but the files of loggers.
     /// The watch over the series of the job, lived through again.
     Watch {
         /// What is shown begins here: a date, or a date and a time, of the house's clock.
         #[serde(default)]
         since: Option<String>,
     },
-    /// All of the above but the watch.
+    /// All of the above but the files of loggers and the watch.
     Work,
 }
 

@@ -233,7 +233,8 @@ fn answer(on: &OnStore, words: &Words) -> Result<Answer> {
     Ok(match &on.what {
         What::Put { folder, job, over } => put(on, words, folder, job.as_deref(), *over, who())?,
         What::List => {
-            let jobs = open()?.jobs()?;
+            let store = open()?;
+            let (jobs, stones) = (store.jobs()?, store.tombstones()?);
             let line = |j: &store::JobRow| match j.erased_ms {
                 Some(ms) => words.text(
                     "store-job-erased",
@@ -250,9 +251,13 @@ fn answer(on: &OnStore, words: &Words) -> Result<Answer> {
                     ],
                 ),
             };
+            let mut lines: Vec<String> = jobs.iter().map(line).collect();
+            lines.extend(
+                stones.iter().map(|s| words.text("store-erased", &[("what", s.what.as_str().into())])),
+            );
             Answer {
-                lines: or_none(jobs.iter().map(line).collect(), words),
-                data: json!({ "jobs": value(&jobs) }),
+                lines: or_none(lines, words),
+                data: json!({ "jobs": value(&jobs), "erased": value(&stones) }),
                 ..Answer::default()
             }
         }

@@ -5,6 +5,7 @@
 //! put together from the coarsest level that fits into its stretches; at its two ends from finer
 //! ones and from the readings themselves, so that every stretch counts exactly what lies in it.
 
+use super::series::TIMES;
 use super::trouble::Result;
 use rusqlite::{Connection, Statement, params};
 
@@ -169,7 +170,8 @@ pub(super) fn window(
     to_ms: i64,
     buckets: usize,
 ) -> Result<Vec<Bucket>> {
-    let from_ms = from_ms.max(0);
+    // No reading lies outside of these, and sums of times stay numbers.
+    let (from_ms, to_ms) = (from_ms.max(TIMES.start), to_ms.min(TIMES.end));
     let span = to_ms.saturating_sub(from_ms);
     let n = i64::try_from(buckets).unwrap_or(i64::MAX);
     if span <= 0 || n == 0 {
@@ -178,7 +180,8 @@ pub(super) fn window(
     let fine: bool = conn.query_row("SELECT fine FROM source WHERE id = ?1", [source], |r| r.get(0))?;
     let first = i64::from(!fine);
     let each = span.div_euclid(n) + i64::from(span.rem_euclid(n) > 0);
-    let level = (first..WIDTHS_MS.len() as i64).rev().find(|l| width(*l) <= each);
+    let level = (first..WIDTHS_MS.len() as i64).rev().find(|l| width(*l) <= each.saturating_mul(2));
+    // (Cells up to twice the stretch that was asked for: half as many, but never sixteen times the rows.)
     let cell = level.map_or(1, width);
     // Stretches of whole cells, so that only the ends of the window cut through one.
     let origin = from_ms.div_euclid(cell) * cell;

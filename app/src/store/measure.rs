@@ -5,11 +5,15 @@ use super::trouble::{Result, StoreError};
 use rusqlite::{Connection, params};
 use std::path::Path;
 
-/// The same inserts without checks, levels or a writer: one transaction a batch into a table alike.
+/// Batches in one transaction: as many as the measurement has under way.
+pub(crate) const BATCHES: usize = 4;
+
+/// The same inserts without checks, levels or a writer, into a table alike; transactions as large as the
+/// writer's.
 pub(crate) fn bare_loop(path: &Path, batches: &[Batch]) -> Result<()> {
     let conn = Connection::open(path)?;
     conn.execute_batch(
-        "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 4000; \
+        "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 1000; \
          PRAGMA cache_size = -65536; \
          CREATE TABLE IF NOT EXISTS point (source_id INTEGER NOT NULL, time_ms INTEGER NOT NULL, \
          arrival INTEGER NOT NULL DEFAULT 0, value REAL NOT NULL, flags INTEGER NOT NULL DEFAULT 0, \
@@ -17,9 +21,9 @@ pub(crate) fn bare_loop(path: &Path, batches: &[Batch]) -> Result<()> {
     )?;
     let mut insert = conn
         .prepare("INSERT INTO point (source_id, time_ms, arrival, value, flags) VALUES (?1, ?2, 0, ?3, 0)")?;
-    for batch in batches {
+    for together in batches.chunks(BATCHES) {
         conn.execute_batch("BEGIN IMMEDIATE")?;
-        for part in &batch.parts {
+        for part in together.iter().flat_map(|b| &b.parts) {
             for p in &part.points {
                 insert.execute(params![part.source, p.time_ms, p.value])?;
             }

@@ -39,7 +39,7 @@ pub(crate) use erase::{Target, Tombstone};
 pub(crate) use folder::{Bytes, read_folder, write_folder};
 pub(crate) use history::Waiting;
 pub(crate) use levels::Bucket;
-pub(crate) use measure::{bare_loop, pages};
+pub(crate) use measure::{BATCHES, bare_loop, pages};
 pub(crate) use outbox::{Found, OutboxRow};
 pub(crate) use recover::recover;
 pub(crate) use series::{Ack, Batch, Part, Point, Raw};
@@ -102,7 +102,7 @@ impl Store {
         migrate::migrate(&conn)?;
         // Nothing of an erased document may stay in free pages, nor grow the log without end.
         conn.execute_batch(
-            "PRAGMA secure_delete = ON; PRAGMA wal_autocheckpoint = 4000; \
+            "PRAGMA secure_delete = ON; PRAGMA wal_autocheckpoint = 1000; \
              PRAGMA journal_size_limit = 67108864; PRAGMA cache_size = -65536;",
         )?;
         if let Some(pages) = settings.max_pages {
@@ -126,7 +126,7 @@ impl Store {
     }
 
     /// Least, mean and greatest of a source's readings in each of at most `buckets` stretches of
-    /// `[from_ms, to_ms)`; stretches without readings are left out.
+    /// `[from_ms, to_ms)`, and of at least half as many; stretches without readings are left out.
     pub(crate) fn window(
         &self,
         source: i64,

@@ -5,7 +5,7 @@
 //! held against their hash. Readings are taken from both ends and around gaps; levels are made anew.
 //! Where the first page or the list of tables is gone, nothing can be saved this way.
 
-use super::documents::{Made, Who, add, hash};
+use super::documents::{Made, Who, add, current, hash, keep_bytes};
 use super::trouble::{Result, StoreError};
 use super::{Settings, Store, beside, levels, migrate};
 use rusqlite::types::Value;
@@ -204,6 +204,60 @@ fn documents(old: &Connection, new: &Connection, out: &mut Recovered) -> Result<
         add(new, job, &path, bytes.as_deref(), &made, &who)?;
         out.revisions += 1;
     }
+    refused(old, new, &paths, out)
+}
+
+/// Edits that wait to be settled, with the text that they would have made.
+fn refused(
+    old: &Connection,
+    new: &Connection,
+    paths: &BTreeMap<i64, (i64, String)>,
+    out: &mut Recovered,
+) -> Result<()> {
+    let columns = [
+        "document_id",
+        "base",
+        "against",
+        "fields",
+        "content_id",
+        "made_ms",
+        "author",
+        "device",
+        "settled_ms",
+    ];
+    for mut row in rows(old, "conflict", &columns, out) {
+        let Some((job, path)) = int(row.first()).and_then(|id| paths.get(&id)) else { continue };
+        let Some(last) = current(new, *job, path)? else { continue };
+        let content = match int(row.get(4)) {
+            None => Value::Null,
+            Some(content) => {
+                let found =
+                    old.query_row("SELECT bytes, hash FROM content WHERE rowid = ?1", [content], |r| {
+                        Ok((r.get::<_, Vec<u8>>(0)?, r.get::<_, String>(1)?))
+                    });
+                match found {
+                    Ok((bytes, told)) if hash(&bytes) == told => {
+                        Value::Integer(keep_bytes(new, *job, &bytes)?)
+                    }
+                    _ => {
+                        out.lost.push(format!("{path} (conflict)"));
+                        continue;
+                    }
+                }
+            }
+        };
+        if let Some(slot) = row.first_mut() {
+            *slot = Value::Integer(last.document);
+        }
+        if let Some(slot) = row.get_mut(4) {
+            *slot = content;
+        }
+        let places = (1..=columns.len()).map(|n| format!("?{n}")).collect::<Vec<_>>().join(", ");
+        new.execute(
+            &format!("INSERT INTO conflict ({}) VALUES ({places})", columns.join(", ")),
+            params_from_iter(row),
+        )?;
+    }
     Ok(())
 }
 
@@ -323,6 +377,21 @@ fn plain(old: &Connection, new: &Connection, out: &mut Recovered) -> Result<()> 
         if refused > 0 {
             out.lost.push(format!("{table}: {refused}"));
         }
+    }
+    // Which series an event is of: a table without numbers, read as far as it can be.
+    let mut link = new.prepare("INSERT OR IGNORE INTO event_source (event_id, source_id) VALUES (?1, ?2)")?;
+    let read = || -> rusqlite::Result<Vec<(i64, i64)>> {
+        let mut select = old.prepare("SELECT event_id, source_id FROM event_source")?;
+        select.query_map([], |r| Ok((r.get(0)?, r.get(1)?)))?.collect()
+    };
+    match read() {
+        Ok(links) => {
+            for (event, source) in links {
+                // An event or a source that is lost has been told already.
+                link.execute([event, source]).ok();
+            }
+        }
+        Err(_) => out.lost.push("event_source".to_owned()),
     }
     Ok(())
 }

@@ -18,12 +18,13 @@ pub(crate) const SECOND: u32 = 1;
 /// Lies more than five minutes ahead of the store's clock: one of the two clocks is wrong.
 pub(crate) const AHEAD: u32 = 2;
 /// The first flag that is the intake's own.
+#[cfg_attr(not(test), expect(dead_code, reason = "the intake sets it"))]
 pub(crate) const INTAKE: u32 = 1 << 8;
 
 /// How far a device's clock may run ahead before it is said, ms.
 const AHEAD_MS: i64 = 5 * 60_000;
 /// Times that can be meant: from 1970 to the year 9999, ms.
-const TIMES: std::ops::Range<i64> = 0..253_402_300_800_000;
+pub(super) const TIMES: std::ops::Range<i64> = 0..253_402_300_800_000;
 
 /// Readings of one source.
 #[derive(Clone, Debug, Default, PartialEq)]

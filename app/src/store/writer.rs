@@ -15,7 +15,7 @@ use std::thread::JoinHandle;
 /// Pieces of work put into one transaction at most, and readings in it after which it is closed: a
 /// commit is due well within the time in which a reading is to be acknowledged.
 const TOGETHER: usize = 64;
-const READINGS: usize = 8000;
+const READINGS: usize = 4000;
 
 /// Tells a caller how its work ended.
 type Tell = Box<dyn FnOnce(Result<()>) + Send>;
@@ -82,6 +82,7 @@ impl Writer {
     }
 
     /// Batches that were refused because the queue was full.
+    #[cfg_attr(not(test), expect(dead_code, reason = "the intake shows it"))]
     pub(crate) fn refused(&self) -> u64 {
         self.counts.refused.load(Ordering::Relaxed)
     }

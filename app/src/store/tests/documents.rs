@@ -224,8 +224,8 @@ fn what_is_erased_is_gone_and_a_stone_stays() {
     store
         .edit("job", "job.toml", 1, set("job.toml", "name", &format!("\"{secret} c\"")), who("ann"))
         .unwrap();
-    let id = store.describe("bedroom co2", super::told(), 0).unwrap();
-    let mut b = super::batch(id, &[(1_780_000_000_000, 12_345.678_9)]);
+    let id = store.describe("bedroom co2", told(), 0).unwrap();
+    let mut b = batch(id, &[(1_780_000_000_000, 12_345.678_9)]);
     b.raw = vec![crate::store::series::Raw {
         source: Some(id),
         channel: "c".to_owned(),

@@ -123,7 +123,9 @@ fn a_damaged_file_is_refused_and_most_of_it_saved() {
         let before = std::fs::read(&copy).unwrap();
         let saved = recover(&copy, &dir.file(&format!("saved {round}"))).unwrap();
         assert_eq!(std::fs::read(&copy).unwrap(), before);
-        assert!(!saved.lost.is_empty(), "round {round}");
+        // A page of the levels is no loss: they are made anew.
+        let whole = (saved.readings, saved.revisions) == (30_000, 61);
+        assert!(!saved.lost.is_empty() || whole, "round {round} {saved:?}");
         assert!(saved.jobs == 1 && saved.revisions > 30, "{saved:?}");
         assert!(
             saved.readings > 29_000 || saved.lost.iter().any(|l| l.contains("source")),
