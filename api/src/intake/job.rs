@@ -77,7 +77,7 @@ pub struct Session {
     asked: Asked,
     words: Words,
     documents: Documents,
-    files: Vec<(String, bool)>,
+    files: Vec<String>,
     mappings: Vec<File>,
     now_ms: Option<i64>,
     every_ms: Option<i64>,
@@ -271,7 +271,7 @@ impl Session {
         Session {
             asked: asked.clone(),
             words,
-            files: inputs.files.iter().map(|f| (f.name.clone(), true)).collect(),
+            files: inputs.files.iter().map(|f| f.name.clone()).collect(),
             mappings: inputs.files.iter().filter(is_mapping).cloned().collect(),
             documents,
             now_ms,
@@ -357,7 +357,7 @@ impl Session {
                 })
                 .collect();
         }
-        let taken = |name: &str| self.files.iter().any(|(f, _)| f == name);
+        let taken = |name: &str| self.files.iter().any(|f| f == name);
         if let Some(series) = out.series.as_deref().filter(|s| taken(s)) {
             out.found.push(Diagnostic::error(code::I130).arg("file", series));
         }
@@ -370,6 +370,18 @@ impl Session {
         proposal.mapping.is_some()
             && (proposal.kept || (self.asked.approve && proposal.looked.questions.is_empty()))
             && !proposal.found.iter().chain(&self.found).any(wrong)
+    }
+
+    /// Remembers what was carried out: later files of the instrument are read the same way, and no
+    /// name is used twice.
+    pub fn keep(&mut self, proposal: &Proposal) {
+        self.files.extend(proposal.series.clone());
+        let name = format!("intake/{}.toml", proposal.instrument);
+        if let Some(mapping) = &proposal.mapping
+            && !self.mappings.iter().any(|f| f.name == name)
+        {
+            self.mappings.push(File { name, text: mapping.write(&proposal.file) });
+        }
     }
 
     /// What forbids it, where it was approved with questions open.
@@ -583,6 +595,28 @@ pub fn kept_as(file: &str, hash: &str) -> String {
     if plain { format!("attachments/{hash}.{}", ending.to_lowercase()) } else { format!("attachments/{hash}") }
 }
 
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// The hash of a source, under which its original is kept.
+///
+/// # Errors
+/// What the source says.
+pub fn hash_of<R: Read>(mut source: R) -> io::Result<String> {
+    use sha2::{Digest, Sha256};
+    let mut hash = Sha256::new();
+    let mut block = vec![0; 1 << 16];
+    loop {
+        match source.read(&mut block) {
+            Ok(0) => return Ok(hex(&hash.finalize())),
+            Ok(n) => hash.update(block.get(..n).unwrap_or(&[])),
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+    }
+}
+
 /// Brings files that lie in memory into a job, whole: what a browser asks for.
 pub(crate) fn answer(
     inputs: &Inputs,
@@ -590,7 +624,7 @@ pub(crate) fn answer(
     asked: &Asked,
 ) -> (Import, Vec<Diagnostic>, String) {
     use sha2::{Digest, Sha256};
-    let session = Session::open(inputs, asked);
+    let mut session = Session::open(inputs, asked);
     let (mut out, mut found, mut text) = (Import::default(), session.found.clone(), String::new());
     let mut made: Vec<(Proposal, Option<Converted<Vec<u8>>>)> = Vec::new();
     for file in received {
@@ -601,11 +635,12 @@ pub(crate) fn answer(
         found.extend(session.open_questions(&proposal));
         let mut converted = None;
         if session.goes(&proposal) {
-            let hash: String = Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect();
+            let hash = hex(&Sha256::digest(bytes));
             match session.convert(&proposal, bytes, &hash, Vec::new()) {
                 Ok(done) => {
                     found.extend(done.found.iter().cloned());
                     if done.is_good() {
+                        session.keep(&proposal);
                         text.push_str(&session.made(&proposal, &done));
                         out.originals.push((file.name.clone(), kept_as(&file.name, &hash)));
                     }
@@ -627,21 +662,19 @@ pub(crate) fn answer(
         let good = converted.as_ref().filter(|c| c.is_good());
         let shown = converted.as_ref().map(|c| (&c.reading, &c.written));
         out.files.push(session.answered(proposal, shown));
-        let (Some(good), Some(mapping), Some(series)) = (good, &proposal.mapping, &proposal.series) else { continue };
+        let (Some(good), Some(mapping), Some(series)) = (good, &proposal.mapping, &proposal.series) else {
+            continue;
+        };
         if asked.dry_run {
             continue;
         }
-        let name = format!("intake/{}.toml", proposal.instrument);
-        if !proposal.kept && !out.additions.iter().any(|a| a.name == name) {
+        if !proposal.kept {
+            let name = format!("intake/{}.toml", proposal.instrument);
             out.additions.push(Addition { name, text: mapping.write(&proposal.file) });
         }
         // The writer writes text.
-        if !out.additions.iter().any(|a| a.name == *series) {
-            let text = String::from_utf8_lossy(&good.out).into_owned();
-            out.additions.push(Addition { name: series.clone(), text });
-        } else {
-            found.push(Diagnostic::error(code::I130).arg("file", series.as_str()));
-        }
+        let text = String::from_utf8_lossy(&good.out).into_owned();
+        out.additions.push(Addition { name: series.clone(), text });
     }
     if asked.dry_run {
         out.originals.clear();

@@ -195,8 +195,8 @@ fn table_grid(lines: &[String], out: &mut Looked) -> Option<Grid> {
     let (_, width, name, delimiter, rows) =
         candidates.max_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))?;
     out.reasons.push(("intake-why-delimiter", vec![("delimiter", name.into()), ("count", width.into())]));
-    // Columns that hold numbers and times in the later half are what makes a row one of readings.
-    let later: Vec<&Vec<String>> = rows.iter().skip(rows.len() / 2).map(|(_, r)| r).collect();
+    // Columns that hold numbers and times in the last third are what makes a row one of readings.
+    let later: Vec<&Vec<String>> = rows.iter().skip(rows.len() * 2 / 3).map(|(_, r)| r).collect();
     let typical: Vec<usize> = (0..width)
         .filter(|at| {
             let there = later.iter().filter_map(|r| r.get(*at)).filter(|c| !c.is_empty());

@@ -298,14 +298,14 @@ mod tests {
         let (mut channels, mut rejects) = (Channels::default(), Rejects::default());
         let types = r#"[{"bn":"urn:dev:ow:10e2073a01080063:","n":"temp","u":"Cel","v":23.1},
             {"n":"label","vs":"Machine Room"},{"n":"open","vb":false},{"n":"nfc-reader","vd":"aGkgCg"}]"#;
-        let rows = super::rows(types, 0, 1, &mut channels, &mut rejects);
-        assert_eq!(rows.len(), 2);
-        assert!((rows[0].value - 296.25).abs() < 1e-9 && rows[1].value.abs() < 1e-12);
+        let found = rows(types, 0, 1, &mut channels, &mut rejects);
+        assert_eq!(found.len(), 2);
+        assert!((found[0].value - 296.25).abs() < 1e-9 && found[1].value.abs() < 1e-12);
         assert_eq!(rejects.counts[&Reason::TextValue], 2);
         let collection = r#"[{"bn":"2001:db8::2/","bt":1.320078429e+09,"n":"temperature","u":"Cel","v":25.2},
             {"n":"humidity","u":"%RH","v":30},{"bn":"2001:db8::1/","n":"temperature","u":"Cel","v":12.3},
             {"n":"humidity","u":"%RH","v":67}]"#;
-        let rows = super::rows(collection, 0, 2, &mut channels, &mut rejects);
+        let rows = rows(collection, 0, 2, &mut channels, &mut rejects);
         assert_eq!(channels.list[rows[3].channel].name, "2001:db8::1/humidity");
         assert!((rows[3].value - 0.67).abs() < 1e-12);
         assert!(rows.iter().all(|r| r.time_ms == 1_320_078_429_000));
@@ -315,7 +315,7 @@ mod tests {
     fn base_values_and_sums_add() {
         let (mut channels, mut rejects) = (Channels::default(), Rejects::default());
         let pack = r#"[{"bn":"fan","bt":1320078429,"bu":"W","bv":10,"bs":1000,"v":2,"s":5},{"t":1,"v":-3},{"t":2,"s":7}]"#;
-        let rows = super::rows(pack, 0, 1, &mut channels, &mut rejects);
+        let rows = rows(pack, 0, 1, &mut channels, &mut rejects);
         let values: Vec<f64> = rows.iter().map(|r| r.value).collect();
         assert_eq!(values, [12.0, 1005.0, 7.0, 1007.0]);
         assert_eq!(channels.list[rows[1].channel].name, "fan:sum");

@@ -3,6 +3,7 @@
 mod demo;
 mod dev;
 mod dev_store;
+mod import;
 mod new;
 mod phone;
 mod rules;
@@ -108,6 +109,8 @@ enum Command {
         #[arg(long, value_name = "SET", value_parser = api::READY_SETS)]
         ready: Option<String>,
     },
+    /// Bring files of loggers into a job: shown as understood first, written once approved.
+    Import(import::Import),
     /// Write the phone's pages as a static folder, for any web server.
     Phone {
         /// Folder to make.
@@ -218,6 +221,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Rules { on, test, year, plan, ready: None } => {
             work::run(on, &Request::Rules { test: *test, year: *year, plan: plan.clone() }, quiet)
         }
+        Command::Import(asked) => import::run(asked),
         Command::Phone { dir } => phone::run(dir),
         Command::Serve { port } => serve::run(*port),
         Command::Watch(on) => watch::run(on, quiet),

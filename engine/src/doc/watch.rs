@@ -383,7 +383,11 @@ fn source((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Source> {
     let from = match (topic, path) {
         (Some(filter), None) => {
             let broker = t.need("broker", broker);
-            if self::filter(t, &filter) { broker.map(|broker| Arrives::Topic { broker, filter }) } else { None }
+            if self::filter(t, &filter) {
+                broker.map(|broker| Arrives::Topic { broker, filter })
+            } else {
+                None
+            }
         }
         (None, Some(path)) => Some(Arrives::Path(path)),
         (_, path) => {
