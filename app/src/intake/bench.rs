@@ -62,11 +62,7 @@ pub(crate) fn desk(watch: &Watch, from: std::sync::mpsc::Receiver<super::Arrival
 }
 
 /// Turns until something is so, at most for a while.
-pub(crate) fn turn_until(
-    desk: &mut Desk<Memory>,
-    seconds: u64,
-    done: impl Fn(&Desk<Memory>) -> bool,
-) -> bool {
+pub(crate) fn turn_until<K: Keep>(desk: &mut Desk<K>, seconds: u64, done: impl Fn(&Desk<K>) -> bool) -> bool {
     let (began, stop) = (clock::monotonic(), Stop::default());
     while began.elapsed() < Duration::from_secs(seconds) {
         if done(desk) {

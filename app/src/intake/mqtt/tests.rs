@@ -1,9 +1,12 @@
 //! With a broker from Debian.
 
 use super::*;
-use crate::intake::bench::{Memory, Mosquitto, desk, document, turn_until};
-use crate::intake::channel;
+use crate::intake::bench::{Mosquitto, desk, document, turn_until};
 use crate::intake::desk::Desk;
+use crate::intake::keep::Kept;
+use crate::intake::map::Map;
+use crate::intake::{Keep, channel};
+use crate::store::{Store, Who};
 use mqtt4::{Client, Event, MqttOptions, Outgoing, Packet, PublishOptions, QoS};
 use std::path::Path;
 
@@ -83,7 +86,7 @@ fn listening(
     (listening, from, stop)
 }
 
-fn subscribed(desk: &mut Desk<Memory>, listening: &Listening, port: u16) {
+fn subscribed<K: Keep>(desk: &mut Desk<K>, listening: &Listening, port: u16) {
     assert!(turn_until(desk, 20, |_| listening.status.is_up()), "{}", listening.status.why());
     // A message of our own shows that the broker knows the subscription.
     send(port, vec![("rooms/probe/x".to_owned(), b"probe".to_vec())]).join().unwrap();
@@ -291,4 +294,39 @@ fn an_encrypted_connection_with_an_authority_of_ones_own() {
         let open = Setup { tls: None, ..broker.setup(version, "teller") };
         assert!(publish(&open, "house/alerts", b"x").is_err(), "it takes nothing in the open");
     }
+}
+
+/// The record through a broker into the store of the desk, and then once more: every reading is there once.
+#[test]
+fn a_real_record_goes_into_the_store_once() {
+    let (Some(broker), Some(messages)) = (Mosquitto::start("store"), record()) else { return };
+    let store = Arc::new(Store::open(&broker.folder().join("house.store")).unwrap());
+    store.put("house", "/nowhere", Vec::new(), false, Who::default()).unwrap();
+    let watch = office(&broker, "3.1.1");
+    let all = 3 * messages.len() as u64;
+    for round in 0..2 {
+        // A program that starts anew remembers nothing of its own.
+        let (listening, from, stop) = listening(&broker, Version::V311, &["rooms/+/air"]);
+        let kept = Kept::new(Arc::clone(&store), "house", &watch, clock::now_ms()).unwrap();
+        let mut desk =
+            Desk::new(from, Map::new(&watch), kept, Box::new(|_, why| panic!("{why}")), clock::now_ms());
+        subscribed(&mut desk, &listening, broker.port);
+        let began = clock::monotonic();
+        let sending = send(broker.port, messages.clone());
+        assert!(turn_until(&mut desk, 120, |d| d.tally.readings >= all), "{:?}", desk.tally);
+        let took = began.elapsed().as_secs_f64();
+        sending.join().unwrap();
+        assert_eq!(desk.kept().twice(), round * all);
+        println!(
+            "MQTT into the store, round {round}: {:.0} readings/s, {} batches; arrival to kept {:.1} ms mean, {} ms longest",
+            all as f64 / took,
+            desk.tally.batches,
+            desk.tally.sum_ms as f64 / desk.tally.messages as f64,
+            desk.tally.longest_ms
+        );
+        stop.ask();
+        listening.end();
+    }
+    let readings: i64 = store.sources().unwrap().iter().filter(|s| s.complete).map(|s| s.readings).sum();
+    assert_eq!(readings as u64, all);
 }
