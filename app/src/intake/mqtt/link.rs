@@ -11,7 +11,7 @@ macro_rules! link {
         pub(super) fn $version(setup: &Setup, stays: bool) -> Result<Box<dyn Link>, String> {
             use $library::{
                 AckMode, Client, ClientError, Connection, ConnectionError, Event, ManualAck, MqttOptions,
-                Packet, PublishOptions, QoS, SubscribeFilter, Transport,
+                Packet, PublishOptions, QoS, SubscribeFilter, SubscribeReasonCode, Transport,
             };
 
             struct Line {
@@ -68,6 +68,14 @@ macro_rules! link {
                         }
                         Ok(Ok(Event::Incoming(Packet::Publish(p)))) => Happened::Message(self.message(p)),
                         Ok(Ok(Event::Incoming(Packet::PubAck(_)))) => Happened::Published,
+                        Ok(Ok(Event::Incoming(Packet::SubAck(s)))) => {
+                            let given =
+                                |c: &SubscribeReasonCode| matches!(c, SubscribeReasonCode::Success(_));
+                            match s.return_codes.iter().position(|c| !given(c)) {
+                                Some(at) => Happened::Refused(at),
+                                None => Happened::Other,
+                            }
+                        }
                         Ok(Ok(_)) => Happened::Other,
                         Ok(Err(ConnectionError::RequestsDone)) | Err(_) => Happened::Over,
                         Ok(Err(error)) => {

@@ -55,6 +55,8 @@ enum Happened {
     Message(Message),
     /// Our message has arrived.
     Published,
+    /// The broker does not let us hear the topics of one filter, by its place.
+    Refused(usize),
     /// The connection was lost or could not be made.
     Down(String),
     /// It was ended by us.
@@ -184,6 +186,11 @@ pub(crate) fn listen(
                         return;
                     }
                 }
+                // Connected, and of no use: that must be seen.
+                Happened::Refused(at) => {
+                    let filter = filters.get(at).map_or("", String::as_str);
+                    told.goes_down(format!("`{filter}` is refused"));
+                }
                 Happened::Over => return,
                 Happened::Published | Happened::Other => {}
             }
@@ -219,10 +226,10 @@ pub(crate) fn publish(setup: &Setup, topic: &str, body: &[u8]) -> Result<(), Str
             Happened::Published => break Ok(()),
             Happened::Down(why) => break Err(why),
             Happened::Over => break Err("no answer".to_owned()),
-            Happened::Message(_) | Happened::Other if began.elapsed() > PUBLISHING => {
+            Happened::Message(_) | Happened::Refused(_) | Happened::Other if began.elapsed() > PUBLISHING => {
                 break Err("no answer".to_owned());
             }
-            Happened::Message(_) | Happened::Other => {}
+            Happened::Message(_) | Happened::Refused(_) | Happened::Other => {}
         }
     };
     link.ender()();
