@@ -101,8 +101,10 @@ impl Mosquitto {
         std::fs::create_dir_all(&folder).unwrap();
         let more = more(&folder)?;
         let port = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
+        // Started by root it would become another user, who may not write in our folder; by anybody else
+        // the line has no effect.
         let config = format!(
-            "listener {port} 127.0.0.1\nallow_anonymous true\npersistence true\nautosave_interval 1\n\
+            "user root\nlistener {port} 127.0.0.1\nallow_anonymous true\npersistence true\nautosave_interval 1\n\
              autosave_on_changes true\npersistence_location {}/\nmax_queued_messages 100000\nlog_dest none\n{more}",
             folder.display()
         );

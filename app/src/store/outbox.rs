@@ -87,7 +87,7 @@ impl Store {
     pub(crate) fn tell(&self, found: Found, messages: Vec<Message>, now_ms: i64) -> Result<()> {
         self.writer.call(move |conn| {
             let alert = note(conn, &found, now_ms)?;
-            let mut put = conn.prepare_cached(
+            let mut put = conn.prepare(
                 "INSERT INTO outbox (alert_id, key, channel, payload, next_ms) VALUES (?1, ?2, ?3, ?4, ?5) \
                  ON CONFLICT DO NOTHING",
             )?;
@@ -101,7 +101,7 @@ impl Store {
     /// At most so many of those that should leave by now, the longest waiting first.
     pub(crate) fn outbox_due(&self, now_ms: i64, most: i64) -> Result<Vec<OutboxRow>> {
         let conn = self.read();
-        let mut due = conn.prepare_cached(
+        let mut due = conn.prepare(
             "SELECT id, key, channel, payload, attempts FROM outbox \
              WHERE sent_ms IS NULL AND next_ms <= ?1 ORDER BY next_ms, id LIMIT ?2",
         )?;

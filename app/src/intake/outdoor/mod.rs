@@ -8,7 +8,7 @@
 mod particles;
 mod weather;
 
-use super::web::{Fetch, Kept, Web};
+use super::web::{Kept, Web};
 use super::{Arrival, Inlet, Reading, Stop, Trouble, Via};
 use crate::clock;
 use engine::doc::watch::Outdoor;
