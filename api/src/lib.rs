@@ -8,6 +8,7 @@ mod demo;
 pub mod edit;
 mod envelope;
 mod field;
+pub mod intake;
 #[cfg(test)]
 mod gate_tests;
 mod log_posterior;
@@ -21,6 +22,7 @@ mod ready;
 mod rules;
 mod schema;
 mod starter;
+mod watch;
 mod zone;
 
 pub use engine::doc::File;
@@ -96,7 +98,21 @@ pub enum Request {
         #[serde(default)]
         plan: Option<String>,
     },
-    /// All of the above.
+    /// Files of loggers brought into the job: shown as understood, and written once they are approved.
+    Import {
+        /// The files.
+        received: Vec<intake::job::Received>,
+        /// How.
+        #[serde(flatten)]
+        asked: intake::job::Asked,
+    },
+    /// The watch over the series of the job, lived through again.
+    Watch {
+        /// What is shown begins here: a date, or a date and a time, of the house's clock.
+        #[serde(default)]
+        since: Option<String>,
+    },
+    /// All of the above but the files of loggers and the watch.
     Work,
 }
 
@@ -172,6 +188,12 @@ pub struct Data {
     /// Control rules.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rules: Option<rules::Rules>,
+    /// Files brought in.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub import: Option<intake::job::Import>,
+    /// The watch.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub watch: Option<watch::Watched>,
     /// Documents written, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub documents: Vec<String>,
@@ -189,6 +211,7 @@ impl Outcome {
                     && self.data.field.is_empty()
                     && self.data.fit.is_none()
                     && !rules
+                    && self.data.watch.is_none()
                 {
                     2
                 } else {
@@ -247,6 +270,12 @@ pub fn envelope_json(
 
 /// Answers a question about a job.
 pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Outcome {
+    if let Request::Import { received, asked } = request {
+        let (import, found, text) = intake::job::answer(inputs, received, asked);
+        let data = Data { import: Some(import), ..Data::default() };
+        let diagnostics = Diagnostics { list: found };
+        return Outcome { data, diagnostics, summary: Summary { text }, ..Outcome::default() };
+    }
     let mut job = Job::open(inputs);
     let mut out = Outcome::default();
     out.data.job = job.documents.job.name.clone();
@@ -257,6 +286,8 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             request,
             Request::Fit { .. } | Request::Plans { .. } | Request::Next { .. } | Request::Rooms
         );
+    // The watch asks for a fit where there is a house, and goes on without.
+    let wants_fit = wants_fit || (matches!(request, Request::Watch { .. }) && job.house.is_some());
     if all || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
@@ -310,7 +341,18 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             rules.year = rules::years(&job, set, plan.as_deref(), listen, &mut out.stopped);
         }
     }
+    if let Request::Watch { since } = request
+        && !out.stopped
+    {
+        out.data.watch = watch::answer(&job, &inputs.files, out.data.fit.as_ref(), since.as_deref());
+        // The fit was the means, not what was asked.
+        out.data.fit = None;
+        if let Some(w) = &out.data.watch {
+            out.documents.push(watch::kept(w));
+        }
+    }
     out.attention = job.needs_attention(&out.data);
+    out.attention |= out.data.watch.as_ref().is_some_and(|w| !w.alerts.is_empty());
     let words = job.words();
     if may_ask {
         out.summary = present::summary(&job, &out.data, &words);

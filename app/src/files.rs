@@ -6,10 +6,13 @@
 use anyhow::{Context, Result, bail};
 use api::File;
 use std::fs;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// Folder of what is derived; may be deleted.
 pub(crate) const OUT: &str = "out";
+/// Folder of originals, kept verbatim by their hash; nothing in it is read as a document.
+const ATTACHMENTS: &str = "attachments";
 /// Deeper folders are not part of a job.
 const DEEPEST: usize = 3;
 /// A text file larger than this is not read into memory (a year of minutes is 20 MB).
@@ -43,7 +46,8 @@ fn gather(top: &Path, folder: &Path, depth: usize, files: &mut Vec<File>) -> Res
             continue;
         }
         if path.is_dir() {
-            if depth < DEEPEST && !(depth == 0 && entry.file_name() == OUT) {
+            let apart = entry.file_name() == OUT || entry.file_name() == ATTACHMENTS;
+            if depth < DEEPEST && !(depth == 0 && apart) {
                 gather(top, &path, depth + 1, files)?;
             }
             continue;
@@ -84,6 +88,89 @@ fn read(path: &Path) -> Result<String> {
             )
         }
     }
+}
+
+/// A file to read from its beginning.
+pub(crate) fn open(path: &Path) -> Result<fs::File> {
+    fs::File::open(path).with_context(|| format!("cannot read `{}`", path.display()))
+}
+
+/// The first bytes of a file, at most `most`.
+pub(crate) fn head(path: &Path, most: usize) -> Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    let limit = u64::try_from(most).unwrap_or(u64::MAX);
+    open(path)?
+        .take(limit)
+        .read_to_end(&mut bytes)
+        .with_context(|| format!("cannot read `{}`", path.display()))?;
+    Ok(bytes)
+}
+
+/// A file that is being made: it bears a temporary name until it is [`Draft::keep`]t, and goes
+/// where it is not.
+#[derive(Debug)]
+pub(crate) struct Draft {
+    path: PathBuf,
+    half: PathBuf,
+    kept: bool,
+}
+
+impl Draft {
+    /// Begins a file below a folder; one that is there already is an error.
+    pub(crate) fn new(folder: &Path, name: &str) -> Result<(Draft, fs::File)> {
+        let path = name.split('/').fold(folder.to_path_buf(), |p, part| p.join(part));
+        if path.exists() {
+            bail!("`{}` is there already", path.display());
+        }
+        let around = path.parent().context("a file needs a folder")?;
+        fs::create_dir_all(around).with_context(|| format!("cannot make `{}`", around.display()))?;
+        let mut half = path.as_os_str().to_owned();
+        half.push(".part");
+        let half = PathBuf::from(half);
+        let file = fs::File::create(&half).with_context(|| format!("cannot write `{}`", half.display()))?;
+        Ok((Draft { path, half, kept: false }, file))
+    }
+
+    /// Gives it its name. A hard link fails where a file of that name has come up meanwhile.
+    pub(crate) fn keep(mut self) -> Result<PathBuf> {
+        let named = fs::hard_link(&self.half, &self.path);
+        let named = match named {
+            // Not every file system has links.
+            Err(_) if !self.path.exists() => fs::rename(&self.half, &self.path),
+            other => other,
+        };
+        named.with_context(|| format!("cannot write `{}`", self.path.display()))?;
+        self.kept = true;
+        if fs::remove_file(&self.half).is_err() {
+            // It was renamed.
+        }
+        Ok(self.path.clone())
+    }
+}
+
+impl Drop for Draft {
+    fn drop(&mut self) {
+        if !self.kept && fs::remove_file(&self.half).is_err() {
+            // What is left is a `.part`, which nobody reads.
+        }
+    }
+}
+
+/// Whether there is a file of this name below a folder.
+pub(crate) fn is_there(folder: &Path, name: &str) -> bool {
+    name.split('/').fold(folder.to_path_buf(), |p, part| p.join(part)).exists()
+}
+
+/// The files that a path means: itself, or all below it, by name; hidden ones are passed over.
+pub(crate) fn below(path: &Path) -> Result<Vec<PathBuf>> {
+    if !path.is_dir() {
+        return Ok(vec![path.to_path_buf()]);
+    }
+    let names = names_below(path)?;
+    let hidden = |name: &str| name.split('/').any(|part| part.starts_with('.'));
+    let mut found: Vec<PathBuf> = names.iter().filter(|n| !hidden(n)).map(|n| path.join(n)).collect();
+    found.sort();
+    Ok(found)
 }
 
 /// Whether a folder holds nothing (or is not there yet).

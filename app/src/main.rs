@@ -1,8 +1,10 @@
 //! The `airwright` program: a command line over `api`. Reads the job folder, asks, prints, writes.
 
+mod alert;
 mod cli;
 mod clock;
 mod files;
+mod intake;
 mod pages;
 mod progress;
 mod store;

@@ -21,3 +21,4 @@ mod rooms;
 mod run;
 mod single;
 mod store;
+mod watch_live;

@@ -234,6 +234,7 @@ units! {
     GasFraction: "m3/m3" "m3/m3" [] 1.0;
     GasFraction: "ppm" "[ppm]" ["ppmv"] 1e-6;
     GasFraction: "ppb" "[ppb]" ["ppbv"] 1e-9;
+    GasFraction: "vol %" "%" ["%vol", "% vol", "vol%", "Vol.-%"] 1e-2;
     ParticleConcentration: "kg/m3" "kg/m3" [] 1.0;
     ParticleConcentration: "ug/m3" "ug/m3" ["\u{b5}g/m3", "\u{b5}g/m\u{b3}", "\u{3bc}g/m3", "\u{3bc}g/m\u{b3}"] 1e-9;
     ParticleConcentration: "mg/m3" "mg/m3" [] 1e-6;

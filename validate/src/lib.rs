@@ -10,6 +10,7 @@
 //! [`windy`] holds the account of fan tests in wind.
 //! [`fit_coverage`] holds the account of the fit's intervals, over truths of [`truth_drawn`] and
 //! [`truth_other`]; [`fit_jobs`] are the jobs that other people's programs fit.
+//! [`watch_year`] counts what the watch tells of a quiet house ([`watch_house`]), and how soon it finds faults.
 //! [`houses`], [`fit_cases`] and [`speed`] are invented houses for tests and benches.
 
 pub mod compare;
@@ -24,6 +25,8 @@ pub mod source;
 pub mod speed;
 pub mod truth_drawn;
 pub mod truth_other;
+pub mod watch_house;
+pub mod watch_year;
 pub mod wind_a;
 pub mod wind_b;
 pub mod windy;

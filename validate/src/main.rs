@@ -1,12 +1,15 @@
 //! Writes `validate/RESIDUALS.md`, or with the word `convergence` `docs/CONVERGENCE.md`, or with the
 //! word `coverage` or `fit-coverage` its part of `docs/COVERAGE.md` (some minutes), with the word
 //! `fit-jobs` the jobs that `oracles/fit_by_others.py` asks about, with the word `next` the measured
-//! part of `docs/NEXT.md` (some minutes; numbers are printed as they fall).
+//! part of `docs/NEXT.md` (some minutes; numbers are printed as they fall), with the word `watch` that of
+//! `docs/WATCH.md` (likewise).
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use validate::watch_house::House;
 use validate::{
-    compare, convergence, fit_coverage, fit_jobs, next_order, record, source, wind_a, wind_b, windy,
+    compare, convergence, fit_coverage, fit_jobs, next_order, record, source, watch_house, watch_year,
+    wind_a, wind_b, windy,
 };
 
 const TESTS_A_CLASS: usize = 600;
@@ -15,6 +18,8 @@ const HOUSES: u64 = 500;
 const SEED: u64 = 20;
 /// Seed of the invented houses: another than those on which the fit was settled.
 const HOUSES_SEED: u64 = 41;
+/// Draws of the fit under watch.
+const WATCH_DRAWS: usize = 4;
 
 fn docs(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../docs").join(name)
@@ -32,6 +37,53 @@ fn coverage(wind: Option<&str>, fit: Option<&str>) -> Result<(), String> {
     let kept = if old_fit.is_empty() { String::new() } else { format!("{}{old_fit}", fit_coverage::TITLE) };
     let wind = wind.unwrap_or(old_wind).trim_end();
     write(&path, format!("{wind}\n\n{}", fit.unwrap_or(&kept)).trim_start())
+}
+
+fn dump() -> Result<(), String> {
+    let house = House::new(WATCH_DRAWS, SEED)?;
+    let mut walk = watch_house::Walk::new(&house, SEED)?;
+    let mut text = String::new();
+    while walk.day < 365 {
+        walk.live(&house, None)?;
+        let json = serde_json::to_value(&walk.watch).map_err(|e| e.to_string())?;
+        for t in json["traces"].as_array().into_iter().flatten() {
+            let hours = t["hours"].as_array().cloned().unwrap_or_default();
+            for h in hours.iter().rev().take(24).rev() {
+                text += &format!("{},{},{},{}\n", t["name"], walk.day, h["measured"], h["expected"]);
+            }
+        }
+    }
+    write(Path::new("/tmp/watch_dump.csv"), &text)
+}
+
+/// Writes the measured part of `docs/WATCH.md`; a number after the word is how many quiet years.
+fn watch() -> Result<(), String> {
+    let years: u64 = std::env::args().nth(2).and_then(|n| n.parse().ok()).unwrap_or(2);
+    let (mut quiet, mut at) = (Vec::new(), None);
+    let house = House::new(WATCH_DRAWS, SEED)?;
+    for year in 0..years {
+        let lived = watch_year::quiet(&house, 365, SEED + year, &mut |walk| {
+            at.get_or_insert_with(|| walk.clone());
+        })?;
+        for a in &lived.told {
+            let day = (a.time_ms - watch_house::NEW_YEAR_MS) / (24 * engine::watch::HOUR_MS);
+            say(&format!("year {year}, day {day}: {:?} {} {:.3e}", a.kind, a.of, a.value));
+        }
+        quiet.push(lived);
+    }
+    let from = at.ok_or("no day of faults")?;
+    let mut found = Vec::new();
+    for fault in watch_year::FAULTS {
+        let one = watch_year::find(&house, &from, fault)?;
+        say(&format!("{one:?}"));
+        found.push(one);
+    }
+    let table = watch_year::render(&quiet, &found, WATCH_DRAWS, SEED);
+    say(&table);
+    let path = docs("WATCH.md");
+    let text = std::fs::read_to_string(&path).map_err(|e| format!("{}: {e}", path.display()))?;
+    let (head, _) = text.split_once(WATCH_MEASURED).ok_or("docs/WATCH.md has lost its mark")?;
+    write(&path, &format!("{head}{WATCH_MEASURED}\n\n{table}"))
 }
 
 fn run() -> Result<(), String> {
@@ -91,13 +143,16 @@ fn run() -> Result<(), String> {
             }
             write(&path, &format!("{head}{MEASURED}\n\n{table}"))
         }
-        Some(other) => Err(format!(
-            "unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next, next-speed"
-        )),
+        Some("watch") => watch(),
+        Some("watch-dump") => dump(),
+        Some(other) => {
+            Err(format!("unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next, next-speed, watch"))
+        }
     }
 }
 
 /// What follows this line in `docs/NEXT.md` is measured.
+const WATCH_MEASURED: &str = "<!-- measured: cargo run -p airwright-validate -- watch -->";
 const MEASURED: &str = "<!-- measured: cargo run -p airwright-validate -- next -->";
 /// Houses in which the advice is followed.
 const NEXT_HOUSES: usize = 100;

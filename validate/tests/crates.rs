@@ -28,8 +28,15 @@ const LICENCES: &[&str] = &[
 /// Crates that may stand twice in the tree, with the reason.
 const TWICE: &[(&str, &str)] = &[
     ("cpufeatures", "small; the hash and the random numbers ask for different ones"),
+    ("getrandom", "ring asks for an older one; others stand in the lock file for systems we do not build on"),
     ("glam", "optional conversions of nalgebra, named in the lock file and never built"),
+    ("nom", "the mail client has moved to the next one, the conditions of rules have not"),
+    ("r-efi", "goes with getrandom; named in the lock file and never built"),
+    ("rand", "optional WebSocket of the MQTT clients, named in the lock file and never built"),
+    ("rand_chacha", "goes with rand"),
+    ("rand_core", "goes with rand"),
     ("syn", "runs at build time only; half of the derive macros have moved to the next one"),
+    ("windows-sys", "ring asks for an older one; Windows only"),
 ];
 
 /// What `cargo metadata` says of every crate in the lock file.

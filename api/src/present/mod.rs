@@ -14,6 +14,7 @@ mod rooms;
 mod rules;
 mod safety;
 mod signals;
+mod watch;
 
 use crate::{Data, File, Job, TestResult};
 use report::words::Words;
@@ -62,6 +63,9 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
     }
     if let Some(rules) = &data.rules {
         out += &report::rules::text(&rules::view(job, rules, words), words);
+    }
+    if let Some(watched) = &data.watch {
+        out += &watch::lines(watched, words);
     }
     Summary { text: out }
 }

@@ -3,12 +3,14 @@
 mod demo;
 mod dev;
 mod dev_store;
+mod import;
 mod new;
 mod phone;
 mod rules;
 mod schema;
 mod serve;
 mod store;
+mod watch;
 mod work;
 
 use anyhow::Result;
@@ -107,6 +109,8 @@ enum Command {
         #[arg(long, value_name = "SET", value_parser = api::READY_SETS)]
         ready: Option<String>,
     },
+    /// Bring files of loggers into a job: shown as understood first, written once approved.
+    Import(import::Import),
     /// Write the phone's pages as a static folder, for any web server.
     Phone {
         /// Folder to make.
@@ -118,6 +122,8 @@ enum Command {
         #[arg(long, default_value_t = 8064)]
         port: u16,
     },
+    /// Take live readings into a store and tell people what is the matter (`watch.toml`).
+    Watch(watch::OnWatch),
     /// Keep jobs with every revision, and series, in one file.
     Store(store::OnStore),
     /// Print the JSON Schemas and the table of units.
@@ -215,8 +221,10 @@ pub(crate) fn run() -> ExitCode {
         Command::Rules { on, test, year, plan, ready: None } => {
             work::run(on, &Request::Rules { test: *test, year: *year, plan: plan.clone() }, quiet)
         }
+        Command::Import(asked) => import::run(asked),
         Command::Phone { dir } => phone::run(dir),
         Command::Serve { port } => serve::run(*port),
+        Command::Watch(on) => watch::run(on, quiet),
         Command::Store(on) => store::run(on),
         Command::Schema => schema::run(),
         Command::Dev { what: Dev::Ask } => dev::ask(),

@@ -5,7 +5,10 @@
 //! X exhaust and ventilation flows, B bills.
 //! E envelope test, Z zone, room and fan pressures, C combustion, N network, F fit, Y year, G gate, S store of files.
 //! E envelope test, A air exchange by tracer, M moisture, N network, F fit, Y year, G gate, S store of files.
+//! R control rules, L live readings and the watch.
+//! R control rules, I intake of files and live sources.
 //! R control rules, K the keeping store.
+//! R control rules, L from 121 the watch.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -602,6 +605,115 @@ codes! {
     R149;
     /// Bills that say nothing about a plan's energy.
     R150;
+    // Live sources: watch.toml.
+    /// A unit that does not measure a source's quantity.
+    L131;
+    /// A source that arrives by two ways or by none.
+    L132;
+    /// A secret in the document.
+    L133;
+    /// A secret kept in two places.
+    L134;
+    /// A topic or a filter of topics that is none.
+    L135;
+    /// A broker that is not there.
+    L136;
+    /// A source that is posted where nothing listens.
+    L137;
+    /// An address without host or port.
+    L138;
+    /// Two sources of one value.
+    L139;
+    /// Listening to the whole world.
+    L140;
+    /// Listening without a token.
+    L141;
+    /// A password in the open.
+    L142;
+    /// An address of the web that cannot be used.
+    L143;
+    /// A mail address that is none.
+    L144;
+    /// Mail in the open.
+    L145;
+    /// A row with another number of cells than the header.
+    I101;
+    /// A cell that is no number.
+    I102;
+    /// A time that is not written as the mapping says.
+    I103;
+    /// A local time that did not exist.
+    I104;
+    /// A line, message or name that is too long.
+    I105;
+    /// A quote that does not close.
+    I106;
+    /// A message that is no JSON.
+    I107;
+    /// A message without what the mapping asks for.
+    I108;
+    /// A formula in the place of a number.
+    I109;
+    /// Bytes that are no text.
+    I110;
+    /// A SenML record or pack against RFC 8428.
+    I111;
+    /// A BTHome payload that is encrypted.
+    I112;
+    /// A BTHome payload that cannot be read.
+    I113;
+    /// A text where a reading should be.
+    I114;
+    /// A record without a column in the mapping.
+    I115;
+    /// A row whose time is not after the row before.
+    I116;
+    /// More rejects of a kind.
+    I117;
+    /// A mapping without columns.
+    I118;
+    /// A clock that nobody knows.
+    I119;
+    /// A unit that does not measure the column's quantity.
+    I120;
+    /// A column's name with letters that a series cannot hold.
+    I121;
+    /// A derived column made from one that is not there.
+    I122;
+    /// Not two values where two are needed.
+    I123;
+    /// Values that cannot be in the unit of the mapping.
+    I124;
+    /// A column of the mapping that the file does not have.
+    I125;
+    /// A file in which nothing was recognised.
+    I126;
+    /// A file without a time.
+    I127;
+    /// A file without readings of a known kind.
+    I128;
+    /// A question that is open.
+    I129;
+    /// A file that would be overwritten.
+    I130;
+    /// A zone that the house does not have.
+    I131;
+    /// Doubts about a column.
+    I132;
+    /// The offset between two clocks.
+    I133;
+    /// No offset between two clocks could be told.
+    I134;
+    /// A series too long for a job.
+    I135;
+    /// A file without a row that can be read.
+    I136;
+    /// An answer that is none.
+    I137;
+    /// No visit to put a series beside.
+    I138;
+    /// Times on one offset over a change of the clock.
+    I139;
     /// A file that is no store.
     K101;
     /// There is no store.
@@ -656,4 +768,17 @@ codes! {
     K134;
     /// An erasure does not reach copies.
     K135;
+    // Live, watch and alerts.
+    /// A column that is no trace of this house.
+    L121;
+    /// A series for the watch without dates.
+    L122;
+    /// A watch without any series.
+    L123;
+    /// A watch without a fitted house.
+    L124;
+    /// A device of a filter that the house does not have.
+    L125;
+    /// The watch could not step the house.
+    L126;
 }

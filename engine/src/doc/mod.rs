@@ -1,5 +1,5 @@
 //! The documents people write: `job.toml`, `house.toml`, `visits/<date>/visit.toml`, `plans.toml`,
-//! `rules/*.toml`.
+//! `rules/*.toml`, `watch.toml`.
 //!
 //! Text -> spanned tree ([`read`]) -> typed document (one file each here). Every mistake of every
 //! file is collected in one run; nothing stops at the first. What is returned alongside errors is
@@ -15,6 +15,7 @@ pub mod read;
 pub mod rules;
 pub mod series;
 pub mod visit;
+pub mod watch;
 
 use crate::diag::{Diagnostic, Span, code};
 use crate::text::closest;

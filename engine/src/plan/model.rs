@@ -291,6 +291,36 @@ fn exhausts(house: &House, theta: &[f64], density: f64) -> Vec<year::ExhaustFan>
     .collect()
 }
 
+/// What each fan of the house, by its name, and the air handler are in its model.
+pub fn targets(house: &House) -> Vec<(String, year::Target)> {
+    let (mut exhausts, mut ventilators) = (0, 0);
+    let mut list = Vec::new();
+    for (i, f) in house.fans.iter().enumerate() {
+        let lined = crate::house::fan_line(house, i).is_some();
+        let target = match f.between {
+            _ if f.text.runs_s.is_empty() => year::Target::Absent,
+            [Place::Zone(_), _] | [_, Place::Zone(_)] if lined => {
+                exhausts += 1;
+                year::Target::Exhaust(exhausts - 1)
+            }
+            [Place::Zone(_), Place::Outdoors(_)] => {
+                exhausts += 1;
+                year::Target::Exhaust(exhausts - 1)
+            }
+            [Place::Outdoors(_), Place::Zone(_)] if f.text.parts.curve.is_none() => {
+                ventilators += 1;
+                year::Target::Ventilator(ventilators - 1)
+            }
+            _ => year::Target::Absent,
+        };
+        list.push((f.text.name.value.clone(), target));
+    }
+    if house.air_handler.is_some() {
+        list.push(("air_handler".to_owned(), year::Target::Handler));
+    }
+    list
+}
+
 fn supply_fans(house: &House, theta: &[f64], density: f64) -> Vec<year::Ventilator> {
     let fans = house.fans.iter().filter(|f| !f.text.runs_s.is_empty() && f.text.parts.curve.is_none());
     fans.filter_map(|f| match f.between {

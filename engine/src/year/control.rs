@@ -12,7 +12,9 @@ use super::step::{Delivered, Moment, Runner};
 use crate::device::plant::Served;
 
 /// How far a call has gone.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize,
+)]
 pub(super) enum Level {
     #[default]
     Off,
@@ -22,7 +24,7 @@ pub(super) enum Level {
 }
 
 /// Calls for heat and for cold.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize, serde::Deserialize)]
 pub(super) struct Calls {
     pub(super) heat: Level,
     pub(super) cold: Level,

@@ -25,6 +25,7 @@ mod equipment;
 pub mod event;
 mod events;
 mod heat;
+pub mod live;
 mod model;
 mod outside;
 mod rooms;

@@ -269,11 +269,12 @@ impl Runner<'_> {
     /// Part of every hour that the handler runs even without a call, by rules and its own setting.
     pub(super) fn least_duty(&self) -> f64 {
         let own = self.model.handler.as_ref().map_or(0.0, |h| h.least_duty);
+        let own = self.held.as_ref().and_then(|h| h.handler).unwrap_or(own);
         self.rules.as_ref().map_or(own, |r| r.setting(Target::Handler).applied(own))
     }
 
     /// Outdoor air that came into the rooms that are lived in, leaks, fans and ventilators, kg/s.
-    fn outdoor_air_kg_s(&self) -> f64 {
+    pub(super) fn outdoor_air_kg_s(&self) -> f64 {
         let lived = |zone: usize| self.model.zones[zone].kind == ZoneKind::Conditioned;
         let leaks: f64 = (0..self.zones).filter(|z| lived(*z)).map(|z| self.flows.entering()[z]).sum();
         let fans: f64 = self

@@ -16,6 +16,7 @@ use super::control::Calls;
 use super::ducts::HandlerFlows;
 use super::equipment::{Delivery, Schedule, in_span};
 use super::heat::Conduction;
+use super::live::Held;
 use super::model::Model;
 use super::outside::Sun;
 use super::rules::Running;
@@ -32,7 +33,7 @@ const DUTY_MOVED: f64 = 0.02;
 const DUTY_PASSES: usize = 3;
 
 /// What changes from step to step.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub(super) struct State {
     pub(super) temp_k: Vec<f64>,
     pub(super) w_kg_kg: Vec<f64>,
@@ -50,7 +51,7 @@ pub(super) struct State {
     /// What the thermostat calls for.
     pub(super) calls: Calls,
     /// Part of the time the handler runs.
-    duty: f64,
+    pub(super) duty: f64,
     /// Part of the time the thermostat calls.
     call: f64,
 }
@@ -156,6 +157,8 @@ pub(super) struct Runner<'a> {
     pub(super) gas_books: Vec<Books>,
     pub(super) tally: Tally,
     pub(super) rules: Option<Running>,
+    /// What is known of devices and doors, over their own schedules ([`super::live`]).
+    pub(super) held: Option<Held>,
 }
 
 impl<'a> Runner<'a> {
@@ -242,6 +245,7 @@ impl<'a> Runner<'a> {
             gas_books: vec![Books::default(); model.gases.len()],
             tally,
             rules: None,
+            held: None,
         })
     }
 
@@ -262,7 +266,10 @@ impl<'a> Runner<'a> {
         let middle_s = time_s + 0.5 * dt_s;
         let fail = |e| YearError::Solve { time_s, source: e };
         self.air
-            .set_doors(self.model.doors.iter().map(|d| d.is_open(moment.hour, moment.day_s)))
+            .set_doors(self.model.doors.iter().enumerate().map(|(k, d)| {
+                let known = self.held.as_ref().and_then(|h| h.doors.get(k).copied().flatten());
+                known.unwrap_or_else(|| d.is_open(moment.hour, moment.day_s))
+            }))
             .map_err(YearError::Network)?;
         self.air.set_boundary(&moment.outdoor, &self.state.temp_k, &self.state.w_kg_kg);
         self.sun.set(self.weather, middle_s);
@@ -395,6 +402,7 @@ impl<'a> Runner<'a> {
             self.next_drier_on[k] = drier.unit.runs(state.drier_on[k], rh(drier.zone));
         }
         self.apply_rules();
+        self.apply_held();
         self.choose_appliances(moment);
     }
 

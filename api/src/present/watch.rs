@@ -1,0 +1,312 @@
+//! The watch in lines: what was measured against what was expected, events, alerts, filters, debts.
+
+use crate::watch::Watched;
+use engine::diag::Arg;
+use engine::procedure::source;
+use engine::units::Quantity as Q;
+use engine::watch::{Alert, Cause, Event, Field, Kind, Level, Night, Now, Question, Range, Told, What};
+use engine::watch::{alert, filter::Shows};
+use report::text::columns;
+use report::words::{Show, Usage, Words};
+
+/// Nights shown at most, the last ones.
+const NIGHTS: usize = 12;
+/// Causes shown of an event.
+const CAUSES: usize = 3;
+const LEAST_SHARE: f64 = 0.02;
+
+/// Everything, carbon monoxide first.
+pub(crate) fn lines(w: &Watched, words: &Words) -> String {
+    let of = Worded { w, words };
+    let mut out = String::new();
+    let mut block = |key: &str, body: String| {
+        if !body.is_empty() {
+            out += &format!("{}\n{body}\n", words.say(key));
+        }
+    };
+    block("watch-monoxide-title", of.monoxide());
+    block("watch-traces-title", of.traces());
+    block("watch-alerts-title", of.alerts());
+    block("watch-events-title", w.events.iter().rev().map(|e| of.event(e)).collect());
+    block("watch-nights-title", of.nights());
+    block("watch-filters-title", of.filters());
+    block("watch-debts-title", of.debts());
+    out
+}
+
+struct Worded<'a> {
+    w: &'a Watched,
+    words: &'a Words,
+}
+
+impl Worded<'_> {
+    fn time(&self, ms: i64) -> String {
+        let zone = self.w.zone.clone().unwrap_or(jiff::tz::TimeZone::UTC);
+        let Ok(at) = jiff::Timestamp::from_millisecond(ms) else { return String::new() };
+        zone.to_offset(at).to_datetime(at).strftime("%Y-%m-%d %H:%M").to_string()
+    }
+
+    fn field(&self, trace: &str) -> Field {
+        self.w.fields.iter().find(|f| f.0 == trace).map_or(Field::On, |f| f.1)
+    }
+
+    fn value(&self, trace: &str, si: f64) -> String {
+        self.words.about(si, self.field(trace).quantity(), Show::default())
+    }
+
+    /// A difference of a trace's quantity, with its sign.
+    fn difference(&self, trace: &str, si: f64) -> String {
+        let quantity = match self.field(trace).quantity() {
+            Q::Temperature => Q::TemperatureDifference,
+            other => other,
+        };
+        self.words.about(si, quantity, Show::default().signed())
+    }
+
+    fn range(&self, r: &Range, quantity: Q) -> String {
+        let show = Show::default();
+        let value = self.words.about(r.si, quantity, show);
+        match (r.lo, r.hi) {
+            (Some(lo), Some(hi)) => {
+                let (lo, hi) = (self.words.about(lo, quantity, show), self.words.about(hi, quantity, show));
+                format!("{value} ({})", self.words.from_to(&lo, &hi))
+            }
+            _ => value,
+        }
+    }
+
+    fn monoxide(&self) -> String {
+        let of_kind = |a: &&Alert| a.kind == Kind::CarbonMonoxide;
+        let mut out = String::new();
+        for a in self.w.alerts.iter().filter(of_kind) {
+            let level = a.level.unwrap_or(Level::Tell);
+            let published = alert::levels().into_iter().find(|l| l.0 == level).map(|l| l.1);
+            let args: Vec<(&str, Arg)> = vec![
+                ("time", self.time(a.time_ms).into()),
+                ("trace", a.of.as_str().into()),
+                ("value", self.words.about(a.value, Q::GasFraction, Show::default()).into()),
+                ("level", published.map_or(f64::NAN, |p| (p.si * 1e7).round() / 10.0).into()),
+                ("source", published.map_or(source::FROM_MEMORY, |p| p.source).into()),
+            ];
+            let key = match level {
+                Level::Tell => "watch-monoxide-tell",
+                Level::Stop => "watch-monoxide-stop",
+                Level::Leave => "watch-monoxide-leave",
+            };
+            out += &format!("!! {}\n", self.words.text(key, &args));
+        }
+        if self.w.fields.iter().any(|f| f.1 == Field::Co) {
+            out += &format!("   {}\n", self.words.say("watch-no-alarm"));
+        }
+        out
+    }
+
+    fn traces(&self) -> String {
+        let row = |n: &Now| {
+            let measured = self.value(&n.trace, n.measured);
+            let text = match (n.expected, n.interval, n.within) {
+                (Some(expected), Some((lo, hi)), Some(within)) => {
+                    let ends =
+                        self.words.from_to(&self.value(&n.trace, lo), &self.value(&n.trace, hi));
+                    let args = [
+                        ("measured", measured.into()),
+                        ("expected", self.value(&n.trace, expected).into()),
+                        ("range", ends.into()),
+                    ];
+                    let key = if within { "watch-trace-in" } else { "watch-trace-out" };
+                    self.words.text(key, &args)
+                }
+                _ => self.words.text("watch-trace-learning", &[("measured", measured.into())]),
+            };
+            (n.trace.clone(), format!("{}  {text}", self.time(n.hour_ms)))
+        };
+        let mut out = columns(&self.w.traces.iter().map(row).collect::<Vec<_>>());
+        if !self.w.has_model {
+            out += &format!("  {}\n", self.words.say("watch-no-model"));
+        }
+        out
+    }
+
+    fn alerts(&self) -> String {
+        let mut out = String::new();
+        for a in self.w.alerts.iter().filter(|a| a.kind != Kind::CarbonMonoxide) {
+            let value = match a.kind {
+                Kind::Silence | Kind::Debt => {
+                    self.words.about(a.value, Q::Time, Show::usage(Usage::Hours))
+                }
+                Kind::FilterDue => self.words.number(a.value),
+                Kind::BelowOutdoors | Kind::CarbonMonoxide => self.value(&a.of, a.value),
+                Kind::Change => self.difference(&a.of, a.value),
+            };
+            let key = match a.kind {
+                Kind::Silence => "watch-alert-silence",
+                Kind::Debt => "watch-alert-debt",
+                Kind::FilterDue => "watch-alert-filter",
+                Kind::BelowOutdoors => "watch-alert-below-outdoors",
+                Kind::Change | Kind::CarbonMonoxide => "watch-alert-change",
+            };
+            let args = [("of", a.of.as_str().into()), ("value", value.into())];
+            out += &format!("  {}  {}\n", self.time(a.time_ms), self.words.text(key, &args));
+        }
+        if !out.is_empty() {
+            let all: f64 = self.w.expected_false_a_month.iter().filter_map(|k| k.1).sum();
+            out += &format!("  {}\n", self.words.text("watch-false", &[("count", self.words.fixed(all, 1).into())]));
+        }
+        out
+    }
+
+    fn event(&self, e: &Event) -> String {
+        let end = match e.end_ms {
+            Some(end) if e.became_usual => {
+                self.words.text("watch-event-usual", &[("time", self.time(end).into())])
+            }
+            Some(end) => self.words.text("watch-event-ended", &[("time", self.time(end).into())]),
+            None => self.words.say("watch-event-lasts"),
+        };
+        let mut out = format!("  {}  {end}\n", self.time(e.start_ms));
+        for m in &e.traces {
+            // At this height by chance once in so many months.
+            let months = if m.chance_a_month > 0.0 { 1.0 / m.chance_a_month } else { f64::INFINITY };
+            let args = [
+                ("trace", m.trace.as_str().into()),
+                ("by", self.difference(&m.trace, m.by).into()),
+                ("months", if months >= 1000.0 { "1000".into() } else { self.words.fixed(months, 0).into() }),
+            ];
+            out += &format!("    {}\n", self.words.text("watch-moved", &args));
+        }
+        for c in e.causes.iter().filter(|c| c.share >= LEAST_SHARE).take(CAUSES) {
+            out += &format!("    {:>4}  {}\n", self.words.percent(c.share), self.cause(c));
+        }
+        if e.causes.is_empty() {
+            out += &format!("    {}\n", self.words.say("watch-no-causes"));
+        }
+        if e.question == Some(Question::WhereIsTheFilter) {
+            out += &format!("    {}\n", self.words.say("watch-where-is-the-filter"));
+        }
+        out
+    }
+
+    fn cause(&self, c: &Cause) -> String {
+        let about = |quantity: Q| -> Arg { self.words.about(c.amount, quantity, Show::default()).into() };
+        let say = |key: &str, args: &[(&str, Arg)]| self.words.text(key, args);
+        match &c.what {
+            What::Stopped { device } => say("watch-cause-stopped", &[("device", device.as_str().into())]),
+            What::Runs { device } => say("watch-cause-runs", &[("device", device.as_str().into())]),
+            What::DoorOpen { between: [a, b] } => {
+                say("watch-cause-door-open", &[("a", a.as_str().into()), ("b", b.as_str().into())])
+            }
+            What::DoorShut { between: [a, b] } => {
+                say("watch-cause-door-shut", &[("a", a.as_str().into()), ("b", b.as_str().into())])
+            }
+            What::Window { zone } => {
+                say("watch-cause-window", &[("zone", zone.as_str().into()), ("area", about(Q::Area))])
+            }
+            What::Duct { into } => {
+                let share = self.words.percent(c.amount);
+                say("watch-cause-duct", &[("into", into.as_str().into()), ("share", share.into())])
+            }
+            What::People { zone } => {
+                say("watch-cause-people", &[("zone", zone.as_str().into()), ("count", c.amount.into())])
+            }
+            What::Smoke => say("watch-cause-smoke", &[("more", about(Q::ParticleConcentration))]),
+            What::NoHeat => say("watch-cause-no-heat", &[]),
+            What::Filter { device } => {
+                say("watch-cause-filter", &[("device", device.as_str().into()), ("load", c.amount.into())])
+            }
+            What::Sensor { trace } => {
+                let by = self.difference(trace, c.amount);
+                say("watch-cause-sensor", &[("trace", trace.as_str().into()), ("by", by.into())])
+            }
+            What::Other => say("watch-cause-other", &[]),
+        }
+    }
+
+    fn nights(&self) -> String {
+        let skip = self.w.nights.len().saturating_sub(NIGHTS);
+        self.w.nights.iter().skip(skip).map(|n| self.night(n)).collect()
+    }
+
+    fn night(&self, n: &Night) -> String {
+        let range = |r: &Range, q: Q| -> Arg { self.range(r, q).into() };
+        let ppm = |si: f64| -> Arg { self.words.about(si, Q::GasFraction, Show::default()).into() };
+        let text = match &n.told {
+            Told::Decay { rate, baseline, between_rooms } => {
+                let key = if *between_rooms { "watch-decay-between" } else { "watch-decay" };
+                self.words.text(key, &[("rate", range(rate, Q::AirChange)), ("baseline", ppm(*baseline))])
+            }
+            Told::BuildUp { plateau, rate, source_m3_s, seen } => {
+                let key = if *seen { "watch-build-up" } else { "watch-build-up-open" };
+                let args = [("plateau", range(plateau, Q::GasFraction)), ("rate", range(rate, Q::AirChange))];
+                let mut text = self.words.text(key, &args);
+                if let Some(source) = source_m3_s {
+                    let args = [("source", range(source, Q::GasFlow))];
+                    text += &format!(" {}", self.words.text("watch-source", &args));
+                }
+                text
+            }
+            Told::Exchange { with, across, outdoor } => self.words.text(
+                "watch-exchange",
+                &[
+                    ("with", with.as_str().into()),
+                    ("across", range(across, Q::AirFlow)),
+                    ("outdoor", range(outdoor, Q::AirFlow)),
+                ],
+            ),
+            Told::Moisture { excess } => {
+                self.words.text("watch-moisture", &[("excess", range(excess, Q::VapourConcentration))])
+            }
+            Told::Pressure { mean, least } => {
+                let pa = |si: f64| -> Arg { self.words.about(si, Q::Pressure, Show::default().signed()).into() };
+                self.words.text("watch-pressure", &[("mean", pa(*mean)), ("least", pa(*least))])
+            }
+        };
+        format!("  {}  {}: {text}\n", self.time(n.from_ms), n.trace)
+    }
+
+    fn filters(&self) -> String {
+        let mut out = String::new();
+        for due in &self.w.filters {
+            let day = |d: Option<f64>| {
+                #[expect(clippy::cast_possible_truncation, reason = "days since 1970")]
+                let date = d.and_then(|d| {
+                    jiff::civil::date(1970, 1, 1).checked_add(jiff::Span::new().days(d as i64)).ok()
+                });
+                date.map_or_else(|| self.words.say("watch-never"), |d| d.to_string())
+            };
+            let f = &due.forecast;
+            let what = match f.from {
+                Shows::Flow | Shows::Intake => "watch-from-flow",
+                Shows::Drop => "watch-from-drop",
+                Shows::Power => "watch-from-power",
+            };
+            let args = [
+                ("device", due.device.as_str().into()),
+                ("trace", due.trace.as_str().into()),
+                ("load", self.words.fixed(f.load.0, 2).into()),
+                ("lo", self.words.fixed(f.load.1, 2).into()),
+                ("hi", self.words.fixed(f.load.2, 2).into()),
+                ("due", day(f.due_day).into()),
+                ("from", day(f.due_between.0).into()),
+                ("to", day(f.due_between.1).into()),
+                ("what", self.words.say(what).into()),
+            ];
+            out += &format!("  {}\n", self.words.text("watch-filter", &args));
+        }
+        out
+    }
+
+    fn debts(&self) -> String {
+        let mut out = String::new();
+        if let Some((relative, owed_s)) = self.w.owed {
+            let owed = self.words.about(owed_s, Q::Time, Show::usage(Usage::Hours));
+            let args = [("relative", self.words.fixed(relative, 2).into()), ("owed", owed.into())];
+            out += &format!("  {}\n", self.words.text("watch-debt", &args));
+        }
+        for (key, list) in [("watch-rules-on", &self.w.rules_on), ("watch-rules-lost", &self.w.rules_lost)] {
+            if !list.is_empty() {
+                out += &format!("  {}\n", self.words.text(key, &[("rules", list.join(", ").into())]));
+            }
+        }
+        out
+    }
+}

@@ -1,0 +1,303 @@
+//! The watch over a job's series: every `watch/*.csv` and the series beside visits whose columns are traces
+//! (`bedroom.co2 ppm`) are lived through again, in the order of time, as a live watch would have.
+
+use crate::{File, Job};
+use engine::diag::{Diagnostic, Span, code};
+use engine::doc::series::{self, Series};
+use engine::fit::Fit;
+use engine::plan::model::{Luck, Surroundings, model, targets};
+use engine::rule::spelled;
+use engine::watch::signals::Ruled;
+use engine::watch::{
+    Alert, At, Clock, Device, Due, Event, Field, Filter, HOUR_MS, Kind, Night, Now, OUTDOOR_CO2, Setup, Source,
+    Watch, document,
+};
+use engine::year::Model;
+use jiff::tz::{TimeZone, TimeZoneDatabase};
+use serde::Serialize;
+
+/// Houses that the fit allows in which traces are expected.
+const DRAWS: usize = 6;
+/// Time between two looks of the rules, ms.
+const RULES_MS: i64 = 300_000;
+
+/// The watch at the end of the series.
+#[derive(Clone, Debug, Serialize)]
+pub struct Watched {
+    /// From and to, ms.
+    pub from_ms: i64,
+    /// End.
+    pub to_ms: i64,
+    /// Traces as they stand.
+    pub traces: Vec<Now>,
+    /// What each measures, by trace.
+    #[serde(skip)]
+    pub fields: Vec<(String, Field)>,
+    /// Alerts.
+    pub alerts: Vec<Alert>,
+    /// False alarms of each kind that are expected in a month of the whole house.
+    pub expected_false_a_month: Vec<(Kind, Option<f64>)>,
+    /// Events with their causes.
+    pub events: Vec<Event>,
+    /// What nights and departures told.
+    pub nights: Vec<Night>,
+    /// Filters.
+    pub filters: Vec<Due>,
+    /// Relative exposure and what is owed, s.
+    pub owed: Option<(f64, f64)>,
+    /// Rules that are on at the end, by their names.
+    pub rules_on: Vec<String>,
+    /// Rules of which a signal is lost at the end.
+    pub rules_lost: Vec<String>,
+    /// Whether anything is expected of rooms: whether there is a fitted house with weather.
+    pub has_model: bool,
+    /// The clock of the house, for showing.
+    #[serde(skip)]
+    pub zone: Option<TimeZone>,
+    /// What was remembered, for a store.
+    #[serde(skip)]
+    pub watch: Watch,
+}
+
+/// Time zone of the job.
+fn zone(job: &Job) -> Option<TimeZone> {
+    let name = job.documents.job.place.time_zone.as_ref()?;
+    TimeZoneDatabase::bundled().get(&name.value).ok()
+}
+
+/// Standard time ahead of UTC, s: the least of January and July.
+fn ahead_s(zone: Option<&TimeZone>) -> f64 {
+    let at = |month| {
+        let start = TimeZone::UTC.to_timestamp(jiff::civil::date(2029, month, 1).at(0, 0, 0, 0)).ok()?;
+        Some(zone?.to_offset(start).seconds())
+    };
+    [1, 7].into_iter().filter_map(at).min().map_or(0.0, f64::from)
+}
+
+/// Houses of the fit, the middle one first.
+fn draws(job: &Job, fit: &Fit) -> Vec<Model> {
+    let (Some(house), Some(weather)) = (&job.house, &job.weather) else { return Vec::new() };
+    let around = Surroundings { place: &job.documents.job.place, weather, rules: None };
+    let count = fit.draws.len();
+    let mut middle = vec![0.0; house.params.len()];
+    for draw in &fit.draws {
+        middle.iter_mut().zip(draw).for_each(|(t, d)| *t += d / count as f64);
+    }
+    let spread = (0..DRAWS - 1).filter_map(|k| fit.draws.get(k * count / (DRAWS - 1)));
+    std::iter::once(&middle)
+        .chain(spread)
+        .enumerate()
+        .filter_map(|(at, theta)| {
+            let luck = Luck { seed: job.documents.job.seed, draw: at };
+            model(house, theta, &[], luck, around).ok()
+        })
+        .collect()
+}
+
+/// A column as a trace of this house.
+fn source(name: &str, job: &Job, devices: &[Device]) -> Option<Source> {
+    let (place, field) = name.split_once('.')?;
+    let field = Field::named(field)?;
+    let at = match place {
+        "outdoor" => At::Outdoors,
+        _ => {
+            let zone = job.house.as_ref()?.zones.iter().position(|z| spelled(&z.name) == place);
+            let device = || devices.iter().position(|d| spelled(&d.name) == place);
+            zone.map(At::Zone).or_else(|| device().map(At::Device))?
+        }
+    };
+    Some(Source { name: name.to_owned(), at, field, accuracy: field.usual_accuracy() })
+}
+
+/// Series that the watch lives through.
+fn all_series(job: &Job, files: &[File]) -> Vec<Series> {
+    let named = |f: &&File| f.name.starts_with("watch/") && f.name.ends_with(".csv");
+    let mut list: Vec<Series> = files.iter().filter(named).filter_map(|f| series::read(f, job.sink())).collect();
+    let traced = |s: &&Series| s.start.is_some() && s.names().any(|n| n.contains('.'));
+    list.extend(job.series.iter().filter(traced).cloned());
+    list
+}
+
+/// Lives through all series of a job; what is shown begins at `since`.
+pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option<&str>) -> Option<Watched> {
+    let list = all_series(job, files);
+    let devices: Vec<Device> = job
+        .house
+        .as_ref()
+        .map(|h| targets(h).into_iter().map(|(name, target)| Device { name, target }).collect())
+        .unwrap_or_default();
+    let written = document::read(files, job.sink());
+    let zone = zone(job);
+    let mut sources: Vec<Source> = Vec::new();
+    let mut points: Vec<Vec<(i64, f64)>> = Vec::new();
+    for series in &list {
+        let Some(start) = series.start else {
+            job.say(Diagnostic::warning(code::L122).at(Span::new(&series.file, 0..0)));
+            continue;
+        };
+        let in_utc = |s: f64| {
+            #[expect(clippy::cast_possible_truncation, reason = "a time within centuries")]
+            let at = start.checked_add(jiff::SignedDuration::from_millis((s * 1000.0) as i64)).ok()?;
+            let zone = zone.clone().unwrap_or(TimeZone::UTC);
+            zone.to_timestamp(at).ok().map(|t| t.as_millisecond())
+        };
+        let times: Vec<Option<i64>> = series.time_s.iter().map(|s| in_utc(*s)).collect();
+        for name in series.names() {
+            let Some(mut of) = source(name, job, &devices) else {
+                if series.file.starts_with("watch/") {
+                    job.say(Diagnostic::warning(code::L121).at(Span::new(&series.file, 0..0)).arg("name", name));
+                }
+                continue;
+            };
+            let Some(values) = series.column(name, of.field.quantity(), job.sink()) else { continue };
+            if let Some((_, accuracy)) = written.accuracies.iter().find(|a| a.0.value == name) {
+                of.accuracy = *accuracy;
+            }
+            let at = sources.iter().position(|s| s.name == name).unwrap_or_else(|| {
+                sources.push(of);
+                points.push(Vec::new());
+                sources.len() - 1
+            });
+            points[at].extend(times.iter().zip(values).filter(|(_, v)| v.is_finite()).filter_map(|(t, v)| Some(((*t)?, v))));
+        }
+    }
+    if sources.is_empty() {
+        job.say(Diagnostic::error(code::L123).at(Span::new("watch", 0..0)));
+        return None;
+    }
+    points.iter_mut().for_each(|p| p.sort_by_key(|p| p.0));
+    let models = fit.map(|f| draws(job, f)).unwrap_or_default();
+    let has_model = !models.is_empty() && job.weather.is_some();
+    if !has_model {
+        job.say(Diagnostic::warning(code::L124).at(Span::new("house.toml", 0..0)));
+    }
+    let filters = filters(job, &written, &devices, zone.as_ref());
+    let place = &job.documents.job.place;
+    let setup = Setup {
+        sources,
+        devices,
+        filters,
+        draws: &models,
+        weather: job.weather.as_ref(),
+        clock: Clock { ahead_s: ahead_s(zone.as_ref()) },
+        false_a_month: engine::watch::FALSE_A_MONTH,
+        exposure: job.rules.as_ref().and_then(|s| s.exposure),
+        volume_m3: job.rules.as_ref().map_or(0.0, |s| s.volume_m3),
+        outdoor_co2: place.outdoor_co2.unwrap_or(OUTDOOR_CO2),
+        appliance_zone: models.first().and_then(|m| m.appliance_zone),
+    };
+    replay(job, &setup, &points, since, (has_model, zone))
+}
+
+fn filters(
+    job: &Job,
+    written: &document::Document,
+    devices: &[Device],
+    zone: Option<&TimeZone>,
+) -> Vec<Filter> {
+    let one = |w: &document::Written| {
+        let Some(device) = devices.iter().position(|d| spelled(&d.name) == w.device.value) else {
+            let known: Vec<&str> = devices.iter().map(|d| d.name.as_str()).collect();
+            job.say(
+                Diagnostic::error(code::L125)
+                    .at(w.device.span.clone())
+                    .arg("name", w.device.value.as_str())
+                    .arg("known", known.join(", ")),
+            );
+            return None;
+        };
+        let zone = zone.cloned().unwrap_or(TimeZone::UTC);
+        let new = w.new.and_then(|d| zone.to_timestamp(d.at(0, 0, 0, 0)).ok());
+        Some(Filter {
+            device,
+            sits: w.sits,
+            motor: w.motor,
+            flow_m3_s: w.flow_m3_s,
+            intake_m3_s: w.intake_m3_s,
+            drop_pa: w.drop_pa,
+            return_pa: w.return_pa,
+            rest_pa: w.rest_pa,
+            new_ms: new.map(|t| t.as_millisecond()),
+            limit: w.limit,
+        })
+    };
+    written.filters.iter().filter_map(one).collect()
+}
+
+/// Feeds the points hour by hour, rules and all.
+fn replay(
+    job: &Job,
+    setup: &Setup<'_>,
+    points: &[Vec<(i64, f64)>],
+    since: Option<&str>,
+    (has_model, zone): (bool, Option<TimeZone>),
+) -> Option<Watched> {
+    let ends = || points.iter().filter_map(|p| Some((p.first()?.0, p.last()?.0)));
+    let (from_ms, to_ms) = (ends().map(|e| e.0).min()?, ends().map(|e| e.1).max()?);
+    let mut watch = Watch::default();
+    let ruled_set = job.rules.clone().filter(|s| !s.rules.is_empty());
+    let mut ruled = ruled_set.map(Ruled::new);
+    let mut next = vec![0_usize; points.len()];
+    let mut now_ms = from_ms.div_euclid(HOUR_MS) * HOUR_MS;
+    // Without rules a day at a time is the same and quicker.
+    let stride = if ruled.is_some() { RULES_MS } else { 24 * HOUR_MS };
+    while now_ms <= to_ms {
+        now_ms += stride;
+        for (source, list) in points.iter().enumerate() {
+            let until = next[source] + list[next[source]..].partition_point(|p| p.0 < now_ms);
+            watch.take(setup, source, &list[next[source]..until]);
+            next[source] = until;
+        }
+        if let Some(ruled) = &mut ruled {
+            ruled.step(setup, &watch, now_ms.min(to_ms));
+        }
+        if now_ms % (24 * HOUR_MS) < stride || now_ms > to_ms {
+            // The hour after the last point is no silence.
+            if let Err(error) = watch.advance(setup, now_ms.min(to_ms + HOUR_MS)) {
+                job.say(Diagnostic::error(code::L126).arg("error", error.to_string()));
+                return None;
+            }
+        }
+    }
+    watch.decays(setup, to_ms + 2 * HOUR_MS);
+    let since_ms = since.and_then(|text| moment_ms(text, zone.as_ref())).unwrap_or(i64::MIN);
+    let named = |on: fn(&engine::rule::Machine, usize) -> bool| -> Vec<String> {
+        let Some(ruled) = &ruled else { return Vec::new() };
+        let machine = ruled.machine();
+        let rules = machine.set().rules.iter().enumerate();
+        rules.filter(|(k, _)| on(machine, *k)).map(|(_, r)| r.label.clone()).collect()
+    };
+    Some(Watched {
+        from_ms,
+        to_ms,
+        traces: watch.now(setup),
+        fields: setup.sources.iter().map(|s| (s.name.clone(), s.field)).collect(),
+        alerts: watch.alerts().filter(|a| a.time_ms >= since_ms).cloned().collect(),
+        expected_false_a_month: Kind::ALL.map(|k| (k, k.false_a_month(setup.false_a_month))).to_vec(),
+        events: watch.events().filter(|e| e.end_ms.unwrap_or(to_ms) >= since_ms).cloned().collect(),
+        nights: watch.nights().filter(|n| n.to_ms >= since_ms).cloned().collect(),
+        filters: watch.filters(setup),
+        owed: watch.owed(),
+        rules_on: named(engine::rule::Machine::is_on),
+        rules_lost: named(engine::rule::Machine::is_lost),
+        has_model,
+        zone,
+        watch,
+    })
+}
+
+/// A date, or a date and a time, of the house's clock.
+pub(crate) fn moment_ms(text: &str, zone: Option<&TimeZone>) -> Option<i64> {
+    let at: jiff::civil::DateTime = text
+        .parse()
+        .ok()
+        .or_else(|| text.parse::<jiff::civil::Date>().ok().map(|d| d.at(0, 0, 0, 0)))?;
+    let zone = zone.cloned().unwrap_or(TimeZone::UTC);
+    zone.to_timestamp(at).ok().map(|t| t.as_millisecond())
+}
+
+/// Events and alerts, for whoever keeps them.
+pub(crate) fn kept(w: &Watched) -> File {
+    let text = serde_json::json!({ "events": w.events, "alerts": w.alerts });
+    File { name: "watch-events.json".to_owned(), text: format!("{text:#}\n") }
+}

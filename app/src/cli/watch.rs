@@ -1,0 +1,379 @@
+//! `airwright watch JOB [--since TIME]`: the series of a job lived through; events go to `out/watch-events.json`.
+//! `airwright watch JOB --store FILE`: live readings into the store, silence and alerts to people.
+
+mod judge;
+mod summary;
+
+use super::{OnJob, colour, data, talk, work};
+use crate::alert::{self, Channels, Due, News, NewsKind, Outbox, compose};
+use crate::intake::desk::{Desk, Turn};
+use crate::intake::house::{House, setup};
+use crate::intake::keep::{Kept, written};
+use crate::intake::map::Map;
+use crate::intake::{Stop, channel, mqtt, outdoor};
+use crate::store::{Found, Store, Who, read_folder};
+use crate::{clock, files};
+use anyhow::{Result, anyhow, bail};
+use api::{Inputs, Request};
+use clap::Args;
+use engine::diag::Arg;
+use engine::doc::watch::{NAME, Watch};
+use engine::doc::{Documents, Sink};
+use engine::watch::Alert;
+use report::terminal::{Style, render_all};
+use report::words::Words;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+
+/// How long a turn waits for something to arrive.
+const TURN: Duration = Duration::from_millis(200);
+/// `--once` ends after so long without anything new, and after so long whatever comes.
+const QUIET: Duration = Duration::from_secs(3);
+const ONCE: Duration = Duration::from_secs(120);
+/// At the end: turns for what waits, and time for acknowledgements to leave.
+const LAST_TURNS: usize = 20;
+const LEAVING: Duration = Duration::from_millis(200);
+/// How often what the watch remembers is written down.
+const KEEP: Duration = Duration::from_secs(600);
+
+/// A job to be watched.
+#[derive(Debug, Args)]
+pub(super) struct OnWatch {
+    #[command(flatten)]
+    on: OnJob,
+    /// What is shown of the job's series begins here: a date, or a date and a time, of the house's clock.
+    #[arg(long, value_name = "TIME", value_parser = since, conflicts_with = "store")]
+    since: Option<String>,
+    /// Take live readings by the job's `watch.toml` into this store; made where it is not there.
+    #[arg(long, value_name = "FILE")]
+    store: Option<PathBuf>,
+    /// Take what waits, send what is due, and end.
+    #[arg(long, requires = "store")]
+    once: bool,
+    /// End after so long, such as `8 h`.
+    #[arg(long = "for", value_name = "DURATION", value_parser = duration, requires = "store", conflicts_with = "once")]
+    time: Option<Duration>,
+}
+
+/// A date, or a date and a time.
+fn since(text: &str) -> Result<String, String> {
+    let is_date = text.parse::<jiff::civil::Date>().is_ok() && text.len() == 10;
+    match is_date || text.parse::<jiff::civil::DateTime>().is_ok() {
+        true => Ok(text.to_owned()),
+        false => Err("a date such as 2026-11-12, or a date and a time".to_owned()),
+    }
+}
+
+fn duration(text: &str) -> Result<Duration, String> {
+    let parsed = engine::units::parse(text, engine::units::Quantity::Time).map(|w| w.si);
+    match parsed {
+        Ok(s) if (1.0..=366.0 * 86_400.0).contains(&s) => Ok(Duration::from_millis((1000.0 * s) as u64)),
+        _ => Err("a length of time with its unit, such as `90 s`, `10 min` or `8 h`".to_owned()),
+    }
+}
+
+/// The job's documents that the watch needs, checked.
+struct Opened {
+    documents: Documents,
+    watch: Watch,
+    words: Words,
+}
+
+fn open(on: &OnJob) -> Result<Option<Opened>> {
+    let inputs = Inputs { files: files::read_job(&on.job)?, now: clock::now() };
+    let path = on.job.display().to_string();
+    if !inputs.files.iter().any(|f| f.name == "job.toml") {
+        bail!("{}", api::plain_words().text("cli-not-a-job", &[("path", path.into())]));
+    }
+    let words = api::words(&inputs);
+    let Some(file) = inputs.files.iter().find(|f| f.name == NAME) else {
+        bail!("{}", words.say("cli-no-watch"))
+    };
+    // The rest of the job says what it has to say when it is worked.
+    let documents = engine::doc::load(&inputs.files, &Sink::default());
+    let sink = Sink::default();
+    let watch = engine::doc::watch::read(file, &sink);
+    let mut found = sink.into_inner();
+    found.append(engine::doc::watch::check(&watch, documents.house.as_ref()));
+    if !found.list.is_empty() {
+        let texts: BTreeMap<String, String> = [(file.name.clone(), file.text.clone())].into();
+        talk(&render_all(&found, &texts, &words, Style { colour: colour() }));
+    }
+    if found.has_errors() {
+        talk(&format!("{}\n", words.text("cli-watch-mistakes", &[("path", NAME.into())])));
+        return Ok(None);
+    }
+    Ok(Some(Opened { documents, watch, words }))
+}
+
+/// The store as the alerts' outbox.
+struct InStore(Arc<Store>);
+
+impl Outbox for InStore {
+    fn due(&self, now_ms: i64) -> Result<Vec<Due>, String> {
+        let rows = self.0.outbox_due(now_ms, alert::AT_ONCE as i64).map_err(|e| e.to_string())?;
+        let due = |r: crate::store::OutboxRow| Due {
+            id: r.id,
+            channel: r.channel,
+            payload: r.payload,
+            attempts: r.attempts,
+            key: r.key,
+        };
+        Ok(rows.into_iter().map(due).collect())
+    }
+
+    fn sent(&self, id: i64, now_ms: i64) -> Result<(), String> {
+        self.0.outbox_sent(id, now_ms).map_err(|e| e.to_string())
+    }
+
+    fn failed(&self, id: i64, next_ms: i64, why: &str) -> Result<(), String> {
+        self.0.outbox_failed(id, next_ms, why).map_err(|e| e.to_string())
+    }
+}
+
+/// Name of a job in a store: its folder's.
+fn name_of(job: &Path) -> Result<String> {
+    let full = job.canonicalize()?;
+    let name = full.file_name().and_then(|n| n.to_str());
+    name.map(str::to_owned).ok_or_else(|| anyhow!("`{}` has no name", job.display()))
+}
+
+/// Makes the job in the store where it is not there.
+fn known(store: &Store, on: &Path, job: &Path, name: &str) -> Result<()> {
+    if store.jobs().map_err(|e| anyhow!("{e}"))?.iter().any(|j| j.name == name) {
+        return Ok(());
+    }
+    let mut files = read_folder(job).map_err(|e| anyhow!("{e}"))?.files;
+    // A store within the job's folder does not hold itself.
+    let own = on.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    files.retain(|f| !f.path.rsplit('/').next().is_some_and(|n| n.starts_with(&own)));
+    let who = Who { author: "watch".to_owned(), device: "watch".to_owned(), now_ms: clock::now_ms() };
+    let folder = job.canonicalize()?.display().to_string();
+    store.put(name, &folder, files, false, who).map(|_| ()).map_err(|e| anyhow!("{e}"))
+}
+
+/// What is told while it runs, and to whom.
+struct Telling<'a> {
+    words: &'a Words,
+    zone: jiff::tz::TimeZone,
+    job: &'a str,
+    /// Its name in the store.
+    name: &'a str,
+    channels: &'a Channels,
+    store: &'a Store,
+    quiet: bool,
+    /// Connections and agencies as last told.
+    told: BTreeMap<String, bool>,
+}
+
+impl Telling<'_> {
+    fn line(&self, key: &str, args: &[(&str, Arg)]) {
+        if !self.quiet {
+            talk(&format!("{} {}\n", clock::now(), self.words.text(key, args)));
+        }
+    }
+
+    /// Something beside the readings that could not be done; the watch goes on.
+    fn trouble(&self, done: Result<()>) {
+        if let Err(error) = done {
+            talk(&format!("{}: {error:#}\n", self.words.say("severity-error")));
+        }
+    }
+
+    /// Keeps news as an event with its alert, and puts it into the outbox, once for each channel. `began_ms`
+    /// where the news is the end of something.
+    fn put(&self, news: &News, began_ms: Option<i64>) {
+        let message = compose(news, self.job, &self.zone, self.words);
+        let Ok(payload) = serde_json::to_vec(&message) else { return };
+        let one = |channel: &str| {
+            (format!("{} {} {channel}", self.name, news.key()), channel.to_owned(), payload.clone())
+        };
+        let kind = if began_ms.is_some() { NewsKind::Silence } else { news.kind };
+        let found = Found {
+            job: self.name.to_owned(),
+            kind: format!("{} {}", kind.key(), news.name),
+            start_ms: began_ms.unwrap_or(news.time_ms),
+            end_ms: began_ms.map(|_| news.time_ms),
+            source: Some(format!("{}/{}", self.name, news.name)),
+            value: news.value.map(|(si, q)| (written(q), si)),
+        };
+        let messages = self.channels.names().map(one).collect();
+        self.trouble(self.store.tell(found, messages, clock::now_ms()).map_err(|e| anyhow!("{e}")));
+    }
+
+    /// What the engine's watch found.
+    fn found(&self, alerts: &[Alert], desk: &Desk<Kept>) {
+        for found in alerts {
+            let news = judge::news(found, desk);
+            self.put(&news, None);
+            // Carbon monoxide is told here, too, however quiet the program is to be.
+            if !self.quiet || news.kind == NewsKind::CarbonMonoxide {
+                let message = compose(&news, self.job, &self.zone, self.words);
+                talk(&format!("{} {}\n", clock::now(), message.text.trim_end()));
+            }
+        }
+    }
+
+    fn turn(&self, turn: &Turn, desk: &Desk<Kept>) {
+        let silent = turn.silent.iter().map(|(name, since)| (name, *since, None));
+        let heard = turn.heard.iter().map(|(name, since, at)| (name, *at, Some(*since)));
+        for (name, time_ms, began_ms) in silent.chain(heard) {
+            let (of, place) = desk.called(name);
+            let args = [("of", of.as_str().into()), ("place", place.as_str().into())];
+            let kind = if began_ms.is_none() { NewsKind::Silence } else { NewsKind::Heard };
+            self.line(if began_ms.is_none() { "live-silent" } else { "live-heard" }, &args);
+            let name = name.to_string();
+            self.put(
+                &News { kind, name, of, place, time_ms, value: None, limit: None, grave: None },
+                began_ms,
+            );
+        }
+    }
+
+    /// Connections that came or went.
+    fn connections(&mut self, house: &House) {
+        let mut now: Vec<(String, bool, String)> = Vec::new();
+        for (name, broker) in &house.brokers {
+            let up = broker.status.is_up();
+            // Nothing is said before the first attempt has ended.
+            if up || !broker.status.why().is_empty() {
+                now.push((name.clone(), up, broker.status.why()));
+            }
+        }
+        let doing = house.agencies.lock().map(|d| d.clone()).unwrap_or_default();
+        for (name, why) in doing {
+            now.push((name.to_owned(), why.is_none(), why.unwrap_or_default()));
+        }
+        for (name, up, why) in now {
+            let before = self.told.insert(name.clone(), up);
+            let agency = !house.brokers.iter().any(|(n, _)| *n == name);
+            if before == Some(up) || (agency && up && before.is_none()) {
+                continue;
+            }
+            let key = match (up, agency) {
+                (true, _) => "live-up",
+                (false, true) => "live-agency-away",
+                (false, false) => "live-down",
+            };
+            self.line(key, &[("name", name.into()), ("why", why.into())]);
+        }
+    }
+}
+
+/// Lives through the job's series or, with a store, through what comes.
+pub(super) fn run(asked: &OnWatch, quiet: bool) -> Result<u8> {
+    match &asked.store {
+        Some(store) => live(asked, store, quiet),
+        None => work::run(&asked.on, &Request::Watch { since: asked.since.clone() }, quiet),
+    }
+}
+
+/// Watches until it is ended; returns the exit status.
+fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
+    let on = &asked.on;
+    let Some(Opened { documents, watch, words }) = open(on)? else { return Ok(2) };
+    let name = name_of(&on.job)?;
+    let store = Arc::new(Store::open(store_file).map_err(|e| anyhow!("{}: {e}", store_file.display()))?);
+    known(&store, store_file, &on.job, &name)?;
+    let mistake = |e: String| anyhow!(e);
+    let keep = Kept::new(Arc::clone(&store), &name, &watch, clock::now_ms()).map_err(mistake)?;
+    let setups =
+        watch.brokers.iter().map(|b| setup(b, &on.job, &name)).collect::<Result<Vec<mqtt::Setup>, _>>();
+    let setups = setups.map_err(mistake)?;
+    let channels = Channels::new(&watch.alerts, setups.clone(), &on.job);
+    let agencies = watch.outdoor.as_ref().map(|o| outdoor::agencies(o, &on.job.join(files::OUT)));
+    let stop = Stop::default();
+    let ask = stop.clone();
+    // Where a handler cannot be set the default holds: the program ends at once, and what was not
+    // acknowledged comes again.
+    if ctrlc::set_handler(move || ask.ask()).is_err() {}
+    let (inlet, from) = channel();
+    // A store that cannot keep anything is said at once, whoever listens: senders are held back.
+    let trying = Box::new(move |count: u64, why: &str| {
+        let said = words.text("live-failed", &[("count", Arg::Number(count as f64))]);
+        talk(&format!("{} {said} ({why})\n", clock::now()));
+    });
+    let mut desk = Desk::new(from, Map::new(&watch), keep, trying, clock::now_ms());
+    let house = House::open(&watch, &setups, &on.job, agencies.unwrap_or_default(), &inlet, &stop);
+    let house = house.map_err(mistake)?;
+    let outbox = InStore(Arc::clone(&store));
+    let zone = documents.job.place.time_zone.as_ref().and_then(|z| jiff::tz::TimeZone::get(&z.value).ok());
+    let mut telling = Telling {
+        words: &words,
+        zone: zone.unwrap_or_else(jiff::tz::TimeZone::system),
+        job: documents.job.name.as_str(),
+        name: &name,
+        channels: &channels,
+        store: &store,
+        quiet: quiet || on.json,
+        told: BTreeMap::new(),
+    };
+    if let Some(posts) = &house.posts {
+        let address = format!("http://{}/readings/", posts.address);
+        telling.line("live-posts", &[("address", address.into())]);
+    }
+    let mut judge = judge::Judge::new(&watch, &documents, &on.job);
+    let sending = Stop::default();
+    let (left, failed) = std::thread::scope(|scope| {
+        let (outbox, channels, end) = (&outbox, &channels, sending.clone());
+        let alerts = scope.spawn(move || alert::run(outbox, channels, &end, clock::now_ms));
+        let (began, mut last, mut kept) = (clock::monotonic(), clock::monotonic(), clock::monotonic());
+        while !stop.asked() {
+            let turn = desk.turn(TURN, &stop);
+            if !turn.readings.is_empty() {
+                last = clock::monotonic();
+            }
+            telling.turn(&turn, &desk);
+            telling.found(&judge.turn(&turn.readings), &desk);
+            if kept.elapsed() > KEEP {
+                kept = clock::monotonic();
+                telling.trouble(judge.keep(&on.job));
+            }
+            telling.connections(&house);
+            let over = asked.time.is_some_and(|t| began.elapsed() >= t);
+            let waiting = house.brokers.iter().any(|(_, b)| !b.status.is_up());
+            let quiet = last.elapsed() > QUIET && (!waiting || began.elapsed() > 4 * QUIET);
+            if over || turn.over || (asked.once && (quiet || began.elapsed() > ONCE)) {
+                break;
+            }
+        }
+        stop.ask();
+        sending.ask();
+        // What was put in last is tried once before the end.
+        let mut counts = alerts.join().unwrap_or_default();
+        let (left, failed) = alert::send_due(outbox, channels, clock::now_ms());
+        counts.0 += left;
+        counts.1 += failed;
+        counts
+    });
+    // What came in meanwhile is seen to; where the store cannot keep it, it is not acknowledged.
+    for _ in 0..LAST_TURNS {
+        let turn = desk.turn(Duration::ZERO, &stop);
+        if turn.readings.is_empty() {
+            break;
+        }
+        telling.found(&judge.turn(&turn.readings), &desk);
+    }
+    // The last acknowledgements leave; what arrives from now on comes again next time.
+    std::thread::sleep(LEAVING);
+    house.end();
+    telling.trouble(judge.keep(&on.job));
+    let summary = summary::Summary {
+        desk: &desk,
+        words: &words,
+        zone: &telling.zone,
+        held: inlet.held(),
+        left,
+        failed,
+    };
+    if on.json {
+        data(&format!("{:#}\n", summary.json(&name)))
+    } else {
+        data(&summary.text())
+    }
+    let attention =
+        !desk.tally.troubles.is_empty() || failed > 0 || desk.standing.values().any(|s| s.silent.is_some());
+    Ok(u8::from(attention))
+}

@@ -1,0 +1,183 @@
+//! `airwright watch` as a household runs it: headless, with a store, posts and a webhook.
+
+use crate::run::{Folder, Ran, program};
+use serde_json::Value;
+use std::io::{Read, Write};
+use std::net::{TcpListener, TcpStream};
+use std::process::Stdio;
+use std::sync::{Arc, Mutex};
+use std::time::Duration;
+
+const JOB: &str = "format = 1\nname = \"Live house\"\nunits = \"SI\"\n";
+
+fn port() -> u16 {
+    TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port()
+}
+
+fn watch(port: u16, hook: &str) -> String {
+    format!(
+        r#"format = 1
+[posts]
+listen = "127.0.0.1:{port}"
+token_env = "LIVE_TEST_TOKEN"
+[source.bath_rh]
+label = "bath"
+path = "bath"
+payload = "csv"
+value = "rh"
+time = "time"
+quantity = "rh"
+unit = "%"
+basis = "corrected"
+instrument = "logger 2"
+place = "bath"
+[source.attic]
+path = "attic"
+payload = "senml"
+value = "attic:temp"
+quantity = "temp"
+unit = "degF"
+basis = "raw"
+instrument = "probe"
+place = "attic"
+silent_after = "2 s"
+[source.hall_co]
+path = "hall/co"
+payload = "plain"
+quantity = "co"
+unit = "ppm"
+basis = "raw"
+instrument = "sensor 3"
+place = "hall"
+[alert.hook]
+by = "webhook"
+url = "{hook}"
+"#
+    )
+}
+
+fn hook() -> (String, Arc<Mutex<Vec<String>>>) {
+    let listener = TcpListener::bind("127.0.0.1:0").unwrap();
+    let url = format!("http://{}/", listener.local_addr().unwrap());
+    let got = Arc::new(Mutex::new(Vec::new()));
+    let to = Arc::clone(&got);
+    std::thread::spawn(move || {
+        for mut socket in listener.incoming().flatten() {
+            socket.set_read_timeout(Some(Duration::from_millis(500))).unwrap();
+            let (mut bytes, mut part) = (Vec::new(), [0; 4096]);
+            while let Ok(n) = socket.read(&mut part) {
+                bytes.extend_from_slice(&part[..n]);
+                if n == 0 || String::from_utf8_lossy(&bytes).trim_end().ends_with('}') {
+                    break;
+                }
+            }
+            to.lock().unwrap().push(String::from_utf8_lossy(&bytes).into_owned());
+            socket.write_all(b"HTTP/1.1 204 No Content\r\nConnection: close\r\n\r\n").ok();
+        }
+    });
+    (url, got)
+}
+
+fn post(port: u16, path: &str, body: &str) -> String {
+    for _ in 0..200 {
+        let Ok(mut socket) = TcpStream::connect(("127.0.0.1", port)) else {
+            std::thread::sleep(Duration::from_millis(50));
+            continue;
+        };
+        let head = format!(
+            "POST /readings/{path} HTTP/1.1\r\nHost: h\r\nAuthorization: Bearer from-the-test\r\nContent-Length: {}\r\n\r\n",
+            body.len()
+        );
+        socket.write_all(head.as_bytes()).and_then(|()| socket.write_all(body.as_bytes())).unwrap();
+        let mut answer = String::new();
+        socket.read_to_string(&mut answer).unwrap();
+        return answer;
+    }
+    panic!("nobody listens")
+}
+
+/// Runs it for some seconds while something is posted.
+fn run(folder: &Folder, seconds: u32, while_it_runs: impl FnOnce()) -> (Value, Ran) {
+    let child = program()
+        .arg("watch")
+        .arg(folder.path().join("house"))
+        .arg("--store")
+        .arg(folder.path().join("house.store"))
+        .args(["--for", &format!("{seconds} s"), "--json"])
+        .env("LIVE_TEST_TOKEN", "from-the-test")
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    while_it_runs();
+    let ran: Ran = child.wait_with_output().unwrap().into();
+    let value = serde_json::from_str(&ran.out).unwrap_or_else(|e| panic!("{e}: {} {}", ran.out, ran.err));
+    (value, ran)
+}
+
+#[test]
+fn posted_readings_are_kept_once_and_a_silent_source_is_told() {
+    let (folder, port, (url, got)) = (Folder::new(), port(), hook());
+    folder.write("house/job.toml", JOB);
+    folder.write("house/watch.toml", watch(port, &url));
+    let csv = "time,rh\n2026-11-25T12:00:00Z,51\n2026-11-25T12:01:00Z,52\n2026-11-25T12:02:00Z,\n";
+    let (first, ran) = run(&folder, 6, || {
+        assert!(post(port, "bath", csv).contains("\"readings\":2"));
+        let pack = r#"[{"bn":"attic:","n":"temp","u":"Cel","v":20}]"#;
+        assert!(post(port, "attic", pack).contains("\"readings\":1"));
+        assert!(post(port, "cellar", "21.5").contains("\"readings\":0"));
+        assert!(post(port, "hall/co", "82").contains("\"readings\":1"));
+    });
+    assert_eq!(ran.code, 1, "an unknown source and a silent one want attention: {}", ran.err);
+    let data = &first["data"];
+    assert_eq!((data["messages"].as_u64(), data["readings"].as_u64()), (Some(4), Some(4)), "{data:#}");
+    assert_eq!(data["unknown"][0]["via"], "/readings/cellar");
+    let source =
+        |name: &str| data["sources"].as_array().unwrap().iter().find(|s| s["name"] == name).unwrap().clone();
+    assert!((source("attic")["last"]["value"].as_f64().unwrap() - 293.15).abs() < 1e-9);
+    assert_eq!(source("attic")["silent"], true);
+    assert_eq!(source("bath_rh")["silent"], false);
+    let told = got.lock().unwrap().clone();
+    assert!(told.iter().any(|t| t.contains("\"kind\":\"silence\"") && t.contains("attic")), "{told:?}");
+    let monoxide = told.iter().find(|t| t.contains("\"kind\":\"carbon-monoxide\"")).unwrap();
+    assert!(monoxide.contains("Listed CO alarms must be present; this display is additional and can fail"));
+    assert!(monoxide.contains("Everybody leaves the house now"), "{monoxide}");
+    assert!(ran.err.contains("Listed CO alarms must be present"), "however quiet: {}", ran.err);
+    assert!(!ran.err.contains("from-the-test") && !ran.out.contains("from-the-test"));
+    // The same again in another run: the store had them.
+    let (again, _) = run(&folder, 2, || {
+        assert!(post(port, "bath", csv).contains("\"kept\":true"));
+    });
+    assert_eq!(again["data"]["repeated"], 2, "{again:#}");
+}
+
+#[test]
+fn a_document_with_mistakes_is_not_listened_to() {
+    let folder = Folder::new();
+    folder.write("house/job.toml", JOB);
+    let run = || -> Ran {
+        let store = folder.path().join("house.store");
+        let mut command = program();
+        command.arg("watch").arg(folder.path().join("house")).arg("--store").arg(store).arg("--once");
+        command.output().unwrap().into()
+    };
+    let none = run();
+    assert!(none.code == 2 && none.err.contains("watch.toml"), "{}", none.err);
+    folder
+        .write("house/watch.toml", watch(1, "http://127.0.0.1:1/").replace("unit = \"%\"", "unit = \"ppm\""));
+    let wrong = run();
+    assert!(
+        wrong.code == 2 && wrong.err.contains("L131") && wrong.err.contains("watch.toml"),
+        "{}",
+        wrong.err
+    );
+    folder.write(
+        "house/watch.toml",
+        watch(1, "http://127.0.0.1:1/").replace("token_env = \"LIVE_TEST_TOKEN\"", "token = \"x\""),
+    );
+    let secret = run();
+    assert!(secret.code == 2 && secret.err.contains("L133"), "{}", secret.err);
+    folder.write("house/watch.toml", watch(port(), "http://127.0.0.1:1/"));
+    let missing = run();
+    assert!(missing.code == 2 && missing.err.contains("LIVE_TEST_TOKEN"), "{}", missing.err);
+}
