@@ -193,7 +193,8 @@ fn decode(
             break;
         };
         rest = after.get(skip + length..).unwrap_or(&[]);
-        let raw = data.iter().rev().fold(0_i64, |sum, b| sum * 256 + i64::from(*b));
+        // Least significant byte first. Numbers have four bytes at most; texts are not summed.
+        let raw = data.iter().take(4).rev().fold(0_i64, |sum, b| sum * 256 + i64::from(*b));
         if *id == TIMESTAMP {
             time_ms = raw * 1000;
         }

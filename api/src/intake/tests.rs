@@ -257,7 +257,7 @@ fn loggers_that_come_together_have_their_clocks_compared() {
     assert!(clock.offset_s.is_some_and(|s| (s - 420.0).abs() < 30.0), "{clock:?}");
     // It is told, and the series stands as it was.
     assert!(done.diagnostics.list.iter().any(|d| d.code == code::I133));
-    assert!(data.additions[3].text.contains("2026-11-06 16:27:00,"), "{}", data.additions[3].text);
+    assert!(data.additions[3].text.contains("2026-11-06 21:27:00,"), "{}", data.additions[3].text);
 }
 
 #[test]
