@@ -7,9 +7,9 @@
 mod demo;
 mod envelope;
 mod field;
-pub mod intake;
 #[cfg(test)]
 mod gate_tests;
+pub mod intake;
 mod log_posterior;
 mod next;
 mod open;

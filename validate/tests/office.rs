@@ -163,7 +163,11 @@ fn zeroing_against_outdoors_moves_the_rate_and_the_raw_series_stays() {
         // A background from outside the sensor needs a sensor that is zeroed; one from the sensor itself
         // takes its offset out by itself, to the last digit.
         let (off, on, own) = (rate(&raw, truth), rate(&zeroed, truth), rate(&raw, shows));
-        println!("{:.0} ppm off: {off:.3}, zeroed {on:.3} 1/h, {:.0} %", (shows - truth) * 1e6, 100.0 * (on / off - 1.0));
+        println!(
+            "{:.0} ppm off: {off:.3}, zeroed {on:.3} 1/h, {:.0} %",
+            (shows - truth) * 1e6,
+            100.0 * (on / off - 1.0)
+        );
         assert!((on / own - 1.0).abs() < 1e-9);
         most = most.max(on / off - 1.0);
     }

@@ -230,7 +230,8 @@ fn fit(x: &[f64], y: &[f64], k: i64) -> Option<Fit> {
     }
     // What rounding leaves of a constant is no change.
     let flat = |ss: f64, mean: f64| ss <= 1e-20 * n * mean * mean;
-    let correlation = if xx > 0.0 && yy > 0.0 && !flat(xx, mx) && !flat(yy, my) { xy / (xx * yy).sqrt() } else { f64::NAN };
+    let correlation =
+        if xx > 0.0 && yy > 0.0 && !flat(xx, mx) && !flat(yy, my) { xy / (xx * yy).sqrt() } else { f64::NAN };
     let slope = xy / yy;
     // Noise of x beside the line, how it follows itself, and how steep y runs.
     let (mut rest, mut follows, mut steep) = (0.0, 0.0, 0.0);

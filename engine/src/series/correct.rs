@@ -177,8 +177,7 @@ fn between(points: &[Point], time_ms: i64, hole_ms: i64) -> Option<f64> {
     }
     let a = points.get(after.checked_sub(1)?)?;
     let wide = b.time_ms - a.time_ms;
-    (wide <= hole_ms)
-        .then(|| a.value + (b.value - a.value) * (time_ms - a.time_ms) as f64 / wide as f64)
+    (wide <= hole_ms).then(|| a.value + (b.value - a.value) * (time_ms - a.time_ms) as f64 / wide as f64)
 }
 
 #[cfg(test)]
@@ -227,7 +226,8 @@ mod tests {
         let at = |s: i64, value: f64| Point { time_ms: s * 1000, value };
         let raw = [at(0, 40e-9), at(60, 40e-9), at(600, 40e-9)];
         let rh = [at(0, 0.4), at(120, 0.6)];
-        let made = Correction::Particles(particles("barkjohn-2021").unwrap()).series(&raw, Some(&rh), 300_000);
+        let made =
+            Correction::Particles(particles("barkjohn-2021").unwrap()).series(&raw, Some(&rh), 300_000);
         assert_eq!(made.iter().map(|p| p.time_ms).collect::<Vec<_>>(), [0, 60_000]);
         assert!((made[1].value * 1e9 - 22.40).abs() < 1e-9);
         assert_eq!(raw[2].time_ms, 600_000);

@@ -425,7 +425,8 @@ mod tests {
 
     #[test]
     fn many_stretches_are_counted() {
-        let rows: Vec<(i64, f64)> = (0..40_000).map(|i| (i * 60, if i % 2 == 0 { 6e5 } else { 600.0 })).collect();
+        let rows: Vec<(i64, f64)> =
+            (0..40_000).map(|i| (i * 60, if i % 2 == 0 { 6e5 } else { 600.0 })).collect();
         let found = check(&series(&rows), Limits { jump_per_min: f64::INFINITY, ..calm() });
         assert_eq!(found.list.len() + found.more, 20_000);
     }
