@@ -344,7 +344,7 @@ fn time_word(header: &str) -> bool {
 fn find_time(grid: &Grid, asked: &Asked<'_>, out: &mut Looked) -> Option<TimeFound> {
     let width = grid.header.len();
     let all = |at: usize, holds: fn(&Written) -> bool| {
-        grid.share(at, |c| written(c).is_some_and(|w| holds(&w))) >= 0.9
+        grid.share(at, |c| written(c).is_some_and(|w| holds(&w))) >= 0.6
     };
     let whole: Vec<usize> =
         (0..width).filter(|at| all(*at, |w| w.date.is_some() && w.time.is_some())).collect();
@@ -456,7 +456,9 @@ fn date_order(grid: &Grid, at: usize, asked: &Asked<'_>, out: &mut Looked) -> Fo
         let read = |c: &str| calendar(c, form).and_then(|w| w.date);
         let midnight = |d: jiff::civil::Date| super::time::ms_of_civil(d.at(0, 0, 0, 0)) / 86_400_000;
         let all: Vec<i64> = grid.column(at).filter_map(read).map(midnight).collect();
-        (all.len() * 10 >= grid.column(at).count() * 9).then_some(all)
+        // Cells that are a time in no order at all are rejected later, in every order.
+        let readable = grid.column(at).filter(|c| written(c).is_some()).count();
+        (all.len() * 10 >= readable * 9).then_some(all)
     };
     let example = grid.column(at).next().unwrap_or("").to_owned();
     let forms: Vec<(Form, Vec<i64>)> =
