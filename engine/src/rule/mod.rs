@@ -28,6 +28,7 @@ mod tests;
 pub use authority::{Command, Refusal, authorities};
 pub use background::Background;
 pub use check::compile;
+pub use lower::condition;
 pub use debt::{Ledger, Worst, exposure_after, repay_s};
 pub use machine::{Machine, Setting};
 pub use mixing::{Charge, MixingAir, charge};
