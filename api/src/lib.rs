@@ -7,6 +7,7 @@
 mod demo;
 mod envelope;
 mod field;
+mod findings;
 #[cfg(test)]
 mod gate_tests;
 mod log_posterior;

@@ -16,7 +16,7 @@ use crate::rule::{self, Kind, Signal};
 use crate::units::Quantity as Q;
 
 /// Names that the text of a plan change may leave open.
-pub const PLACEHOLDERS: &[&str] = &["zone", "main", "fan", "leaks_to_zone", "door", "ground_zone"];
+pub const PLACEHOLDERS: &[&str] = &["zone", "main", "fan", "appliance", "leaks_to_zone", "sleeping"];
 /// Most weight of a cause.
 const HEAVIEST: f64 = 1000.0;
 
