@@ -96,6 +96,12 @@ pub enum Request {
         #[serde(default)]
         plan: Option<String>,
     },
+    /// Diagnoses from numbers: what the evidence says, how sure, how to confirm it, what it takes.
+    Findings {
+        /// What does not hold and what was silent too, and what each silent rule lacked.
+        #[serde(default)]
+        all: bool,
+    },
     /// All of the above.
     Work,
 }
@@ -172,6 +178,12 @@ pub struct Data {
     /// Control rules.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rules: Option<rules::Rules>,
+    /// Findings.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub findings: Option<engine::finding::Findings>,
+    /// Whether all of them were asked for.
+    #[serde(skip)]
+    pub findings_all: bool,
     /// Documents written, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub documents: Vec<String>,
@@ -188,6 +200,7 @@ impl Outcome {
                 if self.data.results.is_empty()
                     && self.data.field.is_empty()
                     && self.data.fit.is_none()
+                    && self.data.findings.as_ref().is_none_or(|f| f.found.is_empty())
                     && !rules
                 {
                     2
@@ -257,14 +270,16 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             request,
             Request::Fit { .. } | Request::Plans { .. } | Request::Next { .. } | Request::Rooms
         );
-    if all || *request == Request::Results {
+    let wants_findings = all || matches!(request, Request::Findings { .. });
+    if wants_findings || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
     }
+    let wants_fit = wants_fit || (wants_findings && job.house.is_some());
     if wants_fit && job.house.is_some() && job.is_sound() {
         let robust = matches!(request, Request::Fit { robust: true });
         out.data.fit = job.fit(robust, listen, &mut out.stopped);
-    } else if wants_fit && !all && job.house.is_none() {
+    } else if wants_fit && !wants_findings && job.house.is_none() {
         job.no_house();
     }
     if let Some(fit) = &out.data.fit {
@@ -305,7 +320,15 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             rules.year = rules::years(&job, set, plan.as_deref(), listen, &mut out.stopped);
         }
     }
+    if wants_findings && !out.stopped {
+        out.data.findings = Some(findings::answer(&job, &out.data, &inputs.files));
+        out.data.findings_all = matches!(request, Request::Findings { all: true });
+    }
     out.attention = job.needs_attention(&out.data);
+    if matches!(request, Request::Findings { .. }) {
+        let first = |f: &engine::finding::Finding| f.group <= engine::finding::Group::Quality;
+        out.attention |= out.data.findings.iter().any(|f| f.found.iter().any(first));
+    }
     let words = job.words();
     out.summary = present::summary(&job, &out.data, &words);
     if out.stopped {

@@ -6,6 +6,7 @@ mod changes;
 mod drawing;
 mod events;
 pub(crate) mod field;
+mod findings;
 mod house;
 mod next;
 mod phrase;
@@ -28,6 +29,11 @@ pub struct Summary {
 /// In this order: safety, tightness, what is known and what is not, plans, the next reading.
 pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
     let mut out = String::new();
+    // Who asked for findings alone gets them; the summary of the whole job its short list.
+    if let Some(found) = data.findings.as_ref().filter(|_| data.plans.is_none() && data.next.is_none()) {
+        let view = findings::view(job, found, data.findings_all, words);
+        return Summary { text: report::findings::text(&view, words) };
+    }
     let mut block = |heading: &str, body: String| {
         if !body.is_empty() {
             out += &format!("{}\n{body}\n", words.say(heading));

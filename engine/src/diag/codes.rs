@@ -605,6 +605,4 @@ codes! {
     Q106;
     /// A setup line that is not `quantity: state`.
     Q107;
-    /// A name that a plan change needs and the house does not have.
-    Q108;
 }
