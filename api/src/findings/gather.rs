@@ -63,7 +63,9 @@ pub(super) fn evidence(job: &Job, data: &Data) -> Evidence {
     let mut few_draws = false;
     if let (Some(house), Some(fit)) = (&job.house, &data.fit) {
         few_draws = !fit.draws_hold() || fit.effective_draws < FEW_DRAWS;
-        super::gather_fit::all(house, fit, &mut basket);
+        let altitude_m = job.documents.job.place.altitude_m.unwrap_or(0.0);
+        let pressure_pa = engine::air::standard_pressure_pa(altitude_m);
+        super::gather_fit::all(house, fit, pressure_pa, &mut basket);
     }
     Evidence { items: basket.items, few_draws, seed: job.documents.job.seed }
 }

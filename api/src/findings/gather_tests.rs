@@ -2,6 +2,7 @@
 
 use super::gather::{Basket, house_zone};
 use crate::{Data, FieldResult, Job, TestResult};
+use engine::device::person::ASLEEP_MET;
 use engine::doc::field::{Asked, FieldTest};
 use engine::doc::house::ZoneKind;
 use engine::procedure::instrument::Direction;
@@ -9,7 +10,9 @@ use engine::finding::{Item, Mark, Origin};
 use engine::measure::{Estimate, NoInterval};
 use engine::procedure::envelope::{BaselineMeans, RunResult};
 use engine::procedure::field::{Check, Figure, LEVEL, Worked};
+use engine::house::Place;
 use engine::procedure::source::cite;
+use engine::procedure::tracer::steady::Person;
 use engine::units::Quantity as Q;
 
 /// Standard deviations of a stated interval.
@@ -212,6 +215,14 @@ impl Told<'_> {
                 let item = self.item("house.air_change", "figure-air-change");
                 basket.keep(item.map(|i| if shut.is_empty() { i } else { i.setup(&setup) }));
             }
+            Asked::BuildUp(asked) => {
+                let level = ["figure-plateau", "figure-end-value"].into_iter().find_map(|f| self.worked().get(f));
+                self.plateau(level.copied(), &asked.given.people, basket);
+            }
+            Asked::Steady(asked) => {
+                let typed = |si| Estimate::without(si, Q::GasFraction, NoInterval::TypedWithoutInstrument);
+                self.plateau(asked.level.as_ref().map(|l| typed(l.value)), &asked.given.people, basket);
+            }
             Asked::MouldIndex(_) => {
                 for (name, check) in [("surface.rh", "check-mould-month"), ("mould.index", "check-mould-index")] {
                     let value = self.check(check).and_then(|c| c.value);
@@ -231,6 +242,31 @@ impl Told<'_> {
                 }
             }
             _ => {}
+        }
+    }
+
+    /// A level of CO2 in a room whose door was touched for the test.
+    fn plateau(&self, level: Option<Estimate>, people: &[Person], basket: &mut Basket) {
+        let (Some(level), Some(house)) = (level, &self.job.house) else { return };
+        let asleep = !people.is_empty() && people.iter().all(|p| p.met <= ASLEEP_MET);
+        for (what, word) in &self.test.set {
+            let Some(door) = house.doors.iter().find(|d| d.text.name.value == what.value) else { continue };
+            let [Place::Zone(a), Place::Zone(b)] = door.between else { continue };
+            let (p, q) = (&house.zones[a], &house.zones[b]);
+            if !(p.kind.is_indoors() && q.kind.is_indoors()) {
+                continue;
+            }
+            // The smaller side is the room.
+            let room = if p.volume_m3 < q.volume_m3 { p } else { q };
+            let name = match word.value.as_str() {
+                "shut" => "room.co2_shut",
+                "open" => "room.co2_open",
+                _ => continue,
+            };
+            let item = Basket::number(name, level, &self.origin);
+            basket.keep(item.map(|i| {
+                i.of(&room.name, &room.label, Some(&room.name)).setup(&[("asleep", asleep)])
+            }));
         }
     }
 

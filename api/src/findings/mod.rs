@@ -6,6 +6,9 @@ mod gather;
 mod gather_fit;
 mod gather_tests;
 
+#[cfg(test)]
+mod tests;
+
 pub(crate) use fill::change_text;
 
 use crate::{Data, File, Job};
