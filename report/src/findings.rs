@@ -61,9 +61,10 @@ pub struct FindingView {
 }
 
 impl FindingView {
-    /// The sentence, led by what it is of.
+    /// The sentence, led by what it is of where it does not name that itself.
     pub fn headline(&self) -> String {
-        if self.of.is_empty() { self.says.clone() } else { format!("{}: {}", self.of, self.says) }
+        let named = self.says.to_lowercase().contains(&self.of.to_lowercase());
+        if named { self.says.clone() } else { format!("{}: {}", self.of, self.says) }
     }
 
     /// Everything beside the sentence: name and text.
@@ -78,7 +79,7 @@ impl FindingView {
             line("findings-rests", format!("{name}: {value} [{from}]"));
         }
         for (name, limit, mark) in &self.limits {
-            line("findings-limits", format!("{name}: {limit}, {mark}"));
+            line("findings-limits", format!("{name}: {limit}; {mark}"));
         }
         line("findings-causes", self.causes.join("; "));
         line("findings-test", self.test.clone());
@@ -108,7 +109,8 @@ pub fn text(view: &FindingsView, words: &Words) -> String {
     }
     if !view.not_found.is_empty() {
         let rows: Vec<(String, String)> = view.not_found.clone();
-        out += &format!("\n{}\n{}", words.say("findings-not-found"), columns(&rows));
+        out += &format!("\n{}\n", words.say("findings-not-found"));
+        out += &format!("  {}\n{}", words.say("findings-not-found-caption"), columns(&rows));
     }
     if !view.silent.is_empty() {
         out += &format!("\n{}\n", words.say("findings-silent"));

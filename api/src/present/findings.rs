@@ -2,14 +2,14 @@
 
 use crate::Job;
 use crate::findings::change_text;
-use engine::finding::quantity::key as quantity_key;
+use engine::finding::quantity::{Fed, QUANTITIES, key as quantity_key, slot};
 use engine::finding::{
     Chance, Finding, Findings, Group, Lack, LimitShown, Mark, Origin, Standing, Texts, Used, Value, Who,
     cause_key, key,
 };
 use engine::measure::Estimate;
 use report::findings::{FindingView, FindingsView};
-use report::words::{Show, Usage, Words};
+use report::words::{Language, Show, Usage, Words};
 
 fn distinct<'a>(ids: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
     let mut ids: Vec<&str> = ids.collect();
@@ -46,8 +46,8 @@ pub(super) fn view(job: &Job, findings: &Findings, all: bool, words: &Words) -> 
         ],
     );
     let lead = |label: &Option<String>, id: &str, texts: &Option<Texts>| {
-        let says = says(id, texts.as_ref(), words);
-        label.as_ref().map_or_else(|| says.clone(), |l| format!("{}: {says}", capital(l)))
+        let name = name(id, texts.as_ref(), words);
+        label.as_ref().map_or_else(|| name.clone(), |l| format!("{name}: {l}"))
     };
     FindingsView {
         short: list(short),
@@ -79,6 +79,14 @@ fn says(id: &str, texts: Option<&Texts>, words: &Words) -> String {
     texts.map_or_else(|| words.say(&key(id)), |t| t.says.clone())
 }
 
+/// What a pattern is called where nothing is claimed of it.
+fn name(id: &str, texts: Option<&Texts>, words: &Words) -> String {
+    match texts {
+        Some(_) => id.replace('_', " "),
+        None => words.say(&format!("{}.name", key(id))),
+    }
+}
+
 /// A part of a finding's words: an attribute of the catalogue, or the user's own.
 fn part(f: &Finding, attribute: &str, own: impl Fn(&Texts) -> String, words: &Words) -> String {
     match &f.texts {
@@ -90,7 +98,7 @@ fn part(f: &Finding, attribute: &str, own: impl Fn(&Texts) -> String, words: &Wo
 fn one(job: &Job, f: &Finding, all: &Findings, words: &Words) -> FindingView {
     let of_rule = |id: &str| {
         let texts = all.found.iter().find(|o| o.id == id).and_then(|o| o.texts.as_ref());
-        says(id, texts, words)
+        name(id, texts, words)
     };
     let doubt = |id: &String| {
         let key = if f.standing == Standing::HeldBack { "findings-held" } else { "findings-doubted" };
@@ -137,7 +145,10 @@ fn one(job: &Job, f: &Finding, all: &Findings, words: &Words) -> FindingView {
         change,
         who: words.say(who(f.who)),
         caution: Some(caution).filter(|c| !c.is_empty()),
-        source: format!("{} ({})", f.source, words.say(mark(f.mark))),
+        source: match told(&f.source, f.mark, f.texts.is_some(), words) {
+            Some(source) => format!("{source}; {}", words.say(mark(f.mark))),
+            None => words.say(mark(f.mark)),
+        },
     }
 }
 
@@ -202,12 +213,21 @@ fn evidence(used: &Used, words: &Words) -> (String, String, String) {
 fn limit(l: &LimitShown, words: &Words) -> (String, String, String) {
     let Estimate { si, quantity, .. } = l.value;
     let value = words.quantity_as(si, quantity, shown(l.quantity));
-    let mut args = vec![("value", value.into())];
-    let key = if l.source.is_empty() { "findings-limit-bare" } else { "findings-limit" };
-    if !l.source.is_empty() {
-        args.push(("source", l.source.as_str().into()));
-    }
-    (words.say(&quantity_key(l.quantity)), words.text(key, &args), words.say(mark(l.mark)))
+    let limit = match told(&l.source, l.mark, false, words) {
+        Some(source) => {
+            words.text("findings-limit", &[("value", value.into()), ("source", source.into())])
+        }
+        None => value,
+    };
+    (words.say(&quantity_key(l.quantity)), limit, words.say(mark(l.mark)))
+}
+
+/// A source as it is told: a citation stands in its own language, an explanation of the program's own only
+/// where it is the reader's; a habit of the trade is told by its mark alone.
+fn told<'a>(source: &'a str, mark: Mark, own: bool, words: &Words) -> Option<&'a str> {
+    let plain = mark == Mark::Practice && source.starts_with("common practice");
+    let read = own || mark == Mark::Adopted || mark == Mark::Seen || words.language() == Language::En;
+    (!source.is_empty() && !plain && read).then_some(source)
 }
 
 fn cause(c: &engine::finding::CauseShare, words: &Words) -> String {
@@ -221,7 +241,11 @@ fn lack(l: &Lack, words: &Words) -> String {
     let name = |q: &str| words.say(&quantity_key(q));
     let state = |s: &str| words.say(&format!("setup-{}", s.replace(' ', "-")));
     match l {
-        Lack::Quantity { quantity } => words.text("findings-lacks", &[("quantity", name(quantity).into())]),
+        Lack::Quantity { quantity } => {
+            let typed = slot(quantity).and_then(|s| QUANTITIES.get(s)).is_some_and(|q| q.fed == Fed::Typed);
+            let key = if typed { "findings-lacks-typed" } else { "findings-lacks" };
+            words.text(key, &[("quantity", name(quantity).into())])
+        }
         Lack::NotRecorded { quantity, setup } => words.text(
             "findings-lacks-setup",
             &[("quantity", name(quantity).into()), ("setup", state(setup).into())],

@@ -36,7 +36,7 @@ findings-test = next test
 findings-test-takes = takes { $time }
 findings-test-now = now
 # $test
-findings-test-sheet = a `{ $test }` in visit.toml
+findings-test-sheet = kept as a `{ $test }` test in visit.toml
 findings-refuted = speaks against it
 findings-remedy = usually takes
 findings-change = for plans.toml
@@ -46,9 +46,7 @@ findings-who-must = who must act
 findings-caution = careful
 findings-source = pattern from
 # $value, $source
-findings-limit = { $value } ({ $source })
-# $value
-findings-limit-bare = { $value }
+findings-limit = { $value }, { $source }
 findings-yes = yes
 findings-no = no
 findings-mark-seen = read
@@ -69,12 +67,15 @@ findings-from-house = house file
 findings-from-seen = seen: { $note }
 findings-from-seen-bare = seen
 findings-not-found = Looked for, and not found
+findings-not-found-caption = These patterns do not hold in the readings there are. That clears nothing: it tells of these readings only.
 findings-silent = Silent, for want of something
 # $rules, $found, $not, $silent
 findings-counts = { $rules } rules: { $found } have something to say, the pattern of { $not } does not hold, { $silent } are silent for want of a reading.
 findings-ask-all = Ask with --all for those, and for what each silent rule lacked.
 # $quantity
-findings-lacks = nobody measured: { $quantity }
+findings-lacks = not known: { $quantity }
+# $quantity
+findings-lacks-typed = nobody said: { $quantity } (a `[[seen]]` in findings/*.toml)
 # $quantity, $setup
 findings-lacks-setup = { $quantity }: not noted whether { $setup }
 # $quantity, $setup

@@ -36,7 +36,7 @@ findings-test = siguiente ensayo
 findings-test-takes = lleva { $time }
 findings-test-now = ahora
 # $test
-findings-test-sheet = un `{ $test }` en visit.toml
+findings-test-sheet = se guarda como ensayo `{ $test }` en visit.toml
 findings-refuted = hablaría en contra
 findings-remedy = suele hacer falta
 findings-change = para plans.toml
@@ -46,9 +46,7 @@ findings-who-must = quién debe actuar
 findings-caution = cuidado
 findings-source = patrón según
 # $value, $source
-findings-limit = { $value } ({ $source })
-# $value
-findings-limit-bare = { $value }
+findings-limit = { $value }, { $source }
 findings-yes = sí
 findings-no = no
 findings-mark-seen = leído
@@ -69,12 +67,15 @@ findings-from-house = archivo de la casa
 findings-from-seen = visto: { $note }
 findings-from-seen-bare = visto
 findings-not-found = Buscado y no encontrado
+findings-not-found-caption = Estos patrones no se cumplen en las lecturas que hay. Eso no descarta nada: habla solo de estas lecturas.
 findings-silent = En silencio, por falta de algo
 # $rules, $found, $not, $silent
 findings-counts = { $rules } reglas: { $found } tienen algo que decir, el patrón de { $not } no se cumple, { $silent } callan por falta de una lectura.
 findings-ask-all = Con --all se ven, y lo que faltó a cada regla callada.
 # $quantity
-findings-lacks = nadie midió: { $quantity }
+findings-lacks = no se sabe: { $quantity }
+# $quantity
+findings-lacks-typed = nadie dijo: { $quantity } (un `[[seen]]` en findings/*.toml)
 # $quantity, $setup
 findings-lacks-setup = { $quantity }: no consta si { $setup }
 # $quantity, $setup
