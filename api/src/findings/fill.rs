@@ -8,7 +8,8 @@ use engine::house::{House, Place};
 /// A ready `[[plan.NAME.change]]`, or nothing where a name it needs is not in the house.
 pub(crate) fn change_text(finding: &Finding, house: &House, plan: &str) -> Option<String> {
     let template = finding.change.as_deref()?;
-    let mut text = format!("[[plan.{plan}.change]]\n{}", template.trim_start()).replace("plan.NAME.", &format!("plan.{plan}."));
+    let mut text = format!("[[plan.{plan}.change]]\n{}", template.trim_start())
+        .replace("plan.NAME.", &format!("plan.{plan}."));
     let all: [(&str, &dyn Fn() -> Option<String>); 6] = [
         ("zone", &|| finding.zone.clone().filter(|z| house.zone(z).is_some())),
         ("main", &|| main_zone(house).map(|z| house.zones[z].name.clone())),
@@ -44,7 +45,10 @@ fn leaks(finding: &Finding, house: &House) -> Option<String> {
     let zone = finding.zone.as_ref().and_then(|z| house.zone(z));
     let around = |z: usize| match zone {
         Some(one) => z == one,
-        None => matches!(house.zones[z].kind, ZoneKind::Attic | ZoneKind::Crawl | ZoneKind::Basement | ZoneKind::Garage),
+        None => matches!(
+            house.zones[z].kind,
+            ZoneKind::Attic | ZoneKind::Crawl | ZoneKind::Basement | ZoneKind::Garage
+        ),
     };
     let joins = |l: &&engine::house::Leak| match l.between {
         [Place::Zone(a), Place::Zone(b)] => {

@@ -35,7 +35,9 @@ impl Basket {
         let fits = QUANTITIES.get(slot).is_some_and(|q| q.kind == Kind::Measure(e.quantity));
         // The trade's two pressures are one physical quantity.
         let e = match QUANTITIES.get(slot)?.kind {
-            Kind::Measure(q) if !fits && e.quantity.si_symbol() == q.si_symbol() => Estimate { quantity: q, ..e },
+            Kind::Measure(q) if !fits && e.quantity.si_symbol() == q.si_symbol() => {
+                Estimate { quantity: q, ..e }
+            }
             _ if fits => e,
             _ => return None,
         };
@@ -82,6 +84,10 @@ pub(super) fn house_zone(kind: ZoneKind) -> Option<&'static str> {
 
 /// Documents: who complains of air from below, how the house is ventilated.
 fn written(job: &Job, basket: &mut Basket) {
+    if let Some(year) = job.documents.job.building.year_built {
+        let year = Estimate::without(year as f64, Q::Number, NoInterval::Exact);
+        basket.keep(Basket::number("house.year_built", year, &Origin::House));
+    }
     let Some(house) = &job.house else { return };
     for complaint in &job.documents.job.complaints {
         let from = complaint.from.as_ref().and_then(|f| house.zone(&f.value)).map(|z| &house.zones[z]);
@@ -93,7 +99,11 @@ fn written(job: &Job, basket: &mut Basket) {
         }
     }
     let all_day = |f: &&engine::house::Fan| {
-        f.text.runs_s.iter().map(|(from, to)| if to > from { to - from } else { to - from + 86_400.0 }).sum::<f64>()
+        f.text
+            .runs_s
+            .iter()
+            .map(|(from, to)| if to > from { to - from } else { to - from + 86_400.0 })
+            .sum::<f64>()
             >= ALL_DAY_S
     };
     let out = |f: &engine::house::Fan| matches!(f.between[1], Place::Outdoors(_));
@@ -177,7 +187,9 @@ fn readings(job: &Job, house: &House, basket: &mut Basket) {
                 Seen::Fan(fan) => {
                     if let (Some(name), Some(f)) = (exhaust(house, fan), house.fans.get(fan)) {
                         let item = Basket::number(name, flow(o, sd(o, 1.0)), &origin(o));
-                        basket.keep(item.map(|i| i.of(&f.text.name.value, &f.text.label, Some(&f.text.from.value))));
+                        basket.keep(
+                            item.map(|i| i.of(&f.text.name.value, &f.text.label, Some(&f.text.from.value))),
+                        );
                     }
                 }
                 Seen::Handler => {
@@ -235,7 +247,8 @@ fn spaces<'a>(
         if open {
             continue;
         }
-        let (read, si, half) = match (pressure(at, None), pressure(at, Some(main)), pressure(main, Some(at))) {
+        let (read, si, half) = match (pressure(at, None), pressure(at, Some(main)), pressure(main, Some(at)))
+        {
             (Some((o, zone)), ..) => {
                 // Both against outdoors by one gauge: its gain goes with the difference.
                 let halves = half(&whole).hypot(half(&zone));
@@ -279,8 +292,11 @@ fn rooms<'a>(
     // Doors of a room: shut, open, or nothing where somebody did not note it or there is none.
     let doors = |zone: usize| -> Vec<(&'static str, bool)> {
         let mut all = house.doors.iter().zip(&station.setup.open).zip(&station.setup.unnoted).peekable();
-        let own: Vec<(bool, bool)> =
-            all.by_ref().filter(|((d, _), _)| inner(d, zone)).map(|((_, open), unnoted)| (*open, *unnoted)).collect();
+        let own: Vec<(bool, bool)> = all
+            .by_ref()
+            .filter(|((d, _), _)| inner(d, zone))
+            .map(|((_, open), unnoted)| (*open, *unnoted))
+            .collect();
         if own.is_empty() || own.iter().any(|(_, unnoted)| *unnoted) {
             return Vec::new();
         }
@@ -294,9 +310,11 @@ fn rooms<'a>(
         }
         if let Some((o, e)) = pressure(at, Some(main)) {
             let item = Basket::number("room.pressure", e, &origin(o));
-            basket.keep(item.map(|i| {
-                i.of(&zone.name, &zone.label, Some(&zone.name)).setup(&handler).setup(&doors(at))
-            }));
+            basket.keep(
+                item.map(|i| {
+                    i.of(&zone.name, &zone.label, Some(&zone.name)).setup(&handler).setup(&doors(at))
+                }),
+            );
         }
     }
     if let Some((o, e)) = pressure(main, None) {

@@ -49,7 +49,8 @@ fn neutral(house: &House, fit: &Fit, pressure_pa: f64, basket: &mut Basket) {
     let Some(main) = main_zone(house) else { return };
     let here = &house.zones[main];
     let lived = house.zones.iter().filter(|z| z.kind == ZoneKind::Living);
-    let apart = |z: &engine::house::Zone| (z.floor_m - here.floor_m).abs().max((z.ceiling_m - here.ceiling_m).abs());
+    let apart =
+        |z: &engine::house::Zone| (z.floor_m - here.floor_m).abs().max((z.ceiling_m - here.ceiling_m).abs());
     if lived.clone().any(|z| apart(z) > STOREY_M) {
         return;
     }

@@ -5,12 +5,12 @@ use crate::{Data, FieldResult, Job, TestResult};
 use engine::device::person::ASLEEP_MET;
 use engine::doc::field::{Asked, FieldTest};
 use engine::doc::house::ZoneKind;
-use engine::procedure::instrument::Direction;
 use engine::finding::{Item, Mark, Origin};
+use engine::house::Place;
 use engine::measure::{Estimate, NoInterval};
 use engine::procedure::envelope::{BaselineMeans, RunResult};
 use engine::procedure::field::{Check, Figure, LEVEL, Worked};
-use engine::house::Place;
+use engine::procedure::instrument::Direction;
 use engine::procedure::source::cite;
 use engine::procedure::tracer::steady::Person;
 use engine::units::Quantity as Q;
@@ -67,9 +67,11 @@ fn envelope(test: &TestResult, before: &[TestResult], basket: &mut Basket) {
     }
     // Both directions: runs of one test, or two tests of one visit.
     let flow = |test: &TestResult, direction: Direction| {
-        test.result.runs.iter().find(|run| run.direction == direction).and_then(|run| {
-            run.figures.flow_at(50.0).map(|f| f.flow.total)
-        })
+        test.result
+            .runs
+            .iter()
+            .find(|run| run.direction == direction)
+            .and_then(|run| run.figures.flow_at(50.0).map(|f| f.flow.total))
     };
     let here = || std::iter::once(test).chain(before.iter().filter(|t| t.visit == test.visit));
     let down = here().find_map(|t| flow(t, Direction::Depressurise));
@@ -146,7 +148,8 @@ impl Told<'_> {
                     let item = Basket::number("pan.pressure", pan.number, &self.origin);
                     basket.keep(item.map(|i| self.named(i, register, None).setup(&setup)));
                 }
-                if let Some((highest, _)) = pans.iter().max_by(|a, b| a.0.number.si.total_cmp(&b.0.number.si)) {
+                if let Some((highest, _)) = pans.iter().max_by(|a, b| a.0.number.si.total_cmp(&b.0.number.si))
+                {
                     let item = Basket::number("pans.highest", highest.number, &self.origin);
                     basket.keep(item.map(|i| i.setup(&setup)));
                 }
@@ -171,10 +174,22 @@ impl Told<'_> {
                     ("static.supply_side", "figure-static-supply-side"),
                 ] {
                     // Suctions are told with their sign; what counts here is how much.
-                    let item = self.worked().get(figure).map(|e| if e.si < 0.0 { e.scaled(-1.0, e.quantity) } else { *e });
-                    basket.keep(item.and_then(|e| Basket::number(name, e, &self.origin)).map(|i| i.setup(&on)));
+                    let item = self
+                        .worked()
+                        .get(figure)
+                        .map(|e| if e.si < 0.0 { e.scaled(-1.0, e.quantity) } else { *e });
+                    basket
+                        .keep(item.and_then(|e| Basket::number(name, e, &self.origin)).map(|i| i.setup(&on)));
                 }
-                self.limit("static.rated", asked.limit.hi, Q::StaticPressure, &asked.limit.source, asked.limit.confirmed, None, basket);
+                self.limit(
+                    "static.rated",
+                    asked.limit.hi,
+                    Q::StaticPressure,
+                    &asked.limit.source,
+                    asked.limit.confirmed,
+                    None,
+                    basket,
+                );
             }
             Asked::HandlerFlow(_) => {
                 basket.keep(self.item("handler.flow", "figure-handler-flow"));
@@ -186,7 +201,15 @@ impl Told<'_> {
                 let item = self.item("exhaust.flow", "figure-fan-flow");
                 basket.keep(item.map(|i| self.named(i, name, None)));
                 if let Some(check) = self.check("check-local-exhaust") {
-                    self.limit("exhaust.needed", check.lo, Q::AirFlow, &check.source, check.confirmed, Some(name), basket);
+                    self.limit(
+                        "exhaust.needed",
+                        check.lo,
+                        Q::AirFlow,
+                        &check.source,
+                        check.confirmed,
+                        Some(name),
+                        basket,
+                    );
                 }
             }
             Asked::Recovery(_) => basket.keep(self.item("unit.imbalance", "figure-imbalance")),
@@ -202,7 +225,8 @@ impl Told<'_> {
             Asked::FanPressures(asked) => {
                 for (moved, name) in self.of("figure-fan-moved") {
                     let state = asked.states.iter().find(|s| s.name == name);
-                    let alone = state.is_some_and(|s| s.on.len() == 1 && s.on.iter().any(|f| self.all_day(&f.value)));
+                    let alone =
+                        state.is_some_and(|s| s.on.len() == 1 && s.on.iter().any(|f| self.all_day(&f.value)));
                     let item = Basket::number("house.fan_pressure", moved.number, &self.origin);
                     basket.keep(item.map(|i| i.setup(&[("whole-house fan on", alone)])));
                 }
@@ -216,7 +240,8 @@ impl Told<'_> {
                 basket.keep(item.map(|i| if shut.is_empty() { i } else { i.setup(&setup) }));
             }
             Asked::BuildUp(asked) => {
-                let level = ["figure-plateau", "figure-end-value"].into_iter().find_map(|f| self.worked().get(f));
+                let level =
+                    ["figure-plateau", "figure-end-value"].into_iter().find_map(|f| self.worked().get(f));
                 self.plateau(level.copied(), &asked.given.people, basket);
             }
             Asked::Steady(asked) => {
@@ -224,7 +249,9 @@ impl Told<'_> {
                 self.plateau(asked.level.as_ref().map(|l| typed(l.value)), &asked.given.people, basket);
             }
             Asked::MouldIndex(_) => {
-                for (name, check) in [("surface.rh", "check-mould-month"), ("mould.index", "check-mould-index")] {
+                for (name, check) in
+                    [("surface.rh", "check-mould-month"), ("mould.index", "check-mould-index")]
+                {
                     let value = self.check(check).and_then(|c| c.value);
                     let item = value.and_then(|e| Basket::number(name, e, &self.origin));
                     basket.keep(item.map(|i| self.named(i, &self.test.name.value, None)));
@@ -235,7 +262,8 @@ impl Told<'_> {
                 basket.keep(item.map(|i| self.named(i, &self.test.name.value, None)));
             }
             Asked::Infrared(asked) => {
-                let fan: Vec<_> = asked.house_pa.map(|pa| ("test fan on", pa.abs() > 5.0)).into_iter().collect();
+                let fan: Vec<_> =
+                    asked.house_pa.map(|pa| ("test fan on", pa.abs() > 5.0)).into_iter().collect();
                 for (spot, name) in self.of("figure-infrared-moved") {
                     let item = Basket::number("infrared.moved", spot.number, &self.origin);
                     basket.keep(item.map(|i| self.named(i, &name, None).setup(&fan)));
@@ -264,9 +292,9 @@ impl Told<'_> {
                 _ => continue,
             };
             let item = Basket::number(name, level, &self.origin);
-            basket.keep(item.map(|i| {
-                i.of(&room.name, &room.label, Some(&room.name)).setup(&[("asleep", asleep)])
-            }));
+            basket.keep(
+                item.map(|i| i.of(&room.name, &room.label, Some(&room.name)).setup(&[("asleep", asleep)])),
+            );
         }
     }
 
@@ -286,13 +314,17 @@ impl Told<'_> {
     }
 
     fn all_day(&self, fan: &str) -> bool {
-        let day = |f: &engine::house::Fan| f.text.runs_s.iter().map(|(from, to)| (to - from).abs()).sum::<f64>();
+        let day =
+            |f: &engine::house::Fan| f.text.runs_s.iter().map(|(from, to)| (to - from).abs()).sum::<f64>();
         let house = self.job.house.as_ref();
         house.is_some_and(|h| h.fans.iter().any(|f| f.text.name.value == fan && day(f) >= 20.0 * 3600.0))
     }
 
     /// A limit that stands beside a value.
-    #[expect(clippy::too_many_arguments, reason = "one call a limit, each part of it named where it comes from")]
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "one call a limit, each part of it named where it comes from"
+    )]
     fn limit(
         &self,
         name: &str,
@@ -326,7 +358,8 @@ impl Told<'_> {
             () if plain.contains("basement") => Some(ZoneKind::Basement),
             () => None,
         });
-        let (Some(name), Some(e)) = (kind.and_then(house_zone), self.worked().get("figure-house-zone")) else {
+        let (Some(name), Some(e)) = (kind.and_then(house_zone), self.worked().get("figure-house-zone"))
+        else {
             return;
         };
         let whole = asked.as_found.house_outdoors_pa.map(f64::abs).filter(|pa| *pa > 1.0);
@@ -342,7 +375,15 @@ impl Told<'_> {
     fn combustion(&self, basket: &mut Basket) {
         basket.keep(self.item("appliance_zone.pressure", "figure-greatest-depressurisation"));
         if let Some(check) = self.check("check-net-depressurisation") {
-            self.limit("appliance_zone.limit", check.lo, Q::Pressure, &check.source, check.confirmed, None, basket);
+            self.limit(
+                "appliance_zone.limit",
+                check.lo,
+                Q::Pressure,
+                &check.source,
+                check.confirmed,
+                None,
+                basket,
+            );
         }
         let rooms: Vec<(&Figure, String)> = self.of("figure-room-co").collect();
         for (room, place) in &rooms {
@@ -352,9 +393,10 @@ impl Told<'_> {
         if let Some((highest, _)) = rooms.iter().max_by(|a, b| a.0.number.si.total_cmp(&b.0.number.si)) {
             basket.keep(Basket::number("ambient.co_highest", highest.number, &self.origin));
         }
-        for (figure, name) in
-            [("figure-spillage-greatest", "spillage.greatest"), ("figure-spillage-natural", "spillage.natural")]
-        {
+        for (figure, name) in [
+            ("figure-spillage-greatest", "spillage.greatest"),
+            ("figure-spillage-natural", "spillage.natural"),
+        ] {
             let mut all: Vec<(&Figure, String)> = self.of(figure).collect();
             // The longest of several counts: it is kept last.
             all.sort_by(|a, b| a.0.number.si.total_cmp(&b.0.number.si));
@@ -376,7 +418,15 @@ impl Told<'_> {
                 let (Some(of), Some(value)) = (check.of.as_deref(), check.value) else { continue };
                 let item = Basket::number("flue.co", value, &self.origin);
                 basket.keep(item.map(|i| self.named(i, of, None)));
-                self.limit("flue.limit", check.hi, Q::GasFraction, &check.source, check.confirmed, Some(of), basket);
+                self.limit(
+                    "flue.limit",
+                    check.hi,
+                    Q::GasFraction,
+                    &check.source,
+                    check.confirmed,
+                    Some(of),
+                    basket,
+                );
             }
         }
     }
@@ -411,7 +461,8 @@ fn typed_combustion(job: &Job, basket: &mut Basket) {
         basket.keep(of(Basket::number(name, e, &origin)));
         if let Some(limit) = s.limit_s {
             let e = Estimate::without(limit, Q::Time, NoInterval::Exact);
-            let item = limited(Basket::number("spillage.limit", e, &origin), &s.limit_source, s.limit_confirmed);
+            let item =
+                limited(Basket::number("spillage.limit", e, &origin), &s.limit_source, s.limit_confirmed);
             basket.keep(of(item));
         }
     }

@@ -9,11 +9,14 @@ mod gather_tests;
 #[cfg(test)]
 mod tests;
 
-pub(crate) use fill::change_text;
+use fill::change_text;
 
 use crate::{Data, File, Job};
 use engine::doc::Sink;
 use engine::finding::{self, Findings, Rules};
+
+/// Name of the plan that ready changes are written for; the user gives it his own.
+const PLAN: &str = "try";
 
 /// The program's own rules, a file a family.
 pub(crate) const FAMILIES: &[(&str, &str)] = &[
@@ -52,5 +55,10 @@ pub(crate) fn answer(job: &Job, data: &Data, files: &[File]) -> Findings {
     let rules = rules(files, job.sink());
     let mut evidence = gather::evidence(job, data);
     evidence.items.extend(rules.seen.iter().cloned());
-    finding::judge(&rules, &evidence, &job.documents.job.complaints)
+    let mut findings = finding::judge(&rules, &evidence, &job.documents.job.complaints);
+    for finding in &mut findings.found {
+        // A change whose names this house does not have is no change.
+        finding.change = job.house.as_ref().and_then(|house| change_text(finding, house, PLAN));
+    }
+    findings
 }

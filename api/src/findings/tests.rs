@@ -5,8 +5,8 @@ use engine::doc::job::Complaint;
 use engine::doc::read::{Tab, parse};
 use engine::finding::quantity::{QUANTITIES, SETUPS, slot};
 use engine::finding::{
-    Chance, DRAWS, Evidence, Findings, Group, Item, Lack, Mark, Origin, Rules, Standing, Value, cause_key, judge,
-    key,
+    Chance, DRAWS, Evidence, Findings, Group, Item, Lack, Mark, Origin, Rules, Standing, Value, cause_key,
+    judge, key,
 };
 use engine::measure::{Estimate, NoInterval};
 use engine::rule::Kind;
@@ -50,8 +50,9 @@ fn item(line: &str) -> Item {
         made = made.of(of, of, Some(of));
     }
     let states = states.split(',').map(str::trim).filter(|s| !s.is_empty());
-    let states: Vec<(&'static str, bool)> =
-        states.map(|s| (*SETUPS.iter().find(|k| **k == s).unwrap_or_else(|| panic!("no state {s}")), true)).collect();
+    let states: Vec<(&'static str, bool)> = states
+        .map(|s| (*SETUPS.iter().find(|k| **k == s).unwrap_or_else(|| panic!("no state {s}")), true))
+        .collect();
     made.setup(&states)
 }
 
@@ -93,7 +94,8 @@ fn every_rule_has_words_in_every_language() {
             let said = words.find(&key, &[]);
             let english = Words::new(Language::En, units::System::Si).find(&key, &[]);
             // A word that is the same in both languages is rare enough to be named.
-            let same = ["who-", "cause-"].iter().all(|p| !key.starts_with(p) && !key.ends_with("radon.name")) && language == Language::Es;
+            let same = ["who-", "cause-"].iter().all(|p| !key.starts_with(p) && !key.ends_with("radon.name"))
+                && language == Language::Es;
             if said.is_none() || (same && said == english) {
                 missing.push(format!("{}: {key}", language.tag()));
             }
@@ -115,7 +117,10 @@ fn no_rule_says_safe() {
     for (name, text) in Language::ALL.into_iter().flat_map(|l| l.catalogues().iter()) {
         let ours = name.starts_with("findings-");
         let says = |word: &str| text.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|w| w == word);
-        assert!(!ours || !["safe", "safely", "seguro", "segura", "seguros"].iter().any(|w| says(w)), "{name}");
+        assert!(
+            !ours || !["safe", "safely", "seguro", "segura", "seguros"].iter().any(|w| says(w)),
+            "{name}"
+        );
     }
 }
 
@@ -198,7 +203,10 @@ fn spoilt_readings_hold_back_all_but_safety() {
     let spoilt = [pans[0], "pans.highest = 2 Pa +- 0.3 Pa", "pans.zone_pressure = 15 Pa +- 1 Pa"];
     let found = judged(&rules, &spoilt);
     let held = found.found.iter().find(|f| f.id == "run_fallen_off").unwrap();
-    assert_eq!((held.standing, held.doubted_by.as_slice()), (Standing::HeldBack, &["pans_blunted".to_owned()][..]));
+    assert_eq!(
+        (held.standing, held.doubted_by.as_slice()),
+        (Standing::HeldBack, &["pans_blunted".to_owned()][..])
+    );
     // Quality itself stands before it.
     assert_eq!(found.found[0].id, "pans_blunted");
 
@@ -218,7 +226,8 @@ fn spoilt_readings_hold_back_all_but_safety() {
 #[test]
 fn a_chance_needs_a_doubt_that_is_known() {
     let rules = ready();
-    let chance = |lines: &[&str]| judged(&rules, lines).found.iter().find(|f| f.id == "wood_wet").unwrap().chance;
+    let chance =
+        |lines: &[&str]| judged(&rules, lines).found.iter().find(|f| f.id == "wood_wet").unwrap().chance;
     assert_eq!(chance(&["wood.moisture(sill) = 26 %"]), Chance { share: 1.0, words_only: true });
     assert!(!chance(&["wood.moisture(sill) = 26 % +- 2 %"]).words_only);
     let mut fitted = item("ducts.return_leak = 14 % +- 3 %");
@@ -249,6 +258,32 @@ fn chances_are_those_of_the_distribution() {
     let evidence = Evidence { items: pair.to_vec(), few_draws: false, seed: 1 };
     let found = judge(&rules, &evidence, &[]);
     assert!(found.not_found.iter().any(|n| n.id == "spills_always" && n.chance.share == 0.0));
+}
+
+/// Draws keep both ends of an interval, on the scale that it is more even on.
+#[test]
+fn draws_keep_the_interval() {
+    let ends = |e: Estimate, of: &str| {
+        let mut draws = Item::new(slot("wood.moisture").unwrap(), Value::Number(e), Origin::Fit)
+            .of(of, of, None)
+            .lanes(5);
+        draws.sort_by(f64::total_cmp);
+        let at = |q| engine::math::quantile_of_draws(&draws, q).unwrap();
+        (at(0.025), at(0.5), at(0.975))
+    };
+    for (si, lo, hi, far) in [(0.2, 0.18, 0.22, 0.006), (0.2, 0.1, 0.4, 0.06), (0.2, 0.19, 0.3, 0.025)] {
+        // Several streams: one of 400 draws wanders.
+        let all: Vec<_> =
+            (0..20).map(|k| ends(Estimate::range(si, lo, hi, 0.95, Q::Fraction), &k.to_string())).collect();
+        let mean = |f: fn(&(f64, f64, f64)) -> f64| all.iter().map(f).sum::<f64>() / 20.0;
+        let found = (mean(|e| e.0), mean(|e| e.1), mean(|e| e.2));
+        assert!(
+            (found.0 - lo).abs() < far && (found.1 - si).abs() < far && (found.2 - hi).abs() < far,
+            "{found:?}"
+        );
+    }
+    // 0.1 to 0.4 about 0.2 is even in the logarithm: nothing falls to zero or below.
+    assert!(ends(Estimate::range(0.2, 0.1, 0.4, 0.95, Q::Fraction), "low").0 > 0.05);
 }
 
 /// A limit that was recalled leaves it at a look; the user's own word for it lets it decide.
@@ -307,7 +342,9 @@ fn mistakes_are_told() {
     assert_eq!(rule("when = 'house.rh > q(\"50 %\")'\nsetup = [\"house.rh: doors ajar\"]"), ["T011"]);
     assert_eq!(rule("either = true\nwhen = '!(house.rh > q(\"50 %\"))'"), ["Q105"]);
     assert_eq!(
-        rule("when = 'house.rh > q(\"50 %\")'\nlimit.l = { of = \"attic.ice_dams\", value = \"1\", mark = \"SEEN\" }"),
+        rule(
+            "when = 'house.rh > q(\"50 %\")'\nlimit.l = { of = \"attic.ice_dams\", value = \"1\", mark = \"SEEN\" }"
+        ),
         ["Q104"]
     );
     assert_eq!(rule("when = 'house.rh > q(\"50 %\")'\nchange = 'what = \"{roof}\"'"), ["T011"]);
@@ -316,7 +353,10 @@ fn mistakes_are_told() {
     assert_eq!(of("[[seen]]\nwhat = \"room.pressure\"\nvalue = \"3 Pa\"\n"), ["Q103"]);
     assert_eq!(of("[[seen]]\nwhat = \"attic.ice_dams\"\nof = \"attic\"\nis = true\n"), ["Q103"]);
     assert_eq!(of("[[seen]]\nwhat = \"house.rh\"\nvalue = \"3 Pa\"\n").len(), 1);
-    assert_eq!(of("[[adopt]]\nfinding = \"wood_wet\"\nlimit = \"dry\"\nvalue = \"3 %\"\nsource = \"s\"\n"), ["T011"]);
+    assert_eq!(
+        of("[[adopt]]\nfinding = \"wood_wet\"\nlimit = \"dry\"\nvalue = \"3 %\"\nsource = \"s\"\n"),
+        ["T011"]
+    );
 }
 
 fn inputs(more: &[(&str, String)]) -> Inputs {
@@ -350,7 +390,8 @@ fn ready_changes_read_as_plans() {
             change: rule.change.clone(),
             ..fires
         };
-        let text = super::change_text(&finding, house, "try").unwrap_or_else(|| panic!("{}: no names", rule.id));
+        let text =
+            super::change_text(&finding, house, "try").unwrap_or_else(|| panic!("{}: no names", rule.id));
         assert!(!text.contains('{') && !text.contains("NAME"), "{text}");
         let file = File { name: "plans.toml".into(), text: format!("format = 1\n[plan.try]\n{text}") };
         let plans = engine::doc::plans::read(&file, &sink);
@@ -373,7 +414,10 @@ fn the_demonstration_house() {
     let by = |id: &str| found.found.iter().find(|f| f.id == id);
     assert_eq!(found.found[0].group, Group::Hazard, "{:#?}", found.found[0]);
     let room = by("no_return_path").unwrap();
-    assert_eq!((room.group, room.zone.as_deref(), room.complaints.as_slice()), (Group::Complaint, Some("bedroom"), &[0][..]));
+    assert_eq!(
+        (room.group, room.zone.as_deref(), room.complaints.as_slice()),
+        (Group::Complaint, Some("bedroom"), &[0][..])
+    );
     assert_eq!(by("return_draws_from_around").unwrap().complaints, [1]);
     // One of three was seen: the rule says what else it needs.
     let wet = found.silent.iter().find(|s| s.id == "windows_wet").unwrap();

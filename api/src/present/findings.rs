@@ -1,7 +1,6 @@
 //! Findings as people see them.
 
 use crate::Job;
-use crate::findings::change_text;
 use engine::finding::quantity::{Fed, QUANTITIES, key as quantity_key, slot};
 use engine::finding::{
     Chance, Finding, Findings, Group, Lack, LimitShown, Mark, Origin, Standing, Texts, Used, Value, Who,
@@ -54,7 +53,8 @@ pub(super) fn view(job: &Job, findings: &Findings, all: bool, words: &Words) -> 
         appendix: list(appendix),
         counts,
         not_found: if all {
-            let row = |n: &engine::finding::NotFound| (lead(&n.label, &n.id, &n.texts), chance(&n.chance, words));
+            let row =
+                |n: &engine::finding::NotFound| (lead(&n.label, &n.id, &n.texts), chance(&n.chance, words));
             findings.not_found.iter().map(row).collect()
         } else {
             Vec::new()
@@ -118,10 +118,6 @@ fn one(job: &Job, f: &Finding, all: &Findings, words: &Words) -> FindingView {
         test += &format!("; {}", words.text("findings-test-sheet", &[("test", kind.into())]));
     }
     test.push(')');
-    let change = match (&f.change, &job.house) {
-        (Some(_), Some(house)) => change_text(f, house, "try"),
-        _ => None,
-    };
     let caution = part(f, "caution", |t| t.caution.clone().unwrap_or_default(), words);
     FindingView {
         hazard: f.group == Group::Hazard,
@@ -142,7 +138,7 @@ fn one(job: &Job, f: &Finding, all: &Findings, words: &Words) -> FindingView {
         test,
         refuted: part(f, "refuted", |t| t.refuted.clone(), words),
         remedy: part(f, "remedy", |t| t.remedy.clone(), words),
-        change,
+        change: f.change.clone(),
         who: words.say(who(f.who)),
         caution: Some(caution).filter(|c| !c.is_empty()),
         source: match told(&f.source, f.mark, f.texts.is_some(), words) {
@@ -198,7 +194,9 @@ fn evidence(used: &Used, words: &Words) -> (String, String, String) {
             words.text("findings-from-test", &[("test", name.as_str().into()), ("visit", day(visit).into())])
         }
         Origin::Reading { visit, .. } => words.text("findings-from-reading", &[("visit", day(visit).into())]),
-        Origin::Conditions { visit } => words.text("findings-from-conditions", &[("visit", day(visit).into())]),
+        Origin::Conditions { visit } => {
+            words.text("findings-from-conditions", &[("visit", day(visit).into())])
+        }
         Origin::Fit => words.say("findings-from-fit"),
         Origin::Complaint => words.say("findings-from-complaint"),
         Origin::House => words.say("findings-from-house"),
@@ -214,9 +212,7 @@ fn limit(l: &LimitShown, words: &Words) -> (String, String, String) {
     let Estimate { si, quantity, .. } = l.value;
     let value = words.quantity_as(si, quantity, shown(l.quantity));
     let limit = match told(&l.source, l.mark, false, words) {
-        Some(source) => {
-            words.text("findings-limit", &[("value", value.into()), ("source", source.into())])
-        }
+        Some(source) => words.text("findings-limit", &[("value", value.into()), ("source", source.into())]),
         None => value,
     };
     (words.say(&quantity_key(l.quantity)), limit, words.say(mark(l.mark)))
@@ -279,4 +275,3 @@ fn who(who: Who) -> &'static str {
         Who::Controls => "who-controls",
     }
 }
-

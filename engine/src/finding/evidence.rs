@@ -114,9 +114,8 @@ impl Item {
 
     /// Whether its doubt is known: it has an interval, is exact, or carries draws.
     pub fn doubt_is_known(&self) -> bool {
-        let exact = |e: &Estimate| {
-            matches!(e.interval, Interval::Range { .. } | Interval::None(NoInterval::Exact))
-        };
+        let exact =
+            |e: &Estimate| matches!(e.interval, Interval::Range { .. } | Interval::None(NoInterval::Exact));
         match &self.value {
             Value::Flag(_) => true,
             Value::Number(e) => self.draws.is_some() || exact(e),
@@ -152,8 +151,7 @@ fn spread(e: &Estimate, stream: &str, seed: u64) -> Vec<f64> {
     let z = normal_quantile(0.5 + level / 2.0);
     let mut random = Stream::new(seed, stream);
     let uneven = |below: f64, above: f64| (above - below).abs() / (above + below).max(f64::MIN_POSITIVE);
-    let log = lo > 0.0
-        && uneven(math::ln(e.si / lo), math::ln(hi / e.si)) < uneven(e.si - lo, hi - e.si);
+    let log = lo > 0.0 && uneven(math::ln(e.si / lo), math::ln(hi / e.si)) < uneven(e.si - lo, hi - e.si);
     let (mid, below, above) = if log {
         let mid = math::ln(e.si);
         (mid, mid - math::ln(lo), math::ln(hi) - mid)

@@ -313,7 +313,12 @@ impl<'a> Bench<'a> {
     }
 
     /// The latest evidence for a slot that was taken in the states asked for, or what is lacking.
-    fn pick(&self, slot: usize, subject: Option<&str>, setup: &[(usize, &'static str)]) -> Result<&'a Item, Lack> {
+    fn pick(
+        &self,
+        slot: usize,
+        subject: Option<&str>,
+        setup: &[(usize, &'static str)],
+    ) -> Result<&'a Item, Lack> {
         let named = QUANTITIES.get(slot);
         let quantity = named.map_or("", |q| q.name);
         let of = if named.is_some_and(|q| q.class == Class::House) { None } else { subject };
@@ -351,8 +356,7 @@ impl<'a> Bench<'a> {
         let holds = self.holds(&rule.when, &items, rule);
         let share = holds.iter().filter(|h| **h).count() as f64 / DRAWS as f64;
         let of_fit = items.iter().any(|i| i.draws.is_some());
-        let words_only =
-            items.iter().any(|i| !i.doubt_is_known()) || (of_fit && self.evidence.few_draws);
+        let words_only = items.iter().any(|i| !i.doubt_is_known()) || (of_fit && self.evidence.few_draws);
         let chance = Chance { share, words_only };
         let least = if rule.sort == Sort::Safety { LOOK_SAFETY } else { LOOK };
         if share < least {
@@ -466,7 +470,8 @@ impl<'a> Bench<'a> {
                 (Some(zone), Some(of)) => zone == of,
                 _ => true,
             };
-            let from = c.quantity.value == Measure::AirFrom && zone.is_some() && said(&c.from).as_deref() == zone;
+            let from =
+                c.quantity.value == Measure::AirFrom && zone.is_some() && said(&c.from).as_deref() == zone;
             rule.touches.contains(&c.quantity.value) && (here || from)
         };
         self.complaints.iter().enumerate().filter(|(_, c)| touches(c)).map(|(at, _)| at).collect()

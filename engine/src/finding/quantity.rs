@@ -158,6 +158,7 @@ pub const QUANTITIES: &[Named] = &[
     flag(House, "windows.condensation", Typed),
     of(House, "house.rh", Q::Fraction, Found),
     of(House, "house.outdoors", Q::Temperature, Found),
+    of(House, "house.year_built", Q::Number, Found),
     of(House, "house.moisture_excess", Q::VapourConcentration, Found),
     of(House, "attic.dew_over_outdoors", Q::TemperatureDifference, Typed),
     of(House, "attic.dew_below_indoors", Q::TemperatureDifference, Typed),

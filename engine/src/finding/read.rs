@@ -162,9 +162,10 @@ fn one_seen(t: &Tab<'_, '_>, sink: &Sink) -> Option<Item> {
         setups.iter().filter_map(|s| state(s, sink)).map(|s| (s, true)).collect();
     let mut item = Item::new(slot, value?, Origin::Seen { note, span: t.span() }).setup(&setup);
     if let Some(of) = of {
-        let zone = zone.as_ref().map(|z| z.value.as_str()).or_else(|| {
-            matches!(named.class, Class::Space | Class::Room).then_some(of.value.as_str())
-        });
+        let zone = zone
+            .as_ref()
+            .map(|z| z.value.as_str())
+            .or_else(|| matches!(named.class, Class::Space | Class::Room).then_some(of.value.as_str()));
         item = item.of(&of.value, &of.value.replace('_', " "), zone);
     }
     Some(item)
@@ -235,7 +236,8 @@ fn rule((id, t): &(Sp<String>, Tab<'_, '_>), file: &File, own: bool, sink: &Sink
     }
     for name in &spoils {
         let group = name.value.strip_suffix('*');
-        let known = |q: &super::quantity::Named| group.map_or(q.name == name.value, |g| q.name.starts_with(g));
+        let known =
+            |q: &super::quantity::Named| group.map_or(q.name == name.value, |g| q.name.starts_with(g));
         if !QUANTITIES.iter().any(known) {
             t.say(name.unknown("quantity", QUANTITIES.iter().map(|q| q.name)));
         }

@@ -95,6 +95,7 @@ evidence-house-supply-only = ventilation by supply alone
 evidence-floors-top-warmer = upper floor warmer than the lower
 evidence-floors-top-pressure = pressure at the top to outdoors
 evidence-sensors-rh-spread = humidity sensors side by side, spread
+evidence-house-year-built = year of building
 
 cause-a-fan-was-running = a fan was running
 cause-access-door-open = an access door stands open

@@ -95,6 +95,7 @@ evidence-house-supply-only = ventilación solo por impulsión
 evidence-floors-top-warmer = planta alta más caliente que la baja
 evidence-floors-top-pressure = presión arriba frente al exterior
 evidence-sensors-rh-spread = sensores de humedad juntos, dispersión
+evidence-house-year-built = año de construcción
 
 cause-a-fan-was-running = un ventilador estaba en marcha
 cause-access-door-open = hay una puerta de registro abierta
