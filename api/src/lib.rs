@@ -181,9 +181,9 @@ pub struct Data {
     /// Findings.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub findings: Option<engine::finding::Findings>,
-    /// Whether all of them were asked for.
+    /// Whether findings alone were asked for, and whether all of them.
     #[serde(skip)]
-    pub findings_all: bool,
+    pub findings_asked: Option<bool>,
     /// Documents written, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub documents: Vec<String>,
@@ -322,7 +322,10 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     }
     if wants_findings && !out.stopped {
         out.data.findings = Some(findings::answer(&job, &out.data, &inputs.files));
-        out.data.findings_all = matches!(request, Request::Findings { all: true });
+        out.data.findings_asked = match request {
+            Request::Findings { all } => Some(*all),
+            _ => None,
+        };
     }
     out.attention = job.needs_attention(&out.data);
     if matches!(request, Request::Findings { .. }) {

@@ -92,6 +92,11 @@ impl FindingView {
     }
 }
 
+/// The sentences of the short list alone.
+pub fn headlines(view: &FindingsView) -> String {
+    view.short.iter().map(|f| format!("  {} [{}]\n", f.headline(), f.sure)).collect()
+}
+
 /// As lines of a terminal.
 pub fn text(view: &FindingsView, words: &Words) -> String {
     let mut out = String::new();

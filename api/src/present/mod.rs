@@ -29,9 +29,9 @@ pub struct Summary {
 /// In this order: safety, tightness, what is known and what is not, plans, the next reading.
 pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
     let mut out = String::new();
-    // Who asked for findings alone gets them; the summary of the whole job its short list.
-    if let Some(found) = data.findings.as_ref().filter(|_| data.plans.is_none() && data.next.is_none()) {
-        let view = findings::view(job, found, data.findings_all, words);
+    // Who asked for findings alone gets them; the summary of the whole job their headlines.
+    if let (Some(found), Some(all)) = (&data.findings, data.findings_asked) {
+        let view = findings::view(job, found, all, words);
         return Summary { text: report::findings::text(&view, words) };
     }
     let mut block = |heading: &str, body: String| {
@@ -43,6 +43,10 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         block("cli-safety", text::safety(&safety::lines(job, words), words));
     }
     block("cli-tightness", tightness(data, job, words));
+    if let Some(found) = &data.findings {
+        let view = findings::view(job, found, false, words);
+        block("findings-title", report::findings::headlines(&view));
+    }
     block("field-title", text::field(&field::tests(&data.field, words), words));
     if let Some(fit) = &data.fit {
         block("fit-known-heading", house::three_known(fit, words));
