@@ -51,7 +51,7 @@ fn envelope(test: &TestResult, before: &[TestResult], basket: &mut Basket) {
     }
     basket.keep(Basket::number("envelope.exponent", r.exponent.total, &origin));
     basket.keep(Basket::number("envelope.ela", r.figures.ela.total, &origin));
-    let means = |run: &RunResult| [run.baseline.before.clone(), run.baseline.after.clone()];
+    let means = |run: &RunResult| [run.baseline.before, run.baseline.after];
     let all: Vec<BaselineMeans> = r.runs.iter().flat_map(means).flatten().collect();
     if let Some(largest) = all.iter().max_by(|a, b| a.mean_pa.abs().total_cmp(&b.mean_pa.abs())) {
         let e = pressure(largest.mean_pa.abs(), largest.mean_se_pa);
