@@ -8,6 +8,7 @@ mod demo;
 pub mod edit;
 mod envelope;
 mod field;
+mod findings;
 #[cfg(test)]
 mod gate_tests;
 pub mod intake;
@@ -97,6 +98,12 @@ pub enum Request {
         /// The plan whose house that year is lived in; nothing for the house as found.
         #[serde(default)]
         plan: Option<String>,
+    },
+    /// Diagnoses from numbers: what the evidence says, how sure, how to confirm it, what it takes.
+    Findings {
+        /// What does not hold and what was silent too, and what each silent rule lacked.
+        #[serde(default)]
+        all: bool,
     },
     /// Files of loggers brought into the job: shown as understood, and written once they are approved.
     Import {
@@ -194,6 +201,12 @@ pub struct Data {
     /// The watch.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub watch: Option<watch::Watched>,
+    /// Findings.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub findings: Option<engine::finding::Findings>,
+    /// Whether findings alone were asked for, and whether all of them.
+    #[serde(skip)]
+    pub findings_asked: Option<bool>,
     /// Documents written, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub documents: Vec<String>,
@@ -210,6 +223,7 @@ impl Outcome {
                 if self.data.results.is_empty()
                     && self.data.field.is_empty()
                     && self.data.fit.is_none()
+                    && self.data.findings.as_ref().is_none_or(|f| f.found.is_empty())
                     && !rules
                     && self.data.watch.is_none()
                 {
@@ -287,8 +301,10 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             Request::Fit { .. } | Request::Plans { .. } | Request::Next { .. } | Request::Rooms
         );
     // The watch asks for a fit where there is a house, and goes on without.
-    let wants_fit = wants_fit || (matches!(request, Request::Watch { .. }) && job.house.is_some());
-    if all || *request == Request::Results {
+    let wants_findings = all || matches!(request, Request::Findings { .. });
+    let wants_fit = wants_fit
+        || ((wants_findings || matches!(request, Request::Watch { .. })) && job.house.is_some());
+    if wants_findings || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
     }
@@ -300,7 +316,7 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     if wants_fit && job.house.is_some() && job.is_sound() {
         let robust = matches!(request, Request::Fit { robust: true });
         out.data.fit = job.fit(robust, listen, &mut out.stopped);
-    } else if wants_fit && !all && job.house.is_none() {
+    } else if wants_fit && !wants_findings && job.house.is_none() {
         job.no_house();
     }
     if let Some(fit) = &out.data.fit {
@@ -351,7 +367,18 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             out.documents.push(watch::kept(w));
         }
     }
+    if wants_findings && !out.stopped {
+        out.data.findings = Some(findings::answer(&job, &out.data, &inputs.files));
+        out.data.findings_asked = match request {
+            Request::Findings { all } => Some(*all),
+            _ => None,
+        };
+    }
     out.attention = job.needs_attention(&out.data);
+    if matches!(request, Request::Findings { .. }) {
+        let first = |f: &engine::finding::Finding| f.group <= engine::finding::Group::Quality;
+        out.attention |= out.data.findings.iter().any(|f| f.found.iter().any(first));
+    }
     out.attention |= out.data.watch.as_ref().is_some_and(|w| !w.alerts.is_empty());
     let words = job.words();
     if may_ask {

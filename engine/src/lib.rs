@@ -8,6 +8,7 @@ pub mod air;
 pub mod device;
 pub mod diag;
 pub mod doc;
+pub mod finding;
 pub mod fit;
 pub mod gate;
 pub mod house;

@@ -91,6 +91,8 @@ pub enum Quantity {
     Index,
     /// Heat in a volume of fuel, J/m3.
     HeatContent,
+    /// Radon in air, Bq/m3.
+    RadonActivity,
 }
 
 /// One spelling family of one unit: `si = value * factor + offset`.
@@ -294,6 +296,8 @@ units! {
     GasFlow: "cfm" "[cft_i]/min" [] FOOT3 / 60.0;
     Number: "1" "1" [] 1.0;
     Index: "1" "1" [] 1.0;
+    RadonActivity: "Bq/m3" "Bq/m3" ["Bq/m\u{b3}"] 1.0;
+    RadonActivity: "pCi/L" "pCi/L" ["pCi/l"] 37.0;
     HeatContent: "J/m3" "J/m3" [] 1.0;
     HeatContent: "kWh/m3" "kW.h/m3" [] KWH;
     HeatContent: "MJ/m3" "MJ/m3" [] 1e6;
@@ -369,6 +373,7 @@ impl Quantity {
             Q::EnergyPrice => ("USD/kWh", "USD/kWh"),
             Q::VapourConcentration => ("g/m3", "gr/ft3"),
             Q::GasFlow => ("L/h", "ft3/h"),
+            Q::RadonActivity => ("Bq/m3", "pCi/L"),
             Q::Number | Q::Index => ("1", "1"),
             Q::HeatContent => ("kWh/m3", "Btu/ft3"),
         };

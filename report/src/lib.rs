@@ -6,6 +6,7 @@
 //! certificate of a test; [`text`] makes the short summaries of the command line. No physics.
 
 pub mod figure;
+pub mod findings;
 pub mod html;
 pub mod markup;
 pub mod rules;

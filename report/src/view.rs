@@ -122,6 +122,8 @@ pub struct HouseReport {
     pub safety: Vec<SafetyLine>,
     /// What somebody living there says, and what explains it.
     pub complaints: Vec<Complaint>,
+    /// Findings, the short list and the appendix.
+    pub findings: Option<crate::findings::FindingsView>,
     /// How tight the house is.
     pub tightness: Option<Tightness>,
     /// The section drawing.

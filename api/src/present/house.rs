@@ -37,6 +37,7 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
             .iter()
             .map(|c| complaint(c, house, (data, &job.documents.job.thresholds), seen.as_ref(), words))
             .collect(),
+        findings: data.findings.as_ref().map(|f| super::findings::view(job, f, false, words)),
         tightness: data.results.last().map(|r| certificate::tightness(r, job, words)),
         house: seen.as_ref().map(|p| drawing::drawing(house, p, selected, words)),
         ladder: seen.as_ref().map(|p| drawing::ladder(house, p, selected, words)),

@@ -6,6 +6,7 @@ mod changes;
 mod drawing;
 mod events;
 pub(crate) mod field;
+mod findings;
 mod house;
 mod next;
 mod phrase;
@@ -30,6 +31,11 @@ pub struct Summary {
 /// In this order: safety, tightness, what is known and what is not, plans, the next reading.
 pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
     let mut out = String::new();
+    // Who asked for findings alone gets them; the summary of the whole job their headlines.
+    if let (Some(found), Some(all)) = (&data.findings, data.findings_asked) {
+        let view = findings::view(job, found, all, words);
+        return Summary { text: report::findings::text(&view, words) };
+    }
     let mut block = |heading: &str, body: String| {
         if !body.is_empty() {
             out += &format!("{}\n{body}\n", words.say(heading));
@@ -39,6 +45,10 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         block("cli-safety", text::safety(&safety::lines(job, words), words));
     }
     block("cli-tightness", tightness(data, job, words));
+    if let Some(found) = &data.findings {
+        let view = findings::view(job, found, false, words);
+        block("findings-title", report::findings::headlines(&view));
+    }
     block("field-title", text::field(&field::tests(&data.field, words), words));
     if let Some(fit) = &data.fit {
         block("fit-known-heading", house::three_known(fit, words));

@@ -90,6 +90,14 @@ enum Command {
         #[arg(long, value_parser = minutes)]
         minutes: Option<f64>,
     },
+    /// Diagnoses from numbers: what they say, how sure, how to confirm it, what it usually takes.
+    Findings {
+        #[command(flatten)]
+        on: OnJob,
+        /// Show too what was looked for and not found, and what each silent rule lacked.
+        #[arg(long)]
+        all: bool,
+    },
     /// Write the report (or the certificate of a single test).
     Report(OnJob),
     /// Read, check and show the control rules, with a sheet for commissioning.
@@ -216,6 +224,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Next { on, question, minutes } => {
             work::run(on, &Request::Next { question: question.clone(), minutes: *minutes }, quiet)
         }
+        Command::Findings { on, all } => work::run(on, &Request::Findings { all: *all }, quiet),
         Command::Report(on) => work::run(on, &Request::Report, quiet),
         Command::Rules { on, ready: Some(set), .. } => rules::ready(&on.job, set),
         Command::Rules { on, test, year, plan, ready: None } => {

@@ -781,4 +781,20 @@ codes! {
     L125;
     /// The watch could not step the house.
     L126;
+
+    // Findings.
+    /// A finding that reads quantities of things of two kinds.
+    Q101;
+    /// Two findings of one name.
+    Q102;
+    /// Something seen that names what it is of where there is one only, or does not where there are several.
+    Q103;
+    /// A limit of something that is true or false.
+    Q104;
+    /// A pattern that one quantity is enough for, with a contrary in it.
+    Q105;
+    /// A quality rule that spoils nothing, or another rule that does.
+    Q106;
+    /// A setup line that is not `quantity: state`.
+    Q107;
 }

@@ -187,7 +187,8 @@ pub fn all(files: &[File], sink: &Sink) -> Rules {
     out
 }
 
-fn condition(t: &Tab<'_, '_>, key: &'static str, file: &File) -> Option<Condition> {
+/// A condition with the place of each of its characters.
+pub(crate) fn condition(t: &Tab<'_, '_>, key: &'static str, file: &File) -> Option<Condition> {
     let text = t.text(key)?;
     let written = file.text.get(text.span.start..text.span.end).unwrap_or("");
     let quote = ["'''", "\"\"\"", "'", "\""].into_iter().find(|q| written.starts_with(q)).unwrap_or("");

@@ -62,6 +62,15 @@ pub struct Answer {
     pub posterior: Estimate,
     /// Share of the variance that the readings removed, 0 to 1.
     pub from_readings: f64,
+    /// The posterior over the draws that [`picked`] picks, in their order; NaN where the network was not
+    /// solved.
+    #[serde(skip)]
+    pub draws: Vec<f64>,
+}
+
+/// Draws that answers are worked out on.
+pub fn picked(draws: &[Vec<f64>]) -> impl Iterator<Item = &Vec<f64>> {
+    draws.iter().step_by(draws.len().div_ceil(MOST_DRAWS).max(1))
 }
 
 impl Answer {
@@ -110,8 +119,9 @@ pub fn answers(
     let mut lanes = Lanes::new(air);
     let mut out = Vec::new();
     for q in questions(house, &scene.setup) {
-        let before = values(house, &mut lanes, &q, prior)?;
-        let after = values(house, &mut lanes, &q, posterior)?;
+        let before = sorted(&values(house, &mut lanes, &q, prior)?);
+        let draws = values(house, &mut lanes, &q, posterior)?;
+        let after = sorted(&draws);
         if before.len() < 10 || after.len() < 10 {
             continue;
         }
@@ -119,7 +129,7 @@ pub fn answers(
         let from_readings = if wide > 0.0 { (1.0 - narrow / wide).clamp(0.0, 1.0) } else { 0.0 };
         let estimate = |v: &[f64]| Estimate::from_sorted_draws(v, LEVEL, q.quantity);
         let (prior, posterior) = (estimate(&before), estimate(&after));
-        out.push(Answer { prior, posterior, asks: q.asks, from_readings });
+        out.push(Answer { prior, posterior, asks: q.asks, from_readings, draws });
     }
     Ok(out)
 }
@@ -261,16 +271,20 @@ fn values(
     q: &Question,
     draws: &[Vec<f64>],
 ) -> Result<Vec<f64>, NetworkError> {
-    let every = draws.len().div_ceil(MOST_DRAWS).max(1);
-    let draws: Vec<&Vec<f64>> = draws.iter().step_by(every).collect();
+    let draws: Vec<&Vec<f64>> = picked(draws).collect();
     let at = lanes.read(house, &draws, &q.setup, &q.reads)?;
     let from = match &q.against {
         Some(setup) => lanes.read(house, &draws, setup, &q.reads)?,
         None => vec![Some(0.0); draws.len()],
     };
-    let mut out: Vec<f64> = at.into_iter().zip(from).filter_map(|(at, from)| Some(at? - from?)).collect();
+    let less = |(at, from): (Option<f64>, Option<f64>)| at.zip(from).map_or(f64::NAN, |(a, f)| a - f);
+    Ok(at.into_iter().zip(from).map(less).collect())
+}
+
+fn sorted(values: &[f64]) -> Vec<f64> {
+    let mut out: Vec<f64> = values.iter().copied().filter(|v| v.is_finite()).collect();
     out.sort_by(f64::total_cmp);
-    Ok(out)
+    out
 }
 
 fn read(house: &House, air: &Air, reads: &Reads, theta: &[f64], setup: &Setup) -> f64 {

@@ -410,6 +410,16 @@ impl Reader<'_> {
     }
 }
 
+/// Reads a condition over any list of signals into a program; what is wrong goes to the sink.
+pub fn condition(condition: &Condition, signals: &Signals, sink: &Sink) -> Option<Program> {
+    let made = program(&read(condition, signals, sink)?);
+    if made.is_none() {
+        let said = Diagnostic::error(code::R124).at(condition.span.clone());
+        sink.borrow_mut().push(said.arg("rule", condition.text.as_str()));
+    }
+    made
+}
+
 /// Makes a program of a tree; nothing where it is too deep or too long.
 pub(super) fn program(cond: &Cond) -> Option<Program> {
     let mut out = Emit { ops: Vec::new(), depth: 0, deepest: 0 };

@@ -29,6 +29,7 @@ pub use authority::{Command, Refusal, authorities};
 pub use background::Background;
 pub use check::compile;
 pub use debt::{Ledger, Worst, exposure_after, repay_s};
+pub use lower::condition;
 pub use machine::{Machine, Setting};
 pub use mixing::{Charge, MixingAir, charge};
 pub use program::Program;

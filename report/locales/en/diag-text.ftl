@@ -60,6 +60,12 @@ T011 = { $kind ->
         [gas] there is no gas called `{ $name }`
         [rule] there is no rule and no file in `rules` called `{ $name }`
         [event] there is no event called `{ $name }`
+        [quantity] no quantity of findings is called `{ $name }`
+        [setup] no state of the house is called `{ $name }`
+        [finding] there is no finding called `{ $name }`
+        [limit] this finding has no limit called `{ $name }`
+        [test] there is no kind of test called `{ $name }`
+        [placeholder] a plan change has nothing called `{ $name }` to fill in
        *[other] nothing here is called `{ $name }`
     }
     .because = { $known ->

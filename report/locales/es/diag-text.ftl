@@ -60,6 +60,12 @@ T011 = { $kind ->
         [gas] no hay ningún gas con el nombre `{ $name }`
         [rule] no hay ninguna regla ni archivo en `rules` con el nombre `{ $name }`
         [event] no hay ningún evento con el nombre `{ $name }`
+        [quantity] ninguna magnitud de los hallazgos se llama `{ $name }`
+        [setup] ningún estado de la casa se llama `{ $name }`
+        [finding] no hay ningún hallazgo llamado `{ $name }`
+        [limit] este hallazgo no tiene ningún límite llamado `{ $name }`
+        [test] no hay ninguna clase de ensayo llamada `{ $name }`
+        [placeholder] un cambio de plan no tiene nada llamado `{ $name }` que rellenar
        *[other] aquí nada tiene el nombre `{ $name }`
     }
     .because = { $known ->

@@ -35,6 +35,8 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     let tight =
         r.tightness.as_ref().and_then(|t| section("", &words.say("tightness-title"), tightness(t, words)));
     out.push(classed("div", "two").with_all(complaints.into_iter().chain(tight)));
+    let findings = r.findings.as_ref().map(|f| super::findings::short(f, words)).unwrap_or_default();
+    out.extend(section("", &words.say("findings-title"), findings));
     let drawing = r.house.as_ref().and_then(|h| section("whole", &h.title, drawing(h, words)));
     let ladder = r.ladder.as_ref().and_then(|l| {
         let caption = words.say("ladder-caption");
@@ -64,6 +66,8 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     out.extend(section("", &words.say("field-title"), field));
     let residuals = section("", &words.say("residuals-title"), residuals(r, words));
     out.push(classed("div", "two").with_all(residuals.into_iter().chain(tests)));
+    let further = r.findings.as_ref().map(|f| super::findings::appendix(f, words)).unwrap_or_default();
+    out.extend(section("", &words.say("findings-appendix"), further));
     if !r.instruments.is_empty() {
         out.extend(section(
             "",

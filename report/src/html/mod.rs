@@ -3,6 +3,7 @@
 
 mod certificate;
 mod field;
+mod findings;
 mod house;
 mod parts;
 mod rules;

@@ -72,6 +72,8 @@ th .soft,.price .soft{font-weight:400}
 .verdict.fail,.verdict.close{color:var(--caution)}
 .verdict.unsure{border-style:dashed}
 .verdict svg{width:18px;height:18px}
+.find{display:grid;grid-template-columns:minmax(7em,max-content) 1fr;gap:2px 14px;margin:0 0 10px}.find dt{grid-column:1;color:var(--soft)}.find dd{grid-column:2;margin:0}pre.hash{white-space:pre-wrap;margin:0 0 14px}
+@media (max-width:479px){.find{grid-template-columns:1fr}.find dd{grid-column:1;margin:0 0 6px}}
 .hash{font-family:ui-monospace,Menlo,Consolas,monospace;font-size:.8125rem;overflow-wrap:anywhere}
 .wide{display:none}
 .sign{display:grid;grid-template-columns:1fr 1fr;gap:24px;margin-top:32px}.sign div{border-top:1.5px solid var(--ink);padding-top:4px;font-size:.875rem;color:var(--soft)}
