@@ -161,7 +161,9 @@ fn a_route_carries_its_state() {
     let fan: Vec<bool> = route.stops.iter().map(|s| found.list[s.pick].test_fan).collect();
     assert!(fan.windows(2).filter(|w| !w[0] && w[1]).count() + usize::from(fan[0]) <= 1, "{fan:?}");
     for pair in route.stops.windows(2) {
-        if found.list[pair[0].pick].test_fan && found.list[pair[1].pick].test_fan {
+        // A duct tester takes its own time.
+        let ducts = matches!(found.list[pair[1].pick].reads, Reads::Ducts { .. });
+        if found.list[pair[0].pick].test_fan && found.list[pair[1].pick].test_fan && !ducts {
             assert!(pair[1].changeover_min < Minutes::default().fan_in_min);
         }
     }
