@@ -186,6 +186,7 @@ impl Evidence {
             low: f64::NEG_INFINITY,
             high: f64::INFINITY,
             usual: 0.0,
+            whole: false,
         };
         rule::Signals { list: QUANTITIES.iter().map(signal).collect(), devices: Vec::new() }
     }

@@ -63,7 +63,7 @@ pub struct Answer {
     /// Share of the variance that the readings removed, 0 to 1.
     pub from_readings: f64,
     /// The posterior over the draws that [`picked`] picks, in their order; NaN where the network was not
-    /// solved.
+    /// solved. Empty for what comes from bills, which are no part of the draws.
     #[serde(skip)]
     pub draws: Vec<f64>,
 }
@@ -79,7 +79,7 @@ impl Answer {
         let of = |asks, prior: Estimate, posterior: Estimate| {
             let width = |e: &Estimate| e.bounds().map_or(f64::NAN, |(lo, hi)| hi - lo);
             let left = width(&posterior) / width(&prior);
-            Answer { asks, prior, posterior, from_readings: (1.0 - left * left).clamp(0.0, 1.0) }
+            Answer { asks, prior, posterior, from_readings: (1.0 - left * left).clamp(0.0, 1.0), draws: Vec::new() }
         };
         [
             of(Asks::Conduction, heat.conduction_prior, heat.conduction),

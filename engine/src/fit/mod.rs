@@ -273,8 +273,7 @@ pub fn fit(
     let as_noted = if accounts.is_empty() { 0 } else { 1 };
     from.extend(under.iter().skip(as_noted).map(|u| (&u.seen, &u.optimum, u.share)));
     from.retain(|f| f.2 >= LEAST_SHARE);
-    let drawn = mixed(house, &from, options, progress)?;
-    let draws = drawn;
+    let draws = mixed(house, &from, options, progress)?;
     let problem = Problem::new(house, &best.seen)?;
     let optimum = &best.optimum;
     let (weights, gains) = weight::weights(&problem, optimum);
@@ -285,7 +284,7 @@ pub fn fit(
     let prior_draws = prior_draws(house, options.draws, options.seed);
     let total_at50_prior = total(house, &mut air, &prior_draws);
     let heat_loss = {
-        let drawn_from = righted.as_ref().map_or(&best.seen, |(seen, ..)| seen);
+        let drawn_from = accounts.first().map_or(&best.seen, |a| &a.seen);
         season::heat_loss(house, drawn_from, (&prior_draws, &draws.theta), options.seed)
     };
     let degrees_of_freedom = problem.degrees_of_freedom();
