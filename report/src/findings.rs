@@ -94,7 +94,8 @@ impl FindingView {
 
 /// The sentences of the short list alone.
 pub fn headlines(view: &FindingsView) -> String {
-    view.short.iter().map(|f| format!("  {} [{}]\n", f.headline(), f.sure)).collect()
+    let lead = |f: &FindingView| if f.hazard { "!! " } else { "" };
+    view.short.iter().map(|f| format!("  {}{} [{}]\n", lead(f), f.headline(), f.sure)).collect()
 }
 
 /// As lines of a terminal.

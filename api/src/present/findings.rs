@@ -55,7 +55,11 @@ pub(super) fn view(job: &Job, findings: &Findings, all: bool, words: &Words) -> 
         not_found: if all {
             let row =
                 |n: &engine::finding::NotFound| (lead(&n.label, &n.id, &n.texts), chance(&n.chance, words));
-            findings.not_found.iter().map(row).collect()
+            // Of bands of one level, the one that holds speaks for all.
+            let spoken = |n: &&engine::finding::NotFound| {
+                !findings.found.iter().any(|f| f.row.is_some() && f.row == n.row && f.label == n.label)
+            };
+            findings.not_found.iter().filter(spoken).map(row).collect()
         } else {
             Vec::new()
         },
@@ -114,7 +118,7 @@ fn one(job: &Job, f: &Finding, all: &Findings, words: &Words) -> FindingView {
         _ => words.say("findings-test-now"),
     };
     let mut test = format!("{} ({takes}", part(f, "test", |t| t.test.clone(), words));
-    if let Some(kind) = f.test_kind.as_deref().filter(|k| *k != "envelope") {
+    if let Some(kind) = f.test_kind.as_deref().filter(|k| *k != "envelope" && f.test_s > 0.0) {
         test += &format!("; {}", words.text("findings-test-sheet", &[("test", kind.into())]));
     }
     test.push(')');

@@ -13,6 +13,7 @@ use crate::doc::{File, Sink, Sp};
 use crate::measure::{Estimate, NoInterval};
 use crate::procedure::field::LEVEL;
 use crate::rule::{self, Kind, Signal};
+use crate::text::closest;
 use crate::units::Quantity as Q;
 
 /// Names that the text of a plan change may leave open.
@@ -113,7 +114,12 @@ fn adopt(t: &Tab<'_, '_>) -> Option<Adopted> {
 fn quantity(name: &Sp<String>, sink: &Sink) -> Option<usize> {
     let found = slot(&name.value);
     if found.is_none() {
-        sink.borrow_mut().push(name.unknown("quantity", QUANTITIES.iter().map(|q| q.name)));
+        // Of about a hundred names those of the same group help; else what is near over all.
+        let root = name.value.split('.').next().unwrap_or("");
+        let near = closest(&name.value, QUANTITIES.iter().map(|q| q.name)).unwrap_or("");
+        let near_root = near.split('.').next().unwrap_or("");
+        let same = |q: &&str| q.split('.').next().is_some_and(|r| r == root || r == near_root);
+        sink.borrow_mut().push(name.unknown("quantity", QUANTITIES.iter().map(|q| q.name).filter(same)));
     }
     found
 }
