@@ -64,11 +64,15 @@ pub fn quiet(house: &House, days: i64, seed: u64, at: &mut dyn FnMut(&Walk)) -> 
     Ok(Quiet { days, told: walk.told })
 }
 
-/// Goes on from a quiet walk with a fault.
+/// Goes on from a quiet walk with a fault. What the quiet year told too, within two days, is chance and does not count.
 ///
 /// # Errors
 /// A text.
-pub fn find(house: &House, from: &Walk, (name, fault, days): (&'static str, Fault, i64)) -> Result<Found, String> {
+pub fn find(
+    house: &House,
+    (from, quiet): (&Walk, &Quiet),
+    (name, fault, days): (&'static str, Fault, i64),
+) -> Result<Found, String> {
     let mut walk = from.clone();
     let before = walk.told.len();
     let since = walk.day;
@@ -76,8 +80,16 @@ pub fn find(house: &House, from: &Walk, (name, fault, days): (&'static str, Faul
     let mut seen = None;
     while walk.day < since + until {
         walk.live(house, Some((fault, since)))?;
-        if seen.is_none() && walk.told.len() > before {
-            seen = Some(walk.told[before].clone());
+        if seen.is_none() {
+            let chance = |a: &&Alert| {
+                let same = |q: &Alert| {
+                    q.kind == a.kind && q.of == a.of && (q.time_ms - a.time_ms).abs() <= 48 * HOUR_MS
+                };
+                quiet.told.iter().any(same)
+            };
+            seen = walk.told.iter().skip(before).find(|a| !chance(a)).cloned();
+        }
+        if seen.is_some() && until == days {
             // A day more, so that causes are weighed again.
             until = (walk.day - since + 2).min(days.max(2));
         }

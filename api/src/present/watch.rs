@@ -190,6 +190,10 @@ impl Worded<'_> {
         let about = |quantity: Q| -> Arg { self.words.about(c.amount, quantity, Show::default()).into() };
         let say = |key: &str, args: &[(&str, Arg)]| self.words.text(key, args);
         match &c.what {
+            What::Stopped { device } if c.amount < 0.99 => {
+                let lost = self.words.percent(c.amount);
+                say("watch-cause-weak", &[("device", device.as_str().into()), ("lost", lost.into())])
+            }
             What::Stopped { device } => say("watch-cause-stopped", &[("device", device.as_str().into())]),
             What::Runs { device } => say("watch-cause-runs", &[("device", device.as_str().into())]),
             What::DoorOpen { between: [a, b] } => {
