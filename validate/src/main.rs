@@ -109,9 +109,9 @@ fn run() -> Result<(), String> {
             write(&path, &format!("{head}{MEASURED}\n\n{table}"))
         }
         Some("watch") => watch(),
-        Some(other) => {
-            Err(format!("unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next, watch"))
-        }
+        Some(other) => Err(format!(
+            "unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next, watch"
+        )),
     }
 }
 

@@ -325,7 +325,10 @@ impl Walk {
                         Some(Fault::Silent) if source.name == "bedroom.co2" => continue,
                         _ => {}
                     }
-                    if matches!(source.field, Field::Rh | Field::Pm25 | Field::Flow | Field::Power | Field::Wind) {
+                    if matches!(
+                        source.field,
+                        Field::Rh | Field::Pm25 | Field::Flow | Field::Power | Field::Wind
+                    ) {
                         value = value.max(0.0);
                     }
                     if value.is_finite() {
@@ -396,11 +399,7 @@ fn wrong(m: &mut Model, fault: Fault, days: f64) {
                 h.power_w *= now.air_w() / clean.air_w();
             }
         }
-        Fault::Sensor(_)
-        | Fault::SensorAWeek(_)
-        | Fault::Smoke(_)
-        | Fault::Silent
-        | Fault::Monoxide(_) => {}
+        Fault::Sensor(_) | Fault::SensorAWeek(_) | Fault::Smoke(_) | Fault::Silent | Fault::Monoxide(_) => {}
     }
 }
 

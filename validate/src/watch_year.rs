@@ -128,11 +128,14 @@ pub fn render(quiet: &[Quiet], found: &[Found], draws: usize, seed: u64) -> Stri
     out.push_str("\nEach fault begins at midnight on day 71 of the first year.\n\n");
     out.push_str("| fault | found after | by | likeliest causes |\n| --- | ---: | --- | --- |\n");
     for f in found {
-        let after = f.after_h.map_or_else(|| format!("not in {} d", f.days), |h| match h {
-            h if h < 1.0 => "at once".to_owned(),
-            h if h < 72.0 => format!("{h:.0} h"),
-            h => format!("{:.1} d", h / 24.0),
-        });
+        let after = f.after_h.map_or_else(
+            || format!("not in {} d", f.days),
+            |h| match h {
+                h if h < 1.0 => "at once".to_owned(),
+                h if h < 72.0 => format!("{h:.0} h"),
+                h => format!("{:.1} d", h / 24.0),
+            },
+        );
         let by = f.by.as_ref().map_or_else(String::new, |b| format!("{}: `{}`", kind_name(b.0), b.1));
         let causes: Vec<String> =
             f.causes.iter().map(|(w, s)| format!("{} {:.0} %", what_name(w), 100.0 * s)).collect();

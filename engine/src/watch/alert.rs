@@ -23,14 +23,8 @@ pub enum Kind {
 
 impl Kind {
     /// All of them, the gravest first.
-    pub const ALL: [Kind; 6] = [
-        Kind::CarbonMonoxide,
-        Kind::Change,
-        Kind::Silence,
-        Kind::BelowOutdoors,
-        Kind::FilterDue,
-        Kind::Debt,
-    ];
+    pub const ALL: [Kind; 6] =
+        [Kind::CarbonMonoxide, Kind::Change, Kind::Silence, Kind::BelowOutdoors, Kind::FilterDue, Kind::Debt];
 
     /// False alarms of the whole house that are expected in a month of 730 h while nothing is the matter;
     /// nothing where no chance is in it: such an alert says what is there.
@@ -104,7 +98,11 @@ mod tests {
             levels().iter().map(|(l, p)| (*l, (p.si * 1e7).round() / 10.0, p.source)).collect();
         assert_eq!(
             found,
-            [(Level::Tell, 9.0, "bpi-1200"), (Level::Stop, 30.0, "irc-app-d"), (Level::Leave, 70.0, "bpi-1200")]
+            [
+                (Level::Tell, 9.0, "bpi-1200"),
+                (Level::Stop, 30.0, "irc-app-d"),
+                (Level::Leave, 70.0, "bpi-1200")
+            ]
         );
         assert!(level_of(8.9e-6).is_none());
         assert_eq!(level_of(9e-6).unwrap().0, Level::Tell);

@@ -14,9 +14,7 @@ use crate::math;
 use crate::network::{Kind, Network, Node, Passage as Way};
 use crate::weather::Weather;
 use crate::year::live::Standing;
-use crate::year::{
-    DuctLeak, Model, Occupant, Open, Passage, Schedule, Target, YearError, ZoneKind,
-};
+use crate::year::{DuctLeak, Model, Occupant, Open, Passage, Schedule, Target, YearError, ZoneKind};
 
 /// Innovations further off than this many sd count no more.
 const FURTHEST: f64 = 5.0;

@@ -86,7 +86,11 @@ pub fn read(files: &[File], sink: &Sink) -> Document {
 
 fn filter(t: &Tab<'_, '_>) -> Option<Written> {
     let device = t.need("device", t.text("device"));
-    let sits = [("before the intake", Sits::Before), ("after the intake", Sits::After), ("in the intake", Sits::Intake)];
+    let sits = [
+        ("before the intake", Sits::Before),
+        ("after the intake", Sits::After),
+        ("in the intake", Sits::Intake),
+    ];
     let motors = [
         ("fixed speed", Motor::FixedSpeed),
         ("constant torque", Motor::ConstantTorque),

@@ -62,9 +62,7 @@ pub struct Around<'a> {
 pub fn outdoors(typical: &Weather, around: &Around<'_>, from_ms: i64, to_ms: i64) -> Weather {
     let mut weather = typical.clone();
     let count = weather.hours.len();
-    let outdoor = |field: Field| {
-        around.sources.iter().position(|s| s.at == At::Outdoors && s.field == field)
-    };
+    let outdoor = |field: Field| around.sources.iter().position(|s| s.at == At::Outdoors && s.field == field);
     let (temp, rh, wind, pm) =
         (outdoor(Field::Temp), outdoor(Field::Rh), outdoor(Field::Wind), outdoor(Field::Pm25));
     if count == 0 || [temp, rh, wind, pm].iter().all(Option::is_none) {
@@ -80,8 +78,10 @@ pub fn outdoors(typical: &Weather, around: &Around<'_>, from_ms: i64, to_ms: i64
         let place = place as usize;
         // The mean of two hours holds between them.
         let ending = |source: Option<usize>| {
-            let (now, next) =
-                (source.map(|s| (around.measured)(s, at_ms)), source.map(|s| (around.measured)(s, at_ms + HOUR_MS)));
+            let (now, next) = (
+                source.map(|s| (around.measured)(s, at_ms)),
+                source.map(|s| (around.measured)(s, at_ms + HOUR_MS)),
+            );
             match (now.filter(|v| v.is_finite()), next.filter(|v| v.is_finite())) {
                 (Some(a), Some(b)) => Some(0.5 * (a + b)),
                 (a, _) => a,
@@ -93,7 +93,8 @@ pub fn outdoors(typical: &Weather, around: &Around<'_>, from_ms: i64, to_ms: i64
         if temp_k.is_some() || wet.is_some() {
             hour.temp_k = temp_k.unwrap_or(hour.temp_k);
             let wet = wet.unwrap_or(was_rh).clamp(0.0, 1.0);
-            hour.w_kg_kg = air::humidity_ratio(wet * air::saturation_pressure_pa(hour.temp_k), hour.pressure_pa);
+            hour.w_kg_kg =
+                air::humidity_ratio(wet * air::saturation_pressure_pa(hour.temp_k), hour.pressure_pa);
         }
         if let Some(speed) = ending(wind) {
             hour.wind_m_s = speed;

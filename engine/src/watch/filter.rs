@@ -97,7 +97,11 @@ impl Path {
     /// With the filter's resistance `times` that of the clean one.
     pub fn loaded(&self, times: f64) -> Loaded {
         let filter_pa = |q: f64, clean_q: f64| {
-            if clean_q > 0.0 { times * self.drop_pa * math::pow((q / clean_q).max(0.0), self.exponent) } else { 0.0 }
+            if clean_q > 0.0 {
+                times * self.drop_pa * math::pow((q / clean_q).max(0.0), self.exponent)
+            } else {
+                0.0
+            }
         };
         let from_rooms = self.flow_m3_s - self.intake_m3_s;
         let square = |q: f64, clean_q: f64, pa: f64| pa * (q / clean_q) * (q / clean_q);
@@ -108,7 +112,8 @@ impl Path {
         let intake_duct_pa = junction_pa - in_intake_pa;
         let rooms_at = |suction: f64| {
             root(0.0, 4.0 * self.flow_m3_s, |q| {
-                square(q, from_rooms, self.return_pa) + if before { filter_pa(q, from_rooms) } else { 0.0 } - suction
+                square(q, from_rooms, self.return_pa) + if before { filter_pa(q, from_rooms) } else { 0.0 }
+                    - suction
             })
         };
         let intake_at = |suction: f64| {
@@ -204,7 +209,8 @@ pub struct Curve {
 impl Curve {
     /// The load that makes the trace show `ratio` of what it shows clean; nothing where the trace tells none.
     pub fn load_of(&self, ratio: f64) -> Option<f64> {
-        let near = |load: f64| self.points.iter().min_by(|a, b| (a.0 - load).abs().total_cmp(&(b.0 - load).abs()));
+        let near =
+            |load: f64| self.points.iter().min_by(|a, b| (a.0 - load).abs().total_cmp(&(b.0 - load).abs()));
         let moves = near(2.0)?.1 - near(1.0)?.1;
         if moves.abs() < 0.01 {
             return None;
@@ -304,7 +310,8 @@ pub fn forecast(path: &Path, from: Shows, days: &[(f64, f64)], limit: f64) -> Op
         let square = clean.iter().map(|c| (c / level - 1.0) * (c / level - 1.0)).sum::<f64>();
         // Few days say little of their own scatter: that of all residuals where it is larger.
         let of_line = (residuals.iter().map(|r| r * r).sum::<f64>() / (x.len() - 2) as f64).sqrt();
-        let scatter = math::max_valid([(square / (n - 1.0).max(1.0)).sqrt(), of_line * curve.slope(1.0).abs()]);
+        let scatter =
+            math::max_valid([(square / (n - 1.0).max(1.0)).sqrt(), of_line * curve.slope(1.0).abs()]);
         scatter.unwrap_or(0.0) * wide / n.sqrt()
     };
     let half_at = |day: f64| {

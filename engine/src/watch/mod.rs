@@ -184,7 +184,11 @@ impl Watch {
                 && let Some((level, _)) = alert::level_of(value)
             {
                 let same = |a: &Alert| a.kind == Kind::CarbonMonoxide && a.of == of.name;
-                let last = found.iter().rev().find(|a| same(a)).or_else(|| self.alerts.iter().rev().find(|a| same(a)));
+                let last = found
+                    .iter()
+                    .rev()
+                    .find(|a| same(a))
+                    .or_else(|| self.alerts.iter().rev().find(|a| same(a)));
                 let repeats =
                     last.is_some_and(|l| l.level >= Some(level) && (time_ms - l.time_ms).abs() < HOUR_MS);
                 if !repeats {
@@ -295,7 +299,8 @@ impl Watch {
         for k in 0..count {
             let hour_ms = from_ms + HOUR_MS * k as i64;
             let of = |source: usize| {
-                let draws: Vec<f64> = expected.iter().map(|d| d[source][k]).filter(|v| v.is_finite()).collect();
+                let draws: Vec<f64> =
+                    expected.iter().map(|d| d[source][k]).filter(|v| v.is_finite()).collect();
                 let n = draws.len() as f64;
                 let mean = draws.iter().sum::<f64>() / n;
                 let square: f64 = draws.iter().map(|v| (v - mean) * (v - mean)).sum();
@@ -312,10 +317,8 @@ impl Watch {
     fn owe(&mut self, setup: &Setup<'_>, outdoor_air_m3_s: f64, hour_ms: i64, found: &mut Vec<Alert>) {
         let Some(exposure) = setup.exposure.filter(|_| setup.volume_m3 > 0.0) else { return };
         let (relative, owed_s) = self.owed.unwrap_or((1.0, 0.0));
-        let flow =
-            if outdoor_air_m3_s.is_finite() { outdoor_air_m3_s } else { exposure.infiltration_m3_s };
-        let (after, seconds) =
-            exposure_after(relative, 3600.0, flow, exposure.target_m3_s, setup.volume_m3);
+        let flow = if outdoor_air_m3_s.is_finite() { outdoor_air_m3_s } else { exposure.infiltration_m3_s };
+        let (after, seconds) = exposure_after(relative, 3600.0, flow, exposure.target_m3_s, setup.volume_m3);
         let owed_s = (owed_s + seconds - 3600.0).max(0.0);
         if owed_s > DEBT_TOLD_S && !self.debt_told {
             self.debt_told = true;

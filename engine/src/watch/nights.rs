@@ -30,10 +30,16 @@ const A_NIGHT_MS: i64 = 16 * 3_600_000;
 
 /// Decays of the rooms that end before `until_ms` and begin after `after_ms`, with what the other rooms say of them.
 /// `background` is outdoors where it was measured.
-pub fn decays(rooms: &[Room<'_>], background: Option<Background>, after_ms: &[i64], until_ms: i64) -> Vec<Night> {
+pub fn decays(
+    rooms: &[Room<'_>],
+    background: Option<Background>,
+    after_ms: &[i64],
+    until_ms: i64,
+) -> Vec<Night> {
     let mut out = Vec::new();
     for (room, after_ms) in rooms.iter().zip(after_ms) {
-        let (Some((first_ms, _)), Some((last_ms, _))) = (room.points.first().copied(), room.points.last().copied())
+        let (Some((first_ms, _)), Some((last_ms, _))) =
+            (room.points.first().copied(), room.points.last().copied())
         else {
             continue;
         };

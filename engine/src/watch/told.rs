@@ -99,8 +99,9 @@ impl Watch {
         let from_ms = now_ms - 24 * HOUR_MS;
         let of = |at: At, field: Field| {
             let k = setup.sources.iter().position(|s| s.at == at && s.field == field)?;
-            let list: Vec<f64> =
-                (0..24).filter_map(|h| self.traces[k].hour(from_ms + h * HOUR_MS, now_ms)?.measured).collect();
+            let list: Vec<f64> = (0..24)
+                .filter_map(|h| self.traces[k].hour(from_ms + h * HOUR_MS, now_ms)?.measured)
+                .collect();
             (list.len() >= 18).then_some((k, list))
         };
         let vapour = |at: At| {
@@ -131,8 +132,7 @@ impl Watch {
                 here.map_or_else(String::new, |s| s.name.clone())
             };
             if let (Some(outside), Some(inside)) = (outdoors, vapour(At::Zone(zone))) {
-                let (si, half) =
-                    (inside.0 - outside.0, (inside.1 * inside.1 + outside.1 * outside.1).sqrt());
+                let (si, half) = (inside.0 - outside.0, (inside.1 * inside.1 + outside.1 * outside.1).sqrt());
                 let excess = Range { si, lo: Some(si - half), hi: Some(si + half) };
                 let told = Told::Moisture { excess };
                 list.push(Night { trace: name(Field::Rh), from_ms, to_ms: now_ms, told });
@@ -200,7 +200,14 @@ impl Watch {
                 self.due_told.retain(|t| t.0 != due.device);
                 self.due_told.push((due.device.clone(), now_ms));
                 let value = due.forecast.load.0;
-                found.push(Alert { kind: Kind::FilterDue, time_ms: now_ms, of: due.device, value, level: None, event: None });
+                found.push(Alert {
+                    kind: Kind::FilterDue,
+                    time_ms: now_ms,
+                    of: due.device,
+                    value,
+                    level: None,
+                    event: None,
+                });
             }
         }
     }

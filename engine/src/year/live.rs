@@ -5,10 +5,10 @@
 //! call to call (a window opened, a fan stuck) where zones, fans, ventilators, dryers and gases stay the
 //! same in number. Daily events take their part of every step; steps lie on a grid of equal steps.
 
+use super::YearError;
 use super::model::Model;
 use super::score::Tally;
 use super::step::{MOST_HALVINGS, Runner, State};
-use super::YearError;
 use crate::air;
 use crate::weather::Weather;
 use serde::{Deserialize, Serialize};
@@ -139,7 +139,11 @@ impl Runner<'_> {
         let duty = if balanced { 0.0 } else { state.duty.clamp(0.0, 1.0) };
         seen.pressure_pa.clear();
         seen.pressure_pa.extend(
-            self.model.zones.iter().enumerate().map(|(z, zone)| self.air.mean_pressure_pa(z, zone.floor_m, duty)),
+            self.model
+                .zones
+                .iter()
+                .enumerate()
+                .map(|(z, zone)| self.air.mean_pressure_pa(z, zone.floor_m, duty)),
         );
         seen.exhausts.clone_from(&self.exhaust_part);
         seen.ventilators.clone_from(&self.vent_part);
