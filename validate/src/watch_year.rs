@@ -64,7 +64,7 @@ pub fn quiet(house: &House, days: i64, seed: u64, at: &mut dyn FnMut(&Walk)) -> 
     Ok(Quiet { days, told: walk.told })
 }
 
-/// Goes on from a quiet walk with a fault. What the quiet year told too, within two days, is chance and does not count.
+/// Goes on from a quiet walk with a fault. What the quiet year had told by then too, at most two days before, is chance and does not count.
 ///
 /// # Errors
 /// A text.
@@ -83,7 +83,8 @@ pub fn find(
         if seen.is_none() {
             let chance = |a: &&Alert| {
                 let same = |q: &Alert| {
-                    q.kind == a.kind && q.of == a.of && (q.time_ms - a.time_ms).abs() <= 48 * HOUR_MS
+let after_ms = a.time_ms - q.time_ms;
+                    q.kind == a.kind && q.of == a.of && (-6 * HOUR_MS..48 * HOUR_MS).contains(&after_ms)
                 };
                 quiet.told.iter().any(same)
             };

@@ -102,9 +102,9 @@ fn a_quiet_year_is_quiet_and_faults_are_found() {
     for fault in FAULTS {
         let within_h = match fault.1 {
             Fault::Monoxide(_) => 1.0,
-            Fault::Silent => 25.0,
+            Fault::Silent => 4.0,
             Fault::VentilatorStopped | Fault::FlowFalls(_) => 48.0,
-            Fault::Sensor(_) => 120.0,
+            Fault::DoorShut | Fault::People(_) | Fault::NoHeat => 48.0,
             _ => continue,
         };
         let found = find(&house, (&from, &year), fault).unwrap();
@@ -112,12 +112,13 @@ fn a_quiet_year_is_quiet_and_faults_are_found() {
         assert!(found.after_h.is_some_and(|h| h <= within_h), "{found:?}");
         let first = found.causes.first().map(|c| &c.0);
         named += i32::from(match fault.1 {
-            Fault::VentilatorStopped => first == Some(&What::Stopped { device: "ventilator".into() }),
-            Fault::Sensor(_) => first == Some(&What::Sensor { trace: "bedroom.co2".into() }),
+            Fault::DoorShut => matches!(first, Some(What::DoorShut { .. })),
+            Fault::People(_) => matches!(first, Some(What::People { zone }) if zone == "living"),
+            Fault::NoHeat => first == Some(&What::NoHeat),
             _ => false,
         });
     }
-    assert_eq!(named, 2);
+    assert_eq!(named, 3);
 }
 
 /// The stated interval of a filter's date holds the truth about as often as it says (90 %).
