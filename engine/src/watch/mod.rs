@@ -282,7 +282,9 @@ impl Watch {
                 }
                 self.checkpoints.clear();
             }
-            if let Some(first) = self.standings.first() {
+            // Once a day, however often it is asked.
+            let old = self.checkpoints.back().is_none_or(|c| from_ms - c.0 >= CHUNK * HOUR_MS);
+            if let Some(first) = self.standings.first().filter(|_| old) {
                 self.checkpoints.push_back((from_ms, first.clone()));
                 while self.checkpoints.len() > CHECKPOINTS {
                     self.checkpoints.pop_front();
