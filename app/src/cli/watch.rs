@@ -358,12 +358,14 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
     }
     // The last acknowledgements leave; what arrives from now on comes again next time.
     std::thread::sleep(LEAVING);
+    let connected = house.brokers.iter().map(|(name, b)| (name.clone(), b.status.connected())).collect();
     house.end();
     telling.trouble(judge.keep(&on.job));
     let summary = summary::Summary {
         desk: &desk,
         words: &words,
         zone: &telling.zone,
+        connected,
         held: inlet.held(),
         left,
         failed,
