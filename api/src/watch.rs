@@ -301,3 +301,75 @@ pub(crate) fn kept(w: &Watched) -> File {
     let text = serde_json::json!({ "events": w.events, "alerts": w.alerts });
     File { name: "watch-events.json".to_owned(), text: format!("{text:#}\n") }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::{Inputs, Request, answer, demo};
+    use engine::doc::File;
+    use engine::watch::Kind;
+    use std::ops::ControlFlow;
+
+    fn watched(csv: &str, extra: &[(&str, &str)], spanish: bool) -> crate::Outcome {
+        let mut files = demo().unwrap();
+        files.push(File { name: "watch/log.csv".into(), text: csv.into() });
+        files.extend(extra.iter().map(|(name, text)| File { name: (*name).into(), text: (*text).into() }));
+        if spanish {
+            let job = files.iter_mut().find(|f| f.name == "job.toml").unwrap();
+            job.text = job.text.replace("language = \"en\"", "language = \"es\"");
+        }
+        let request = Request::Watch { since: None };
+        answer(&request, &Inputs { files, now: String::new() }, &mut |_| ControlFlow::Continue(()))
+    }
+
+    /// Six days of ten minutes: a bedroom of two, with a sample of carbon monoxide in it.
+    fn days() -> String {
+        let mut csv = "time,bedroom.co2 ppm,bedroom.temp degC,main.co ppm,outdoor.temp degC,bath_fan.flow cfm\n".to_owned();
+        for k in 0..6 * 144 {
+            let (day, minute) = (k / 144 + 1, k % 144 * 10);
+            let hour = f64::from(minute) / 60.0;
+            let night = |h: f64| 900.0 * (1.0 - (-h / 2.5_f64).exp());
+            let excess = match hour {
+                h if h >= 22.0 => night(h - 22.0),
+                h if h < 7.0 => night(h + 2.0),
+                h => night(9.0) * (-(h - 7.0) / 2.0).exp(),
+            };
+            let co = if k == 500 { 12.0 } else { 1.0 };
+            let fan = if (6..8).contains(&(minute / 60)) { 50.0 } else { 0.0 };
+            csv += &format!(
+                "2026-11-{:02} {:02}:{:02},{:.0},20.5,{co},8,{fan}\n",
+                day,
+                minute / 60,
+                minute % 60,
+                425.0 + excess
+            );
+        }
+        csv
+    }
+
+    #[test]
+    fn a_job_is_watched_in_both_languages() {
+        let toml = "format = 1\n[trace.one]\ncolumn = \"bedroom.co2\"\naccuracy = \"30 ppm + 3 %\"\n[filter.hall]\ndevice = \"air_handler\"\nflow = \"1000 cfm\"\ndrop = \"25 Pa\"\n";
+        let out = watched(&days(), &[("watch.toml", toml)], false);
+        let w = out.data.watch.as_ref().unwrap();
+        assert!(w.has_model && w.traces.len() == 5, "{:?} {:?}", w.traces, out.diagnostics);
+        assert!(w.traces.iter().any(|t| t.trace == "bedroom.co2" && t.within.is_some()));
+        let monoxide: Vec<_> = w.alerts.iter().filter(|a| a.kind == Kind::CarbonMonoxide).collect();
+        assert_eq!(monoxide.len(), 1);
+        let decays = w.nights.iter().filter(|n| matches!(n.told, engine::watch::Told::Decay { .. })).count();
+        assert!(decays >= 5, "{:?}", w.nights);
+        let text = &out.summary.text;
+        assert!(text.contains("alarms must be present") && text.contains("9 ppm (bpi-1200)"), "{text}");
+        assert!(!text.contains("watch-"), "a key without words: {text}");
+        assert!(out.documents.iter().any(|d| d.name == "watch-events.json"));
+        assert_eq!(out.exit_code(), 1);
+        let text = watched(&days(), &[], true).summary.text;
+        assert!(text.contains("Debe haber alarmas") && !text.contains("watch-"), "{text}");
+    }
+
+    #[test]
+    fn what_is_no_trace_is_said() {
+        let out = watched("time,bedrom.co2 ppm\n2026-11-01 10:00,500\n", &[], false);
+        let codes: Vec<&str> = out.diagnostics.list.iter().map(|d| d.code.0).collect();
+        assert!(codes.contains(&"L121") && codes.contains(&"L123"), "{codes:?}");
+    }
+}

@@ -19,6 +19,7 @@ mod residuals;
 mod results;
 mod tracer;
 mod transport;
+mod watch;
 mod weather;
 mod year;
 mod zone_network;

@@ -7,17 +7,17 @@ use engine::procedure::tracer::decay;
 use engine::procedure::tracer::search::{Asked, Kind, search};
 use std::path::Path;
 
-struct Record {
-    time_s: Vec<f64>,
+pub(crate) struct Record {
+    pub(crate) time_s: Vec<f64>,
     temp_k: Vec<f64>,
     rh: Vec<f64>,
-    co2: Vec<f64>,
+    pub(crate) co2: Vec<f64>,
     ratio: Vec<f64>,
-    occupied: Vec<bool>,
+    pub(crate) occupied: Vec<bool>,
 }
 
 /// The record, where it is there. Beside the repository, or one folder further up from a worktree.
-fn record() -> Option<Record> {
+pub(crate) fn record() -> Option<Record> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap();
     let name = "shared/data/office-room-co2-2015.csv";
     let text = ["..", "../.."].iter().find_map(|up| std::fs::read_to_string(root.join(up).join(name)).ok());

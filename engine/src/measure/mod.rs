@@ -30,6 +30,11 @@ pub fn student_t_below(t: f64, dof: f64) -> f64 {
     StudentsT::new(0.0, 1.0, dof).map_or(f64::NAN, |d| d.cdf(t))
 }
 
+/// The gamma function.
+pub(crate) fn gamma(x: f64) -> f64 {
+    statrs::function::gamma::gamma(x)
+}
+
 /// The probability that a chi-square variable with `dof` degrees of freedom exceeds `value`.
 pub fn chi_square_above(value: f64, dof: f64) -> f64 {
     use statrs::distribution::ChiSquared;

@@ -34,7 +34,7 @@ pub use mixing::{Charge, MixingAir, charge};
 pub use program::Program;
 pub use provoke::{Act, Demand, Event, Part, Provoked, Stage, demands, live, provoke};
 pub use region::{Bounds, Region};
-pub(crate) use signal::spelled;
+pub use signal::spelled;
 pub use signal::{Device, DeviceKind, Kind, Signal, Signals};
 
 use crate::diag::Span;

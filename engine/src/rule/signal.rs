@@ -122,7 +122,7 @@ const WHOLE: [(&str, Q, f64, f64, f64); 9] = [
 ];
 
 /// A name as a condition can spell it: letters, digits and underscores.
-pub(crate) fn spelled(name: &str) -> String {
+pub fn spelled(name: &str) -> String {
     let plain = |c: char| if c.is_ascii_alphanumeric() || c == '_' { c } else { '_' };
     let mut out: String = name.chars().map(plain).collect();
     if out.starts_with(|c: char| c.is_ascii_digit()) {

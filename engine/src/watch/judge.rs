@@ -1,7 +1,7 @@
 //! One hour judged: charts, and the events they open and close.
 
 use super::cause::{self, Evidence, Scene};
-use super::chart::{Layout, limit, run_length};
+use super::chart::{Chart, Layout, limit, run_length};
 use super::event::{Event, Moved, Question};
 use super::expect::{self, Around, HOUR_MS};
 use super::source::{At, Field, Source};
@@ -25,15 +25,36 @@ const WEIGHED_H: i64 = 96;
 /// Part of the instrument's limit below which no scatter is believed.
 const LEAST_SCATTER: f64 = 0.05;
 
-/// Charts of one trace: of hours, tuned for jumps of two scatters, and of days, for one.
-pub(super) fn layouts(setup: &Setup<'_>) -> [Layout; 2] {
-    // Each trace has two charts of two sides, which share the false alarms.
-    let a_month = setup.false_a_month / (4.0 * charted(setup).max(1.0));
-    let steps = |a_day: f64| 730.0 / 24.0 * a_day / a_month;
-    [
-        Layout { k: 1.0, h: limit(1.0, steps(24.0)), kept: 672, needed: 240 },
-        Layout { k: 0.5, h: limit(0.5, steps(1.0)), kept: 56, needed: 14 },
-    ]
+/// How the false alarms of a trace are shared among its charts: of hours, of days for large shifts, of
+/// days for small ones. Hours have the least: there a chance alarm is the likeliest to be told too soon.
+const SHARES: [f64; 3] = [0.1, 0.5, 0.4];
+const DAYS_A_MONTH: f64 = 730.0 / 24.0;
+
+/// The charts of one trace.
+pub(super) struct Layouts {
+    /// False alarms of the chart of hours, a day.
+    jumps_a_day: f64,
+    daily: [Layout; 2],
+}
+
+pub(super) fn layouts(setup: &Setup<'_>) -> Layouts {
+    let a_day = setup.false_a_month / DAYS_A_MONTH / charted(setup).max(1.0);
+    // Two sides share the rate.
+    let h = |k: f64, share: f64| limit(k, 2.0 / (a_day * share));
+    let (large, small) = (h(1.0, SHARES[1]), h(0.5, SHARES[2]));
+    let layout = |k: f64, h: f64, cap: f64| Layout { k, h, kept: 120, needed: 28, cap };
+    Layouts {
+        jumps_a_day: a_day * SHARES[0],
+        // No single day alarms alone.
+        daily: [layout(1.0, large, large + 1.0 - 1e-6), layout(0.5, small, 3.0)],
+    }
+}
+
+impl Layouts {
+    fn stirred(&self, trace: &Trace) -> bool {
+        let days = trace.daily.iter().zip(&self.daily).any(|(c, l)| c.is_stirred(l));
+        days || trace.hourly.is_stirred(self.jumps_a_day)
+    }
 }
 
 fn is_charted(source: &Source) -> bool {
@@ -42,11 +63,6 @@ fn is_charted(source: &Source) -> bool {
 
 fn charted(setup: &Setup<'_>) -> f64 {
     setup.sources.iter().filter(|s| is_charted(s)).count() as f64
-}
-
-/// Alarms of a height by chance a month, over all charts of the house.
-fn chance(setup: &Setup<'_>, layout: &Layout, height: f64, a_day: f64) -> f64 {
-    2.0 * charted(setup) * 730.0 / 24.0 * a_day / run_length(layout.k, height.max(layout.h))
 }
 
 impl Watch {
@@ -78,30 +94,32 @@ impl Watch {
                 trace.day_least = Some(trace.day_least.map_or(least, |l: f64| l.min(least)));
             }
             let known = if own { Some((0.0, 0.0)) } else { known };
-            trace.keep(Hourly { measured, expected: known.map(|k| k.0), spread: known.map_or(0.0, |k| k.1) });
-            let open = self
-                .events
-                .iter_mut()
-                .rev()
-                .find(|e| e.end_ms.is_none() && e.traces.iter().any(|m| m.trace == source.name));
-            let (Some(measured), Some((expected, _)), true) = (measured, known, is_charted(source)) else {
+            trace.keep(Hourly {
+                measured,
+                expected: known.map(|k| k.0),
+                spread: known.map_or(0.0, |k| k.1),
+            });
+            let open = self.events.iter_mut().rev().find(|e| {
+                e.end_ms.is_none() && e.traces.iter().any(|m| m.trace == source.name)
+            });
+            let (Some(measured), Some((expected, spread)), true) = (measured, known, is_charted(source)) else {
                 trace.hourly.gap();
                 continue;
             };
             let residual = measured - expected;
             let least_scatter = (LEAST_SCATTER * source.accuracy.limit(measured)).max(1e-12);
             let usual = trace.usual.at(hour);
-            let quiet = open.is_none()
-                && !trace.hourly.is_stirred(&layouts[0])
-                && !trace.daily.is_stirred(&layouts[1]);
+            let quiet = open.is_none() && !layouts.stirred(trace);
             if let Some((mean, scatter)) = usual {
-                let value = (residual - mean) / scatter.max(least_scatter);
-                trace.hourly.take(value, quiet, &layouts[0]);
+                // Where the draws disagree more than they do usually, the model may be off by as much.
+                let sd = (scatter * scatter + spread * spread).sqrt().max(least_scatter);
+                let value = (residual - mean) / sd;
+                trace.hourly.take(value, quiet);
                 trace.day.0 += value;
                 trace.day.1 += 1.0;
                 if let Some(event) = open {
                     follow(event, &source.name, (residual - mean, value), hour_ms);
-                } else if trace.hourly.alarm(&layouts[0]).is_some() {
+                } else if trace.hourly.alarms(layouts.jumps_a_day) {
                     alarms.push((at, 0));
                 }
             }
@@ -118,29 +136,31 @@ impl Watch {
         for (at, chart) in alarms {
             self.open(setup, at, (chart, &layouts), end_ms, found);
         }
-        self.close_events(setup, end_ms);
+        self.close_events(end_ms);
     }
 
     fn end_of_day(
         &mut self,
         setup: &Setup<'_>,
         at: usize,
-        layouts: &[Layout; 2],
+        layouts: &Layouts,
         alarms: &mut Vec<(usize, usize)>,
     ) {
         let Some(trace) = self.traces.get_mut(at) else { return };
+        let name = &setup.sources[at].name;
+        let open = self.events.iter().any(|e| e.end_ms.is_none() && e.traces.iter().any(|m| m.trace == *name));
+        trace.hourly.end_day(!open);
         let (sum, count) = std::mem::take(&mut trace.day);
         if count < 12.0 {
-            trace.daily.gap();
+            trace.daily.iter_mut().for_each(Chart::gap);
             return;
         }
-        let name = &setup.sources[at].name;
-        let open =
-            self.events.iter().any(|e| e.end_ms.is_none() && e.traces.iter().any(|m| m.trace == *name));
-        let quiet = !open && !trace.daily.is_stirred(&layouts[1]);
-        trace.daily.take(sum / count, quiet, &layouts[1]);
-        if !open && trace.daily.alarm(&layouts[1]).is_some() && !alarms.iter().any(|a| a.0 == at) {
-            alarms.push((at, 1));
+        for k in 0..2 {
+            trace.daily[k].take(sum / count, !open, &layouts.daily[k]);
+            let told = alarms.iter().any(|a| a.0 == at);
+            if !open && !told && trace.daily[k].alarm(&layouts.daily[k]).is_some() {
+                alarms.push((at, k + 1));
+            }
         }
     }
 
@@ -148,23 +168,31 @@ impl Watch {
         &mut self,
         setup: &Setup<'_>,
         at: usize,
-        (chart, layouts): (usize, &[Layout; 2]),
+        (chart, layouts): (usize, &Layouts),
         now_ms: i64,
         found: &mut Vec<Alert>,
     ) {
-        let (Some(source), Some(trace)) = (setup.sources.get(at), self.traces.get_mut(at)) else { return };
-        let (of, steps) = if chart == 0 { (&trace.hourly, 1) } else { (&trace.daily, 24) };
-        let (height, since) = of.highest();
-        let a_day = if chart == 0 { 24.0 } else { 1.0 };
-        let chance_a_month = chance(setup, &layouts[chart], height, a_day);
+        let (Some(source), Some(trace)) = (setup.sources.get(at), self.traces.get(at)) else { return };
+        let ((_, since), steps, a_day) = match chart.checked_sub(1) {
+            None => {
+                let (height, since) = trace.hourly.highest();
+                ((height, since), 1, trace.hourly.chance_a_day(height))
+            }
+            Some(k) => {
+                let (height, since) = trace.daily[k].highest();
+                ((height, since), 24, 2.0 / run_length(layouts.daily[k].k, height))
+            }
+        };
+        let chance_a_month = a_day * DAYS_A_MONTH * charted(setup);
         let start_ms = now_ms - HOUR_MS * (steps * since) as i64;
         let (sum, most, level) = past(trace, setup, start_ms, now_ms, source);
         let by = if sum.1 > 0.0 { sum.0 / sum.1 } else { 0.0 };
         let moved = Moved { trace: source.name.clone(), by, most, level, chance_a_month, sum };
         let question = question(setup, source);
         // What began after another event was known is an event of its own.
-        let joins =
-            |e: &&mut Event| e.end_ms.is_none() && now_ms - e.known_ms <= JOINS_MS && start_ms <= e.known_ms;
+        let joins = |e: &&mut Event| {
+            e.end_ms.is_none() && now_ms - e.known_ms <= JOINS_MS && start_ms <= e.known_ms
+        };
         if let Some(event) = self.events.iter_mut().rev().find(joins) {
             event.start_ms = event.start_ms.min(start_ms);
             event.traces.push(moved);
@@ -198,8 +226,7 @@ impl Watch {
         }
     }
 
-    fn close_events(&mut self, setup: &Setup<'_>, now_ms: i64) {
-        let layouts = layouts(setup);
+    fn close_events(&mut self, now_ms: i64) {
         for event in self.events.iter_mut().filter(|e| e.end_ms.is_none()) {
             let lasted = now_ms - event.known_ms;
             let back = lasted >= LEAST_MS && event.traces.iter().all(|m| m.level.abs() < BACK);
@@ -212,19 +239,17 @@ impl Watch {
             for moved in &event.traces {
                 let Some(trace) = self.traces.iter_mut().find(|t| t.name == moved.trace) else { continue };
                 trace.hourly.reset();
-                trace.daily.reset();
+                trace.daily.iter_mut().for_each(Chart::reset);
                 if !back {
                     trace.usual.loosen();
                 }
             }
-            debug_assert!(layouts[0].h > 0.0);
         }
     }
 
     /// Weighs the causes of events that are due for it.
     pub(super) fn weigh_events(&mut self, setup: &Setup<'_>) -> Result<(), YearError> {
-        let (Some(model), Some(typical), Some(done_ms)) = (setup.draws.first(), setup.weather, self.done_ms)
-        else {
+        let (Some(model), Some(typical), Some(done_ms)) = (setup.draws.first(), setup.weather, self.done_ms) else {
             return Ok(());
         };
         for at in 0..self.events.len() {
@@ -238,12 +263,8 @@ impl Watch {
             }
             let end_ms = event.end_ms.unwrap_or(done_ms).min(done_ms);
             let start_ms = event.start_ms.max(end_ms - WEIGHED_H * HOUR_MS);
-            let Some((checked_ms, checked)) = self
-                .checkpoints
-                .iter()
-                .rev()
-                .find(|c| c.0 + HOUR_MS <= start_ms)
-                .or(self.checkpoints.front())
+            let Some((checked_ms, checked)) =
+                self.checkpoints.iter().rev().find(|c| c.0 + HOUR_MS <= start_ms).or(self.checkpoints.front())
             else {
                 continue;
             };
@@ -305,14 +326,11 @@ fn evidence(
         let hour = trace.hour(hour_ms, done_ms).unwrap_or_default();
         let usual = trace.usual.at(setup.clock.hour(hour_ms));
         let (mean, sd) = usual.unwrap_or((0.0, f64::NAN));
+        let sd = (sd * sd + hour.spread * hour.spread).sqrt();
         let expected = hour.expected.unwrap_or(f64::NAN);
         let least = LEAST_SCATTER * of.accuracy.limit(hour.measured.unwrap_or(expected + mean));
         let sd = sd.max(least).max(1e-12);
-        values.push(if usual.is_some() {
-            (hour.measured.unwrap_or(f64::NAN) - expected - mean) / sd
-        } else {
-            f64::NAN
-        });
+        values.push(if usual.is_some() { (hour.measured.unwrap_or(f64::NAN) - expected - mean) / sd } else { f64::NAN });
         scatter.push(sd);
         level.push(expected + mean);
     }
@@ -353,7 +371,8 @@ fn past(
             (hour.measured, hour.expected, trace.usual.at(setup.clock.hour(ms)))
         {
             let off = measured - expected - mean;
-            let value = off / scatter.max(LEAST_SCATTER * source.accuracy.limit(measured)).max(1e-12);
+            let sd = (scatter * scatter + hour.spread * hour.spread).sqrt();
+            let value = off / sd.max(LEAST_SCATTER * source.accuracy.limit(measured)).max(1e-12);
             sum = (sum.0 + off, sum.1 + 1.0);
             most = if value.abs() > most.abs() { value } else { most };
             if now_ms - ms <= 24 * HOUR_MS {

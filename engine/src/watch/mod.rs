@@ -50,7 +50,7 @@ const MOST_EVENTS: usize = 200;
 const MOST_ALERTS: usize = 500;
 const MOST_NIGHTS: usize = 600;
 /// False alarms of the whole house by chance that the charts are set for, a month of 730 h.
-pub const FALSE_A_MONTH: f64 = 0.5;
+pub const FALSE_A_MONTH: f64 = 0.2;
 /// Outdoor CO2 where nothing says otherwise: the middle of the 420 to 430 ppm of an outdoor check (from memory).
 pub const OUTDOOR_CO2: f64 = 425e-6;
 /// Debt that is told, s of one excess exposure.

@@ -1,6 +1,6 @@
 //! The memory of one trace: bounded, and written down as it is.
 
-use super::chart::{Chart, Usual};
+use super::chart::{Chart, Jumps, Usual};
 use super::expect::HOUR_MS;
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, VecDeque};
@@ -55,8 +55,9 @@ pub struct Trace {
     /// The past, hour by hour, that ends at the watch's time.
     pub(super) hours: VecDeque<Hourly>,
     pub(super) usual: Usual,
-    pub(super) hourly: Chart,
-    pub(super) daily: Chart,
+    pub(super) hourly: Jumps,
+    /// Of days: for large shifts, for small ones.
+    pub(super) daily: [Chart; 2],
     pub(super) day: (f64, f64),
     pub(super) day_least: Option<f64>,
     pub(super) silent: bool,
