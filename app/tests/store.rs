@@ -213,7 +213,7 @@ fn two_hundred_sudden_ends_lose_nothing() {
         });
         let mut answers = BufReader::new(child.stdout.take().unwrap()).lines();
         dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        let delay = Duration::from_micros((dice >> 33) % 12_000);
+        let delay = Duration::from_micros((dice >> 33) % 60_000);
         // Every other time the end comes while the store opens, else after a first answer.
         let mut count = 0;
         if round % 4 != 0 {
@@ -226,7 +226,7 @@ fn two_hundred_sudden_ends_lose_nothing() {
         acknowledged += count;
         unanswered += i64::from(feeding.join().unwrap() > acknowledged);
     }
-    assert!(acknowledged > 200 && unanswered > 150, "{acknowledged} {unanswered}");
+    assert!(acknowledged >= 150 && unanswered > 150, "{acknowledged} {unanswered}");
     // One that answers everything: the store is sound to its own program too.
     assert_eq!(store(&file, &["check"]).code, 0);
     let conn = rusqlite::Connection::open(&file).unwrap();

@@ -348,25 +348,28 @@ pub(super) fn change(
     let fields = match (text(&base), &mine_text, text(&theirs)) {
         (Some(base), Some(mine), Some(theirs)) => {
             let merged = edit::merge(path, &base, mine, &theirs);
+            if merged.text == theirs && merged.conflicts.is_empty() {
+                return Ok(Edited::Same { number });
+            }
             if merged.conflicts.is_empty() {
-                if merged.text == theirs {
-                    return Ok(Edited::Same { number });
-                }
                 return Ok(Edited::Kept {
                     number: kept(Some(merged.text.as_bytes()), "merge")?,
                     merged: true,
                 });
             }
+            if over {
+                // The other way round: mine where both touched a field, theirs in the rest.
+                let text = edit::merge(path, &base, &theirs, mine).text;
+                return Ok(Edited::Kept { number: kept(Some(text.as_bytes()), "merge")?, merged: true });
+            }
             merged.conflicts
         }
         // Pictures, and documents that one of both made or took away: one field.
+        _ if over => return Ok(Edited::Kept { number: kept(mine, plain)?, merged: false }),
         (base, mine, theirs) => {
             vec![Conflict { path: path.to_owned(), key: String::new(), base, theirs, mine: mine.clone() }]
         }
     };
-    if over {
-        return Ok(Edited::Kept { number: kept(mine, plain)?, merged: false });
-    }
     Ok(Edited::Conflict { number, fields })
 }
 

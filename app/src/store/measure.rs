@@ -13,7 +13,7 @@ pub(crate) const BATCHES: usize = 4;
 pub(crate) fn bare_loop(path: &Path, batches: &[Batch]) -> Result<()> {
     let conn = Connection::open(path)?;
     conn.execute_batch(
-        "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 1000; \
+        "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA wal_autocheckpoint = 4000; \
          PRAGMA cache_size = -65536; \
          CREATE TABLE IF NOT EXISTS point (source_id INTEGER NOT NULL, time_ms INTEGER NOT NULL, \
          arrival INTEGER NOT NULL DEFAULT 0, value REAL NOT NULL, flags INTEGER NOT NULL DEFAULT 0, \

@@ -102,7 +102,7 @@ impl Store {
         migrate::migrate(&conn)?;
         // Nothing of an erased document may stay in free pages, nor grow the log without end.
         conn.execute_batch(
-            "PRAGMA secure_delete = ON; PRAGMA wal_autocheckpoint = 1000; \
+            "PRAGMA secure_delete = ON; PRAGMA wal_autocheckpoint = 4000; \
              PRAGMA journal_size_limit = 67108864; PRAGMA cache_size = -65536;",
         )?;
         if let Some(pages) = settings.max_pages {

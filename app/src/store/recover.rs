@@ -352,8 +352,8 @@ fn plain(old: &Connection, new: &Connection, out: &mut Recovered) -> Result<()> 
         (
             "event",
             &[
-                "id", "job_id", "kind", "start_ms", "end_ms", "causes", "quantity", "value", "lo", "hi",
-                "level", "made_ms",
+                "id", "job_id", "kind", "about", "start_ms", "end_ms", "causes", "quantity", "value", "lo",
+                "hi", "level", "made_ms",
             ],
         ),
         ("alert", &["id", "event_id", "kind", "state", "made_ms", "changed_ms", "changed_by"]),

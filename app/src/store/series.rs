@@ -84,6 +84,7 @@ pub(crate) struct Ack {
     pub(crate) refused: usize,
 }
 
+#[cfg(test)]
 impl std::ops::AddAssign for Ack {
     fn add_assign(&mut self, other: Ack) {
         self.kept += other.kept;
@@ -94,7 +95,7 @@ impl std::ops::AddAssign for Ack {
     }
 }
 
-/// Statements of the intake, prepared once a transaction, and the levels that are due.
+/// Statements of the intake, prepared once, and the levels that are due.
 pub(super) struct Appender<'c> {
     source: Statement<'c>,
     insert: Statement<'c>,
@@ -153,48 +154,59 @@ impl<'c> Appender<'c> {
                 self.source.query_row([part.source], |r| Ok((r.get(0)?, r.get(1)?))).optional()?;
             let (complete, fine) =
                 known.ok_or_else(|| StoreError::NoSource { name: part.source.to_string() })?;
-            for point in &part.points {
-                ack += self.point(part, *point, batch.arrived_ms, complete, fine)?;
+            if complete {
+                self.part(part, batch.arrived_ms, fine, &mut ack)?;
+            } else {
+                self.wait(part, batch.arrived_ms, &mut ack)?;
             }
         }
         Ok(ack)
     }
 
-    fn point(
-        &mut self,
-        part: &Part,
-        point: Point,
-        arrived_ms: i64,
-        complete: bool,
-        fine: bool,
-    ) -> Result<Ack> {
-        let mut ack = Ack::default();
-        if !point.value.is_finite() || !TIMES.contains(&point.time_ms) {
-            ack.refused = 1;
-            return Ok(ack);
+    /// Readings that count. The inner loop of the intake: what is the same for all is bound once.
+    fn part(&mut self, part: &Part, arrived_ms: i64, fine: bool, ack: &mut Ack) -> Result<()> {
+        let (source, level) = (part.source, i64::from(!fine));
+        self.insert.raw_bind_parameter(1, source)?;
+        for point in &part.points {
+            let (time_ms, value) = (point.time_ms, point.value);
+            let Some(flags) = flags(part, *point, arrived_ms) else {
+                ack.refused += 1;
+                continue;
+            };
+            self.insert.raw_bind_parameter(2, time_ms)?;
+            self.insert.raw_bind_parameter(3, value)?;
+            self.insert.raw_bind_parameter(4, flags)?;
+            if self.insert.raw_execute()? == 1 {
+                ack.kept += 1;
+                Cell::add(&mut self.new, source, level, time_ms, value);
+                continue;
+            }
+            let (arrivals, same): (i64, bool) =
+                self.others.query_row(params![source, time_ms, value], |r| Ok((r.get(0)?, r.get(1)?)))?;
+            if same {
+                ack.twice += 1;
+            } else {
+                self.second.execute(params![source, time_ms, value, flags | SECOND, arrivals])?;
+                ack.second += 1;
+            }
         }
-        let ahead = if point.time_ms > arrived_ms.saturating_add(AHEAD_MS) { AHEAD } else { 0 };
-        let flags = part.flags | ahead;
-        let (source, time_ms, value) = (part.source, point.time_ms, point.value);
-        if !complete {
-            let held = self.hold.execute(params![source, time_ms, value, flags, arrived_ms])?;
-            (ack.held, ack.twice) = (held, 1 - held.min(1));
-            return Ok(ack);
+        Ok(())
+    }
+
+    /// Readings that wait for the description of their source.
+    fn wait(&mut self, part: &Part, arrived_ms: i64, ack: &mut Ack) -> Result<()> {
+        for point in &part.points {
+            match flags(part, *point, arrived_ms) {
+                None => ack.refused += 1,
+                Some(flags) => {
+                    let row = params![part.source, point.time_ms, point.value, flags, arrived_ms];
+                    let held = self.hold.execute(row)?;
+                    ack.held += held;
+                    ack.twice += 1 - held.min(1);
+                }
+            }
         }
-        if self.insert.execute(params![source, time_ms, value, flags])? == 1 {
-            ack.kept = 1;
-            Cell::add(&mut self.new, source, i64::from(!fine), time_ms, value);
-            return Ok(ack);
-        }
-        let (arrivals, same): (i64, bool) =
-            self.others.query_row(params![source, time_ms, value], |r| Ok((r.get(0)?, r.get(1)?)))?;
-        if same {
-            ack.twice = 1;
-        } else {
-            self.second.execute(params![source, time_ms, value, flags | SECOND, arrivals])?;
-            ack.second = 1;
-        }
-        Ok(ack)
+        Ok(())
     }
 
     /// The last batch is kept, or was taken back.
@@ -206,8 +218,23 @@ impl<'c> Appender<'c> {
         }
     }
 
+    /// Forgets what a transaction that was taken back has left.
+    pub(super) fn clear(&mut self) {
+        self.due.clear();
+        self.new.clear();
+    }
+
     /// Brings the levels up to what was kept.
     pub(super) fn flush(&mut self) -> Result<()> {
         self.levels.add(&mut self.due)
     }
+}
+
+/// Flags of a reading; nothing for one that can be none.
+fn flags(part: &Part, point: Point, arrived_ms: i64) -> Option<u32> {
+    if !point.value.is_finite() || !TIMES.contains(&point.time_ms) {
+        return None;
+    }
+    let ahead = point.time_ms > arrived_ms.saturating_add(AHEAD_MS);
+    Some(part.flags | if ahead { AHEAD } else { 0 })
 }

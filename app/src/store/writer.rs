@@ -20,12 +20,14 @@ const READINGS: usize = 4000;
 /// Tells a caller how its work ended.
 type Tell = Box<dyn FnOnce(Result<()>) + Send>;
 
+type Call = Box<dyn FnOnce(Result<&Connection>) -> (bool, Tell) + Send>;
+
 enum Work {
     /// Readings.
     Append(Batch, SyncSender<Result<Ack>>),
     /// Anything else, in the transaction; whether it is to be kept, and whom to tell.
     /// Where no transaction could be begun it is told why instead.
-    Call(Box<dyn FnOnce(Result<&Connection>) -> (bool, Tell) + Send>),
+    Call(Call),
     /// Outside of any transaction.
     Alone(Box<dyn FnOnce(&Connection) + Send>),
     /// No more after this.
@@ -147,12 +149,13 @@ pub(super) fn start(conn: Connection, queue: usize) -> Result<(Writer, JoinHandl
 
 fn run(conn: &Connection, receive: &Receiver<Work>, counts: &Counts) {
     let mut next: Option<Work> = None;
+    let mut appender: Option<Appender<'_>> = None;
     loop {
         let Some(first) = next.take().or_else(|| take(receive, counts)) else { return };
         match first {
             Work::End => return,
             Work::Alone(f) => f(conn),
-            work => next = together(conn, work, receive, counts),
+            work => next = together(conn, &mut appender, work, receive, counts),
         }
     }
 }
@@ -164,12 +167,22 @@ fn take(receive: &Receiver<Work>, counts: &Counts) -> Option<Work> {
 }
 
 /// One transaction; returns work that was taken and must go outside of it.
-fn together(conn: &Connection, first: Work, receive: &Receiver<Work>, counts: &Counts) -> Option<Work> {
-    let begun = Appender::new(conn).and_then(|appender| {
+fn together<'c>(
+    conn: &'c Connection,
+    kept: &mut Option<Appender<'c>>,
+    first: Work,
+    receive: &Receiver<Work>,
+    counts: &Counts,
+) -> Option<Work> {
+    let begun = match kept {
+        Some(appender) => Ok(appender),
+        none => Appender::new(conn).map(|made| none.insert(made)),
+    };
+    let begun = begun.and_then(|appender| {
         conn.execute_batch("BEGIN IMMEDIATE")?;
         Ok(appender)
     });
-    let mut appender = match begun {
+    let appender = match begun {
         Ok(appender) => appender,
         Err(error) => {
             match first {
@@ -182,10 +195,10 @@ fn together(conn: &Connection, first: Work, receive: &Receiver<Work>, counts: &C
     };
     let mut told: Vec<Tell> = Vec::new();
     let mut outside = None;
-    let done = pieces(conn, &mut appender, first, receive, counts, &mut told, &mut outside)
+    let done = pieces(conn, appender, first, receive, counts, &mut told, &mut outside)
         .and_then(|()| appender.flush())
         .and_then(|()| Ok(conn.execute_batch("COMMIT")?));
-    drop(appender);
+    appender.clear();
     if done.is_err() && !conn.is_autocommit() {
         // Nothing was committed; the error that led here is the one to tell.
         conn.execute_batch("ROLLBACK").ok();

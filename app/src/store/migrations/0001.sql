@@ -152,6 +152,7 @@ CREATE TABLE event (
   id INTEGER PRIMARY KEY,
   job_id INTEGER NOT NULL REFERENCES job (id),
   kind TEXT NOT NULL,
+  about TEXT NOT NULL DEFAULT '',     -- place or device: tells apart what begins at one moment
   start_ms INTEGER NOT NULL,
   end_ms INTEGER CHECK (end_ms IS NULL OR end_ms >= start_ms),   -- nothing while it lasts
   causes TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(causes)),
@@ -161,7 +162,7 @@ CREATE TABLE event (
   hi REAL,
   level REAL,
   made_ms INTEGER NOT NULL,
-  UNIQUE (job_id, kind, start_ms)
+  UNIQUE (job_id, kind, about, start_ms)
 ) STRICT;
 CREATE INDEX event_time ON event (job_id, start_ms);
 

@@ -203,8 +203,11 @@ fn folders_come_back_merged() {
     assert!(matches!(refused["job.toml"], Edited::Conflict { .. }));
     assert!(!text(&store, "plans.toml").contains("x = 1"));
     assert_eq!(store.waiting("job").unwrap().len(), 1);
+    // `over`: the folder counts where both changed a field, and only there.
+    store.edit("job", "job.toml", 2, set("job.toml", "units", "\"ip\""), who("ann")).unwrap();
     put("/b", mine, true).unwrap();
-    assert!(text(&store, "job.toml").contains("three"));
+    let now = text(&store, "job.toml");
+    assert!(now.contains("three") && now.contains("units = \"ip\""), "{now}");
     let before = store.bytes("job", "job.toml", Some(2)).unwrap().unwrap();
     assert!(String::from_utf8(before).unwrap().contains("two"));
 }

@@ -98,6 +98,29 @@ fn a_damaged_file_is_refused_and_most_of_it_saved() {
     for part in points.chunks(5000) {
         store.writer().append(batch(id, part)).unwrap();
     }
+    let edit = vec![api::edit::Operation {
+        path: "job.toml".to_owned(),
+        key: api::edit::key_path("format").unwrap(),
+        change: api::edit::Change::Set { value: "2".to_owned() },
+    }];
+    store.edit("job", "job.toml", 1, edit.clone(), who("a")).unwrap();
+    let other = vec![api::edit::Operation {
+        change: api::edit::Change::Set { value: "3".to_owned() },
+        ..edit[0].clone()
+    }];
+    store.edit("job", "job.toml", 1, other, who("b")).unwrap();
+    store
+        .writer()
+        .call(move |conn| {
+            conn.execute_batch(
+                "INSERT INTO event (job_id, kind, start_ms, made_ms) VALUES (1, 'k', 5, 6);
+                 INSERT INTO event_source VALUES (1, 1);
+                 INSERT INTO alert (event_id, kind, state, made_ms, changed_ms) VALUES (1, 'k', 'open', 6, 6);
+                 INSERT INTO outbox (alert_id, key, channel, payload, next_ms) VALUES (1, 'k', 'c', x'00', 6);",
+            )?;
+            Ok(())
+        })
+        .unwrap();
     drop(store);
     let bytes = std::fs::read(&path).unwrap();
     let pages = bytes.len() / 4096;
@@ -124,7 +147,7 @@ fn a_damaged_file_is_refused_and_most_of_it_saved() {
         let saved = recover(&copy, &dir.file(&format!("saved {round}"))).unwrap();
         assert_eq!(std::fs::read(&copy).unwrap(), before);
         // A page of the levels is no loss: they are made anew.
-        let whole = (saved.readings, saved.revisions) == (30_000, 61);
+        let whole = (saved.readings, saved.revisions) == (30_000, 62);
         assert!(!saved.lost.is_empty() || whole, "round {round} {saved:?}");
         assert!(saved.jobs == 1 && saved.revisions > 30, "{saved:?}");
         assert!(
@@ -142,7 +165,14 @@ fn a_damaged_file_is_refused_and_most_of_it_saved() {
     assert!(refused >= 6, "{refused}");
     // Whole, it is saved whole.
     let saved = recover(&path, &dir.file("saved whole")).unwrap();
-    assert_eq!((saved.lost.as_slice(), saved.readings, saved.revisions), (&[][..], 30_000, 61));
+    assert_eq!((saved.lost.as_slice(), saved.readings, saved.revisions), (&[][..], 30_000, 62));
+    let store = Store::open(&dir.file("saved whole")).unwrap();
+    assert_eq!(store.waiting("job").unwrap()[0].author, "b");
+    for table in ["event", "event_source", "alert", "outbox"] {
+        let sql = format!("SELECT count(*) FROM {table}");
+        assert_eq!(store.read().query_row(&sql, [], |r| r.get::<_, i64>(0)).unwrap(), 1, "{table}");
+    }
+    drop(store);
     std::fs::write(dir.file("gone"), vec![7; 9000]).unwrap();
     assert_eq!(Store::open(&dir.file("gone")).err(), Some(StoreError::NotAStore));
 }
