@@ -8,9 +8,9 @@ mod demo;
 pub mod edit;
 mod envelope;
 mod field;
-pub mod intake;
 #[cfg(test)]
 mod gate_tests;
+pub mod intake;
 mod log_posterior;
 mod next;
 mod open;

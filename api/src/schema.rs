@@ -28,7 +28,75 @@ pub(crate) fn all() -> Value {
         "request": schemars::schema_for!(Request),
         "envelope": envelope(),
         "number": number(),
+        "intake_mapping": mapping(),
         "units": display,
+    })
+}
+
+/// The document `intake/<instrument>.toml`.
+fn mapping() -> Value {
+    use crate::intake::{mapping::DELIMITERS, text::ENCODINGS, time::FORMS};
+    let names = |list: Vec<&'static str>| json!({ "enum": list });
+    let quantities = Quantity::all();
+    let text = json!({ "type": "string" });
+    let texts = json!({ "type": "array", "items": { "type": "string" } });
+    let line = json!({ "type": "integer", "minimum": 0 });
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "how files of one instrument are read",
+        "type": "object",
+        "required": ["format", "kind", "column"],
+        "properties": {
+            "format": { "const": engine::doc::FORMAT },
+            "zone": text,
+            "kind": { "enum": ["table", "json lines", "senml", "bthome"] },
+            "encoding": names(ENCODINGS.iter().map(|(n, _)| *n).collect()),
+            "delimiter": names(DELIMITERS.iter().map(|(n, _)| *n).collect()),
+            "decimal": { "enum": ["point", "comma"] },
+            "header_row": line,
+            "first_row": line,
+            "header_short": { "type": "boolean" },
+            "payload": text,
+            "device": text,
+            "missing": texts,
+            "time": {
+                "type": "object",
+                "required": ["from", "written"],
+                "properties": {
+                    "from": { "anyOf": [text, texts] },
+                    "written": names(FORMS.iter().map(|(n, _)| *n).collect()),
+                    "clock": text,
+                    "start": text,
+                },
+            },
+            "column": {
+                "type": "object",
+                "additionalProperties": {
+                    "type": "object",
+                    "required": ["from", "quantity", "unit"],
+                    "properties": { "from": text, "quantity": { "enum": quantities }, "unit": text },
+                },
+            },
+            "derived": {
+                "type": "object",
+                "additionalProperties": {
+                    "type": "object",
+                    "required": ["from", "correction"],
+                    "properties": {
+                        "from": text,
+                        "correction": { "enum": ["particles", "pressure", "two points", "zero"] },
+                        "publication": {
+                            "enum": engine::series::correct::PARTICLES.iter().map(|p| p.id).collect::<Vec<_>>(),
+                        },
+                        "rh": text,
+                        "pressure": text,
+                        "calibrated_at": text,
+                        "shows": { "anyOf": [text, texts] },
+                        "truth": { "anyOf": [text, texts] },
+                    },
+                },
+            },
+        },
     })
 }
 

@@ -13,6 +13,7 @@ mod field_sealing;
 mod field_tracer;
 mod field_vent;
 mod field_zones;
+mod import;
 mod mistakes;
 mod next;
 mod phone;

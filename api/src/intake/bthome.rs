@@ -193,7 +193,8 @@ fn decode(
             break;
         };
         rest = after.get(skip + length..).unwrap_or(&[]);
-        let raw = data.iter().rev().fold(0_i64, |sum, b| sum * 256 + i64::from(*b));
+        // Least significant byte first. Numbers have four bytes at most; texts are not summed.
+        let raw = data.iter().take(4).rev().fold(0_i64, |sum, b| sum * 256 + i64::from(*b));
         if *id == TIMESTAMP {
             time_ms = raw * 1000;
         }
@@ -244,12 +245,10 @@ mod tests {
         // A negative one, CO2, both particles, pressure, battery, illuminance, TVOC.
         near(&read("400218fc").0, &[("temperature", -10.0)]);
         near(&read("4012e204 0d120c 0e021c").0, &[("co2", 1250.0), ("pm25", 3090.0), ("pm10", 7170.0)]);
-        near(&read("40 04138a01 0161 05138a14 133301").0, &[
-            ("pressure", 1008.83),
-            ("battery", 97.0),
-            ("illuminance_lux", 13_460.67),
-            ("tvoc", 307.0),
-        ]);
+        near(
+            &read("40 04138a01 0161 05138a14 133301").0,
+            &[("pressure", 1008.83), ("battery", 97.0), ("illuminance_lux", 13_460.67), ("tvoc", 307.0)],
+        );
         // Two probes, a door, a packet number.
         near(&read("40 0001 2d01 451101 451201").0, &[("temperature", 27.3), ("temperature#2", 27.4)]);
     }
@@ -263,6 +262,8 @@ mod tests {
         }
         let (list, rejects) = read("4002c409ee01");
         assert_eq!((list.len(), rejects.total()), (1, 1));
-        assert!(is_payload("4002c409") && is_payload("4100") && !is_payload("abcd") && !is_payload("1234567890"));
+        assert!(
+            is_payload("4002c409") && is_payload("4100") && !is_payload("abcd") && !is_payload("1234567890")
+        );
     }
 }

@@ -31,7 +31,12 @@ const MEANINGS: &[Meaning] = &[
     ),
     of(&["dew point", "dewpoint", "punto de rocio"], Quantity::Temperature, "dew_point", (223.15, 313.15)),
     of(&["temperature", "temp", "temperatura", "t"], Quantity::Temperature, "temperature", (223.15, 338.15)),
-    of(&["relative humidity", "humidity", "humedad", "rh", "hum", "hr"], Quantity::Fraction, "rh", (0.03, 1.0)),
+    of(
+        &["relative humidity", "humidity", "humedad", "rh", "hum", "hr"],
+        Quantity::Fraction,
+        "rh",
+        (0.03, 1.0),
+    ),
     of(
         &["pressure", "presion", "barometer", "baro", "atm"],
         Quantity::Pressure,
@@ -113,9 +118,7 @@ fn meaning(header: &str) -> Option<&'static Meaning> {
     let plain = plain(header);
     let words: Vec<&str> = plain.split(' ').collect();
     MEANINGS.iter().find(|m| {
-        m.words.iter().any(|w| {
-            if w.contains(' ') { plain.contains(w) } else { words.iter().any(|h| h == w) }
-        })
+        m.words.iter().any(|w| if w.contains(' ') { plain.contains(w) } else { words.iter().any(|h| h == w) })
     })
 }
 
@@ -168,7 +171,11 @@ pub fn slug(text: &str) -> String {
     let plain = plain(text).replace(' ', "_");
     let out: String = plain.chars().filter(|c| c.is_ascii_alphanumeric() || *c == '_').take(40).collect();
     let out = out.trim_matches('_').to_owned();
-    if out.is_empty() || out == "time" { format!("column_{out}").trim_end_matches('_').to_owned() } else { out }
+    if out.is_empty() || out == "time" {
+        format!("column_{out}").trim_end_matches('_').to_owned()
+    } else {
+        out
+    }
 }
 
 /// What a column is, from its header, the text of its units row and the median of its values.
@@ -177,9 +184,13 @@ pub fn column(header: &str, units_row: &str, median: Option<f64>) -> Option<Gues
     let quantity = known.map(|m| m.quantity);
     let written = unit_in(units_row, quantity).or_else(|| unit_in(header, quantity));
     match (known, written) {
-        (Some(m), Some(unit)) => {
-            Some(Guess { name: m.name.to_owned(), quantity: m.quantity, unit, why: Why::Written, choices: Vec::new() })
-        }
+        (Some(m), Some(unit)) => Some(Guess {
+            name: m.name.to_owned(),
+            quantity: m.quantity,
+            unit,
+            why: Why::Written,
+            choices: Vec::new(),
+        }),
         (None, Some(unit)) => {
             // A percentage may be a battery.
             let telling = !matches!(unit.symbol, "1" | "%" | "s" | "min" | "h" | "d" | "m" | "K" | "year");

@@ -227,27 +227,27 @@ impl Session {
                 );
             }
         }
-        let every_ms = asked.every.as_ref().and_then(|text| {
-            match engine::units::parse(text, Quantity::Time) {
+        let every_ms =
+            asked.every.as_ref().and_then(|text| match engine::units::parse(text, Quantity::Time) {
                 Ok(w) if (1.0..=86_400.0).contains(&w.si) => Some((w.si * 1000.0).round() as i64),
                 _ => {
                     found.push(Diagnostic::error(code::I137).arg("id", "every").arg("found", text.as_str()));
                     None
                 }
-            }
-        });
+            });
         for (id, answer) in &asked.answers {
             let good = match id.as_str() {
                 "clock" => Clock::read(answer).is_some(),
                 "date-order" => matches!(answer.as_str(), "y-m-d" | "d/m/y" | "m/d/y"),
                 "decimal" => matches!(answer.as_str(), "comma" | "point"),
-                "start" => super::time::calendar(answer, super::time::Form::Ymd).is_some_and(|w| w.date.is_some()),
+                "start" => {
+                    super::time::calendar(answer, super::time::Form::Ymd).is_some_and(|w| w.date.is_some())
+                }
                 _ => id.starts_with("unit."),
             };
             if !good {
-                found.push(
-                    Diagnostic::error(code::I137).arg("id", id.as_str()).arg("found", answer.as_str()),
-                );
+                found
+                    .push(Diagnostic::error(code::I137).arg("id", id.as_str()).arg("found", answer.as_str()));
             }
         }
         let folder = |v: &engine::doc::visit::Visit| match &asked.visit {
@@ -288,9 +288,9 @@ impl Session {
     fn visit(&self) -> Option<&str> {
         let visits = &self.documents.visits;
         let found = match &self.asked.visit {
-            Some(date) => visits
-                .iter()
-                .find(|v| v.folder.rsplit('/').next() == Some(date.as_str()) || v.date == *date),
+            Some(date) => {
+                visits.iter().find(|v| v.folder.rsplit('/').next() == Some(date.as_str()) || v.date == *date)
+            }
             None => visits.last(),
         };
         found.map(|v| v.folder.as_str())
@@ -501,7 +501,9 @@ impl Session {
                     if column.quantity != with.quantity || column.name != with.name {
                         continue;
                     }
-                    let (Some(x), Some(y)) = (written.thin.get(a), first_written.thin.get(b)) else { continue };
+                    let (Some(x), Some(y)) = (written.thin.get(a), first_written.thin.get(b)) else {
+                        continue;
+                    };
                     let told = align::offset(x, y, align::Asked::default()).map(|o| (o, column.name.clone()));
                     best = match (best, told) {
                         (Ok(b), Ok(t)) => Ok(if t.0.std_s < b.0.std_s { t } else { b }),
@@ -563,7 +565,8 @@ impl Session {
         let mut rejected = Vec::new();
         if let (Some(mapping), Some((reading, written))) = (mapping, made) {
             for (column, doubts) in mapping.columns.iter().zip(&written.doubts) {
-                let counts = Flag::ALL.into_iter().map(|f| (f.key(), doubts.count(f))).filter(|(_, n)| *n > 0);
+                let counts =
+                    Flag::ALL.into_iter().map(|f| (f.key(), doubts.count(f))).filter(|(_, n)| *n > 0);
                 flags.insert(column.name.clone(), counts.collect());
             }
             for (reason, count) in reading.rejects.counts.iter().chain(&written.rejects.counts) {
@@ -592,7 +595,11 @@ impl Session {
 pub fn kept_as(file: &str, hash: &str) -> String {
     let ending = file.rsplit(['/', '\\']).next().and_then(|f| f.rsplit_once('.')).map_or("", |(_, e)| e);
     let plain = !ending.is_empty() && ending.len() <= 8 && ending.bytes().all(|b| b.is_ascii_alphanumeric());
-    if plain { format!("attachments/{hash}.{}", ending.to_lowercase()) } else { format!("attachments/{hash}") }
+    if plain {
+        format!("attachments/{hash}.{}", ending.to_lowercase())
+    } else {
+        format!("attachments/{hash}")
+    }
 }
 
 fn hex(bytes: &[u8]) -> String {
@@ -653,8 +660,10 @@ pub(crate) fn answer(
         found.extend(proposal.found.iter().cloned());
         made.push((proposal, converted));
     }
-    let good: Vec<(&Proposal, &Written)> =
-        made.iter().filter_map(|(p, c)| c.as_ref().filter(|c| c.is_good()).map(|c| (p, &c.written))).collect();
+    let good: Vec<(&Proposal, &Written)> = made
+        .iter()
+        .filter_map(|(p, c)| c.as_ref().filter(|c| c.is_good()).map(|c| (p, &c.written)))
+        .collect();
     let (clocks, told) = session.compare(&good);
     out.clocks = clocks;
     found.extend(told);
@@ -681,4 +690,3 @@ pub(crate) fn answer(
     }
     (out, found, text)
 }
-

@@ -156,12 +156,14 @@ fn lines(head: &[u8], encoding: &str) -> Vec<String> {
 fn is_number(cell: &str) -> bool {
     let end = cell
         .char_indices()
-        .find(|(i, c)| !(c.is_ascii_digit() || matches!(c, '.' | ',') || (*i == 0 && "+-\u{2212}".contains(*c))))
+        .find(|(i, c)| {
+            !(c.is_ascii_digit() || matches!(c, '.' | ',') || (*i == 0 && "+-\u{2212}".contains(*c)))
+        })
         .map_or(cell.len(), |(i, _)| i);
     let (digits, rest) = (cell.get(..end).unwrap_or(""), cell.get(end..).unwrap_or(""));
-    let exponent = rest.strip_prefix(['e', 'E']).is_some_and(|e| {
-        e.trim_start_matches(['+', '-']).bytes().all(|b| b.is_ascii_digit()) && e.len() > 1
-    });
+    let exponent = rest
+        .strip_prefix(['e', 'E'])
+        .is_some_and(|e| e.trim_start_matches(['+', '-']).bytes().all(|b| b.is_ascii_digit()) && e.len() > 1);
     digits.bytes().any(|b| b.is_ascii_digit())
         && (rest.is_empty() || exponent || (rest.chars().count() <= 7 && !rest.contains([':', '/', '-'])))
         && digits.matches('.').count() <= 1
@@ -216,7 +218,8 @@ fn table_grid(lines: &[String], out: &mut Looked) -> Option<Grid> {
         .collect();
     let is_row = |row: &Vec<String>| {
         let there = typical.iter().filter(|at| row.get(**at).is_some_and(|c| is_typed(c))).count();
-        let timed = times.is_empty() || times.iter().any(|at| row.get(*at).is_some_and(|c| written(c).is_some()));
+        let timed =
+            times.is_empty() || times.iter().any(|at| row.get(*at).is_some_and(|c| written(c).is_some()));
         there * 2 > typical.len() && timed && row.len() + 1 >= width
     };
     let first = rows.iter().position(|(_, row)| is_row(row))?;
@@ -279,7 +282,10 @@ fn is_units(row: &[String]) -> bool {
     let known = |cell: &&&String| {
         let bare = cell.trim_matches(['(', ')', '[', ']']);
         engine::units::UNITS.iter().any(|u| u.symbol == bare || u.spellings.contains(&bare))
-            || matches!(bare.to_lowercase().as_str(), "yyyy-mm-dd" | "dd.mm.yyyy" | "hh:mm" | "hh:mm:ss" | "utc" | "local")
+            || matches!(
+                bare.to_lowercase().as_str(),
+                "yyyy-mm-dd" | "dd.mm.yyyy" | "hh:mm" | "hh:mm:ss" | "utc" | "local"
+            )
     };
     !there.is_empty() && there.iter().filter(known).count() * 2 >= there.len()
 }
@@ -313,8 +319,21 @@ struct TimeFound {
     clock: Option<Clock>,
 }
 
-const TIME_WORDS: &[&str] =
-    &["time", "date", "timestamp", "ts", "datetime", "epoch", "unix", "elapsed", "fecha", "hora", "seconds", "minutes", "t"];
+const TIME_WORDS: &[&str] = &[
+    "time",
+    "date",
+    "timestamp",
+    "ts",
+    "datetime",
+    "epoch",
+    "unix",
+    "elapsed",
+    "fecha",
+    "hora",
+    "seconds",
+    "minutes",
+    "t",
+];
 
 fn time_word(header: &str) -> bool {
     let lower = header.to_lowercase();
@@ -325,11 +344,13 @@ fn time_word(header: &str) -> bool {
 fn find_time(grid: &Grid, asked: &Asked<'_>, out: &mut Looked) -> Option<TimeFound> {
     let width = grid.header.len();
     let all = |at: usize, holds: fn(&Written) -> bool| {
-        grid.share(at, |c| written(c).is_some_and(|w| holds(&w))) >= 0.9
+        grid.share(at, |c| written(c).is_some_and(|w| holds(&w))) >= 0.6
     };
-    let whole: Vec<usize> = (0..width).filter(|at| all(*at, |w| w.date.is_some() && w.time.is_some())).collect();
+    let whole: Vec<usize> =
+        (0..width).filter(|at| all(*at, |w| w.date.is_some() && w.time.is_some())).collect();
     let dates: Vec<usize> = (0..width).filter(|at| all(*at, |w| w.date.is_some())).collect();
-    let clocks: Vec<usize> = (0..width).filter(|at| all(*at, |w| w.date.is_none() && w.time.is_some())).collect();
+    let clocks: Vec<usize> =
+        (0..width).filter(|at| all(*at, |w| w.date.is_none() && w.time.is_some())).collect();
     let utc = |at: &usize| {
         let header = grid.header.get(*at).map_or(String::new(), |h| h.to_lowercase());
         header.contains("utc") || header.contains("gmt") || header.contains("zulu")
@@ -346,13 +367,13 @@ fn find_time(grid: &Grid, asked: &Asked<'_>, out: &mut Looked) -> Option<TimeFou
     } else {
         return numeric_time(grid, asked, out);
     };
-    let sample: Vec<Written> = grid
-        .rows
-        .iter()
-        .filter_map(|r| r.get(columns[0]).and_then(|c| written(c)))
-        .collect();
-    let second_offset = columns.get(1).is_some_and(|at| grid.share(*at, |c| written(c).is_some_and(|w| w.offset_s.is_some())) >= 0.9);
-    let told = sample.iter().filter(|w| w.offset_s.is_some()).count() * 10 >= sample.len() * 9 || second_offset;
+    let sample: Vec<Written> =
+        grid.rows.iter().filter_map(|r| r.get(columns[0]).and_then(|c| written(c))).collect();
+    let second_offset = columns
+        .get(1)
+        .is_some_and(|at| grid.share(*at, |c| written(c).is_some_and(|w| w.offset_s.is_some())) >= 0.9);
+    let told =
+        sample.iter().filter(|w| w.offset_s.is_some()).count() * 10 >= sample.len() * 9 || second_offset;
     let form = date_order(grid, columns[0], asked, out);
     let clock = if told {
         out.reasons.push(("intake-why-offset", Vec::new()));
@@ -371,17 +392,27 @@ fn numeric_time(grid: &Grid, asked: &Asked<'_>, out: &mut Looked) -> Option<Time
     let values = |at: usize| -> Vec<f64> {
         grid.column(at).filter_map(|c| c.replace(',', ".").parse::<f64>().ok()).collect()
     };
-    let rising = |list: &[f64]| list.len() >= 2 && list.windows(2).filter(|w| w[1] >= w[0]).count() * 10 >= (list.len() - 1) * 9;
-    let mut candidates: Vec<usize> = (0..grid.header.len()).filter(|at| time_word(&grid.header[*at])).collect();
+    let rising = |list: &[f64]| {
+        list.len() >= 2 && list.windows(2).filter(|w| w[1] >= w[0]).count() * 10 >= (list.len() - 1) * 9
+    };
+    let mut candidates: Vec<usize> =
+        (0..grid.header.len()).filter(|at| time_word(&grid.header[*at])).collect();
     candidates.extend((0..grid.header.len()).filter(|at| !time_word(&grid.header[*at])));
     for at in candidates {
         let list = values(at);
-        let Some(first) = list.first().copied().filter(|_| rising(&list) || list.len() == 1) else { continue };
+        let Some(first) = list.first().copied().filter(|_| rising(&list) || list.len() == 1) else {
+            continue;
+        };
         let named = time_word(&grid.header[at]);
         let form = match first {
             f if (5e11..5e12).contains(&f) => Form::EpochMs,
             f if (5e8..5e9).contains(&f) => Form::EpochS,
-            f if (30_000.0..70_000.0).contains(&f) && named && grid.share(at, |c| c.contains(['.', ','])) > 0.0 => Form::Serial,
+            f if (30_000.0..70_000.0).contains(&f)
+                && named
+                && grid.share(at, |c| c.contains(['.', ','])) > 0.0 =>
+            {
+                Form::Serial
+            }
             f if named && (0.0..1e7).contains(&f) => {
                 let header = format!("{} {}", grid.header[at], grid.units.get(at).map_or("", String::as_str));
                 let lower = header.to_lowercase();
@@ -404,7 +435,11 @@ fn numeric_time(grid: &Grid, asked: &Asked<'_>, out: &mut Looked) -> Option<Time
         out.reasons.push(("intake-why-number-time", vec![("form", name.into())]));
         let clock = matches!(form, Form::EpochS | Form::EpochMs).then_some(Clock::Fixed(0));
         if matches!(form, Form::Elapsed(_)) && !asked.answers.contains_key("start") {
-            out.questions.push(Question { id: "start".to_owned(), found: grid.name(at), choices: Vec::new() });
+            out.questions.push(Question {
+                id: "start".to_owned(),
+                found: grid.name(at),
+                choices: Vec::new(),
+            });
         }
         return Some(TimeFound { columns: vec![at], form, clock });
     }
@@ -419,11 +454,11 @@ fn date_order(grid: &Grid, at: usize, asked: &Asked<'_>, out: &mut Looked) -> Fo
     }
     let days = |form: Form| -> Option<Vec<i64>> {
         let read = |c: &str| calendar(c, form).and_then(|w| w.date);
-        let midnight = |d: jiff::civil::Date| {
-            super::time::ms_of_civil(d.at(0, 0, 0, 0)) / 86_400_000
-        };
+        let midnight = |d: jiff::civil::Date| super::time::ms_of_civil(d.at(0, 0, 0, 0)) / 86_400_000;
         let all: Vec<i64> = grid.column(at).filter_map(read).map(midnight).collect();
-        (all.len() * 10 >= grid.column(at).count() * 9).then_some(all)
+        // Cells that are a time in no order at all are rejected later, in every order.
+        let readable = grid.column(at).filter(|c| written(c).is_some()).count();
+        (all.len() * 10 >= readable * 9).then_some(all)
     };
     let example = grid.column(at).next().unwrap_or("").to_owned();
     let forms: Vec<(Form, Vec<i64>)> =
@@ -434,7 +469,8 @@ fn date_order(grid: &Grid, at: usize, asked: &Asked<'_>, out: &mut Looked) -> Fo
         return *first;
     }
     let year_last = calendar(&example, Form::Ymd).and_then(|w| w.date).is_none();
-    let forms: Vec<&(Form, Vec<i64>)> = forms.iter().filter(|(f, _)| !(year_last && *f == Form::Ymd)).collect();
+    let forms: Vec<&(Form, Vec<i64>)> =
+        forms.iter().filter(|(f, _)| !(year_last && *f == Form::Ymd)).collect();
     if let [(form, _)] = forms[..] {
         out.reasons.push(("intake-why-order-only", vec![("example", example.into())]));
         return *form;
@@ -452,11 +488,15 @@ fn date_order(grid: &Grid, at: usize, asked: &Asked<'_>, out: &mut Looked) -> Fo
         out.reasons.push(("intake-why-order-rises", vec![("example", example.into())]));
         return form;
     }
-    if example.matches('.').count() >= 2 && !example.contains('/') && forms.iter().any(|(f, _)| *f == Form::Dmy) {
+    if example.matches('.').count() >= 2
+        && !example.contains('/')
+        && forms.iter().any(|(f, _)| *f == Form::Dmy)
+    {
         out.reasons.push(("intake-why-order-points", Vec::new()));
         return Form::Dmy;
     }
-    let choices = forms.iter().filter_map(|(f, _)| FORMS.iter().find(|(_, k)| k == f)).map(|(n, _)| (*n).to_owned());
+    let choices =
+        forms.iter().filter_map(|(f, _)| FORMS.iter().find(|(_, k)| k == f)).map(|(n, _)| (*n).to_owned());
     out.questions.push(Question { id: "date-order".to_owned(), found: example, choices: choices.collect() });
     Form::Ymd
 }
@@ -475,7 +515,8 @@ fn decimal(grid: &Grid, times: &[usize], asked: &Asked<'_>, out: &mut Looked) ->
                 (Some(c), Some(p)) if c > p => comma += 1,
                 (Some(_), Some(_)) | (None, Some(_)) => point += 1,
                 (Some(c), None) => {
-                    let after = cell.get(c + 1..).map_or(0, |r| r.bytes().take_while(u8::is_ascii_digit).count());
+                    let after =
+                        cell.get(c + 1..).map_or(0, |r| r.bytes().take_while(u8::is_ascii_digit).count());
                     let before = cell.get(..c).map_or(0, |r| r.trim_start_matches(['-', '+']).len());
                     if after == 3 && (1..=3).contains(&before) && !cell.starts_with('0') {
                         unclear = Some(cell.to_owned());
@@ -502,18 +543,27 @@ fn decimal(grid: &Grid, times: &[usize], asked: &Asked<'_>, out: &mut Looked) ->
 
 fn grid_mapping(asked: &Asked<'_>, encoding: &'static str, grid: &Grid, out: &mut Looked) {
     let Some(time) = find_time(grid, asked, out) else {
-        out.found.push(Diagnostic::error(code::I127).arg("file", asked.file).arg("known", grid.header.join(", ").chars().take(200).collect::<String>()));
+        out.found.push(
+            Diagnostic::error(code::I127)
+                .arg("file", asked.file)
+                .arg("known", grid.header.join(", ").chars().take(200).collect::<String>()),
+        );
         return;
     };
     let decimal = decimal(grid, &time.columns, asked, out);
     let mut columns: Vec<Column> = Vec::new();
     for at in (0..grid.header.len()).filter(|at| !time.columns.contains(at)) {
         let example = grid.column(at).next().unwrap_or("").to_owned();
-        let mut seen =
-            Seen { from: grid.name(at), name: None, unit: None, why: None, example };
+        let mut seen = Seen { from: grid.name(at), name: None, unit: None, why: None, example };
         let numeric = grid.share(at, |c| is_number(c) || c.len() <= 5) >= 0.6;
         let guess = (numeric && grid.share(at, is_number) > 0.3)
-            .then(|| guess::column(&grid.header[at], grid.units.get(at).map_or("", String::as_str), median(grid, at, decimal)))
+            .then(|| {
+                guess::column(
+                    &grid.header[at],
+                    grid.units.get(at).map_or("", String::as_str),
+                    median(grid, at, decimal),
+                )
+            })
             .flatten();
         if let Some(guess) = guess {
             let column = take(guess, grid.name(at), &grid.header[at], asked, &columns, out);
@@ -535,7 +585,11 @@ fn median(grid: &Grid, at: usize, decimal: char) -> Option<f64> {
         .filter_map(|c| {
             let end = c.find(|x: char| !(x.is_ascii_digit() || ".,-+eE".contains(x))).unwrap_or(c.len());
             let digits = c.get(..end)?.trim();
-            let plain = if decimal == ',' { digits.replace('.', "").replace(',', ".") } else { digits.replace(',', "") };
+            let plain = if decimal == ',' {
+                digits.replace('.', "").replace(',', ".")
+            } else {
+                digits.replace(',', "")
+            };
             plain.parse::<f64>().ok().filter(|v| v.is_finite())
         })
         .collect();
@@ -587,7 +641,11 @@ fn finish(
     out: &mut Looked,
 ) {
     if columns.is_empty() {
-        out.found.push(Diagnostic::error(code::I128).arg("file", asked.file).arg("known", grid.header.join(", ").chars().take(200).collect::<String>()));
+        out.found.push(
+            Diagnostic::error(code::I128)
+                .arg("file", asked.file)
+                .arg("known", grid.header.join(", ").chars().take(200).collect::<String>()),
+        );
         return;
     }
     let answered = asked.answers.get("clock").and_then(|a| Clock::read(a));
@@ -698,10 +756,16 @@ fn packs(asked: &Asked<'_>, encoding: &'static str, lines: &[String], out: &mut 
 }
 
 /// JSON lines that carry BTHome payloads; false where there are none.
-fn payloads(asked: &Asked<'_>, encoding: &'static str, grid: &Grid, lines: &[String], out: &mut Looked) -> bool {
-    let Some(at) = (0..grid.header.len()).find(|at| {
-        grid.column(*at).count() > 0 && grid.share(*at, bthome::is_payload) >= 0.9
-    }) else {
+fn payloads(
+    asked: &Asked<'_>,
+    encoding: &'static str,
+    grid: &Grid,
+    lines: &[String],
+    out: &mut Looked,
+) -> bool {
+    let Some(at) = (0..grid.header.len())
+        .find(|at| grid.column(*at).count() > 0 && grid.share(*at, bthome::is_payload) >= 0.9)
+    else {
         return false;
     };
     let payload = grid.header[at].clone();
@@ -709,11 +773,17 @@ fn payloads(asked: &Asked<'_>, encoding: &'static str, grid: &Grid, lines: &[Str
     let device = grid
         .header
         .iter()
-        .find(|h| names.contains(&h.rsplit('.').next().unwrap_or(h).to_lowercase().as_str()) && **h != payload)
+        .find(|h| {
+            names.contains(&h.rsplit('.').next().unwrap_or(h).to_lowercase().as_str()) && **h != payload
+        })
         .cloned()
         .unwrap_or_default();
     let Some(time) = find_time(grid, asked, out) else {
-        out.found.push(Diagnostic::error(code::I127).arg("file", asked.file).arg("known", grid.header.join(", ").chars().take(200).collect::<String>()));
+        out.found.push(
+            Diagnostic::error(code::I127)
+                .arg("file", asked.file)
+                .arg("known", grid.header.join(", ").chars().take(200).collect::<String>()),
+        );
         return true;
     };
     let (mut channels, mut rejects) = (Channels::default(), Rejects::default());

@@ -366,14 +366,18 @@ fn derived((name, t): &(Sp<String>, Tab<'_, '_>), columns: &[Column]) -> Option<
     };
     let correction = match kind.value {
         0 => {
-            let ids: Vec<(&'static str, usize)> = PARTICLES.iter().enumerate().map(|(i, p)| (p.id, i)).collect();
+            let ids: Vec<(&'static str, usize)> =
+                PARTICLES.iter().enumerate().map(|(i, p)| (p.id, i)).collect();
             let which = t.need("publication", t.choice("publication", &ids))?;
             Correction::Particles(PARTICLES.get(which.value)?)
         }
         1 => {
             let at = t.need("pressure", t.bounded("pressure", Quantity::Pressure, 4e4..=1.2e5));
             let calibrated = t.bounded("calibrated_at", Quantity::Pressure, 4e4..=1.2e5);
-            Correction::Pressure { at_pa: at?.value, calibrated_pa: calibrated.map_or(101_325.0, |c| c.value) }
+            Correction::Pressure {
+                at_pa: at?.value,
+                calibrated_pa: calibrated.map_or(101_325.0, |c| c.value),
+            }
         }
         2 => Correction::TwoPoint { shows: pair("shows")?, truth: pair("truth")? },
         _ => Correction::Zero {

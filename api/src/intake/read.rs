@@ -377,9 +377,8 @@ impl Work<'_, '_> {
         let mut rows = rows.into_iter().peekable();
         while let Some(row) = rows.next() {
             if let Some(channel) = channels.list.get(row.channel) {
-                let fits = |c: &super::mapping::Column| {
-                    c.from == channel.name && c.quantity == channel.quantity
-                };
+                let fits =
+                    |c: &super::mapping::Column| c.from == channel.name && c.quantity == channel.quantity;
                 match mapping.columns.iter().position(fits) {
                     Some(at) => self.values[at] = Some(tidy(mapping.columns[at].unit.from_si(row.value))),
                     None => self.reject(line, Reason::Unmapped, &channel.name, ""),

@@ -123,11 +123,7 @@ pub fn resolve(text: &str, now_ms: i64, line: usize, rejects: &mut Rejects) -> V
 }
 
 /// One record; the field that is wrong as error, nothing where it only sets base fields.
-fn one(
-    record: &Map<String, Value>,
-    base: &mut Base,
-    now_ms: i64,
-) -> Result<Option<Resolved>, &'static str> {
+fn one(record: &Map<String, Value>, base: &mut Base, now_ms: i64) -> Result<Option<Resolved>, &'static str> {
     let text = |key: &'static str| match record.get(key) {
         None => Ok(None),
         Some(Value::String(s)) => Ok(Some(s.as_str())),
@@ -267,12 +263,10 @@ mod tests {
 
     #[test]
     fn many_measurements_resolve_as_the_rfc_resolves_them() {
-        let (r, _) = all(
-            r#"[{"bn":"urn:dev:ow:10e2073a01080063","bt":1.320067464e+09,"bu":"%RH","v":20},
+        let (r, _) = all(r#"[{"bn":"urn:dev:ow:10e2073a01080063","bt":1.320067464e+09,"bu":"%RH","v":20},
             {"u":"lon","v":24.30621},{"u":"lat","v":60.07965},{"t":60,"v":20.3},{"u":"lon","t":60,"v":24.30622},
             {"u":"lat","t":60,"v":60.07965},{"t":120,"v":20.7},{"u":"lon","t":120,"v":24.30623},
-            {"u":"lat","t":120,"v":60.07966},{"u":"%EL","t":150,"v":98},{"t":180,"v":21.2}]"#,
-        );
+            {"u":"lat","t":120,"v":60.07966},{"u":"%EL","t":150,"v":98},{"t":180,"v":21.2}]"#);
         let wanted = [
             ("%RH", 1_320_067_464.0, 20.0),
             ("lon", 1_320_067_464.0, 24.30621),

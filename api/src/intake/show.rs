@@ -183,7 +183,10 @@ pub(crate) fn made(p: &Proposal, reading: &Reading, written: &Written, words: &W
             })
             .collect();
         if !counts.is_empty() {
-            line("intake-flags", &[("column", column.name.as_str().into()), ("flags", counts.join(", ").into())]);
+            line(
+                "intake-flags",
+                &[("column", column.name.as_str().into()), ("flags", counts.join(", ").into())],
+            );
         }
     }
     out

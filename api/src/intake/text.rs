@@ -172,6 +172,8 @@ pub struct Cells {
     text: String,
     ends: Vec<usize>,
     count: usize,
+    /// Letters between a cell's end and the start of the next: one in a line that was not quoted.
+    gap: usize,
 }
 
 impl Cells {
@@ -190,7 +192,7 @@ impl Cells {
         if at >= self.count {
             return None;
         }
-        let from = if at == 0 { 0 } else { self.ends[at - 1] };
+        let from = if at == 0 { 0 } else { self.ends[at - 1] + self.gap };
         self.text.get(from..self.ends[at]).map(str::trim)
     }
 
@@ -224,17 +226,13 @@ impl Splitter {
             // Nothing is quoted, so nothing needs copying cell by cell.
             cells.text.push_str(line);
             let marks = line.bytes().enumerate().filter(|(_, b)| *b == self.delimiter);
-            let mut last = 0;
-            for (at, _) in marks.take(MOST_CELLS - 1) {
-                cells.ends.push(at);
-                last = at + 1;
-            }
+            cells.ends.extend(marks.map(|(at, _)| at).take(MOST_CELLS - 1));
             cells.ends.push(line.len());
             cells.count = cells.ends.len();
-            // Ends are where cells end; starts of the following skip the delimiter.
-            cells.compact(last > 0);
+            cells.gap = 1;
             return true;
         }
+        cells.gap = 0;
         self.core.reset();
         let need = line.len() + 2;
         if self.out.len() < need {
@@ -258,23 +256,6 @@ impl Splitter {
         cells.ends.extend(self.ends.iter().take(ended).map(|e| (*e).min(len)));
         cells.count = ended;
         whole
-    }
-}
-
-impl Cells {
-    /// Takes the delimiters out of an unquoted line, so that each cell begins where the last ends.
-    fn compact(&mut self, any: bool) {
-        if !any {
-            return;
-        }
-        let mut text = String::with_capacity(self.text.len());
-        let mut from = 0;
-        for end in &mut self.ends {
-            text.push_str(self.text.get(from..*end).unwrap_or(""));
-            from = *end + 1;
-            *end = text.len();
-        }
-        self.text = text;
     }
 }
 

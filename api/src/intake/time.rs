@@ -84,8 +84,9 @@ impl Clock {
     /// Offset from UTC at a moment, s.
     pub fn offset_s(&self, time_ms: i64) -> i32 {
         match self {
-            Clock::Zone(_, tz) => jiff::Timestamp::from_millisecond(time_ms)
-                .map_or(0, |t| tz.to_offset(t).seconds()),
+            Clock::Zone(_, tz) => {
+                jiff::Timestamp::from_millisecond(time_ms).map_or(0, |t| tz.to_offset(t).seconds())
+            }
             Clock::Fixed(s) => *s,
             Clock::Told => 0,
         }
@@ -114,8 +115,7 @@ pub struct Written {
     pub offset_s: Option<i32>,
 }
 
-const MONTHS: &[&str] =
-    &["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
+const MONTHS: &[&str] = &["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
 /// Those of Spanish that differ.
 const MESES: &[(&str, i8)] = &[("ene", 1), ("abr", 4), ("ago", 8), ("set", 9), ("dic", 12)];
 
@@ -286,7 +286,12 @@ fn time_of_day(text: &str) -> Option<(Time, Option<i32>)> {
         at += 1 + len;
     }
     let mut rest = text.get(at..)?.trim();
-    let lower: String = rest.chars().take(5).filter(|c| !matches!(c, '.' | ' ' | '\u{a0}')).flat_map(char::to_lowercase).collect();
+    let lower: String = rest
+        .chars()
+        .take(5)
+        .filter(|c| !matches!(c, '.' | ' ' | '\u{a0}'))
+        .flat_map(char::to_lowercase)
+        .collect();
     let half = if lower.starts_with("am") {
         Some(0)
     } else if lower.starts_with("pm") {
@@ -495,7 +500,9 @@ mod tests {
         for (text, form, wanted) in cases {
             assert_eq!(utc(text, form).as_deref(), Some(wanted), "{text}");
         }
-        for bad in ["", "12", "31/02/2026 10:00", "2026-11-12 25:00", "13/13/2026 1:00", "x", "2026-11-12 13:00 pm"] {
+        for bad in
+            ["", "12", "31/02/2026 10:00", "2026-11-12 25:00", "13/13/2026 1:00", "x", "2026-11-12 13:00 pm"]
+        {
             assert_eq!(utc(bad, Form::Dmy), None, "{bad}");
         }
     }

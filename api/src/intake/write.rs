@@ -9,8 +9,8 @@ use super::mapping::Mapping;
 use super::read::Record;
 use super::reject::{Reason, Rejects};
 use super::time::stamp;
-use engine::series::quality::{Checker, Doubts, Limits};
 use engine::series::Point;
+use engine::series::quality::{Checker, Doubts, Limits};
 use std::fmt::Write as _;
 use std::io::{self, Write};
 
@@ -105,9 +105,10 @@ impl<'m, W: Write> Writer<'m, W> {
         }
         text.push_str("time");
         let names = mapping.columns.iter().map(|c| (c.name.as_str(), c.unit));
-        let derived = mapping.derived.iter().filter_map(|d| {
-            mapping.columns.get(d.from).map(|c| (d.name.as_str(), c.unit))
-        });
+        let derived = mapping
+            .derived
+            .iter()
+            .filter_map(|d| mapping.columns.get(d.from).map(|c| (d.name.as_str(), c.unit)));
         for (name, unit) in names.chain(derived) {
             // Writing to a text cannot fail.
             if write!(text, ",{name} {}", unit.symbol).is_err() {}
