@@ -288,7 +288,7 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
     let ask = stop.clone();
     // Where a handler cannot be set the default holds: the program ends at once, and what was not
     // acknowledged comes again.
-    if ctrlc::set_handler(move || ask.ask()).is_err() {}
+    ctrlc::set_handler(move || ask.ask()).ok();
     let (inlet, from) = channel();
     // A store that cannot keep anything is said at once, whoever listens: senders are held back.
     let trying = Box::new(move |count: u64, why: &str| {
