@@ -9,8 +9,8 @@ use engine::plan::model::{Luck, Surroundings, model, targets};
 use engine::rule::spelled;
 use engine::watch::signals::Ruled;
 use engine::watch::{
-    Alert, At, Clock, Device, Due, Event, Field, Filter, HOUR_MS, Kind, Night, Now, OUTDOOR_CO2, Setup, Source,
-    Watch, document,
+    Alert, At, Clock, Device, Due, Event, Field, Filter, HOUR_MS, Kind, Night, Now, OUTDOOR_CO2, Setup,
+    Source, Watch, document,
 };
 use engine::year::Model;
 use jiff::tz::{TimeZone, TimeZoneDatabase};
@@ -112,7 +112,8 @@ fn source(name: &str, job: &Job, devices: &[Device]) -> Option<Source> {
 /// Series that the watch lives through.
 fn all_series(job: &Job, files: &[File]) -> Vec<Series> {
     let named = |f: &&File| f.name.starts_with("watch/") && f.name.ends_with(".csv");
-    let mut list: Vec<Series> = files.iter().filter(named).filter_map(|f| series::read(f, job.sink())).collect();
+    let mut list: Vec<Series> =
+        files.iter().filter(named).filter_map(|f| series::read(f, job.sink())).collect();
     let traced = |s: &&Series| s.start.is_some() && s.names().any(|n| n.contains('.'));
     list.extend(job.series.iter().filter(traced).cloned());
     list
@@ -145,7 +146,9 @@ pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option
         for name in series.names() {
             let Some(mut of) = source(name, job, &devices) else {
                 if series.file.starts_with("watch/") {
-                    job.say(Diagnostic::warning(code::L121).at(Span::new(&series.file, 0..0)).arg("name", name));
+                    job.say(
+                        Diagnostic::warning(code::L121).at(Span::new(&series.file, 0..0)).arg("name", name),
+                    );
                 }
                 continue;
             };
@@ -158,7 +161,9 @@ pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option
                 points.push(Vec::new());
                 sources.len() - 1
             });
-            points[at].extend(times.iter().zip(values).filter(|(_, v)| v.is_finite()).filter_map(|(t, v)| Some(((*t)?, v))));
+            points[at].extend(
+                times.iter().zip(values).filter(|(_, v)| v.is_finite()).filter_map(|(t, v)| Some(((*t)?, v))),
+            );
         }
     }
     if sources.is_empty() {
@@ -288,10 +293,8 @@ fn replay(
 
 /// A date, or a date and a time, of the house's clock.
 pub(crate) fn moment_ms(text: &str, zone: Option<&TimeZone>) -> Option<i64> {
-    let at: jiff::civil::DateTime = text
-        .parse()
-        .ok()
-        .or_else(|| text.parse::<jiff::civil::Date>().ok().map(|d| d.at(0, 0, 0, 0)))?;
+    let at: jiff::civil::DateTime =
+        text.parse().ok().or_else(|| text.parse::<jiff::civil::Date>().ok().map(|d| d.at(0, 0, 0, 0)))?;
     let zone = zone.cloned().unwrap_or(TimeZone::UTC);
     zone.to_timestamp(at).ok().map(|t| t.as_millisecond())
 }
@@ -323,7 +326,9 @@ mod tests {
 
     /// Six days of ten minutes: a bedroom of two, with a sample of carbon monoxide in it.
     fn days() -> String {
-        let mut csv = "time,bedroom.co2 ppm,bedroom.temp degC,main.co ppm,outdoor.temp degC,bath_fan.flow cfm\n".to_owned();
+        let mut csv =
+            "time,bedroom.co2 ppm,bedroom.temp degC,main.co ppm,outdoor.temp degC,bath_fan.flow cfm\n"
+                .to_owned();
         for k in 0..6 * 144 {
             let (day, minute) = (k / 144 + 1, k % 144 * 10);
             let hour = f64::from(minute) / 60.0;

@@ -37,23 +37,6 @@ fn coverage(wind: Option<&str>, fit: Option<&str>) -> Result<(), String> {
     write(&path, format!("{wind}\n\n{}", fit.unwrap_or(&kept)).trim_start())
 }
 
-fn dump() -> Result<(), String> {
-    let house = House::new(WATCH_DRAWS, SEED)?;
-    let mut walk = watch_house::Walk::new(&house, SEED)?;
-    let mut text = String::new();
-    while walk.day < 365 {
-        walk.live(&house, None)?;
-        let json = serde_json::to_value(&walk.watch).map_err(|e| e.to_string())?;
-        for t in json["traces"].as_array().into_iter().flatten() {
-            let hours = t["hours"].as_array().cloned().unwrap_or_default();
-            for h in hours.iter().rev().take(24).rev() {
-                text += &format!("{},{},{},{}\n", t["name"], walk.day, h["measured"], h["expected"]);
-            }
-        }
-    }
-    write(Path::new("/tmp/watch_dump.csv"), &text)
-}
-
 /// Writes the measured part of `docs/WATCH.md`; a number after the word is how many quiet years.
 fn watch() -> Result<(), String> {
     let years: u64 = std::env::args().nth(2).and_then(|n| n.parse().ok()).unwrap_or(2);
@@ -72,7 +55,7 @@ fn watch() -> Result<(), String> {
     let from = at.ok_or("no day of faults")?;
     let mut found = Vec::new();
     for fault in watch_year::FAULTS {
-        let one = watch_year::find(&house, &from, fault)?;
+        let one = watch_year::find(&house, (&from, &quiet[0]), fault)?;
         say(&format!("{one:?}"));
         found.push(one);
     }
@@ -126,10 +109,9 @@ fn run() -> Result<(), String> {
             write(&path, &format!("{head}{MEASURED}\n\n{table}"))
         }
         Some("watch") => watch(),
-        Some("watch-dump") => dump(),
-        Some(other) => {
-            Err(format!("unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next, watch"))
-        }
+        Some(other) => Err(format!(
+            "unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next, watch"
+        )),
     }
 }
 

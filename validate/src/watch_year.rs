@@ -64,11 +64,15 @@ pub fn quiet(house: &House, days: i64, seed: u64, at: &mut dyn FnMut(&Walk)) -> 
     Ok(Quiet { days, told: walk.told })
 }
 
-/// Goes on from a quiet walk with a fault.
+/// Goes on from a quiet walk with a fault. What the quiet year told too, within two days, is chance and does not count.
 ///
 /// # Errors
 /// A text.
-pub fn find(house: &House, from: &Walk, (name, fault, days): (&'static str, Fault, i64)) -> Result<Found, String> {
+pub fn find(
+    house: &House,
+    (from, quiet): (&Walk, &Quiet),
+    (name, fault, days): (&'static str, Fault, i64),
+) -> Result<Found, String> {
     let mut walk = from.clone();
     let before = walk.told.len();
     let since = walk.day;
@@ -76,8 +80,16 @@ pub fn find(house: &House, from: &Walk, (name, fault, days): (&'static str, Faul
     let mut seen = None;
     while walk.day < since + until {
         walk.live(house, Some((fault, since)))?;
-        if seen.is_none() && walk.told.len() > before {
-            seen = Some(walk.told[before].clone());
+        if seen.is_none() {
+            let chance = |a: &&Alert| {
+                let same = |q: &Alert| {
+                    q.kind == a.kind && q.of == a.of && (q.time_ms - a.time_ms).abs() <= 48 * HOUR_MS
+                };
+                quiet.told.iter().any(same)
+            };
+            seen = walk.told.iter().skip(before).find(|a| !chance(a)).cloned();
+        }
+        if seen.is_some() && until == days {
             // A day more, so that causes are weighed again.
             until = (walk.day - since + 2).min(days.max(2));
         }
@@ -116,11 +128,14 @@ pub fn render(quiet: &[Quiet], found: &[Found], draws: usize, seed: u64) -> Stri
     out.push_str("\nEach fault begins at midnight on day 71 of the first year.\n\n");
     out.push_str("| fault | found after | by | likeliest causes |\n| --- | ---: | --- | --- |\n");
     for f in found {
-        let after = f.after_h.map_or_else(|| format!("not in {} d", f.days), |h| match h {
-            h if h < 1.0 => "at once".to_owned(),
-            h if h < 72.0 => format!("{h:.0} h"),
-            h => format!("{:.1} d", h / 24.0),
-        });
+        let after = f.after_h.map_or_else(
+            || format!("not in {} d", f.days),
+            |h| match h {
+                h if h < 1.0 => "at once".to_owned(),
+                h if h < 72.0 => format!("{h:.0} h"),
+                h => format!("{:.1} d", h / 24.0),
+            },
+        );
         let by = f.by.as_ref().map_or_else(String::new, |b| format!("{}: `{}`", kind_name(b.0), b.1));
         let causes: Vec<String> =
             f.causes.iter().map(|(w, s)| format!("{} {:.0} %", what_name(w), 100.0 * s)).collect();

@@ -6,7 +6,7 @@ use engine::watch::{At, Clock, Field, HOUR_MS, Kind, Setup, Source, Told, Watch,
 use validate::watch_house::{Fault, House};
 use validate::watch_year::{FAULTS, find, quiet};
 
-const DRAWS: usize = 3;
+const DRAWS: usize = 4;
 const SEED: u64 = 20;
 
 fn office_setup() -> Setup<'static> {
@@ -107,7 +107,7 @@ fn a_quiet_year_is_quiet_and_faults_are_found() {
             Fault::Sensor(_) => 120.0,
             _ => continue,
         };
-        let found = find(&house, &from, fault).unwrap();
+        let found = find(&house, (&from, &year), fault).unwrap();
         println!("{found:?}");
         assert!(found.after_h.is_some_and(|h| h <= within_h), "{found:?}");
         let first = found.causes.first().map(|c| &c.0);
@@ -118,4 +118,36 @@ fn a_quiet_year_is_quiet_and_faults_are_found() {
         });
     }
     assert_eq!(named, 2);
+}
+
+/// The stated interval of a filter's date holds the truth about as often as it says (90 %).
+#[test]
+fn dates_of_filters_hold() {
+    use engine::watch::filter::{Motor, Path, Shows, Sits, forecast};
+    let path = Path {
+        sits: Sits::After,
+        motor: Motor::FixedSpeed,
+        flow_m3_s: 0.5,
+        intake_m3_s: 0.03,
+        drop_pa: 25.0,
+        return_pa: 25.0,
+        rest_pa: 75.0,
+        exponent: 1.5,
+    };
+    let mut stream = engine::rng::Stream::new(11, "dates");
+    let (mut inside, trials, mut sum) = (0, 100, 0.0);
+    for _ in 0..trials {
+        let days: Vec<(f64, f64)> = (0..60)
+            .map(|d| {
+                let load = 1.0 + f64::from(d) / 150.0;
+                (f64::from(d), 0.5 * path.shows(Shows::Flow, load) * (1.0 + 0.004 * stream.normal()))
+            })
+            .collect();
+        let f = forecast(&path, Shows::Flow, &days, 2.0).unwrap();
+        let (lo, hi) = (f.due_between.0.unwrap(), f.due_between.1.unwrap_or(f64::INFINITY));
+        inside += i32::from(lo <= 150.0 && 150.0 <= hi);
+        sum += f.due_day.unwrap();
+    }
+    println!("{inside} of {trials} dates inside, mean {:.1} for 150", sum / f64::from(trials));
+    assert!(inside >= 80, "{inside} of {trials}");
 }

@@ -106,8 +106,7 @@ impl Worded<'_> {
             let measured = self.value(&n.trace, n.measured);
             let text = match (n.expected, n.interval, n.within) {
                 (Some(expected), Some((lo, hi)), Some(within)) => {
-                    let ends =
-                        self.words.from_to(&self.value(&n.trace, lo), &self.value(&n.trace, hi));
+                    let ends = self.words.from_to(&self.value(&n.trace, lo), &self.value(&n.trace, hi));
                     let args = [
                         ("measured", measured.into()),
                         ("expected", self.value(&n.trace, expected).into()),
@@ -131,9 +130,7 @@ impl Worded<'_> {
         let mut out = String::new();
         for a in self.w.alerts.iter().filter(|a| a.kind != Kind::CarbonMonoxide) {
             let value = match a.kind {
-                Kind::Silence | Kind::Debt => {
-                    self.words.about(a.value, Q::Time, Show::usage(Usage::Hours))
-                }
+                Kind::Silence | Kind::Debt => self.words.about(a.value, Q::Time, Show::usage(Usage::Hours)),
                 Kind::FilterDue => self.words.number(a.value),
                 Kind::BelowOutdoors | Kind::CarbonMonoxide => self.value(&a.of, a.value),
                 Kind::Change => self.difference(&a.of, a.value),
@@ -150,7 +147,10 @@ impl Worded<'_> {
         }
         if !out.is_empty() {
             let all: f64 = self.w.expected_false_a_month.iter().filter_map(|k| k.1).sum();
-            out += &format!("  {}\n", self.words.text("watch-false", &[("count", self.words.fixed(all, 1).into())]));
+            out += &format!(
+                "  {}\n",
+                self.words.text("watch-false", &[("count", self.words.fixed(all, 1).into())])
+            );
         }
         out
     }
@@ -190,6 +190,10 @@ impl Worded<'_> {
         let about = |quantity: Q| -> Arg { self.words.about(c.amount, quantity, Show::default()).into() };
         let say = |key: &str, args: &[(&str, Arg)]| self.words.text(key, args);
         match &c.what {
+            What::Stopped { device } if c.amount < 0.99 => {
+                let lost = self.words.percent(c.amount);
+                say("watch-cause-weak", &[("device", device.as_str().into()), ("lost", lost.into())])
+            }
             What::Stopped { device } => say("watch-cause-stopped", &[("device", device.as_str().into())]),
             What::Runs { device } => say("watch-cause-runs", &[("device", device.as_str().into())]),
             What::DoorOpen { between: [a, b] } => {
@@ -256,7 +260,8 @@ impl Worded<'_> {
                 self.words.text("watch-moisture", &[("excess", range(excess, Q::VapourConcentration))])
             }
             Told::Pressure { mean, least } => {
-                let pa = |si: f64| -> Arg { self.words.about(si, Q::Pressure, Show::default().signed()).into() };
+                let pa =
+                    |si: f64| -> Arg { self.words.about(si, Q::Pressure, Show::default().signed()).into() };
                 self.words.text("watch-pressure", &[("mean", pa(*mean)), ("least", pa(*least))])
             }
         };

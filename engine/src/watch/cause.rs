@@ -18,9 +18,12 @@ use crate::year::{DuctLeak, Model, Occupant, Open, Passage, Schedule, Target, Ye
 
 /// Innovations further off than this many sd count no more.
 const FURTHEST: f64 = 5.0;
-/// What *other* pays for each trace that it fits freely, in units of the log likelihood: half of that of
-/// a number told by a week of hours (Schwarz's criterion, `0.5 ln n`), and that it explains nothing.
-const OTHER_PAYS: f64 = 6.0;
+/// What an hour counts in the likelihood: the model errs for hours on end in ways that an autoregression of one hour does
+/// not know; four hours count as one (a rule of our own).
+const AN_HOUR: f64 = 0.25;
+/// What *other* pays for each trace that it fits freely, in units of the log likelihood: that of a number told by some
+/// days of hours (Schwarz's criterion, `0.5 ln n`), and that it explains nothing.
+const OTHER_PAYS: f64 = 4.0;
 /// Openings of a window, m of height at 0.8 m of width.
 const WINDOW_M: [f64; 3] = [0.05, 0.25, 0.8];
 const DUCT_SHARES: [f64; 3] = [0.15, 0.3, 0.6];
@@ -60,7 +63,7 @@ impl Evidence {
             let (now, before) = (left(k), left(k - 1));
             if now.is_finite() && before.is_finite() {
                 let z = (now - self.phi * before) / self.innovation_sd;
-                sum -= 0.5 * (z * z).min(FURTHEST * FURTHEST);
+                sum -= 0.5 * AN_HOUR * (z * z).min(FURTHEST * FURTHEST);
             }
         }
         sum
@@ -144,14 +147,27 @@ fn log_of(scene: &Scene<'_>, base: &[Vec<f64>], with: &[Vec<f64>]) -> f64 {
     scene.evidence.iter().map(of).sum()
 }
 
-/// The best constant offset of a trace: by the sizes of a fine grid.
+/// The best constant offset of a trace, SI: about its median since the event began.
 fn freely(e: &Evidence) -> f64 {
-    let mut best = e.log(|_| 0.0);
-    for size in OFFSETS.iter().flat_map(|o| [0.5 * o, *o, 1.5 * o, 3.0 * o]) {
-        let shift = |k: usize| size * e.scatter[k];
-        best = best.max(e.log(shift));
-    }
-    best
+    let middle = middle(e);
+    let shifts = [0.0, 0.6, 0.8, 0.9, 1.0, 1.1, 1.25].map(|part| e.log(|_| part * middle));
+    shifts.into_iter().fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// The largest fall of an hour, or rise where none fell, SI: of a device that runs at times.
+fn most(e: &Evidence) -> f64 {
+    let each = e.values.iter().zip(&e.scatter).skip(1).map(|(v, s)| v * s).filter(|v| v.is_finite());
+    let mut sorted: Vec<f64> = each.collect();
+    sorted.sort_by(f64::total_cmp);
+    math::quantile_sorted(&sorted, 0.1).unwrap_or(0.0)
+}
+
+/// Median of measured less expected since the event began, SI.
+fn middle(e: &Evidence) -> f64 {
+    let each = e.values.iter().zip(&e.scatter).skip(1).map(|(v, s)| v * s);
+    let mut sorted: Vec<f64> = each.filter(|v| v.is_finite()).collect();
+    sorted.sort_by(f64::total_cmp);
+    math::quantile_sorted(&sorted, 0.5).unwrap_or(0.0)
 }
 
 fn limit_of(scene: &Scene<'_>, trace: &str) -> f64 {
@@ -206,9 +222,19 @@ fn smoky(scene: &Scene<'_>, more_kg_m3: f64) -> Weather {
 fn candidates(scene: &Scene<'_>) -> Vec<(What, Vec<f64>)> {
     let (model, around) = (scene.model, scene.around);
     let mut list: Vec<(What, Vec<f64>)> = Vec::new();
-    for device in around.devices {
+    for (d, device) in around.devices.iter().enumerate() {
         if device.target != Target::Absent && !matches!(device.target, Target::Drier(_)) {
-            list.push((What::Stopped { device: device.name.clone() }, vec![1.0]));
+            let mut lost = vec![1.0, 0.5];
+            // What its own flow says, where that is measured.
+            let own = scene.evidence.iter().find(|e| {
+                let source = &around.sources[e.source];
+                source.at == At::Device(d) && source.field == Field::Flow
+            });
+            let level = own.map(|e| math::max_valid(e.level.iter().copied()).unwrap_or(0.0));
+            if let (Some(e), Some(level)) = (own, level.filter(|l| *l > 0.0)) {
+                lost.extend(Some(-most(e) / level).filter(|part| (0.03..0.97).contains(part)));
+            }
+            list.push((What::Stopped { device: device.name.clone() }, lost));
             list.push((What::Runs { device: device.name.clone() }, vec![1.0]));
         }
     }
@@ -251,7 +277,9 @@ fn candidates(scene: &Scene<'_>) -> Vec<(What, Vec<f64>)> {
         }
     }
     for e in scene.evidence.iter().filter(|e| e.in_event && e.limit > 0.0) {
-        list.push((What::Sensor { trace: around.sources[e.source].name.clone() }, OFFSETS.to_vec()));
+        let mut sizes = OFFSETS.to_vec();
+        sizes.push(middle(e) / e.limit);
+        list.push((What::Sensor { trace: around.sources[e.source].name.clone() }, sizes));
     }
     list
 }
@@ -264,7 +292,7 @@ pub fn changed(scene: &Scene<'_>, what: &What, size: f64) -> Option<Model> {
         What::Stopped { device } | What::Runs { device } => {
             let stopped = matches!(what, What::Stopped { .. });
             let target = scene.around.devices.iter().find(|d| d.name == *device)?.target;
-            turn(&mut model, target, stopped)?;
+            turn(&mut model, target, stopped.then_some(size))?;
         }
         What::DoorOpen { between } | What::DoorShut { between } => {
             let open = matches!(what, What::DoorOpen { .. });
@@ -305,14 +333,17 @@ pub fn changed(scene: &Scene<'_>, what: &What, size: f64) -> Option<Model> {
     model.check().is_empty().then_some(model)
 }
 
-/// A device that moves nothing, or that runs all day.
-pub fn turn(model: &mut Model, target: Target, stopped: bool) -> Option<()> {
+/// A device that has lost a part of its flow (1: all), or that runs all day.
+pub fn turn(model: &mut Model, target: Target, lost: Option<f64>) -> Option<()> {
     let always = Schedule::Always;
+    let stopped = lost.is_some();
+    let left = 1.0 - lost.unwrap_or(0.0);
     match target {
         Target::Exhaust(k) => {
             let fan = model.exhausts.get_mut(k)?;
             if stopped {
-                (fan.flow_kg_s, fan.power_w) = (0.0, 0.0);
+                fan.flow_kg_s *= left;
+                fan.power_w *= if left > 0.0 { 1.0 } else { 0.0 };
             } else {
                 fan.schedule = always;
             }
@@ -320,15 +351,17 @@ pub fn turn(model: &mut Model, target: Target, stopped: bool) -> Option<()> {
         Target::Ventilator(k) => {
             let v = model.ventilators.get_mut(k)?;
             if stopped {
-                v.supply_kg_s.iter_mut().chain(&mut v.exhaust_kg_s).for_each(|s| s.1 = 0.0);
-                v.power_w = 0.0;
+                v.supply_kg_s.iter_mut().chain(&mut v.exhaust_kg_s).for_each(|s| s.1 *= left);
+                v.power_w *= if left > 0.0 { 1.0 } else { 0.0 };
             } else {
                 v.schedule = always;
             }
         }
         Target::Handler => {
             let h = model.handler.as_mut()?;
-            if stopped {
+            if left > 0.0 && stopped {
+                h.flow_kg_s *= left;
+            } else if stopped {
                 h.least_duty = 0.0;
                 model.thermostat = None;
             } else {

@@ -25,7 +25,7 @@ impl From<crate::measure::Estimate> for Range {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum What {
-    /// A device moves no air though it should.
+    /// A device moves no air, or less than it should.
     Stopped {
         /// The device.
         device: String,
@@ -84,7 +84,7 @@ pub struct Cause {
     /// What.
     #[serde(flatten)]
     pub what: What,
-    /// How much of it explains best: m2 for a window, share of flow for a duct, people, kg/m3 for smoke,
+    /// How much of it explains best: part of its flow that a device lost, m2 for a window, share of flow for a duct, people, kg/m3 for smoke,
     /// resistance over the clean one for a filter, the trace's own quantity for a sensor; 1 for what is or is not.
     pub amount: f64,
     /// Its part of the likelihood of all that were tried, 0 to 1.

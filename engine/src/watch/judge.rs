@@ -94,15 +94,14 @@ impl Watch {
                 trace.day_least = Some(trace.day_least.map_or(least, |l: f64| l.min(least)));
             }
             let known = if own { Some((0.0, 0.0)) } else { known };
-            trace.keep(Hourly {
-                measured,
-                expected: known.map(|k| k.0),
-                spread: known.map_or(0.0, |k| k.1),
-            });
-            let open = self.events.iter_mut().rev().find(|e| {
-                e.end_ms.is_none() && e.traces.iter().any(|m| m.trace == source.name)
-            });
-            let (Some(measured), Some((expected, spread)), true) = (measured, known, is_charted(source)) else {
+            trace.keep(Hourly { measured, expected: known.map(|k| k.0), spread: known.map_or(0.0, |k| k.1) });
+            let open = self
+                .events
+                .iter_mut()
+                .rev()
+                .find(|e| e.end_ms.is_none() && e.traces.iter().any(|m| m.trace == source.name));
+            let (Some(measured), Some((expected, spread)), true) = (measured, known, is_charted(source))
+            else {
                 trace.hourly.gap();
                 continue;
             };
@@ -148,7 +147,8 @@ impl Watch {
     ) {
         let Some(trace) = self.traces.get_mut(at) else { return };
         let name = &setup.sources[at].name;
-        let open = self.events.iter().any(|e| e.end_ms.is_none() && e.traces.iter().any(|m| m.trace == *name));
+        let open =
+            self.events.iter().any(|e| e.end_ms.is_none() && e.traces.iter().any(|m| m.trace == *name));
         trace.hourly.end_day(!open);
         let (sum, count) = std::mem::take(&mut trace.day);
         if count < 12.0 {
@@ -190,9 +190,8 @@ impl Watch {
         let moved = Moved { trace: source.name.clone(), by, most, level, chance_a_month, sum };
         let question = question(setup, source);
         // What began after another event was known is an event of its own.
-        let joins = |e: &&mut Event| {
-            e.end_ms.is_none() && now_ms - e.known_ms <= JOINS_MS && start_ms <= e.known_ms
-        };
+        let joins =
+            |e: &&mut Event| e.end_ms.is_none() && now_ms - e.known_ms <= JOINS_MS && start_ms <= e.known_ms;
         if let Some(event) = self.events.iter_mut().rev().find(joins) {
             event.start_ms = event.start_ms.min(start_ms);
             event.traces.push(moved);
@@ -249,7 +248,8 @@ impl Watch {
 
     /// Weighs the causes of events that are due for it.
     pub(super) fn weigh_events(&mut self, setup: &Setup<'_>) -> Result<(), YearError> {
-        let (Some(model), Some(typical), Some(done_ms)) = (setup.draws.first(), setup.weather, self.done_ms) else {
+        let (Some(model), Some(typical), Some(done_ms)) = (setup.draws.first(), setup.weather, self.done_ms)
+        else {
             return Ok(());
         };
         for at in 0..self.events.len() {
@@ -263,8 +263,12 @@ impl Watch {
             }
             let end_ms = event.end_ms.unwrap_or(done_ms).min(done_ms);
             let start_ms = event.start_ms.max(end_ms - WEIGHED_H * HOUR_MS);
-            let Some((checked_ms, checked)) =
-                self.checkpoints.iter().rev().find(|c| c.0 + HOUR_MS <= start_ms).or(self.checkpoints.front())
+            let Some((checked_ms, checked)) = self
+                .checkpoints
+                .iter()
+                .rev()
+                .find(|c| c.0 + HOUR_MS <= start_ms)
+                .or(self.checkpoints.front())
             else {
                 continue;
             };
@@ -330,7 +334,11 @@ fn evidence(
         let expected = hour.expected.unwrap_or(f64::NAN);
         let least = LEAST_SCATTER * of.accuracy.limit(hour.measured.unwrap_or(expected + mean));
         let sd = sd.max(least).max(1e-12);
-        values.push(if usual.is_some() { (hour.measured.unwrap_or(f64::NAN) - expected - mean) / sd } else { f64::NAN });
+        values.push(if usual.is_some() {
+            (hour.measured.unwrap_or(f64::NAN) - expected - mean) / sd
+        } else {
+            f64::NAN
+        });
         scatter.push(sd);
         level.push(expected + mean);
     }

@@ -25,6 +25,8 @@ const VOLUME_SHARE: f64 = 0.1;
 const LEAST_RISE: f64 = 150e-6;
 /// Furthest apart that two rooms' readings count as of one time, ms.
 const TOGETHER_MS: i64 = 150_000;
+/// Outdoors is told by the record's lowest only where it has most of a night in it, ms.
+const A_NIGHT_MS: i64 = 16 * 3_600_000;
 
 /// Decays of the rooms that end before `until_ms` and begin after `after_ms`, with what the other rooms say of them.
 /// `background` is outdoors where it was measured.
@@ -36,7 +38,14 @@ pub fn decays(
 ) -> Vec<Night> {
     let mut out = Vec::new();
     for (room, after_ms) in rooms.iter().zip(after_ms) {
-        let Some((first_ms, _)) = room.points.first().copied() else { continue };
+        let (Some((first_ms, _)), Some((last_ms, _))) =
+            (room.points.first().copied(), room.points.last().copied())
+        else {
+            continue;
+        };
+        if background.is_none() && last_ms - first_ms < A_NIGHT_MS {
+            continue;
+        }
         let time_s: Vec<f64> = room.points.iter().map(|p| (p.0 - first_ms) as f64 / 1000.0).collect();
         let gas: Vec<f64> = room.points.iter().map(|p| p.1).collect();
         let volume_m3 = room.volume_m3.map(|v| vec![(v, VOLUME_SHARE * v)]);

@@ -43,6 +43,8 @@ watch-no-causes = Which cause fits best is not told: that needs a fitted house a
 watch-where-is-the-filter = Where does the filter sit (before the intake, after it, in it), and what motor drives the blower? Until that is in `watch.toml` it can only be said that the flow, pressure or power changed.
 # $device
 watch-cause-stopped = { $device } moves no air
+# $device, $lost
+watch-cause-weak = { $device } moves about { $lost } less air
 # $device
 watch-cause-runs = { $device } does not turn off
 # $a, $b

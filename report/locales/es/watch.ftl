@@ -43,6 +43,8 @@ watch-no-causes = No se dice qué causa encaja mejor: hacen falta una casa ajust
 watch-where-is-the-filter = ¿Dónde está el filtro (antes de la toma, después, en ella) y qué motor mueve el ventilador? Hasta que esté en `watch.toml` solo se puede decir que cambió el caudal, la presión o la potencia.
 # $device
 watch-cause-stopped = { $device } no mueve aire
+# $device, $lost
+watch-cause-weak = { $device } mueve cerca de { $lost } menos aire
 # $device
 watch-cause-runs = { $device } no se apaga
 # $a, $b
