@@ -74,3 +74,48 @@ impl Few {
         i64::try_from(self.0 >> 33).unwrap() % n
     }
 }
+
+/// Every trouble is told in words, in every language, with its values in them.
+#[test]
+fn every_trouble_has_its_words() {
+    use report::words::{Language, Words};
+    let t = || "zzz".to_owned();
+    let all = [
+        StoreError::NotAStore,
+        StoreError::NoStore(PathBuf::from("zzz")),
+        StoreError::Newer { version: 9, known: 1 },
+        StoreError::Damaged { what: t() },
+        StoreError::Full { waiting: 7, refused: 3 },
+        StoreError::NoRoom { what: t() },
+        StoreError::Ended,
+        StoreError::Busy,
+        StoreError::NoJob { name: t(), known: String::new() },
+        StoreError::Erased { name: t() },
+        StoreError::NoDocument { path: t() },
+        StoreError::NoRevision { path: t(), number: 4, last: 2 },
+        StoreError::NothingToUndo { path: t() },
+        StoreError::Path { path: t() },
+        StoreError::Edit { path: t(), what: t() },
+        StoreError::NoSource { name: t() },
+        StoreError::Described { name: t(), field: "unit", was: t() },
+        StoreError::Unit { unit: t(), quantity: t() },
+        StoreError::Unknown { folder: t(), job: t() },
+        StoreError::File { path: t(), what: t() },
+        StoreError::Other { what: t() },
+    ];
+    let mut codes = std::collections::BTreeSet::new();
+    for trouble in all {
+        let diagnostic = trouble.diagnostic();
+        assert!(codes.insert(diagnostic.code.0), "{}", diagnostic.code);
+        for language in Language::ALL {
+            let said = Words::new(language, engine::units::System::Si).diagnostic(&diagnostic);
+            assert_ne!(said.text, diagnostic.code.0);
+            let shown = [Some(said.text), said.because, said.help].into_iter().flatten().collect::<String>();
+            assert!(!shown.contains(['{', '$']), "{shown}");
+            if format!("{trouble:?}").contains("zzz") {
+                assert!(shown.contains("zzz"), "{shown}");
+            }
+        }
+    }
+    assert_eq!(codes.len(), 21);
+}
