@@ -378,7 +378,7 @@ fn find_time(grid: &Grid, asked: &Asked<'_>, out: &mut Looked) -> Option<TimeFou
     let clock = if told {
         out.reasons.push(("intake-why-offset", Vec::new()));
         Some(Clock::Told)
-    } else if columns.iter().any(|at| utc(at)) {
+    } else if columns.iter().any(utc) {
         out.reasons.push(("intake-why-utc", Vec::new()));
         Some(Clock::Fixed(0))
     } else {

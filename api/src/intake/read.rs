@@ -356,7 +356,7 @@ impl Work<'_, '_> {
             }
             // Records hold no brackets of their own besides those in texts: the first that ends a line
             // outside of one ends the pack.
-            let whole = text.ends_with(']') && text.matches('"').count() % 2 == 0;
+            let whole = text.ends_with(']') && text.matches('"').count().is_multiple_of(2);
             if !whole && !ended {
                 continue;
             }

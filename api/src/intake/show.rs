@@ -129,11 +129,13 @@ pub(crate) fn proposal(p: &Proposal, goes: bool, words: &Words) -> String {
         out.push('\n');
         for choice in &q.choices {
             let args = [("id", q.id.as_str().into()), ("choice", choice.as_str().into())];
+            out.push_str("  ");
             out.push_str(&words.text("intake-answer", &args));
             out.push('\n');
         }
         if q.choices.is_empty() {
             let args = [("id", q.id.as_str().into()), ("choice", "2026-11-12 22:05".into())];
+            out.push_str("  ");
             out.push_str(&words.text("intake-answer", &args));
             out.push('\n');
         }

@@ -53,6 +53,9 @@ impl Thin {
     }
 }
 
+/// A moment: its time, and sum and count of each column.
+type Moment = (i64, Vec<(f64, f64)>);
+
 /// Writes one series.
 pub struct Writer<'m, W> {
     out: W,
@@ -60,7 +63,7 @@ pub struct Writer<'m, W> {
     offset_s: i32,
     every_ms: Option<i64>,
     /// The moment being put together: sums and counts a column.
-    open: Option<(i64, usize, Vec<(f64, f64)>)>,
+    open: Option<Moment>,
     last_ms: Option<i64>,
     line: String,
     checkers: Vec<Checker>,
@@ -146,8 +149,8 @@ impl<'m, W: Write> Writer<'m, W> {
             Some(every) => record.time_ms.div_euclid(every) * every,
             None => record.time_ms,
         };
-        let before = self.open.as_ref().map(|(at, _, _)| *at).or(self.last_ms);
-        let same = self.open.as_ref().is_some_and(|(at, _, _)| *at == slot);
+        let before = self.open.as_ref().map(|(at, _)| *at).or(self.last_ms);
+        let same = self.open.as_ref().is_some_and(|(at, _)| *at == slot);
         if !same && before.is_some_and(|before| slot < before) {
             let mut text = String::new();
             stamp(record.time_ms, self.offset_s, &mut text);
@@ -156,9 +159,9 @@ impl<'m, W: Write> Writer<'m, W> {
         }
         if !same {
             self.close()?;
-            self.open = Some((slot, record.line, vec![(0.0, 0.0); record.values.len()]));
+            self.open = Some((slot, vec![(0.0, 0.0); record.values.len()]));
         }
-        let Some((_, _, sums)) = &mut self.open else { return Ok(()) };
+        let Some((_, sums)) = &mut self.open else { return Ok(()) };
         let mut twice = false;
         for (value, sum) in record.values.iter().zip(sums) {
             let Some(value) = value else { continue };
@@ -179,7 +182,7 @@ impl<'m, W: Write> Writer<'m, W> {
     }
 
     fn close(&mut self) -> io::Result<()> {
-        let Some((slot, _, sums)) = self.open.take() else { return Ok(()) };
+        let Some((slot, sums)) = self.open.take() else { return Ok(()) };
         self.last_ms = Some(slot);
         // A mean stands at the middle of its stretch.
         let time_ms = slot + self.every_ms.map_or(0, |every| every / 2);

@@ -139,9 +139,9 @@ I136 = no row of `{ $file }` could be read
 I137 = `{ $found }` is no answer to `{ $id }`
     .because = each question has answers of its own kind
     .help = run it without the answer to see the question
-I138 = there is no visit { $date ->
-        [none] {""}
-       *[other] `{ $date }`
+I138 = there is no { $date ->
+        [none] visit
+       *[other] visit `{ $date }`
     } to put a series beside
     .because = series stand in the folder of a visit
     .help = { $known ->

@@ -66,7 +66,7 @@ intake-ask-decimal = Question: is the comma in `{ $found }` a decimal comma, or 
 intake-ask-start = Question: when did the record begin? `{ $found }` counts from its start.
 intake-ask-unit = Question: in which unit is `{ $found }`?
 # $id, $choice
-intake-answer = {"  "}--answer "{ $id }={ $choice }"
+intake-answer = --answer "{ $id }={ $choice }"
 intake-answer-first = Nothing is written yet: answer the questions, then add --approve.
 intake-approve = Nothing is written yet: if this is right, run it again with --approve.
 # $series, $rows, $from, $to
@@ -74,7 +74,7 @@ intake-made = { $series }: { $rows } rows, { $from } to { $to } UTC.
 # $count
 intake-rejected = { $count } rows or cells were not taken; each kind is told below with its remedy.
 # $column, $flags
-intake-flags = {"  "}{ $column }: { $flags }
+intake-flags = { $column }: { $flags }
 # $count
 intake-flag-out-of-range = { $count } cannot be
 intake-flag-saturated = { $count } at an end of the scale

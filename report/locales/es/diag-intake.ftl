@@ -138,9 +138,9 @@ I136 = no se pudo leer ninguna fila de `{ $file }`
 I137 = `{ $found }` no responde a `{ $id }`
     .because = cada pregunta tiene respuestas de su clase
     .help = ejecútelo sin la respuesta para ver la pregunta
-I138 = no hay visita { $date ->
-        [none] {""}
-       *[other] `{ $date }`
+I138 = no hay { $date ->
+        [none] visita
+       *[other] visita `{ $date }`
     } junto a la que poner una serie
     .because = las series están en la carpeta de una visita
     .help = { $known ->

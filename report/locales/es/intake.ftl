@@ -66,7 +66,7 @@ intake-ask-decimal = Pregunta: la coma de `{ $found }`, ¿es decimal o separa mi
 intake-ask-start = Pregunta: ¿cuándo empezó el registro? `{ $found }` cuenta desde su inicio.
 intake-ask-unit = Pregunta: ¿en qué unidad está `{ $found }`?
 # $id, $choice
-intake-answer = {"  "}--answer "{ $id }={ $choice }"
+intake-answer = --answer "{ $id }={ $choice }"
 intake-answer-first = Aún no se ha escrito nada: responda las preguntas y luego añada --approve.
 intake-approve = Aún no se ha escrito nada: si esto es correcto, ejecútelo otra vez con --approve.
 # $series, $rows, $from, $to
@@ -74,7 +74,7 @@ intake-made = { $series }: { $rows } filas, de { $from } a { $to } UTC.
 # $count
 intake-rejected = { $count } filas o celdas no se tomaron; cada clase se dice abajo con su remedio.
 # $column, $flags
-intake-flags = {"  "}{ $column }: { $flags }
+intake-flags = { $column }: { $flags }
 # $count
 intake-flag-out-of-range = { $count } que no pueden ser
 intake-flag-saturated = { $count } en un extremo de la escala
