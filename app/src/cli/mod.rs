@@ -130,7 +130,9 @@ enum Command {
         #[arg(long, default_value_t = 8064)]
         port: u16,
     },
-    /// Take live readings into a store and tell people what is the matter (`watch.toml`).
+    /// Watch the house: live through the series of the job or, with `--store`, through what comes.
+    ///
+    /// Measured against expected, events, alerts; live sources and who is told stand in `watch.toml`.
     Watch(watch::OnWatch),
     /// Keep jobs with every revision, and series, in one file.
     Store(store::OnStore),

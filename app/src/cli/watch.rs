@@ -288,7 +288,7 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
     let ask = stop.clone();
     // Where a handler cannot be set the default holds: the program ends at once, and what was not
     // acknowledged comes again.
-    if ctrlc::set_handler(move || ask.ask()).is_err() {}
+    ctrlc::set_handler(move || ask.ask()).ok();
     let (inlet, from) = channel();
     // A store that cannot keep anything is said at once, whoever listens: senders are held back.
     let trying = Box::new(move |count: u64, why: &str| {
@@ -358,12 +358,14 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
     }
     // The last acknowledgements leave; what arrives from now on comes again next time.
     std::thread::sleep(LEAVING);
+    let connected = house.brokers.iter().map(|(name, b)| (name.clone(), b.status.connected())).collect();
     house.end();
     telling.trouble(judge.keep(&on.job));
     let summary = summary::Summary {
         desk: &desk,
         words: &words,
         zone: &telling.zone,
+        connected,
         held: inlet.held(),
         left,
         failed,

@@ -20,9 +20,12 @@ pub(crate) fn document(text: &str) -> Watch {
     watch
 }
 
+/// Readings, messages, and attempts to keep that fail from now on.
+type Remembered = (Vec<Reading>, Vec<Vec<u8>>, usize);
+
 /// What was kept, and whether keeping fails for now.
 #[derive(Clone, Default)]
-pub(crate) struct Memory(Arc<Mutex<(Vec<Reading>, Vec<Vec<u8>>, usize)>>);
+pub(crate) struct Memory(Arc<Mutex<Remembered>>);
 
 impl Memory {
     pub(crate) fn readings(&self) -> Vec<Reading> {

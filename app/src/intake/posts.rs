@@ -125,11 +125,8 @@ fn take(mut socket: TcpStream, shared: &Arc<Shared>) {
     let busy = Busy(Arc::clone(shared));
     if before >= AT_ONCE {
         // Whoever asked may have gone.
-        if socket
-            .set_write_timeout(Some(Duration::from_secs(1)))
-            .and_then(|()| socket.write_all(&answer(503)))
-            .is_err()
-        {}
+        let said = socket.set_write_timeout(Some(Duration::from_secs(1)));
+        said.and_then(|()| socket.write_all(&answer(503))).ok();
         return;
     }
     let work = move || {
@@ -196,7 +193,7 @@ struct Waiting(SyncSender<Fate>);
 impl Ticket for Waiting {
     fn tell(&mut self, fate: Fate) -> bool {
         // Whoever waited may have given up.
-        if self.0.try_send(fate).is_err() {}
+        self.0.try_send(fate).ok();
         true
     }
 }

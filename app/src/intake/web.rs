@@ -99,9 +99,7 @@ impl<F: Fetch> Kept<F> {
         match self.from.get(url, accept) {
             Ok(bytes) => {
                 // What cannot be kept is fetched again next time.
-                if std::fs::create_dir_all(&self.folder).and_then(|()| std::fs::write(&path, &bytes)).is_err()
-                {
-                }
+                std::fs::create_dir_all(&self.folder).and_then(|()| std::fs::write(&path, &bytes)).ok();
                 Ok(bytes)
             }
             Err(why) => std::fs::read(&path).map_err(|_| why),

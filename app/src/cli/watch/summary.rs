@@ -11,6 +11,8 @@ pub(super) struct Summary<'a> {
     pub(super) desk: &'a Desk<Kept>,
     pub(super) words: &'a Words,
     pub(super) zone: &'a jiff::tz::TimeZone,
+    /// How often each broker was connected.
+    pub(super) connected: Vec<(String, u64)>,
     pub(super) held: u64,
     pub(super) left: usize,
     pub(super) failed: usize,
@@ -101,6 +103,7 @@ impl Summary<'_> {
                     "time_ms": time_ms, "silent": s.silent.is_some() })
         };
         let unknown = |(via, u): (&crate::intake::Via, &crate::intake::desk::Unknown)| json!({ "via": via.to_string(), "messages": u.count, "last": u.example });
+        let broker = |(name, times): &(String, u64)| json!({ "name": name, "connected": times });
         let troubles: serde_json::Map<String, Value> = tally
             .troubles
             .iter()
@@ -120,6 +123,7 @@ impl Summary<'_> {
                 "unknown": tally.unknown.iter().map(unknown).collect::<Vec<_>>(),
                 "unknown_further": tally.further,
                 "troubles": troubles,
+                "brokers": self.connected.iter().map(broker).collect::<Vec<_>>(),
                 "held": self.held,
                 "failed": tally.failed,
                 "alerts": { "sent": self.left, "failed": self.failed },

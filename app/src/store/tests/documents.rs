@@ -229,7 +229,7 @@ fn what_is_erased_is_gone_and_a_stone_stays() {
         .unwrap();
     let id = store.describe("bedroom co2", told(), 0).unwrap();
     let mut b = batch(id, &[(1_780_000_000_000, 12_345.678_9)]);
-    b.raw = vec![crate::store::series::Raw {
+    b.raw = vec![Raw {
         source: Some(id),
         channel: "c".to_owned(),
         payload: secret.clone().into_bytes(),

@@ -106,6 +106,20 @@ fn each_mistake_is_said() {
     assert_eq!(codes(&twice).1, ["L139"]);
 }
 
+/// One file, two readers: neither takes the other's tables for mistakes.
+#[test]
+fn tables_of_the_watch_and_live_tables_stand_in_one_file() {
+    let theirs = "[trace.t]\ncolumn = \"bedroom.co2\"\naccuracy = \"50 ppm\"\n\
+                  [filter.f]\ndevice = \"fan\"\nflow = \"1000 cfm\"\ndrop = \"25 Pa\"\n";
+    let text = format!("{WHOLE}{theirs}");
+    assert!(codes(&text).1.is_empty(), "{:?}", codes(&text).1);
+    let sink = Sink::default();
+    let file = File { name: NAME.to_owned(), text };
+    let read = crate::watch::document::read(&[file], &sink);
+    assert_eq!((read.accuracies.len(), read.filters.len()), (1, 1));
+    assert!(sink.into_inner().list.is_empty());
+}
+
 #[test]
 fn a_source_that_is_wrong_does_not_count() {
     for key in ["unit", "quantity", "place", "instrument", "basis"] {
