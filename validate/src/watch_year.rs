@@ -83,7 +83,7 @@ pub fn find(
         if seen.is_none() {
             let chance = |a: &&Alert| {
                 let same = |q: &Alert| {
-let after_ms = a.time_ms - q.time_ms;
+                    let after_ms = a.time_ms - q.time_ms;
                     q.kind == a.kind && q.of == a.of && (-6 * HOUR_MS..48 * HOUR_MS).contains(&after_ms)
                 };
                 quiet.told.iter().any(same)
