@@ -75,7 +75,8 @@ fn mistakes_in_points_are_said_and_the_rest_computes() {
     for (wrong, code) in [
         ("points = { columns = ['time min', 'gas Pa'], rows = [[0, 1840]] }", "T007"),
         ("background = '420'\npoints = { columns = ['time min', 'gas ppm'], rows = [[0, 1840]] }", "U002"),
-        ("background = '42 %'", "U005"),
+        ("background = '42 Pa'", "U005"),
+        ("background = '42 %'", "U008"),
         ("", "A106"),
         ("series = 'none.csv'", "V206"),
         (

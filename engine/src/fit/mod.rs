@@ -287,6 +287,11 @@ pub fn fit(
         let drawn_from = accounts.first().map_or(&best.seen, |a| &a.seen);
         season::heat_loss(house, drawn_from, (&prior_draws, &draws.theta), options.seed)
     };
+    // Under the best account: what bends under a slip is no matter of the ranges.
+    let strained = match accounts.first() {
+        Some(a) => strained(house, &Problem::new(house, &a.seen)?, &a.optimum, &known),
+        None => strained(house, &problem, optimum, &known),
+    };
     let degrees_of_freedom = problem.degrees_of_freedom();
     let chi_square = best.chi_square;
     let pressure_pa = seen.stations.last().map_or(crate::air::STANDARD_PRESSURE_PA, |s| s.pressure_pa);
@@ -317,7 +322,7 @@ pub fn fit(
         unseen,
         heat_loss,
         answers,
-        strained: strained(house, &problem, optimum, &known),
+        strained,
         left_out: seen.left_out.clone(),
         robust: options.robust,
         known,

@@ -98,15 +98,20 @@ impl SetRight {
     }
 }
 
-/// A stretch of stations over which a door stands as noted once.
+/// A stretch of stations over which a door stands as noted once, or one station of a longer stretch: a
+/// touch that nobody noted, and back again.
 struct Stretch {
     door: usize,
     stations: Vec<usize>,
+    /// Minus twice the log odds that it stood otherwise. That of a stretch is shared by its stations.
+    cost: f64,
+    single: bool,
 }
 
 /// Every stretch, in the order of the visit.
 fn stretches(seen: &Observations) -> Vec<Stretch> {
     let mut all: Vec<Stretch> = Vec::new();
+    let cost = 2.0 * math::ln(1.0 / DOOR - 1.0);
     let doors = seen.stations.first().map_or(0, |s| s.setup.open.len());
     for door in 0..doors {
         let mut before = None;
@@ -114,7 +119,7 @@ fn stretches(seen: &Observations) -> Vec<Stretch> {
             let now = Some((s.visit, s.setup.open[door]));
             match all.last_mut().filter(|l| l.door == door && before == now) {
                 Some(last) => last.stations.push(at),
-                None => all.push(Stretch { door, stations: vec![at] }),
+                None => all.push(Stretch { door, stations: vec![at], cost, single: false }),
             }
             before = now;
         }
@@ -122,6 +127,16 @@ fn stretches(seen: &Observations) -> Vec<Stretch> {
     // A door that nobody noted has a weight on each state already.
     all.retain(|s| s.stations.iter().all(|at| !seen.stations[*at].setup.unnoted[s.door]));
     all.truncate(MOST_DOORS);
+    let single = |s: &Stretch, at: usize| Stretch {
+        door: s.door,
+        stations: vec![at],
+        cost: s.cost + 2.0 * math::ln(s.stations.len() as f64),
+        single: true,
+    };
+    let longer = all.iter().filter(|s| s.stations.len() > 1);
+    let singles: Vec<Stretch> =
+        longer.flat_map(|s| s.stations.iter().map(move |at| single(s, *at))).collect();
+    all.extend(singles);
     all
 }
 
@@ -148,9 +163,9 @@ impl Account {
         (turned, aside): (Vec<usize>, Vec<usize>),
         problem: &Problem<'_>,
         optimum: Optimum,
-        costs: &Costs,
+        doors: &[Stretch],
     ) -> Account {
-        let rest = costs.rest((&turned, &aside), &optimum);
+        let rest = rest((&turned, &aside), doors, &optimum);
         let near = suspect::distances(&optimum).iter().all(|z| z.abs() <= FAR);
         let seen = problem.seen.clone();
         let probability = probability(problem, &optimum, aside.len());
@@ -173,26 +188,23 @@ pub(super) struct Drawn {
     pub(super) share: f64,
 }
 
-/// What each account costs before the readings: minus twice the log odds of its mistakes.
-struct Costs {
-    slip: f64,
-    door: f64,
+/// Minus twice the log odds of a slip.
+fn slip() -> f64 {
+    2.0 * math::ln(1.0 / SLIP - 1.0)
 }
 
-impl Costs {
-    /// Minus twice the log evidence but for the sum of squares. A slip's reading lies anywhere within
-    /// [`SLIP_WIDTH`] of what noise and the other readings leave open: of the pressure and the flow of
-    /// one station that contradict each other, neither is the cheaper slip.
-    fn rest(&self, account: (&[usize], &[usize]), optimum: &Optimum) -> f64 {
-        let (turned, aside) = account;
-        let free = optimum.spread.inverse().diagonal();
-        let open = |at: &usize| {
-            let left_open = (1.0 / free[*at] - 1.0) * suspect::NO_WEIGHT * suspect::NO_WEIGHT;
-            2.0 * math::ln(SLIP_WIDTH) + math::ln(1.0 + if left_open > 0.0 { left_open } else { 0.0 })
-        };
-        let slips: f64 = aside.iter().map(|at| self.slip + open(at)).sum();
-        solve::ln_det(&optimum.spread) + slips + self.door * turned.len() as f64
-    }
+/// Minus twice the log evidence of an account but for the sum of squares. A slip's reading lies anywhere
+/// within [`SLIP_WIDTH`] of what noise and the other readings leave open: of the pressure and the flow
+/// of one station that contradict each other, neither is the cheaper slip.
+fn rest(account: (&[usize], &[usize]), doors: &[Stretch], optimum: &Optimum) -> f64 {
+    let (turned, aside) = account;
+    let free = optimum.spread.inverse().diagonal();
+    let open = |at: &usize| {
+        let left_open = (1.0 / free[*at] - 1.0) * suspect::NO_WEIGHT * suspect::NO_WEIGHT;
+        2.0 * math::ln(SLIP_WIDTH) + math::ln(1.0 + if left_open > 0.0 { left_open } else { 0.0 })
+    };
+    let slips: f64 = aside.iter().map(|at| slip() + open(at)).sum();
+    solve::ln_det(&optimum.spread) + slips + turned.iter().map(|at| doors[*at].cost).sum::<f64>()
 }
 
 /// The accounts of the readings that are not improbable, the best first, and what the best takes back
@@ -241,9 +253,8 @@ fn search(
     optimum: &Optimum,
     doors: &[Stretch],
 ) -> Result<Vec<Account>, FitError> {
-    let costs = Costs { slip: 2.0 * math::ln(1.0 / SLIP - 1.0), door: 2.0 * math::ln(1.0 / DOOR - 1.0) };
     let none = (Vec::new(), Vec::new());
-    let mut all = vec![Account::new(none.clone(), &Problem::new(house, noted)?, optimum.clone(), &costs)];
+    let mut all = vec![Account::new(none.clone(), &Problem::new(house, noted)?, optimum.clone(), doors)];
     let mut tried = vec![none];
     for _ in 0..MOST_EXPANDED {
         all.sort_by(|a, b| a.energy().total_cmp(&b.energy()));
@@ -264,9 +275,10 @@ fn search(
             let mut seen = noted.clone();
             turned.iter().for_each(|at| turn(&mut seen, &doors[*at]));
             aside.iter().for_each(|at| seen.list[*at].noise_sd *= suspect::NO_WEIGHT);
-            let more = |now: usize, before: usize| now as f64 - before as f64;
-            let dearer = costs.door * more(turned.len(), from.turned.len())
-                + costs.slip * more(aside.len(), from.aside.len());
+            let cost = |turned: &[usize], aside: &[usize]| {
+                turned.iter().map(|at| doors[*at].cost).sum::<f64>() + slip() * aside.len() as f64
+            };
+            let dearer = cost(turned, aside) - cost(&from.turned, &from.aside);
             // Neither what is improbable beside the best so far nor what is no way on is looked for.
             let needed = best + 2.0 * math::ln(1.0 / LEAST_SHARE) + SLACK - from.rest - dearer;
             let x = from.optimum.x.clone();
@@ -278,7 +290,7 @@ fn search(
             };
             // Readings that cannot be under it speak against an account.
             let Ok(optimum) = found else { continue };
-            let new = Account::new(key, &problem, optimum, &costs);
+            let new = Account::new(key, &problem, optimum, doors);
             best = if new.energy() < best { new.energy() } else { best };
             all.push(new);
         }
@@ -305,10 +317,15 @@ fn changes(from: &Account, doors: &[Stretch]) -> Vec<(Vec<usize>, Vec<usize>)> {
     far.retain(|at| !from.aside.contains(at));
     let mut all: Vec<_> =
         from.aside.iter().chain(&far).map(|at| (from.turned.clone(), toggled(&from.aside, &[*at]))).collect();
-    let mut stretches: Vec<Vec<usize>> = (0..doors.len()).map(|at| vec![at]).collect();
+    let stations: Vec<usize> = far.iter().map(|at| from.seen.list[*at].station).collect();
+    let singles = doors.iter().position(|s| s.single).unwrap_or(doors.len());
+    let mut stretches: Vec<Vec<usize>> = (0..singles).map(|at| vec![at]).collect();
     if !from.well {
-        let of = |door: usize| (0..doors.len()).filter(move |at| doors[*at].door == door);
-        let last = doors.last().map_or(0, |s| s.door + 1);
+        // One station of a stretch, where something read at it lies off.
+        let off = |at: &usize| stations.contains(&doors[*at].stations[0]);
+        stretches.extend((singles..doors.len()).filter(off).map(|at| vec![at]));
+        let of = |door: usize| (0..singles).filter(move |at| doors[*at].door == door);
+        let last = doors.iter().map(|s| s.door + 1).max().unwrap_or(0);
         stretches.extend((0..last).map(|door| of(door).collect::<Vec<_>>()).filter(|s| s.len() > 1));
     }
     all.extend(stretches.iter().map(|s| (toggled(&from.turned, s), from.aside.clone())));

@@ -164,6 +164,7 @@ F104 = no reading enters the fit
     .help = see what was left out and answer its questions, or take an envelope test
 F105 = { $name }: the range { $lo } to { $hi } has no room for what the readings say, { $found }
     .because = a range is what is believed before any reading; { $readings ->
+        [0] all together, no reading much by itself, pull
         [one] the reading shown pulls
        *[other] the { $readings } readings shown pull
     } far out of it

@@ -164,6 +164,7 @@ F104 = ninguna lectura entra en el ajuste
     .help = mire lo que quedó fuera y conteste sus preguntas, o haga un ensayo de la envolvente
 F105 = { $name }: el intervalo de { $lo } a { $hi } no deja sitio a lo que dicen las lecturas, { $found }
     .because = un intervalo es lo que se cree antes de leer; { $readings ->
+        [0] todas juntas, ninguna mucho por sí sola, tiran
         [one] la lectura mostrada tira
        *[other] las { $readings } lecturas mostradas tiran
     } muy lejos de él
