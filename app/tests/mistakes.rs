@@ -246,9 +246,8 @@ fn a_range_without_room_for_what_was_read_is_named_with_the_readings() {
     let ran = airwright(&["fit"], &folder.path().join("h"));
     assert!(ran.err.contains("F105"), "{}", ran.err);
     assert!(ran.err.contains("has no room for what the readings say"), "{}", ran.err);
-    // It stands at the readings that pull.
-    let at = ran.err.split("F105").nth(1).unwrap();
-    assert!(at.contains("visit.toml"), "{at}");
+    // It stands at the readings that pull, where some do by themselves.
+    assert!(ran.err.split("[F105]").skip(1).any(|said| said.starts_with(" visits/")), "{}", ran.err);
 }
 
 /// The house with each `at50` range a fiftieth of what it was.

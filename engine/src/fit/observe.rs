@@ -261,6 +261,33 @@ fn wind_sd_pa(visit: &Visit) -> f64 {
     math::max_valid(scatter.chain([noted, CALM_WIND_PA])).unwrap_or(CALM_WIND_PA)
 }
 
+/// Taps read at one station and the time noted. A pressure that is read again at another time begins a
+/// new station: the fan was set again, and something may have been touched that nobody noted.
+#[derive(Default)]
+struct Moment<'a> {
+    time: Option<&'a str>,
+    taps: Vec<(&'a str, &'a str)>,
+}
+
+impl<'a> Moment<'a> {
+    fn taps_of(reading: &'a Reading) -> Option<(&'a str, &'a str)> {
+        match &reading.subject {
+            Subject::Pressure { feels, compared_with } => Some((&feels.value, &compared_with.value)),
+            Subject::Flow { .. } => None,
+        }
+    }
+
+    fn is_past(&self, reading: &'a Reading) -> bool {
+        let later = reading.time.is_some() && reading.time.as_deref() != self.time;
+        later && Self::taps_of(reading).is_some_and(|pair| self.taps.contains(&pair))
+    }
+
+    fn take(&mut self, reading: &'a Reading) {
+        self.time = reading.time.as_deref().or(self.time);
+        self.taps.extend(Self::taps_of(reading));
+    }
+}
+
 struct Day<'a> {
     house: &'a House,
     visit: &'a Visit,
@@ -286,11 +313,17 @@ impl Day<'_> {
             self.field_test(test, worked(self.index, at).as_ref(), &setup);
         }
         let mut touched = true;
+        let mut moment = Moment::default();
         for reading in &self.visit.readings {
             if !reading.set.is_empty() {
                 house::apply(self.house, &mut setup, &reading.set, self.sink);
                 touched = true;
             }
+            touched |= moment.is_past(reading);
+            if touched {
+                moment = Moment::default();
+            }
+            moment.take(reading);
             self.reading(reading, &setup, touched);
             touched = false;
         }
