@@ -302,8 +302,8 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
         );
     // The watch asks for a fit where there is a house, and goes on without.
     let wants_findings = all || matches!(request, Request::Findings { .. });
-    let wants_fit = wants_fit
-        || ((wants_findings || matches!(request, Request::Watch { .. })) && job.house.is_some());
+    let wants_fit =
+        wants_fit || ((wants_findings || matches!(request, Request::Watch { .. })) && job.house.is_some());
     if wants_findings || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);

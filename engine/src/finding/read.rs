@@ -203,7 +203,14 @@ fn rule((id, t): &(Sp<String>, Tab<'_, '_>), file: &File, own: bool, sink: &Sink
     signals.list.extend(limits.iter().filter_map(|l| {
         let of = QUANTITIES.get(l.of)?;
         let name = format!("limit.{}", l.name);
-        Some(Signal { name, kind: of.kind, low: f64::NEG_INFINITY, high: f64::INFINITY, usual: 0.0, whole: false })
+        Some(Signal {
+            name,
+            kind: of.kind,
+            low: f64::NEG_INFINITY,
+            high: f64::INFINITY,
+            usual: 0.0,
+            whole: false,
+        })
     }));
     let text = t.need("when", condition(t, "when", file));
     let when = text.as_ref().and_then(|c| rule::condition(c, &signals, sink));

@@ -79,7 +79,13 @@ impl Answer {
         let of = |asks, prior: Estimate, posterior: Estimate| {
             let width = |e: &Estimate| e.bounds().map_or(f64::NAN, |(lo, hi)| hi - lo);
             let left = width(&posterior) / width(&prior);
-            Answer { asks, prior, posterior, from_readings: (1.0 - left * left).clamp(0.0, 1.0), draws: Vec::new() }
+            Answer {
+                asks,
+                prior,
+                posterior,
+                from_readings: (1.0 - left * left).clamp(0.0, 1.0),
+                draws: Vec::new(),
+            }
         };
         [
             of(Asks::Conduction, heat.conduction_prior, heat.conduction),

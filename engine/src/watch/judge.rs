@@ -270,9 +270,9 @@ impl Watch {
             let event = &self.events[at];
             // A trace that joins may tell causes apart.
             let times = WEIGH_MS.map(|w| event.known_ms + w).into_iter().chain([event.joined_ms]);
-            let due = times.into_iter().any(|from| {
-                event.weighed_ms < from && done_ms >= from && done_ms - from < 8 * 24 * HOUR_MS
-            });
+            let due = times
+                .into_iter()
+                .any(|from| event.weighed_ms < from && done_ms >= from && done_ms - from < 8 * 24 * HOUR_MS);
             if !due {
                 continue;
             }
