@@ -262,7 +262,11 @@ impl Walk {
     /// A text where something cannot be stepped.
     pub fn live(&mut self, house: &House, fault: Option<(Fault, i64)>) -> Result<(), String> {
         let model = self.today(house, fault);
-        let setup = house.setup();
+        let mut setup = house.setup();
+        if let Some((Fault::Filter(_), since)) = fault {
+            // It was put in on that day, as the practitioner wrote down.
+            setup.filters.iter_mut().for_each(|f| f.new_ms = Some(NEW_YEAR_MS + DAY_MS * since));
+        }
         let from_s = self.day as f64 * 86_400.0;
         let midnight_ms = NEW_YEAR_MS + DAY_MS * self.day;
         let mut points: Vec<Vec<(i64, f64)>> = vec![Vec::new(); setup.sources.len()];

@@ -13,6 +13,8 @@ use report::words::{Show, Usage, Words};
 const NIGHTS: usize = 12;
 /// Causes shown of an event.
 const CAUSES: usize = 3;
+/// Days before which no trace is judged against what is usual.
+const LEARNS_DAYS: i64 = 28;
 const LEAST_SHARE: f64 = 0.02;
 
 /// Everything, carbon monoxide first.
@@ -145,12 +147,18 @@ impl Worded<'_> {
             let args = [("of", a.of.as_str().into()), ("value", value.into())];
             out += &format!("  {}  {}\n", self.time(a.time_ms), self.words.text(key, &args));
         }
-        if !out.is_empty() {
+        if out.is_empty() {
+            let args = [("time", self.time(self.w.to_ms).into())];
+            out += &format!("  {}\n", self.words.text("watch-quiet", &args));
+        } else {
             let all: f64 = self.w.expected_false_a_month.iter().filter_map(|k| k.1).sum();
             out += &format!(
                 "  {}\n",
                 self.words.text("watch-false", &[("count", self.words.fixed(all, 1).into())])
             );
+        }
+        if self.w.to_ms - self.w.from_ms < LEARNS_DAYS * 86_400_000 {
+            out += &format!("  {}\n", self.words.say("watch-learns"));
         }
         out
     }

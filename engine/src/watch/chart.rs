@@ -176,7 +176,9 @@ const MOST_SD: f64 = 6.0;
 /// Hours remembered, and needed.
 const HOURS: (usize, usize) = (672, 240);
 /// Days whose highest sum is remembered, and needed.
-const MAXIMA: (usize, usize) = (120, 21);
+const MAXIMA: (usize, usize) = (120, 42);
+/// Days of an event that are kept until it is over.
+const OPEN: usize = 3;
 /// Least limit of the sum over hours.
 const LEAST_LIMIT: f64 = 4.0;
 /// Shape below which no tail is believed to lie (zero is exponential, below it heavier).
@@ -194,6 +196,9 @@ pub struct Jumps {
     since: [usize; 2],
     day_most: f64,
     maxima: VecDeque<f64>,
+    /// Those of days of which it is open yet whether they are like the others.
+    #[serde(default)]
+    open: Vec<f64>,
     /// Place, width and shape of the extreme-value distribution of a day's highest.
     extreme: Option<(f64, f64, f64)>,
 }
@@ -288,13 +293,31 @@ impl Jumps {
         }
         self.sd = Some(middle_sd(&self.past));
         if learn {
-            self.maxima.push_back(most);
-            while self.maxima.len() > MAXIMA.0 {
-                self.maxima.pop_front();
-            }
+            self.learn_most(most);
+        } else if self.open.len() < OPEN {
+            self.open.push(most);
         }
         if self.maxima.len() >= MAXIMA.1 {
             self.extreme = extreme(&self.maxima);
+        }
+    }
+}
+
+impl Jumps {
+    fn learn_most(&mut self, most: f64) {
+        self.maxima.push_back(most);
+        while self.maxima.len() > MAXIMA.0 {
+            self.maxima.pop_front();
+        }
+    }
+
+    /// An event is over; `among` whether its days are days like others. Left out, the rarest of a house's
+    /// usual days would be missing from what its limit is drawn from.
+    pub fn settle(&mut self, among: bool) {
+        for most in std::mem::take(&mut self.open) {
+            if among {
+                self.learn_most(most);
+            }
         }
     }
 }

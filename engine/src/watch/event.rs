@@ -135,6 +135,8 @@ pub struct Event {
     /// What should be asked.
     pub question: Option<Question>,
     pub(super) weighed_ms: i64,
+    #[serde(default)]
+    pub(super) joined_ms: i64,
     pub(super) last_off_ms: i64,
 }
 

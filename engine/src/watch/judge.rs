@@ -14,6 +14,8 @@ const JOINS_MS: i64 = 72 * HOUR_MS;
 /// An event lasts at least, and becomes usual after, ms.
 const LEAST_MS: i64 = 12 * HOUR_MS;
 const USUAL_MS: i64 = 14 * 24 * HOUR_MS;
+/// What is over so soon is something that a house does now and then: its days count among the others, ms.
+const PASSES_MS: i64 = 72 * HOUR_MS;
 /// Hours over which the level of a trace of an event is a mean.
 const LEVEL_H: f64 = 24.0;
 /// Levels within which it counts as back, in usual scatters.
@@ -128,11 +130,20 @@ impl Watch {
         }
         if new_day {
             for at in 0..setup.sources.len() {
-                self.end_of_day(setup, at, &layouts, &mut alarms);
+                self.end_of_day(setup, (at, setup.clock.day(hour_ms) as f64), &layouts, &mut alarms);
             }
         }
         self.done_ms = Some(end_ms);
-        for (at, chart) in alarms {
+        // The strongest first: it gives the event its name.
+        let strength = |alarm: &(usize, usize)| {
+            let (source, trace) = (setup.sources.get(alarm.0)?, self.traces.get(alarm.0)?);
+            let (start_ms, _) = began(trace, alarm.1, &layouts, end_ms);
+            Some(past(trace, setup, start_ms, end_ms, source).2.abs())
+        };
+        let mut strengths: Vec<(f64, (usize, usize))> =
+            alarms.iter().map(|a| (strength(a).unwrap_or(0.0), *a)).collect();
+        strengths.sort_by(|a, b| b.0.total_cmp(&a.0));
+        for (_, (at, chart)) in strengths {
             self.open(setup, at, (chart, &layouts), end_ms, found);
         }
         self.close_events(end_ms);
@@ -141,12 +152,15 @@ impl Watch {
     fn end_of_day(
         &mut self,
         setup: &Setup<'_>,
-        at: usize,
+        (at, day): (usize, f64),
         layouts: &Layouts,
         alarms: &mut Vec<(usize, usize)>,
     ) {
         let Some(trace) = self.traces.get_mut(at) else { return };
         let name = &setup.sources[at].name;
+        if matches!(setup.sources[at].at, At::Device(_)) && setup.sources[at].field.shows().is_some() {
+            trace.keep_steady(day);
+        }
         let open =
             self.events.iter().any(|e| e.end_ms.is_none() && e.traces.iter().any(|m| m.trace == *name));
         trace.hourly.end_day(!open);
@@ -173,18 +187,8 @@ impl Watch {
         found: &mut Vec<Alert>,
     ) {
         let (Some(source), Some(trace)) = (setup.sources.get(at), self.traces.get(at)) else { return };
-        let ((_, since), steps, a_day) = match chart.checked_sub(1) {
-            None => {
-                let (height, since) = trace.hourly.highest();
-                ((height, since), 1, trace.hourly.chance_a_day(height))
-            }
-            Some(k) => {
-                let (height, since) = trace.daily[k].highest();
-                ((height, since), 24, 2.0 / run_length(layouts.daily[k].k, height))
-            }
-        };
+        let (start_ms, a_day) = began(trace, chart, layouts, now_ms);
         let chance_a_month = a_day * DAYS_A_MONTH * charted(setup);
-        let start_ms = now_ms - HOUR_MS * (steps * since) as i64;
         let (sum, most, level) = past(trace, setup, start_ms, now_ms, source);
         let by = if sum.1 > 0.0 { sum.0 / sum.1 } else { 0.0 };
         let moved = Moved { trace: source.name.clone(), by, most, level, chance_a_month, sum };
@@ -193,6 +197,13 @@ impl Watch {
         let joins =
             |e: &&mut Event| e.end_ms.is_none() && now_ms - e.known_ms <= JOINS_MS && start_ms <= e.known_ms;
         if let Some(event) = self.events.iter_mut().rev().find(joins) {
+            // Stronger than all that was told of the event: nobody may look for it there.
+            let stronger = event.traces.iter().all(|m| m.level.abs() < moved.level.abs());
+            if now_ms > event.known_ms && stronger {
+                let (kind, of, event) = (Kind::Change, source.name.clone(), Some(event.id));
+                found.push(Alert { kind, time_ms: now_ms, of, value: by, level: None, event });
+            }
+            event.joined_ms = now_ms;
             event.start_ms = event.start_ms.min(start_ms);
             event.traces.push(moved);
             event.question = event.question.or(question);
@@ -218,6 +229,7 @@ impl Watch {
             causes: Vec::new(),
             question,
             weighed_ms: i64::MIN,
+            joined_ms: now_ms,
             last_off_ms: now_ms,
         });
         while self.events.len() > MOST_EVENTS {
@@ -230,6 +242,7 @@ impl Watch {
             let lasted = now_ms - event.known_ms;
             let back = lasted >= LEAST_MS && event.traces.iter().all(|m| m.level.abs() < BACK);
             let usual = lasted >= USUAL_MS;
+            let short = event.last_off_ms - event.start_ms <= PASSES_MS;
             if !back && !usual {
                 continue;
             }
@@ -238,6 +251,7 @@ impl Watch {
             for moved in &event.traces {
                 let Some(trace) = self.traces.iter_mut().find(|t| t.name == moved.trace) else { continue };
                 trace.hourly.reset();
+                trace.hourly.settle(back && short);
                 trace.daily.iter_mut().for_each(Chart::reset);
                 if !back {
                     trace.usual.loosen();
@@ -254,10 +268,11 @@ impl Watch {
         };
         for at in 0..self.events.len() {
             let event = &self.events[at];
-            let due = WEIGH_MS.iter().any(|w| {
-                let from = event.known_ms + w;
-                event.weighed_ms < from && done_ms >= from && done_ms - from < 8 * 24 * HOUR_MS
-            });
+            // A trace that joins may tell causes apart.
+            let times = WEIGH_MS.map(|w| event.known_ms + w).into_iter().chain([event.joined_ms]);
+            let due = times
+                .into_iter()
+                .any(|from| event.weighed_ms < from && done_ms >= from && done_ms - from < 8 * 24 * HOUR_MS);
             if !due {
                 continue;
             }
@@ -354,6 +369,21 @@ fn evidence(
         limit: of.accuracy.limit(usual_level),
         in_event: named.contains(&of.name.as_str()),
     })
+}
+
+/// When what a chart shows began, ms, and alarms of its height by chance, a day.
+fn began(trace: &Trace, chart: usize, layouts: &Layouts, now_ms: i64) -> (i64, f64) {
+    let (since, steps, a_day) = match chart.checked_sub(1) {
+        None => {
+            let (height, since) = trace.hourly.highest();
+            (since, 1, trace.hourly.chance_a_day(height))
+        }
+        Some(k) => {
+            let (height, since) = trace.daily[k].highest();
+            (since, 24, 2.0 / run_length(layouts.daily[k].k, height))
+        }
+    };
+    (now_ms - HOUR_MS * (steps * since) as i64, a_day)
 }
 
 fn question(setup: &Setup<'_>, source: &Source) -> Option<Question> {

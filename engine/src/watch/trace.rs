@@ -66,8 +66,13 @@ pub struct Trace {
     pub(super) built_ms: i64,
     /// Days of a device's trace while it runs, for its filter.
     pub(super) runs: VecDeque<(f64, f64)>,
+    /// Whether those days are parts of what the model expects.
+    #[serde(default)]
+    runs_by_model: bool,
 }
 
+/// Expected over the least of its day up to which an hour has the least duty.
+const LEAST_DUTY: f64 = 1.05;
 /// Days of a filter that are remembered.
 const RUN_DAYS: usize = 500;
 
@@ -148,11 +153,42 @@ impl Trace {
 
     /// Keeps a day of a device's trace while it runs.
     pub(super) fn keep_run(&mut self, day: f64, value: f64) {
+        if self.runs_by_model {
+            return;
+        }
         match self.runs.back_mut() {
             // Several hours of one day: their mean, by halves forgetting nothing of weight.
             Some(last) if (last.0 - day).abs() < 0.5 => last.1 = 0.9 * last.1 + 0.1 * value,
             _ => self.runs.push_back((day, value)),
         }
+        if self.runs.len() > RUN_DAYS {
+            self.runs.pop_front();
+        }
+    }
+
+    /// The day that ends as a part of what the model expects, where the device turns in every hour of it. The mean of a
+    /// device that turns on and off within minutes tells its duty more than its flow; in the hours of least
+    /// duty, which the model knows, it tells the flow.
+    pub(super) fn keep_steady(&mut self, day: f64) {
+        let last = self.hours.iter().rev().take(24);
+        let each: Vec<(f64, f64)> = last.filter_map(|h| Some((h.expected?, h.measured?))).collect();
+        let steady = each.iter().all(|e| e.0 > 0.0);
+        if each.len() < 18 || (!steady && !self.runs_by_model) {
+            return;
+        }
+        if steady != self.runs_by_model {
+            self.runs_by_model = steady;
+            self.runs.clear();
+        }
+        if !steady {
+            return;
+        }
+        let least = each.iter().map(|e| e.0).fold(f64::INFINITY, f64::min);
+        let calm = each.iter().filter(|e| e.0 <= LEAST_DUTY * least);
+        let mut ratios: Vec<f64> = calm.map(|e| e.1 / e.0).collect();
+        ratios.sort_by(f64::total_cmp);
+        let Some(middle) = crate::math::quantile_sorted(&ratios, 0.5) else { return };
+        self.runs.push_back((day, middle));
         if self.runs.len() > RUN_DAYS {
             self.runs.pop_front();
         }

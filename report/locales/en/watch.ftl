@@ -32,6 +32,9 @@ watch-alert-filter = The filter of { $of } has reached its limit: { $value } tim
 watch-alert-debt = Ventilation owed: { $value } of one excess exposure.
 # $count
 watch-false = Of such alerts { $count } a month are expected of a house where nothing is the matter.
+# $time
+watch-quiet = None among what is shown; the readings end at { $time }.
+watch-learns = Judged against what is usual only after four weeks of readings; before that carbon monoxide, silence, CO2 below outdoors and filters are told.
 watch-event-lasts = goes on
 # $time
 watch-event-ended = until { $time }

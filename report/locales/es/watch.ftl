@@ -32,6 +32,9 @@ watch-alert-filter = El filtro de { $of } llegó a su límite: { $value } veces 
 watch-alert-debt = Ventilación debida: { $value } de una exposición de más.
 # $count
 watch-false = De tales avisos se esperan { $count } al mes en una casa donde nada pasa.
+# $time
+watch-quiet = Ninguno en lo que se muestra; las lecturas terminan el { $time }.
+watch-learns = Contra lo habitual se juzga solo tras cuatro semanas de lecturas; antes se avisa de monóxido de carbono, silencio, CO2 por debajo del exterior y filtros.
 watch-event-lasts = sigue
 # $time
 watch-event-ended = hasta { $time }
