@@ -332,11 +332,11 @@ mod tests {
         for k in 0..6 * 144 {
             let (day, minute) = (k / 144 + 1, k % 144 * 10);
             let hour = f64::from(minute) / 60.0;
-            let night = |h: f64| 900.0 * (1.0 - (-h / 2.5_f64).exp());
+            let night = |h: f64| 900.0 * (1.0 - engine::math::exp(-h / 2.5));
             let excess = match hour {
                 h if h >= 22.0 => night(h - 22.0),
                 h if h < 7.0 => night(h + 2.0),
-                h => night(9.0) * (-(h - 7.0) / 2.0).exp(),
+                h => night(9.0) * engine::math::exp(-(h - 7.0) / 2.0),
             };
             let co = if k == 500 { 12.0 } else { 1.0 };
             let fan = if (6..8).contains(&(minute / 60)) { 50.0 } else { 0.0 };

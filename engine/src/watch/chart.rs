@@ -349,7 +349,7 @@ fn extreme(maxima: &VecDeque<f64>) -> Option<(f64, f64, f64)> {
         return None;
     }
     let c = 2.0 / (3.0 + l3 / l2) - math::ln(2.0) / math::ln(3.0);
-    let shape = (7.859 * c + 2.9554 * c * c).min(HEAVIEST_BELIEVED).max(-0.9);
+    let shape = (7.859 * c + 2.9554 * c * c).clamp(-0.9, HEAVIEST_BELIEVED);
     let gamma = crate::measure::gamma(1.0 + shape);
     let width = l2 * shape / ((1.0 - math::pow(2.0, -shape)) * gamma);
     Some((b0 - width * (1.0 - gamma) / shape, width, shape))
@@ -478,7 +478,7 @@ mod tests {
     fn return_levels_return() {
         let mut stream = Stream::new(5, "extremes");
         let (place, width, shape) = (6.0, 2.0, -0.15);
-        let mut draw = || place + width / shape * (1.0 - (-stream.uniform().ln()).powf(shape));
+        let mut draw = || place + width / shape * (1.0 - math::pow(-math::ln(stream.uniform()), shape));
         let jumps = Jumps { extreme: extreme(&(0..4000).map(|_| draw()).collect()), ..Jumps::default() };
         let found = jumps.extreme.unwrap();
         assert!((found.0 - place).abs() < 0.15 && (found.2 - shape).abs() < 0.05, "{found:?}");

@@ -244,7 +244,7 @@ fn conductance_by_bills() {
     let (all, _) = seen(&house, &format!("{BASE}{BILLS}"));
     let at = all.list.iter().position(|o| matches!(o.seen, Seen::HeatLoss { .. })).unwrap();
     let season = &all.seasons[0];
-    let read_w_k = all.list[at].value.exp();
+    let read_w_k = crate::math::exp(all.list[at].value);
     let own_w_k = ((all.list[at].noise_sd * read_w_k).powi(2) - season.ua_sd_w_k.powi(2)).sqrt();
     let mut stream = crate::rng::Stream::new(8, "bills");
     let (mut inside, mut width) = (0, 0.0);
@@ -254,7 +254,7 @@ fn conductance_by_bills() {
         let Ok(air_w_k) = season.air_w_k(&house, &mut air, truth, None) else { panic!("no solution") };
         let ua = season.ua_w_k + season.ua_sd_w_k * stream.normal();
         let read = ua + air_w_k + own_w_k * stream.normal();
-        made.list[at].value = read.ln();
+        made.list[at].value = crate::math::ln(read);
         // The noise is stated in W/K.
         made.list[at].noise_sd = all.list[at].noise_sd * read_w_k / read;
         let fit = whole(&house, &made, false);
