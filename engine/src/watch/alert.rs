@@ -68,7 +68,7 @@ pub fn levels() -> Vec<(Level, Published)> {
 
 /// The level that a reading reaches.
 pub fn level_of(co: f64) -> Option<(Level, Published)> {
-    levels().into_iter().filter(|(_, l)| co >= l.si).next_back()
+    levels().into_iter().rfind(|(_, l)| co >= l.si)
 }
 
 /// One alert.

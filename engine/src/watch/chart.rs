@@ -349,7 +349,7 @@ fn extreme(maxima: &VecDeque<f64>) -> Option<(f64, f64, f64)> {
         return None;
     }
     let c = 2.0 / (3.0 + l3 / l2) - math::ln(2.0) / math::ln(3.0);
-    let shape = (7.859 * c + 2.9554 * c * c).min(HEAVIEST_BELIEVED).max(-0.9);
+    let shape = (7.859 * c + 2.9554 * c * c).clamp(-0.9, HEAVIEST_BELIEVED);
     let gamma = crate::measure::gamma(1.0 + shape);
     let width = l2 * shape / ((1.0 - math::pow(2.0, -shape)) * gamma);
     Some((b0 - width * (1.0 - gamma) / shape, width, shape))
