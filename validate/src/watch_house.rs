@@ -68,7 +68,7 @@ fn leaky(model: &Model, stream: &mut Stream) -> Result<Model, String> {
     let ways = model.network.passages().iter().map(|w| {
         let mut w = w.clone();
         if let Kind::Leak { c_m3_s_pan, .. } = &mut w.kind {
-            *c_m3_s_pan *= (LEAKS * stream.normal()).exp();
+            *c_m3_s_pan *= engine::math::exp(LEAKS * stream.normal());
         }
         w
     });
@@ -229,7 +229,7 @@ impl Walk {
             }
         }
         for source in m.sources.iter_mut().filter(|s| s.duration_s < 6.0 * 3600.0) {
-            let much = (0.3 * s.normal()).exp();
+            let much = engine::math::exp(0.3 * s.normal());
             source.pm25_kg_s *= much;
             source.water_kg_s *= much;
             source.start_s = (source.start_s + 1800.0 * s.normal()).rem_euclid(86_400.0);
