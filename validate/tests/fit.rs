@@ -426,7 +426,8 @@ fn a_large_passage_is_found_named_and_sized() {
     assert!(named >= 24, "named in {named} of 30");
     for found in got.iter().filter(|h| h.named).filter_map(|h| h.unseen.found.as_ref()) {
         let confirm = found.confirm.as_ref().unwrap();
-        assert!((confirm.with_it_pa - confirm.without_it_pa).abs() > 0.5, "{found:?}");
+        // Twice what the gauge is stated to, 0.15 Pa: the reading can tell.
+        assert!((confirm.with_it_pa - confirm.without_it_pa).abs() > 0.3, "{found:?}");
         let (lo, hi) = found.size.bounds().unwrap();
         assert!(lo > 0.0 && hi > lo && found.improvement > 4.0, "{found:?}");
     }

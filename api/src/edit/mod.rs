@@ -1,9 +1,9 @@
 //! Edits of documents as operations, and three-way merges of them.
 //!
 //! People write documents as text; a program changes them one field at a time. An [`Operation`]
-//! names a field and what becomes of it; [`apply`] works it into the text and leaves everything
-//! else as it was written: comments, order, spaces. [`diff`] finds the operations between two
-//! texts, [`merge`] brings the edits of two people together: of different fields both count, of
+//! names a field and what becomes of it; [`apply()`] works it into the text and leaves everything
+//! else as it was written: comments, order, spaces. [`diff()`] finds the operations between two
+//! texts, [`merge()`] brings the edits of two people together: of different fields both count, of
 //! the same field neither is lost, because a [`Conflict`] carries both.
 //!
 //! Pure: text in, text out. Whoever keeps documents (a store on a desk, a database on a phone)

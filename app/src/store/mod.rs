@@ -14,7 +14,7 @@
 //! moment, and a loss of power as far as the disk does what it says when it is told to flush.
 //!
 //! **What is refused.** A file that is no store, a newer one, a damaged one (`quick_check` at the
-//! start); [`recover`] saves what can be read from the last.
+//! start); [`recover()`] saves what can be read from the last.
 
 mod check;
 mod documents;

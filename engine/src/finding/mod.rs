@@ -2,13 +2,13 @@
 //! of the house, points to what; how to confirm it, what would refute it, what it usually takes, who
 //! may do it and what to be careful of.
 //!
-//! Rules are data ([`read`]): the pattern is a condition in CEL over the [`quantity`] list and the
-//! rule's own limits, lowered by [`crate::rule::condition`]. Evidence ([`evidence`]) are values with
+//! Rules are data ([`read()`]): the pattern is a condition in CEL over the [`quantity`] list and the
+//! rule's own limits, lowered by [`crate::rule::condition`]. Evidence (`evidence`) are values with
 //! intervals or draws; the pattern is asked of [`DRAWS`] draws, and the share in which it holds is its
 //! chance. Draws of the fit share their index, so what the fit knows together stays together; other
 //! evidence is drawn by itself (a gain that two tests share is not carried from one to the other).
 //!
-//! [`judge`] runs rules of reading quality first: what they find holds back every finding that rests
+//! [`judge()`] runs rules of reading quality first: what they find holds back every finding that rests
 //! on the spoilt reading. Safety rules are held back by nothing and stand before all others. A rule
 //! whose quantity or setup was not recorded is silent and says what it lacked. A limit that was only
 //! recalled, or is a habit of the trade, decides nothing: such a finding is worth a look at most.

@@ -7,7 +7,7 @@
 //! outdoors where their own balance of conduction and air puts them ([`Season::reach`]); the ground
 //! does not follow the weather. The sum of the conductances is not known: `house.toml` gives it, and
 //! [`Season::ua_sd_w_k`] says how far it may be off. It enters no network, so what the readings say of it
-//! follows in closed form once the air is known ([`heat_loss`]).
+//! follows in closed form once the air is known (`heat_loss`).
 //! Not covered: sun and inner gains that go with the season (a stated discrepancy,
 //! [`super::observe::field`]), storage, ducts' losses.
 
