@@ -328,11 +328,14 @@ impl Job {
     /// Names what was taken back before draws were made.
     fn taken_back(&self, fit: &Fit) {
         let right = &fit.set_right;
-        for (at, expected) in right.set_aside.iter().zip(&right.expected) {
+        for ((at, expected), slip) in right.set_aside.iter().zip(&right.expected).zip(&right.as_slip) {
             let Some(r) = fit.readings.get(*at) else { continue };
+            let said = match slip {
+                Some(slip) => Diagnostic::warning(code::F116).arg("slip", slip.id()),
+                None => Diagnostic::warning(code::F107),
+            };
             self.say(
-                Diagnostic::warning(code::F107)
-                    .at(r.span.clone())
+                said.at(r.span.clone())
                     .arg("shown", (r.shown.si, r.shown.quantity))
                     .arg("expected", (*expected, r.expected.quantity)),
             );

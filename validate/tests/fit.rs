@@ -8,6 +8,7 @@ mod order;
 
 use engine::fit::observe::{Observation, Observations, Seen, SharedError, Station};
 use engine::fit::problem::Problem;
+use engine::fit::suspect::Slip;
 use engine::fit::{Options, prior_draws, simulate, solve};
 use engine::next::{Forbids, Moment, Next, Question, Reads, next};
 use std::ops::ControlFlow;
@@ -461,11 +462,21 @@ fn a_clear_slip_is_taken_back_and_named() {
     let pressure =
         seen.list.iter().rposition(|o| matches!(o.seen, Seen::Pressure { .. }) && o.value < -5.0).unwrap();
     let flow = seen.list.iter().position(|o| matches!(o.seen, Seen::TestFan { .. })).unwrap();
-    for (at, value) in [(pressure, -seen.list[pressure].value), (flow, seen.list[flow].value + 0.75)] {
+    let inch = 249.089 * seen.list[pressure].value;
+    for (at, value, slip) in [
+        (pressure, -seen.list[pressure].value, Some(Slip::Hoses)),
+        (pressure, inch, Some(Slip::PascalsAsInches)),
+        (flow, seen.list[flow].value + 0.75, Some(Slip::CfmAsLitres)),
+        (flow, seen.list[flow].value - std::f64::consts::LN_10, Some(Slip::TenTooSmall)),
+        (flow, seen.list[flow].value + 0.4, None),
+    ] {
         let mut wrong = seen.clone();
         wrong.list[at].value = value;
         let fit = timed(&case.house, &wrong, options(true)).0;
-        assert_eq!(fit.set_right.set_aside, [at]);
+        assert_eq!(
+            (fit.set_right.set_aside.as_slice(), fit.set_right.as_slip.as_slice()),
+            (&[at][..], &[slip][..])
+        );
         assert!(!fit.fits_as_drawn() && fit.set_right.doors.is_empty());
         let off = |f: &engine::fit::Fit| (f.total_at50.si / plain.total_at50.si).ln().abs();
         assert!(off(&fit) < 0.03, "{}", off(&fit));

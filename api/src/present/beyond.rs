@@ -186,15 +186,7 @@ fn slip(slip: &Slip, value: String, words: &Words) -> String {
         Slip::Handler { on } => {
             return words.say(if *on { "slip-handler-on" } else { "slip-handler-off" });
         }
-        Slip::Hoses => "slip-hoses",
-        Slip::InchesAsPascals => "slip-inches-as-pascals",
-        Slip::PascalsAsInches => "slip-pascals-as-inches",
-        Slip::CfmAsLitres => "slip-cfm-as-litres",
-        Slip::LitresAsCfm => "slip-litres-as-cfm",
-        Slip::BaselineSubtracted => "slip-baseline-subtracted",
-        Slip::BaselineLeftIn => "slip-baseline-left-in",
-        Slip::TenTooLarge => "slip-ten-too-large",
-        Slip::TenTooSmall => "slip-ten-too-small",
+        written => &format!("slip-{}", written.id()),
     };
     words.text(key, &[("value", value.into())])
 }

@@ -527,6 +527,8 @@ codes! {
     F114;
     /// The plans are asked about and one of them is best in every draw.
     F115;
+    /// A reading that is taken with a usual slip undone.
+    F116;
     // Control rules
     /// A condition that is no CEL.
     R101;

@@ -2,8 +2,10 @@
 //!
 //! One wrong sign or one hatch left open bends every leak of the house, and an interval around the
 //! bent answer says nothing. Each reading is held to be a slip, and each door to have stood other
-//! than noted, with the small probability that people have of such mistakes. An account of the
-//! readings says which are slips and which doors stood otherwise; its evidence is Laplace's (sum of
+//! than noted, with the small probability that people have of such mistakes. A slip is a usual one (a
+//! swapped sign, a wrong unit, a factor of ten), and then the reading still tells, or puts the reading
+//! anywhere. An account of the readings says which are slips and which doors stood otherwise; its
+//! evidence is Laplace's (sum of
 //! squares at the optimum and determinant of what the readings were expected to spread). Accounts are
 //! searched best first from the one as noted, each changing one reading or one door of another; the
 //! draws are those of all accounts that are not improbable, each with its share. What is likelier
@@ -14,10 +16,10 @@
 //! Not covered: accounts that lie more than a mistake away from every likely one; mistakes in the
 //! drawing itself, which [`super::unseen`] looks for.
 
-use super::observe::{Observations, Seen};
+use super::observe::{Observation, Observations, Seen};
 use super::problem::{FitError, Problem};
 use super::solve::{self, Optimum};
-use super::suspect;
+use super::suspect::{self, Slip};
 use crate::house::House;
 use crate::math;
 use serde::Serialize;
@@ -28,6 +30,10 @@ const SLIP: f64 = 0.02;
 /// A slip puts a reading anywhere within so many standard deviations of what it was expected to be. An
 /// assumption, no source.
 const SLIP_WIDTH: f64 = 30.0;
+/// Share of slips that are a usual one, each as likely as the next. An assumption, no source.
+const USUAL: f64 = 0.5;
+/// A usual slip is tried where undoing it would bring the reading nearer by this factor.
+const NEARER: f64 = 0.5;
 /// Share of doors that stood other than noted. An assumption, no source.
 const DOOR: f64 = 0.05;
 /// Noise is raised where the best account's sum of squares is less probable than this.
@@ -75,8 +81,10 @@ pub struct Turned {
 /// What was taken back.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SetRight {
-    /// Readings set aside, by index.
+    /// Readings that are not taken as written, by index.
     pub set_aside: Vec<usize>,
+    /// The usual slip with which each is taken; nothing where it is not taken at all.
+    pub as_slip: Vec<Option<Slip>>,
     /// What the other readings expect of each, SI.
     pub expected: Vec<f64>,
     /// Doors turned.
@@ -87,7 +95,13 @@ pub struct SetRight {
 
 impl Default for SetRight {
     fn default() -> SetRight {
-        SetRight { set_aside: Vec::new(), expected: Vec::new(), doors: Vec::new(), noise_factor: 1.0 }
+        SetRight {
+            set_aside: Vec::new(),
+            as_slip: Vec::new(),
+            expected: Vec::new(),
+            doors: Vec::new(),
+            noise_factor: 1.0,
+        }
     }
 }
 
@@ -140,13 +154,111 @@ fn stretches(seen: &Observations) -> Vec<Stretch> {
     all
 }
 
-/// An account of the readings.
-#[derive(Clone)]
-struct Account {
+/// Every mistake that an account may hold.
+struct Mistakes {
+    doors: Vec<Stretch>,
+    /// For each reading its usual slips and the value that it then had.
+    usual: Vec<Vec<(Slip, f64)>>,
+}
+
+/// A reading that is a slip: a usual one, or one that puts it anywhere.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Wrong {
+    reading: usize,
+    /// Index in [`Mistakes::usual`].
+    usual: Option<usize>,
+}
+
+/// What an account takes to be wrong.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+struct Key {
     /// Stretches over which a door stood otherwise, ascending.
     turned: Vec<usize>,
     /// Readings that are slips, ascending.
-    aside: Vec<usize>,
+    wrong: Vec<Wrong>,
+}
+
+impl Key {
+    fn is_as_noted(&self) -> bool {
+        self.turned.is_empty() && self.wrong.is_empty()
+    }
+
+    /// Readings that tell nothing.
+    fn lost(&self) -> impl Iterator<Item = usize> {
+        self.wrong.iter().filter(|w| w.usual.is_none()).map(|w| w.reading)
+    }
+
+    fn holds(&self, reading: usize) -> bool {
+        self.wrong.iter().any(|w| w.reading == reading)
+    }
+
+    /// The same with one reading as this, or as written.
+    fn with(&self, reading: usize, wrong: Option<Wrong>) -> Key {
+        let mut new = self.clone();
+        new.wrong.retain(|w| w.reading != reading);
+        new.wrong.extend(wrong);
+        new.wrong.sort_unstable();
+        new
+    }
+
+    /// The same with stretches the other way.
+    fn toggled(&self, which: &[usize]) -> Key {
+        let mut new = self.clone();
+        new.turned.retain(|i| !which.contains(i));
+        new.turned.extend(which.iter().filter(|i| !self.turned.contains(i)));
+        new.turned.sort_unstable();
+        new
+    }
+}
+
+impl Mistakes {
+    fn new(noted: &Observations) -> Mistakes {
+        // A reading below its range has no digits to write wrong.
+        let usual = |o: &Observation| if o.below { Vec::new() } else { suspect::usual(o) };
+        Mistakes { doors: stretches(noted), usual: noted.list.iter().map(usual).collect() }
+    }
+
+    /// Minus twice the log odds of a slip, and for a usual one what the density of what was written
+    /// changes by.
+    fn slip(&self, wrong: Wrong, noted: &Observations) -> f64 {
+        let one = 2.0 * math::ln(1.0 / SLIP - 1.0);
+        let all = &self.usual[wrong.reading];
+        let Some((_, value)) = wrong.usual.and_then(|at| all.get(at)) else {
+            return one - 2.0 * math::ln(1.0 - USUAL);
+        };
+        let o = &noted.list[wrong.reading];
+        // Flows are logarithms, and a factor shifts them.
+        let scale = match o.seen {
+            Seen::Pressure { .. } => (value / o.value).abs(),
+            _ => 1.0,
+        };
+        one + 2.0 * math::ln(all.len() as f64 / USUAL) - 2.0 * math::ln(scale)
+    }
+
+    fn cost(&self, key: &Key, noted: &Observations) -> f64 {
+        key.turned.iter().map(|at| self.doors[*at].cost).sum::<f64>()
+            + key.wrong.iter().map(|w| self.slip(*w, noted)).sum::<f64>()
+    }
+
+    /// The readings under an account.
+    fn under(&self, key: &Key, noted: &Observations) -> Observations {
+        let mut seen = noted.clone();
+        key.turned.iter().for_each(|at| turn(&mut seen, &self.doors[*at]));
+        for w in &key.wrong {
+            let o = &mut seen.list[w.reading];
+            match w.usual.and_then(|at| self.usual[w.reading].get(at)) {
+                Some((_, value)) => o.value = *value,
+                None => o.noise_sd *= suspect::NO_WEIGHT,
+            }
+        }
+        seen
+    }
+}
+
+/// An account of the readings.
+#[derive(Clone)]
+struct Account {
+    key: Key,
     seen: Observations,
     optimum: Optimum,
     /// Minus twice the logarithm of its evidence but for the sum of squares.
@@ -159,18 +271,13 @@ struct Account {
 }
 
 impl Account {
-    fn new(
-        (turned, aside): (Vec<usize>, Vec<usize>),
-        problem: &Problem<'_>,
-        optimum: Optimum,
-        doors: &[Stretch],
-    ) -> Account {
-        let rest = rest((&turned, &aside), doors, &optimum);
+    fn new(key: Key, problem: &Problem<'_>, optimum: Optimum, cost: f64) -> Account {
+        let rest = cost + width(&key, &optimum);
         let near = suspect::distances(&optimum).iter().all(|z| z.abs() <= FAR);
         let seen = problem.seen.clone();
-        let probability = probability(problem, &optimum, aside.len());
+        let probability = probability(problem, &optimum, key.lost().count());
         let (well, gross) = (near && probability > PROBABLE, probability < GROSS);
-        Account { turned, aside, seen, optimum, rest, well, gross, expanded: false }
+        Account { key, seen, optimum, rest, well, gross, expanded: false }
     }
 
     fn energy(&self) -> f64 {
@@ -188,23 +295,17 @@ pub(super) struct Drawn {
     pub(super) share: f64,
 }
 
-/// Minus twice the log odds of a slip.
-fn slip() -> f64 {
-    2.0 * math::ln(1.0 / SLIP - 1.0)
-}
-
-/// Minus twice the log evidence of an account but for the sum of squares. A slip's reading lies anywhere
-/// within [`SLIP_WIDTH`] of what noise and the other readings leave open: of the pressure and the flow
-/// of one station that contradict each other, neither is the cheaper slip.
-fn rest(account: (&[usize], &[usize]), doors: &[Stretch], optimum: &Optimum) -> f64 {
-    let (turned, aside) = account;
+/// Minus twice the log evidence of an account but for the sum of squares and the odds of its mistakes.
+/// A reading that is a slip anyhow lies anywhere within [`SLIP_WIDTH`] of what noise and the other
+/// readings leave open: of the pressure and the flow of one station that contradict each other, neither
+/// is the cheaper slip.
+fn width(key: &Key, optimum: &Optimum) -> f64 {
     let free = optimum.spread.inverse().diagonal();
-    let open = |at: &usize| {
-        let left_open = (1.0 / free[*at] - 1.0) * suspect::NO_WEIGHT * suspect::NO_WEIGHT;
+    let open = |at: usize| {
+        let left_open = (1.0 / free[at] - 1.0) * suspect::NO_WEIGHT * suspect::NO_WEIGHT;
         2.0 * math::ln(SLIP_WIDTH) + math::ln(1.0 + if left_open > 0.0 { left_open } else { 0.0 })
     };
-    let slips: f64 = aside.iter().map(|at| slip() + open(at)).sum();
-    solve::ln_det(&optimum.spread) + slips + turned.iter().map(|at| doors[*at].cost).sum::<f64>()
+    solve::ln_det(&optimum.spread) + key.lost().map(open).sum::<f64>()
 }
 
 /// The accounts of the readings that are not improbable, the best first, and what the best takes back
@@ -217,8 +318,8 @@ pub(super) fn set_right(
     noted: &Observations,
     optimum: &Optimum,
 ) -> Result<(Vec<Drawn>, SetRight), FitError> {
-    let doors = stretches(noted);
-    let all = search(house, noted, optimum, &doors)?;
+    let mistakes = Mistakes::new(noted);
+    let all = search(house, noted, optimum, &mistakes)?;
     let mut done = SetRight::default();
     let Some(best) = all.first() else { return Ok((Vec::new(), done)) };
     let factor = noise_factor(house, best)?;
@@ -227,9 +328,9 @@ pub(super) fn set_right(
         math::exp(-0.5 * (squares + a.rest - best.rest))
     };
     let whole: f64 = all.iter().map(share).sum();
-    let as_noted = all.iter().find(|a| a.turned.is_empty() && a.aside.is_empty());
+    let as_noted = all.iter().find(|a| a.key.is_as_noted());
     if as_noted.map_or(0.0, share) / whole < HOLDS {
-        name(house, &doors, best, &mut done);
+        name(house, &mistakes, best, &mut done);
     }
     done.noise_factor = factor;
     let mut drawn = Vec::new();
@@ -251,11 +352,10 @@ fn search(
     house: &House,
     noted: &Observations,
     optimum: &Optimum,
-    doors: &[Stretch],
+    mistakes: &Mistakes,
 ) -> Result<Vec<Account>, FitError> {
-    let none = (Vec::new(), Vec::new());
-    let mut all = vec![Account::new(none.clone(), &Problem::new(house, noted)?, optimum.clone(), doors)];
-    let mut tried = vec![none];
+    let mut all = vec![Account::new(Key::default(), &Problem::new(house, noted)?, optimum.clone(), 0.0)];
+    let mut tried = vec![Key::default()];
     for _ in 0..MOST_EXPANDED {
         all.sort_by(|a, b| a.energy().total_cmp(&b.energy()));
         // Two mistakes that show in next to nothing are not looked for.
@@ -266,23 +366,18 @@ fn search(
         let Some(from) = all.iter_mut().find(|a| !a.expanded && a.energy() <= best + GOES_ON) else { break };
         from.expanded = true;
         let from = from.clone();
-        for key in changes(&from, doors) {
+        for key in changes(&from, mistakes, noted) {
             if tried.contains(&key) {
                 continue;
             }
             tried.push(key.clone());
-            let (turned, aside) = &key;
-            let mut seen = noted.clone();
-            turned.iter().for_each(|at| turn(&mut seen, &doors[*at]));
-            aside.iter().for_each(|at| seen.list[*at].noise_sd *= suspect::NO_WEIGHT);
-            let cost = |turned: &[usize], aside: &[usize]| {
-                turned.iter().map(|at| doors[*at].cost).sum::<f64>() + slip() * aside.len() as f64
-            };
-            let dearer = cost(turned, aside) - cost(&from.turned, &from.aside);
+            let seen = mistakes.under(&key, noted);
+            let cost = mistakes.cost(&key, noted);
+            let dearer = cost - mistakes.cost(&from.key, noted);
             // Neither what is improbable beside the best so far nor what is no way on is looked for.
             let needed = best + 2.0 * math::ln(1.0 / LEAST_SHARE) + SLACK - from.rest - dearer;
-            let x = from.optimum.x.clone();
             let mut problem = Problem::new(house, &seen)?;
+            let x = start(&problem, &from, &key);
             // From where the readings fit, another account is as good at once or not at all.
             let found = match from.gross {
                 true => solve::optimum_below(&mut problem, x, needed),
@@ -290,7 +385,7 @@ fn search(
             };
             // Readings that cannot be under it speak against an account.
             let Ok(optimum) = found else { continue };
-            let new = Account::new(key, &problem, optimum, doors);
+            let new = Account::new(key, &problem, optimum, cost);
             best = if new.energy() < best { new.energy() } else { best };
             all.push(new);
         }
@@ -299,24 +394,50 @@ fn search(
     Ok(all)
 }
 
-/// Accounts that differ from one in one reading that lies off or is aside, or in one stretch of a
-/// door; where something is amiss, in all stretches of a door too: a hatch that always stood otherwise
-/// shows as its one true stretch.
-fn changes(from: &Account, doors: &[Stretch]) -> Vec<(Vec<usize>, Vec<usize>)> {
-    let toggled = |list: &[usize], which: &[usize]| {
-        let mut new: Vec<usize> = list.iter().copied().filter(|i| !which.contains(i)).collect();
-        new.extend(which.iter().filter(|i| !list.contains(i)));
-        new.sort_unstable();
-        new
-    };
+/// Where the search for the optimum of an account begins: at that of another, but for the test fan of a
+/// reading that is taken with another value.
+fn start(problem: &Problem<'_>, from: &Account, key: &Key) -> Vec<f64> {
+    let mut x = from.optimum.x.clone();
+    let other = |w: &&Wrong| w.usual.is_some() && !from.key.wrong.contains(w);
+    let fans: Vec<usize> = (key.wrong.iter().filter(other))
+        .filter_map(|w| problem.fan_of(problem.seen.list[w.reading].station))
+        .collect();
+    if !fans.is_empty() {
+        let fresh = problem.start();
+        fans.iter().for_each(|fan| x[*fan] = fresh[*fan]);
+    }
+    x
+}
+
+/// Accounts that differ from one in one reading that lies off or is a slip already, or in one stretch
+/// of a door; where something is amiss, in all stretches of a door too: a hatch that always stood
+/// otherwise shows as its one true stretch.
+fn changes(from: &Account, mistakes: &Mistakes, noted: &Observations) -> Vec<Key> {
     let off = suspect::distances(&from.optimum);
+    let free = from.optimum.spread.inverse().diagonal();
     let least = if from.well { FAR } else { OFF };
     let mut far: Vec<usize> = (0..off.len()).filter(|i| off[*i].abs() > least).collect();
     far.sort_by(|a, b| off[*b].abs().total_cmp(&off[*a].abs()));
     far.truncate(SUSPECTS);
-    far.retain(|at| !from.aside.contains(at));
-    let mut all: Vec<_> =
-        from.aside.iter().chain(&far).map(|at| (from.turned.clone(), toggled(&from.aside, &[*at]))).collect();
+    far.retain(|at| !from.key.holds(*at));
+    let mut all = Vec::new();
+    for w in &from.key.wrong {
+        let others = (0..mistakes.usual[w.reading].len()).map(Some).chain([None]).filter(|u| *u != w.usual);
+        all.push(from.key.with(w.reading, None));
+        all.extend(others.map(|usual| from.key.with(w.reading, Some(Wrong { usual, ..*w }))));
+    }
+    for &reading in &far {
+        all.push(from.key.with(reading, Some(Wrong { reading, usual: None })));
+        let o = &noted.list[reading];
+        for (at, (_, value)) in mistakes.usual[reading].iter().enumerate() {
+            // To first order: a reading pulls itself along by what it decides.
+            let then = off[reading] + (value - o.value) / o.noise_sd * free[reading].sqrt();
+            if then.abs() < NEARER * off[reading].abs() {
+                all.push(from.key.with(reading, Some(Wrong { reading, usual: Some(at) })));
+            }
+        }
+    }
+    let doors = &mistakes.doors;
     let stations: Vec<usize> = far.iter().map(|at| from.seen.list[*at].station).collect();
     let singles = doors.iter().position(|s| s.single).unwrap_or(doors.len());
     let mut stretches: Vec<Vec<usize>> = (0..singles).map(|at| vec![at]).collect();
@@ -324,59 +445,66 @@ fn changes(from: &Account, doors: &[Stretch]) -> Vec<(Vec<usize>, Vec<usize>)> {
         // One station of a stretch, where something read at it lies off.
         let off = |at: &usize| stations.contains(&doors[*at].stations[0]);
         stretches.extend((singles..doors.len()).filter(off).map(|at| vec![at]));
-        let of = |door: usize| (0..singles).filter(move |at| doors[*at].door == door);
+        // All stretches of a door, and all that are noted alike: a hatch that was never shut.
+        let noted_open = |at: usize| noted.stations[doors[at].stations[0]].setup.open[doors[at].door];
         let last = doors.iter().map(|s| s.door + 1).max().unwrap_or(0);
-        stretches.extend((0..last).map(|door| of(door).collect::<Vec<_>>()).filter(|s| s.len() > 1));
+        for door in 0..last {
+            let of: Vec<usize> = (0..singles).filter(|at| doors[*at].door == door).collect();
+            let (open, shut): (Vec<usize>, Vec<usize>) = of.iter().partition(|at| noted_open(**at));
+            let mixed = !open.is_empty() && !shut.is_empty();
+            stretches
+                .extend([of, open, shut].into_iter().take(if mixed { 3 } else { 1 }).filter(|s| s.len() > 1));
+        }
     }
-    all.extend(stretches.iter().map(|s| (toggled(&from.turned, s), from.aside.clone())));
+    all.extend(stretches.iter().map(|s| from.key.toggled(s)));
     all
 }
 
 /// Probability of so large a sum of squares.
-fn probability(problem: &Problem<'_>, optimum: &Optimum, aside: usize) -> f64 {
-    let (chi_square, degrees) = sum_of_squares(problem, optimum, aside);
+fn probability(problem: &Problem<'_>, optimum: &Optimum, lost: usize) -> f64 {
+    let (chi_square, degrees) = sum_of_squares(problem, optimum, lost);
     if degrees > 0.0 { crate::measure::chi_square_above(chi_square, degrees) } else { 1.0 }
 }
 
 /// Sum of squares without the test fans' priors, and what it is expected to be.
-fn sum_of_squares(problem: &Problem<'_>, optimum: &Optimum, aside: usize) -> (f64, f64) {
+fn sum_of_squares(problem: &Problem<'_>, optimum: &Optimum, lost: usize) -> (f64, f64) {
     let chi_square = optimum.squares - problem.fan_squares(&optimum.x);
-    (chi_square, problem.degrees_of_freedom() as f64 - aside as f64)
+    (chi_square, problem.degrees_of_freedom() as f64 - lost as f64)
 }
 
 /// Factor on all noise: one where the account's sum of squares is as expected.
 fn noise_factor(house: &House, of: &Account) -> Result<f64, FitError> {
     let problem = Problem::new(house, &of.seen)?;
-    if probability(&problem, &of.optimum, of.aside.len()) > PROBABLE {
+    if probability(&problem, &of.optimum, of.key.lost().count()) > PROBABLE {
         return Ok(1.0);
     }
-    let (chi_square, degrees) = sum_of_squares(&problem, &of.optimum, of.aside.len());
+    let (chi_square, degrees) = sum_of_squares(&problem, &of.optimum, of.key.lost().count());
     Ok((chi_square / degrees).sqrt())
 }
 
 /// Names what an account takes back.
-fn name(house: &House, doors: &[Stretch], of: &Account, done: &mut SetRight) {
-    done.doors = of
-        .turned
-        .iter()
-        .map(|at| {
-            let stretch = &doors[*at];
-            let (first, last) = (stretch.stations[0], stretch.stations[stretch.stations.len() - 1]);
-            let s = &of.seen.stations[first];
-            Turned {
-                door: house.doors[stretch.door].text.label.clone(),
-                open: s.setup.open[stretch.door],
-                visit: s.visit,
-                stations: (first, last),
-            }
-        })
-        .collect();
-    done.set_aside.clone_from(&of.aside);
-    let expected = |at: &usize| match (of.optimum.rows[*at].expected, of.seen.list[*at].seen) {
-        (pa, Seen::Pressure { .. }) => pa,
-        (ln, _) => math::exp(ln),
-    };
-    done.expected = of.aside.iter().map(expected).collect();
+fn name(house: &House, mistakes: &Mistakes, of: &Account, done: &mut SetRight) {
+    let doors = of.key.turned.iter().map(|at| {
+        let stretch = &mistakes.doors[*at];
+        let (first, last) = (stretch.stations[0], stretch.stations[stretch.stations.len() - 1]);
+        let s = &of.seen.stations[first];
+        Turned {
+            door: house.doors[stretch.door].text.label.clone(),
+            open: s.setup.open[stretch.door],
+            visit: s.visit,
+            stations: (first, last),
+        }
+    });
+    done.doors = doors.collect();
+    for w in &of.key.wrong {
+        let expected = of.optimum.rows[w.reading].expected;
+        done.set_aside.push(w.reading);
+        done.as_slip.push(w.usual.map(|at| mistakes.usual[w.reading][at].0.clone()));
+        done.expected.push(match of.seen.list[w.reading].seen {
+            Seen::Pressure { .. } => expected,
+            _ => math::exp(expected),
+        });
+    }
 }
 
 /// Turns a door over a stretch.

@@ -73,6 +73,26 @@ pub enum Slip {
     TenTooSmall,
 }
 
+impl Slip {
+    /// Its word, as in JSON.
+    pub const fn id(&self) -> &'static str {
+        match self {
+            Slip::Door { .. } => "door",
+            Slip::Fan { .. } => "fan",
+            Slip::Handler { .. } => "handler",
+            Slip::Hoses => "hoses",
+            Slip::InchesAsPascals => "inches-as-pascals",
+            Slip::PascalsAsInches => "pascals-as-inches",
+            Slip::CfmAsLitres => "cfm-as-litres",
+            Slip::LitresAsCfm => "litres-as-cfm",
+            Slip::BaselineSubtracted => "baseline-subtracted",
+            Slip::BaselineLeftIn => "baseline-left-in",
+            Slip::TenTooLarge => "ten-too-large",
+            Slip::TenTooSmall => "ten-too-small",
+        }
+    }
+}
+
 /// A slip and what undoing it does.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Explanation {
@@ -208,6 +228,28 @@ fn undo(
     Some(Explanation { slip, value, z, improvement, explains: z.abs() < NEAR && improvement > GAIN })
 }
 
+/// The usual slips of writing a reading down, each with the value that it then had: a swapped sign, a
+/// wrong unit, a factor of ten.
+pub(super) fn usual(o: &Observation) -> Vec<(Slip, f64)> {
+    if let Seen::Pressure { .. } = o.seen {
+        return vec![
+            (Slip::Hoses, -o.value),
+            (Slip::InchesAsPascals, o.value * INCH_OF_WATER_PA),
+            (Slip::PascalsAsInches, o.value / INCH_OF_WATER_PA),
+            (Slip::TenTooLarge, o.value / 10.0),
+            (Slip::TenTooSmall, o.value * 10.0),
+        ];
+    }
+    let (ten, unit) = (math::ln(10.0), math::ln(CFM_IN_L_S));
+    let mut out = vec![(Slip::TenTooLarge, o.value - ten), (Slip::TenTooSmall, o.value + ten)];
+    // Only flows that somebody typed have a unit to mistake.
+    let summary = matches!(o.seen, Seen::Inflow { .. } | Seen::DuctLeak { .. } | Seen::HeatLoss { .. });
+    if !summary {
+        out.extend([(Slip::CfmAsLitres, o.value - unit), (Slip::LitresAsCfm, o.value + unit)]);
+    }
+    out
+}
+
 /// Every slip that the reading may have had, with all readings as they then are.
 fn slips(problem: &Problem<'_>, reading: usize) -> Vec<(Slip, Observations)> {
     let seen = problem.seen;
@@ -218,28 +260,12 @@ fn slips(problem: &Problem<'_>, reading: usize) -> Vec<(Slip, Observations)> {
         changed.list[reading].value = value;
         out.push((slip, changed));
     };
-    if let Seen::Pressure { .. } = o.seen {
-        with(Slip::Hoses, -o.value);
-        with(Slip::InchesAsPascals, o.value * INCH_OF_WATER_PA);
-        with(Slip::PascalsAsInches, o.value / INCH_OF_WATER_PA);
-        with(Slip::TenTooLarge, o.value / 10.0);
-        with(Slip::TenTooSmall, o.value * 10.0);
-        if let Some(baseline) = baseline(seen, o) {
-            with(Slip::BaselineSubtracted, o.value + baseline);
-            with(Slip::BaselineLeftIn, o.value - baseline);
-        }
-    } else {
-        let ten = math::ln(10.0);
-        // Only flows that somebody typed have a unit to mistake.
-        let summary = matches!(o.seen, Seen::Inflow { .. } | Seen::DuctLeak { .. } | Seen::HeatLoss { .. });
-        let unit = math::ln(CFM_IN_L_S);
-        for (slip, by) in [(Slip::CfmAsLitres, -unit), (Slip::LitresAsCfm, unit)] {
-            if !summary {
-                with(slip, o.value + by);
-            }
-        }
-        with(Slip::TenTooLarge, o.value - ten);
-        with(Slip::TenTooSmall, o.value + ten);
+    for (slip, value) in usual(o) {
+        with(slip, value);
+    }
+    if let Some(baseline) = baseline(seen, o).filter(|_| matches!(o.seen, Seen::Pressure { .. })) {
+        with(Slip::BaselineSubtracted, o.value + baseline);
+        with(Slip::BaselineLeftIn, o.value - baseline);
     }
     for (d, door) in problem.house.doors.iter().enumerate().take(MOST_DOORS) {
         let mut changed = seen.clone();

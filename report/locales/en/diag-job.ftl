@@ -152,6 +152,17 @@ F103 = the house could not be fitted: { $detail }
 F107 = the reading of { $shown } was set aside: the others expect { $expected }
     .because = the readings agree far better without it, as where a sign, a unit or a digit slipped; the ranges of the house are those of the other readings
     .help = look at the reading again and mend or remove it
+F116 = the reading of { $shown } is taken with a slip undone: { $slip ->
+        [hoses] the hoses were swapped
+        [inches-as-pascals] the gauge showed inches of water, not pascals
+        [pascals-as-inches] the gauge showed pascals, not inches of water
+        [cfm-as-litres] the instrument showed cubic feet a minute, not liters a second
+        [litres-as-cfm] the instrument showed liters a second, not cubic feet a minute
+        [ten-too-large] it was written ten times too large
+       *[ten-too-small] it was written ten times too small
+    }
+    .because = the others expect { $expected }, and all agree far better that way
+    .help = look at the reading again and mend it, or the ranges of the house rest on this guess
 F108 = the ranges of the house take `{ $door }` to have stood { $open ->
         [yes] open
        *[no] shut

@@ -152,6 +152,17 @@ F103 = no se pudo ajustar la casa: { $detail }
 F107 = la lectura de { $shown } se apartó: las demás esperan { $expected }
     .because = las lecturas concuerdan mucho mejor sin ella, como cuando falla un signo, una unidad o una cifra; los intervalos de la casa son los de las demás lecturas
     .help = revise la lectura y corríjala o quítela
+F116 = la lectura de { $shown } se toma con un descuido deshecho: { $slip ->
+        [hoses] las mangueras estaban cambiadas
+        [inches-as-pascals] el manómetro mostraba pulgadas de agua, no pascales
+        [pascals-as-inches] el manómetro mostraba pascales, no pulgadas de agua
+        [cfm-as-litres] el instrumento mostraba pies cúbicos por minuto, no litros por segundo
+        [litres-as-cfm] el instrumento mostraba litros por segundo, no pies cúbicos por minuto
+        [ten-too-large] se escribió diez veces mayor
+       *[ten-too-small] se escribió diez veces menor
+    }
+    .because = las demás esperan { $expected }, y todas concuerdan mucho mejor así
+    .help = revise la lectura y corríjala; si no, los intervalos de la casa descansan en esta suposición
 F108 = los intervalos de la casa suponen que `{ $door }` estaba { $open ->
         [yes] en posición abierta
        *[no] en posición cerrada
