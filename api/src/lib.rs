@@ -4,6 +4,7 @@
 //! progress are arguments. Command line, browser and server are clients of this and can do nothing
 //! that it cannot.
 
+pub mod app;
 mod demo;
 pub mod edit;
 mod envelope;

@@ -71,12 +71,16 @@ impl Job {
         self.documents.job.complaints.iter().map(|c| question_of(c, house)).collect()
     }
 
-    /// What can be asked, as words.
-    fn can_be_asked(&self, house: &House) -> String {
+    /// What can be asked, as words; nothing without a house.
+    pub(crate) fn questions(&self) -> Vec<String> {
+        self.house.as_ref().map(|house| self.can_be_asked(house)).unwrap_or_default()
+    }
+
+    fn can_be_asked(&self, house: &House) -> Vec<String> {
         let complaints = (1..=self.documents.job.complaints.len()).map(|i| format!("complaint {i}"));
         let plans = (!self.planned.is_empty()).then(|| "plans".to_owned());
         let model = Question::all(house).into_iter().map(|q| q.name(house));
-        complaints.chain(plans).chain(model).collect::<Vec<_>>().join("; ")
+        complaints.chain(plans).chain(model).collect()
     }
 
     /// Why nothing may be drawn down now, with the gate's reasons.
@@ -155,7 +159,11 @@ impl Job {
         if words.trim().eq_ignore_ascii_case("plans") || self.question(house, words).is_some() {
             return true;
         }
-        self.say(Diagnostic::error(code::F111).arg("asked", words).arg("known", self.can_be_asked(house)));
+        self.say(
+            Diagnostic::error(code::F111)
+                .arg("asked", words)
+                .arg("known", self.can_be_asked(house).join("; ")),
+        );
         false
     }
 

@@ -515,11 +515,11 @@ pub(super) fn date(text: &str) -> Option<String> {
     (fits && (1..=12).contains(&month) && (1..=31).contains(&day)).then_some(front)
 }
 
-pub(super) fn language(tag: &str) -> Language {
+pub(crate) fn language(tag: &str) -> Language {
     Language::from_tag(tag.trim()).unwrap_or_default()
 }
 
-pub(super) fn system(name: &str) -> System {
+pub(crate) fn system(name: &str) -> System {
     if name.trim().eq_ignore_ascii_case("SI") { System::Si } else { System::Ip }
 }
 

@@ -10,7 +10,7 @@
 mod advice;
 mod challenge;
 mod compose;
-mod draft;
+pub(crate) mod draft;
 mod look;
 mod open;
 mod prepare;
@@ -72,6 +72,9 @@ enum Ask {
         #[serde(default)]
         now: String,
     },
+    /// A page of the app, an edit, a new house.
+    #[serde(rename = "app")]
+    App(crate::app::Question),
 }
 
 #[derive(Debug, Deserialize)]
@@ -88,6 +91,12 @@ struct Text {
 /// assert!(api::phone::ask("{}").contains("D101"));
 /// ```
 pub fn ask(question: &str) -> String {
+    ask_at(question, &mut crate::app::Desk::default(), &mut |_| ControlFlow::Continue(()))
+}
+
+/// The same at a desk that keeps what it worked out for the job asked about last, and with an ear for
+/// how far long work is.
+pub fn ask_at(question: &str, desk: &mut crate::app::Desk, listen: &mut crate::Listen<'_>) -> String {
     let asked: Ask = match serde_json::from_str(question) {
         Ok(asked) => asked,
         Err(error) => return unreadable(&error.to_string()),
@@ -105,6 +114,7 @@ pub fn ask(question: &str) -> String {
         Ask::Sheet { draft, now } => sheet::sheet(&draft, &now),
         Ask::Open { files, language } => open::open(&plain_files(files), draft::language(&language)),
         Ask::Job { request, files, now } => job(&request, Inputs { files: plain_files(files), now }),
+        Ask::App(question) => desk.answer(question, listen),
     };
     answer.to_string()
 }

@@ -3,12 +3,12 @@
 mod beyond;
 pub(crate) mod certificate;
 mod changes;
-mod drawing;
+pub(crate) mod drawing;
 mod events;
 pub(crate) mod field;
 mod findings;
 mod house;
-mod next;
+pub(crate) mod next;
 mod phrase;
 mod plans;
 mod rooms;
@@ -92,6 +92,8 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
     data.results.iter().map(one).collect()
 }
 
+pub(crate) use house::report as house_report;
+pub(crate) use phrase::{param, param_show};
 #[cfg(test)]
 pub(crate) use plans::lines as plan_lines;
 pub(crate) use plans::{called, hourly};

@@ -21,6 +21,8 @@ pub struct Scene {
     pub outdoor_k: f64,
     /// Barometric pressure, Pa.
     pub pressure_pa: f64,
+    /// The test fan.
+    pub fan: TestFan,
 }
 
 /// Pressure of a zone against outdoors at the same height, Pa.
@@ -85,7 +87,7 @@ impl Scene {
                 _ => 0.5 * (outdoor_k + indoor_k),
             })
             .collect();
-        Scene { setup, zone_k, outdoor_k, pressure_pa }
+        Scene { setup, zone_k, outdoor_k, pressure_pa, fan: TestFan::Off }
     }
 
     /// Every exhaust on, inner doors shut, air handler on: what draws most on an appliance.
@@ -111,7 +113,7 @@ pub fn picture(house: &House, scene: &Scene, draws: &[Vec<f64>]) -> Result<Pictu
     let mut flows: Vec<[Vec<f64>; 2]> = vec![[Vec::new(), Vec::new()]; owners.len()];
     let mut left_out = 0;
     for theta in draws {
-        let solved: Result<(), SolveError> = match air.set(house, theta, &scene.setup, TestFan::Off) {
+        let solved: Result<(), SolveError> = match air.set(house, theta, &scene.setup, scene.fan) {
             Ok(()) => air.solve(),
             Err(error) => return Err(error),
         };

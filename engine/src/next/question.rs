@@ -196,6 +196,7 @@ fn even(house: &House) -> Scene {
         zone_k: vec![air::REFERENCE_TEMP_K; house.zones.len()],
         outdoor_k: air::REFERENCE_TEMP_K,
         pressure_pa: air::STANDARD_PRESSURE_PA,
+        fan: TestFan::Off,
     }
 }
 

@@ -85,14 +85,14 @@ pub(super) fn stale(why: &str, words: &Words) -> El {
     classed("p", "stale").with(el("b").with(words.say("stale-title"))).with(format!(" {why}"))
 }
 
-fn list(sentences: &[String]) -> Vec<El> {
+pub(super) fn list(sentences: &[String]) -> Vec<El> {
     if sentences.is_empty() {
         return Vec::new();
     }
     vec![el("ul").with_all(sentences.iter().map(|s| el("li").with(s.as_str())))]
 }
 
-fn complaint(c: &Complaint, words: &Words) -> El {
+pub(super) fn complaint(c: &Complaint, words: &Words) -> El {
     let mut quote = el("blockquote").with(words.text("quoted", &[("words", c.words.clone().into())]));
     if !c.by.is_empty() {
         quote.push(el("footer").with(c.by.as_str()));
@@ -108,7 +108,7 @@ fn complaint(c: &Complaint, words: &Words) -> El {
     block.with(parts::evidence(&c.evidence, words))
 }
 
-fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
+pub(super) fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
     let shown = words.shown_estimate(&t.number.estimate, t.number.show());
     let mut head = classed("div", "whole")
         .with(classed("p", "big").with(parts::shown(&shown.value).with(format!(" {}", t.name))))
@@ -129,7 +129,7 @@ fn tightness(t: &Tightness, words: &Words) -> Vec<El> {
     out
 }
 
-fn drawing(h: &HouseDrawing, words: &Words) -> Vec<El> {
+pub(super) fn drawing(h: &HouseDrawing, words: &Words) -> Vec<El> {
     let draw = figure("", Some(h.setup.clone()), |size| figure::section(h, words, size));
     let mut out = vec![draw];
     // The two drawings have arrows of different widths, so each has its own key.
@@ -139,8 +139,13 @@ fn drawing(h: &HouseDrawing, words: &Words) -> Vec<El> {
     out
 }
 
-/// Every flow of the drawing as tables: into the house, out of it, within it; the largest first.
-fn flows(h: &HouseDrawing, words: &Words) -> El {
+/// Every flow of the drawing as tables, under their heading.
+pub(super) fn flows(h: &HouseDrawing, words: &Words) -> El {
+    el("section").with(el("h2").with(words.say("flows-title"))).with(flow_tables(h, words))
+}
+
+/// Tables of flows: into the house, out of it, within it; the largest first.
+pub(super) fn flow_tables(h: &HouseDrawing, words: &Words) -> El {
     let zone = |id: &str| h.zones.iter().find(|z| z.id == id);
     let name = |id: &str| match zone(id) {
         Some(z) => z.name.clone(),
@@ -177,10 +182,10 @@ fn flows(h: &HouseDrawing, words: &Words) -> El {
     let caption = el("p")
         .with(parts::mark(&crate::view::State::Computed, words))
         .with(format!(". {}", words.text("flows-caption", &[("level", level.into())])));
-    el("section").with(el("h2").with(words.say("flows-title"))).with(caption).with(tables)
+    el("div").with(caption).with(tables)
 }
 
-fn test(t: &TestPlot, words: &Words) -> Vec<El> {
+pub(super) fn test(t: &TestPlot, words: &Words) -> Vec<El> {
     let caption = words.text("plot-caption", &[("level", words.percent(t.level).into())]);
     vec![
         classed("div", "whole")
@@ -190,7 +195,7 @@ fn test(t: &TestPlot, words: &Words) -> Vec<El> {
     ]
 }
 
-fn known(k: &Known, words: &Words) -> Vec<El> {
+pub(super) fn known(k: &Known, words: &Words) -> Vec<El> {
     let caption = words
         .text("known-caption", &[("level", words.percent(k.level).into()), ("readings", k.readings.into())]);
     let mut out = vec![classed("p", "cap").with(caption)];
@@ -204,7 +209,7 @@ fn known(k: &Known, words: &Words) -> Vec<El> {
     out
 }
 
-fn residuals(r: &HouseReport, words: &Words) -> Vec<El> {
+pub(super) fn residuals(r: &HouseReport, words: &Words) -> Vec<El> {
     if r.residuals.is_empty() {
         return Vec::new();
     }
@@ -241,7 +246,7 @@ fn residuals(r: &HouseReport, words: &Words) -> Vec<El> {
     ]
 }
 
-fn answers(r: &HouseReport, words: &Words) -> Vec<El> {
+pub(super) fn answers(r: &HouseReport, words: &Words) -> Vec<El> {
     if r.answers.is_empty() {
         return Vec::new();
     }
@@ -259,7 +264,7 @@ fn answers(r: &HouseReport, words: &Words) -> Vec<El> {
     vec![el("p").with(words.say("answers-caption")), table(None, &heads, r.answers.iter().map(row).collect())]
 }
 
-fn rooms(r: &HouseReport, words: &Words) -> Vec<El> {
+pub(super) fn rooms(r: &HouseReport, words: &Words) -> Vec<El> {
     let mut out = Vec::new();
     for day in &r.rooms {
         let heads = [
@@ -323,7 +328,7 @@ fn plan(p: &Plan, words: &Words) -> El {
     card
 }
 
-fn plans(p: &Plans, words: &Words) -> Vec<El> {
+pub(super) fn plans(p: &Plans, words: &Words) -> Vec<El> {
     let mut caption = p.rule.clone();
     if p.list.iter().any(|x| matches!(x.status, PlanStatus::Held(_))) {
         caption = format!("{caption} {}", words.say("plans-held-note"));
@@ -403,7 +408,7 @@ fn bad_days(days: &crate::view::BadDays, list: &[Plan], words: &Words) -> Vec<El
     out
 }
 
-fn next(r: &HouseReport, words: &Words) -> Vec<El> {
+pub(super) fn next(r: &HouseReport, words: &Words) -> Vec<El> {
     let notes = r.next_notes.iter().map(|n| el("p").with(n.as_str()));
     if r.next.is_empty() {
         return notes.collect();
@@ -432,7 +437,7 @@ fn next(r: &HouseReport, words: &Words) -> Vec<El> {
     out
 }
 
-fn todo(r: &HouseReport, words: &Words) -> Vec<El> {
+pub(super) fn todo(r: &HouseReport, words: &Words) -> Vec<El> {
     if r.todo.is_empty() {
         return Vec::new();
     }

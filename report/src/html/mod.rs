@@ -4,6 +4,7 @@
 mod certificate;
 mod field;
 mod findings;
+mod fragments;
 mod house;
 mod parts;
 mod rules;
@@ -11,6 +12,7 @@ mod style;
 
 pub use certificate::certificate;
 pub use field::field;
+pub use fragments::{Fragment, fragment_style, fragments, scene};
 pub use house::house;
 pub use rules::rules;
 

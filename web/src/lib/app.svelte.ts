@@ -6,10 +6,16 @@ import type { Language, Profile, System } from './types';
 
 export type Theme = 'auto' | 'light' | 'dark' | 'sun';
 
+/** The pages of one job, in the order of the bar. */
+export const JOB_PARTS = ['house', 'visit', 'known', 'plans', 'report', 'papers'] as const;
+export type JobPart = (typeof JOB_PARTS)[number];
+
 export type Route =
   | { page: 'tests' }
   | { page: 'books' }
   | { page: 'device' }
+  | { page: 'new-house' }
+  | { page: 'job'; id: string; part: JobPart; name: string; line: number }
   | { page: 'test'; id: string; step: number };
 
 function read(key: string): string | null {
@@ -56,14 +62,26 @@ let opened: Store | undefined;
 export const store = (): Store | undefined => opened;
 
 function parse(hash: string): Route {
-  const [, page, id, step] = hash.split('/');
-  if (page === 'books' || page === 'device') return { page };
+  const [, page, id, step, name = '', line = '1'] = hash.split('/');
+  if (page === 'books' || page === 'device' || page === 'new-house') return { page };
+  if (page === 'job' && id) {
+    const part = JOB_PARTS.find((one) => one === step) ?? 'house';
+    return { page: 'job', id, part, name: decodeURIComponent(name), line: Number(line) || 1 };
+  }
   if (page === 'test' && id) return { page: 'test', id, step: Math.min(9, Math.max(1, Number(step) || 1)) };
   return { page: 'tests' };
 }
 
+function hashOf(route: Route): string {
+  if (route.page === 'test') return `#/test/${route.id}/${route.step}`;
+  if (route.page === 'tests') return '#/';
+  if (route.page !== 'job') return `#/${route.page}`;
+  const paper = route.name ? `/${encodeURIComponent(route.name)}/${route.line}` : '';
+  return `#/job/${route.id}/${route.part}${paper}`;
+}
+
 export function go(route: Route, replace = false): void {
-  const hash = route.page === 'test' ? `#/test/${route.id}/${route.step}` : route.page === 'tests' ? '#/' : `#/${route.page}`;
+  const hash = hashOf(route);
   if (replace) history.replaceState(null, '', hash);
   else if (location.hash !== hash) history.pushState(null, '', hash);
   app.route = route;

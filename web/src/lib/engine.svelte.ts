@@ -2,9 +2,17 @@
 import EngineWorker from './worker?worker';
 import { wallClock } from './entries';
 import type { Question, Reply } from './worker';
-import type { Draft, Envelope, Language, Look, Profile, Sheet, System, TextFile, WordsAnswer } from './types';
+import type { BeginAnswers, Draft, Envelope, Language, Look, Operation, Profile, Sheet, System, TextFile, WordsAnswer } from './types';
+
+/** How far long work is: units done, of how many. */
+export interface Progress {
+  what: string;
+  done: number;
+  of: number;
+}
 
 interface Waiting {
+  progress?: ((progress: Progress) => void) | undefined;
   resolve: (body: string) => void;
   reject: (error: Error) => void;
 }
@@ -44,6 +52,10 @@ export function startEngine(): void {
       return;
     }
     const one = waiting.get(data.number);
+    if (data.progress) {
+      one?.progress?.(data.progress);
+      return;
+    }
     waiting.delete(data.number);
     if (!one) return;
     // After a trap the module's memory is not to be trusted: the next question gets a fresh one.
@@ -55,19 +67,34 @@ export function startEngine(): void {
   worker.addEventListener('error', (event) => fail(event.message || 'worker'));
 }
 
-function post(body: object): Promise<string> {
+/** Stops what the engine is doing: its thread ends and a new one starts. */
+export function stopEngine(): void {
+  worker?.terminate();
+  worker = undefined;
+  for (const one of waiting.values()) one.reject(new Error('stopped'));
+  waiting.clear();
+  startEngine();
+}
+
+function post(body: object, progress?: (progress: Progress) => void): Promise<string> {
   if (!worker) startEngine();
   const number = next++;
   return new Promise((resolve, reject) => {
-    waiting.set(number, { resolve, reject });
+    waiting.set(number, { progress, resolve, reject });
     const question: Question = { number, body: JSON.stringify(body) };
     worker?.postMessage(question);
   });
 }
 
-async function askFor<T>(body: object): Promise<T> {
-  const envelope = JSON.parse(await post(body)) as Envelope<T | null>;
+/** The whole envelope: what the engine says beside its answer counts too. */
+export async function askEnvelope<T>(body: object, progress?: (progress: Progress) => void): Promise<Envelope<T | null>> {
+  const envelope = JSON.parse(await post(body, progress)) as Envelope<T | null>;
   engine.version = envelope.version;
+  return envelope;
+}
+
+async function askFor<T>(body: object): Promise<T> {
+  const envelope = await askEnvelope<T>(body);
   if (envelope.data === null || envelope.data === undefined) {
     const first = envelope.diagnostics[0];
     throw new Error(first?.text ?? first?.message ?? 'no answer');
@@ -83,6 +110,21 @@ export const askProfiles = async (language: Language): Promise<Profile[]> =>
 
 export const askSheet = (draft: Draft, now: string): Promise<Sheet> =>
   askFor({ ask: 'phone-sheet', draft, now });
+
+export const askEdit = async (files: TextFile[], operations: Operation[], language: Language): Promise<TextFile[]> =>
+  (await askFor<{ files: TextFile[] }>({ ask: 'app', app: 'edit', files, operations, language })).files;
+
+export const askBegin = async (begin: BeginAnswers): Promise<TextFile[]> =>
+  (await askFor<{ files: TextFile[] }>({ ask: 'app', app: 'begin', ...begin })).files;
+
+export const askDemo = async (): Promise<TextFile[]> =>
+  (await askFor<{ files: TextFile[] }>({ ask: 'app', app: 'demo' })).files;
+
+let style: Promise<string> | undefined;
+
+/** The rules fragments are drawn by; asked once. */
+export const fragmentStyle = (): Promise<string> =>
+  (style ??= askFor<{ style: string }>({ ask: 'app', app: 'style' }).then((answer) => answer.style));
 
 export const askOpen = async (files: TextFile[], language: Language): Promise<Draft> =>
   (await askFor<{ draft: Draft }>({ ask: 'phone-open', files, language })).draft;

@@ -82,7 +82,7 @@ export interface Entry<B extends Book = Book> {
 }
 
 const NAME = 'airwright';
-const VERSION = 2;
+const VERSION = 3;
 
 /** How much older revisions get at most while no page of ours was there to measure it. */
 const DAY_MS = 24 * 60 * 60_000;
@@ -92,7 +92,7 @@ const THIN_EVERY = 250;
 const SHORT = 0.9;
 
 /** What all writes share. */
-interface Counter {
+export interface Counter {
   name: 'writes';
   order: number;
   /** The store's own time at the last write, ms: the device's clock once, from then on by itself. */
@@ -104,14 +104,14 @@ interface Counter {
   page_ms: number;
 }
 
-function wish<T>(request: IDBRequest<T>): Promise<T> {
+export function wish<T>(request: IDBRequest<T>): Promise<T> {
   return new Promise((resolve, reject) => {
     request.onsuccess = () => resolve(request.result);
     request.onerror = () => reject(request.error ?? new Error('storage'));
   });
 }
 
-function finished(transaction: IDBTransaction): Promise<void> {
+export function finished(transaction: IDBTransaction): Promise<void> {
   return new Promise((resolve, reject) => {
     transaction.oncomplete = () => resolve();
     transaction.onabort = () => reject(transaction.error ?? new Error('storage'));
@@ -145,6 +145,10 @@ function shape(base: IDBDatabase, change: IDBTransaction, from: number): void {
       change.objectStore('counters').put(counter(old.length));
     };
   }
+  if (from < 3) {
+    base.createObjectStore('jobs', { keyPath: 'id' });
+    base.createObjectStore('documents', { keyPath: ['job', 'path', 'change'] });
+  }
 }
 
 const PAGE = newId();
@@ -155,7 +159,7 @@ function counter(order: number): Counter {
 }
 
 /** The count and the time of a write that happens now. */
-function tick(last: Counter): Counter {
+export function tick(last: Counter): Counter {
   const wall_ms = Date.now();
   const page_ms = performance.now();
   // Between two writes of one page its own time counts. Else the device's clock, which somebody may
@@ -202,13 +206,20 @@ export class Store {
     return this.#base;
   }
 
-  async #read(name: string): Promise<IDBObjectStore> {
+  /** A store to read from. */
+  async read(name: string): Promise<IDBObjectStore> {
     return (await this.#open()).transaction(name).objectStore(name);
   }
 
-  async #write(stores: string[]): Promise<IDBTransaction> {
+  /** A transaction to write in. */
+  async write(stores: string[]): Promise<IDBTransaction> {
     // Strict: complete only when the bytes are on the medium, so that "kept" outlives the battery.
     return (await this.#open()).transaction(stores, 'readwrite', { durability: 'strict' });
+  }
+
+  /** Count and time of the last write of the whole store. */
+  lastWrite(change: IDBTransaction): Promise<Counter> {
+    return lastWrite(change);
   }
 
   /**
@@ -233,7 +244,7 @@ export class Store {
    * never write over one.
    */
   async #add(doc: Doc): Promise<number> {
-    const transaction = await this.#write(['docs', 'heads', 'counters']);
+    const transaction = await this.write(['docs', 'heads', 'counters']);
     const done = finished(transaction);
     let revision = 0;
     try {
@@ -272,12 +283,12 @@ export class Store {
 
   /** The lines of the list, the one written last first. */
   async heads(): Promise<Head[]> {
-    const all = await wish<Head[]>((await this.#read('heads')).getAll());
+    const all = await wish<Head[]>((await this.read('heads')).getAll());
     return all.sort((a, b) => b.order - a.order);
   }
 
   async newest(id: string): Promise<Revision | undefined> {
-    const docs = await this.#read('docs');
+    const docs = await this.read('docs');
     const range = IDBKeyRange.bound([id, 0], [id, Infinity]);
     const cursor = await wish(docs.openCursor(range, 'prev'));
     return cursor?.value as Revision | undefined;
@@ -285,7 +296,7 @@ export class Store {
 
   /** A revision has been taken along. */
   async markExported(id: string, revision: number): Promise<void> {
-    const transaction = await this.#write(['heads']);
+    const transaction = await this.write(['heads']);
     const heads = transaction.objectStore('heads');
     const head = await wish<Head | undefined>(heads.get(id));
     if (head) heads.put({ ...head, exported: Math.max(head.exported, revision) });
@@ -295,7 +306,7 @@ export class Store {
   /** Thins the revisions of a test; gives how many went. */
   async thin(id: string, short: boolean): Promise<number> {
     // Nothing but deletions: where room is short, not even a number is sure to find any.
-    const transaction = await this.#write(['docs', 'heads', 'counters']);
+    const transaction = await this.write(['docs', 'heads', 'counters']);
     const done = finished(transaction);
     const docs = transaction.objectStore('docs');
     const head = await wish<Head | undefined>(transaction.objectStore('heads').get(id));
@@ -329,25 +340,25 @@ export class Store {
   }
 
   async remove(id: string): Promise<void> {
-    const transaction = await this.#write(['docs', 'heads']);
+    const transaction = await this.write(['docs', 'heads']);
     transaction.objectStore('docs').delete(IDBKeyRange.bound([id, 0], [id, Infinity]));
     transaction.objectStore('heads').delete(id);
     await finished(transaction);
   }
 
   async book<B extends Book>(book: B): Promise<Entry<B>[]> {
-    const all = await wish<Entry[]>((await this.#read('books')).getAll());
+    const all = await wish<Entry[]>((await this.read('books')).getAll());
     return all.filter((entry): entry is Entry<B> => entry.book === book);
   }
 
   async keep<B extends Book>(entry: Entry<B>): Promise<void> {
-    const transaction = await this.#write(['books']);
+    const transaction = await this.write(['books']);
     transaction.objectStore('books').put(entry);
     await finished(transaction);
   }
 
   async drop(key: string): Promise<void> {
-    const transaction = await this.#write(['books']);
+    const transaction = await this.write(['books']);
     transaction.objectStore('books').delete(key);
     await finished(transaction);
   }

@@ -6,9 +6,12 @@ import { newId, type Doc } from './store';
 import type { Draft, Language, TextFile } from './types';
 
 /** A file name out of a place's name: letters, digits and hyphens of any script. */
-export function fileStem(draft: Draft): string {
-  const name = draft.place.name.normalize('NFC').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-+|-+$/g, '');
-  const date = draft.created.slice(0, 10);
+export const fileStem = (draft: Draft): string => stemOf(draft.place.name, draft.created);
+
+/** The same out of a name and an ISO time. */
+export function stemOf(title: string, time: string): string {
+  const name = title.normalize('NFC').toLowerCase().replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-+|-+$/g, '');
+  const date = time.slice(0, 10);
   return [name.slice(0, 40) || 'airwright', date].join('-');
 }
 
@@ -33,7 +36,8 @@ export function save(name: string, parts: BlobPart[], type: string): void {
   setTimeout(() => URL.revokeObjectURL(address), 60_000);
 }
 
-async function textFiles(files: Iterable<File>): Promise<TextFile[]> {
+/** The documents of a folder or a zip, without the folder they all lie in. */
+export async function textFiles(files: Iterable<File>): Promise<TextFile[]> {
   const found: TextFile[] = [];
   for (const file of files) {
     if (/\.zip$/i.test(file.name)) {

@@ -221,6 +221,121 @@ export interface Sheet {
 export interface Envelope<T> {
   schema: string;
   version: string;
-  diagnostics: { severity?: string; message?: string; text?: string; help?: string }[];
+  diagnostics: Said[];
   data: T;
+}
+
+/** What the engine says of the documents. */
+export interface Said {
+  code?: string;
+  severity?: string;
+  message?: string;
+  text?: string;
+  because?: string;
+  help?: string;
+  file?: string | null;
+  line?: number | null;
+}
+
+/** An edit of one field, as the engine's documents take it. */
+export interface Operation {
+  path: string;
+  key: (string | number)[];
+  do: 'set' | 'remove' | 'insert' | 'write';
+  value?: string;
+  text?: string;
+}
+
+/** A part of a page, drawn by the engine. */
+export interface FragmentPart {
+  id: string;
+  title: string;
+  html: string;
+}
+
+export interface Field {
+  /** Dotted, such as `leak.floor.at50`. */
+  key: string;
+  label: string;
+  /** As it stands in TOML. */
+  value: string;
+  /** As people read it. */
+  text: string;
+  quoted: boolean;
+}
+
+export interface ZoneOnPage {
+  id: string;
+  label: string;
+  levels: { label: string; value: string }[];
+  path: string;
+  fields: Field[];
+}
+
+export interface PassageOnPage {
+  label: string;
+  from: string;
+  to: string;
+  flow: string;
+  known: { label: string; before: string; after: string; from_readings: string }[];
+  path: string | null;
+  fields: Field[];
+}
+
+/** How the house stands on the page; what is not named stands as on a cold evening. */
+export interface Scene {
+  weather: 'cold' | 'mild' | 'hot';
+  doors: Record<string, boolean>;
+  runs: Record<string, boolean>;
+  fan_pa: number | null;
+  zone: string | null;
+}
+
+export interface Switch {
+  kind: 'door' | 'fan' | 'handler';
+  name: string;
+  label: string;
+  on: boolean;
+}
+
+export interface HousePage {
+  job: string;
+  house: boolean;
+  fitted?: boolean;
+  scene?: { weather: Scene['weather']; switches: Switch[]; fan_pa: number | null };
+  fragments?: FragmentPart[];
+  zones?: ZoneOnPage[];
+  passages?: PassageOnPage[];
+  trouble?: string;
+}
+
+export interface JobPage {
+  job: string;
+  house: boolean;
+  fitted: boolean;
+  stopped: boolean;
+  fragments: FragmentPart[];
+  route?: string | null;
+  questions?: string[];
+  lived?: boolean;
+  written?: number;
+  keep?: TextFile | null;
+  documents?: TextFile[];
+}
+
+export interface BeginAnswers {
+  name: string;
+  language: Language;
+  units: System;
+  floor_area: string;
+  height: string;
+  storeys: number;
+  bedrooms: number;
+  foundation: 'slab' | 'crawl' | 'basement';
+  attic: boolean;
+  garage: boolean;
+  ducts: 'none' | 'inside' | 'attic' | 'below' | 'garage';
+  tightness: 'tight' | 'usual' | 'leaky';
+  burns: ('water-heater' | 'furnace' | 'fireplace')[];
+  year_built: number | null;
 }

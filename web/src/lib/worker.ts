@@ -14,6 +14,8 @@ export interface Reply {
   /** How long this thread took to be ready, ms. */
   took_ms?: number;
   error?: string;
+  /** How far the work on the question is; the answer still comes. */
+  progress?: { what: string; done: number; of: number };
 }
 
 const port = self as unknown as DedicatedWorkerGlobalScope;
@@ -28,6 +30,6 @@ ready.then(
 port.addEventListener('message', (event: MessageEvent<Question>) => {
   const { number, body } = event.data;
   ready
-    .then(() => answer({ number, body: ask(body) }))
+    .then(() => answer({ number, body: ask(body, (what: string, done: number, of: number) => answer({ number, progress: { what, done, of } })) }))
     .catch((error: unknown) => answer({ number, error: String(error) }));
 });

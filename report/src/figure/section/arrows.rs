@@ -39,6 +39,8 @@ pub(super) struct Arrow {
     pub(super) caution: bool,
     pub(super) selected: bool,
     pub(super) flow_si: f64,
+    /// Index in the drawing's passages; nothing for a sample.
+    pub(super) passage: Option<usize>,
 }
 
 impl Arrow {
@@ -53,6 +55,7 @@ impl Arrow {
             caution: false,
             selected: false,
             flow_si: 0.0,
+            passage: None,
         }
     }
 

@@ -66,7 +66,7 @@ fn ground_and_rooms(svg: &mut El, house: &HouseDrawing, l: &Layout) {
             ZoneKind::Buffer | ZoneKind::Ground => "f-paper",
             _ => "f-bg",
         };
-        svg.push(polygon(&place.outline, fill));
+        svg.push(polygon(&place.outline, fill).attr("data-zone", &zone.id));
     }
 }
 
@@ -119,6 +119,15 @@ fn equipment(svg: &mut El, drawn: &Drawn) {
 }
 
 fn draw_arrow(svg: &mut El, a: &Arrow) {
+    let mut group = match a.passage {
+        Some(at) => el("g").attr("data-passage", at),
+        None => el("g"),
+    };
+    shape(&mut group, a);
+    svg.push(group);
+}
+
+fn shape(svg: &mut El, a: &Arrow) {
     let (dx, dy) = a.way();
     let head = a.head_length();
     let neck = (a.to.0 - dx * head * 0.92, a.to.1 - dy * head * 0.92);

@@ -118,6 +118,7 @@ impl<'a> Draft<'a> {
             caution,
             selected: p.selected,
             flow_si,
+            passage: self.house.passages.iter().position(|q| std::ptr::eq(q, p)),
         });
     }
 

@@ -1,0 +1,274 @@
+//! The questions of the app's pages about a whole job: what a page shows, an edit, a new house.
+//!
+//! A page is made of fragments of the report and of what can be touched: the switches of a scene, the
+//! fields of a thing with their text as it stands in the document. Nothing is computed in a second
+//! way. A [`Desk`] keeps the job it was asked about last with what was worked out of it, so that a
+//! switch turned on the drawing does not fit the house again; the answers do not depend on it.
+
+mod begin;
+mod edits;
+mod house;
+mod table;
+#[cfg(test)]
+mod tests;
+
+use crate::{Data, Inputs, Job, Listen, envelope_json, findings, next, present};
+use engine::diag::Diagnostics;
+use engine::doc::File;
+use report::html::{Fragment, fragment_style, fragments};
+use report::words::Words;
+use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
+
+pub use begin::{Begin, Foundation};
+
+/// Which page, and what of it.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(tag = "page", rename_all = "kebab-case")]
+pub enum Page {
+    /// The house in one scene.
+    House {
+        /// How it stands.
+        #[serde(default)]
+        scene: house::Chosen,
+    },
+    /// Results, findings, safety, what was read.
+    Visit,
+    /// What the readings say and do not say, and which reading to take next.
+    Known {
+        /// What is to be known better.
+        #[serde(default)]
+        question: Option<String>,
+        /// Time left on site, min.
+        #[serde(default)]
+        minutes: Option<f64>,
+    },
+    /// Plans through the year.
+    Plans {
+        /// Live them; without it only what was lived on this desk for the same documents is shown.
+        #[serde(default)]
+        run: bool,
+    },
+    /// The documents that people take away.
+    Report,
+}
+
+/// A question of the app.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(tag = "app", rename_all = "kebab-case")]
+pub enum Question {
+    /// A page of a job.
+    Page {
+        /// Which.
+        #[serde(flatten)]
+        page: Page,
+        /// The job.
+        files: Vec<Text>,
+        /// Date and time, as a text.
+        #[serde(default)]
+        now: String,
+    },
+    /// Edits worked into documents.
+    Edit {
+        /// The documents concerned.
+        files: Vec<Text>,
+        /// What is done, in order.
+        operations: Vec<crate::edit::Operation>,
+        /// Language of messages.
+        #[serde(default)]
+        language: String,
+    },
+    /// Edits of two people brought together.
+    Merge {
+        /// Name of the document.
+        name: String,
+        /// What both began with.
+        base: String,
+        /// One's.
+        mine: String,
+        /// The other's.
+        theirs: String,
+    },
+    /// Documents of a new job from a few answers.
+    Begin(Begin),
+    /// Documents of the invented demonstration house.
+    Demo,
+    /// The rules fragments are drawn by.
+    Style,
+}
+
+/// A document on the wire.
+#[derive(Clone, Debug, Deserialize, Serialize)]
+pub struct Text {
+    /// Name within the job.
+    pub name: String,
+    /// All of it.
+    pub text: String,
+}
+
+/// The job asked about last, and what was worked out of it.
+#[derive(Debug, Default)]
+pub struct Desk {
+    open: Option<Open>,
+}
+
+#[derive(Debug)]
+struct Open {
+    inputs: Inputs,
+    job: Job,
+    words: Words,
+    data: Data,
+    found: Diagnostics,
+    fitted: bool,
+}
+
+impl Desk {
+    /// Answers a question in the envelope of `--json`.
+    pub fn answer(&mut self, question: Question, listen: &mut Listen<'_>) -> Value {
+        match question {
+            Question::Page { page, files, now } => self.page(&page, files, now, listen),
+            Question::Edit { files, operations, language } => edits::edit(files, &operations, &language),
+            Question::Merge { name, base, mine, theirs } => edits::merge(&name, &base, &mine, &theirs),
+            Question::Begin(begin) => {
+                let files: Vec<Text> = begin::files(&begin).into_iter().map(Text::from).collect();
+                plain(&crate::plain_words(), json!({ "files": files }))
+            }
+            Question::Demo => {
+                let files: Vec<Text> =
+                    crate::demo().unwrap_or_default().into_iter().map(Text::from).collect();
+                plain(&crate::plain_words(), json!({ "files": files }))
+            }
+            Question::Style => plain(&crate::plain_words(), json!({ "style": fragment_style() })),
+        }
+    }
+
+    fn page(&mut self, page: &Page, files: Vec<Text>, now: String, listen: &mut Listen<'_>) -> Value {
+        let inputs = Inputs { files: files.into_iter().map(File::from).collect(), now };
+        let same = self.open.as_ref().is_some_and(|o| o.inputs.files == inputs.files);
+        if !same {
+            let mut job = Job::open(&inputs);
+            let words = job.words();
+            let found = job.take_diagnostics();
+            let data = Data { job: job.documents.job.name.clone(), ..Data::default() };
+            self.open = Some(Open { inputs, job, words, data, found, fitted: false });
+        }
+        let Some(open) = &mut self.open else { return Value::Null };
+        let data = open.page(page, listen);
+        let mut found = open.found.clone();
+        found.list.extend(open.job.take_diagnostics().list);
+        open.found.clone_from(&found);
+        envelope_json(&found, &open.inputs.files, &open.words, data)
+    }
+}
+
+impl Open {
+    fn page(&mut self, page: &Page, listen: &mut Listen<'_>) -> Value {
+        let mut stopped = false;
+        self.work(listen, &mut stopped);
+        let mut extra = json!({});
+        match page {
+            Page::House { scene } => {
+                let mut page = house::page(&self.job, &self.data, &self.inputs.files, scene, &self.words);
+                page["job"] = self.data.job.clone().into();
+                return page;
+            }
+            Page::Known { question, minutes } => {
+                if let Some(fit) = &self.data.fit {
+                    let lived = next::kept(&self.inputs);
+                    let may = question.as_deref().is_none_or(|words| self.job.may_ask(words));
+                    self.data.next = may
+                        .then(|| self.job.next(fit, question.as_deref(), *minutes, lived.as_ref()))
+                        .flatten();
+                    extra["route"] =
+                        self.data.next.as_ref().map_or(Value::Null, |n| {
+                            present::next::lines(&self.job, n, 5, &self.words).into()
+                        });
+                    extra["questions"] = self.job.questions().into();
+                }
+            }
+            Page::Plans { run } => {
+                if let (Some(fit), true) = (&self.data.fit, *run || self.data.plans.is_some()) {
+                    if self.data.plans.is_none() {
+                        let asked = crate::open::PlansAsked::default();
+                        self.data.plans = self.job.plans(fit, asked, listen, &mut stopped);
+                        self.data.rooms = self.job.rooms(fit, false);
+                    }
+                    if let Some(compared) = &self.data.plans {
+                        let kept = next::keep(&self.job, fit, compared);
+                        extra["keep"] = kept.map_or(Value::Null, |f| json!(Text::from(f)));
+                    }
+                }
+                extra["lived"] = self.data.plans.is_some().into();
+                extra["written"] = self.job.planned.len().into();
+            }
+            Page::Visit | Page::Report => {}
+        }
+        let shown: Vec<Fragment> = self.fragments(page);
+        let mut out = json!({
+            "job": self.data.job,
+            "house": self.job.house.is_some(),
+            "fitted": self.data.fit.is_some(),
+            "stopped": stopped,
+            "fragments": shown,
+        });
+        if let (Value::Object(out), Value::Object(extra)) = (&mut out, extra) {
+            out.extend(extra);
+        }
+        if matches!(page, Page::Report) {
+            let documents = present::documents(&self.job, &self.data, &self.words, &self.inputs.now);
+            out["documents"] = documents.into_iter().map(|f| json!(Text::from(f))).collect();
+        }
+        out
+    }
+
+    /// Results, fit and findings, once for the documents as they are.
+    fn work(&mut self, listen: &mut Listen<'_>, stopped: &mut bool) {
+        if self.fitted {
+            return;
+        }
+        self.data.results = self.job.results();
+        self.data.field = self.job.field(&self.data.results);
+        if self.job.house.is_some() && self.job.is_sound() {
+            self.data.fit = self.job.fit(false, listen, stopped);
+        }
+        if !*stopped {
+            self.data.findings = Some(findings::answer(&self.job, &self.data, &self.inputs.files));
+            self.fitted = true;
+        }
+    }
+
+    fn fragments(&self, page: &Page) -> Vec<Fragment> {
+        let wanted: &[&str] = match page {
+            Page::House { .. } => &[],
+            Page::Visit => {
+                &["safety", "complaints", "tightness", "findings", "field", "tests", "instruments"]
+            }
+            Page::Known { .. } => {
+                &["next", "answers", "beyond", "known", "undetermined", "residuals", "findings-all"]
+            }
+            Page::Plans { .. } => &["safety", "plans", "todo", "cautions", "rooms"],
+            Page::Report => &["safety"],
+        };
+        let report = present::house_report(&self.job, &self.data, &self.words, &self.inputs.now);
+        let mut all = fragments(&report, &self.words);
+        all.retain(|f| wanted.contains(&f.id));
+        all.sort_by_key(|f| wanted.iter().position(|w| *w == f.id));
+        all
+    }
+}
+
+impl From<File> for Text {
+    fn from(f: File) -> Text {
+        Text { name: f.name, text: f.text }
+    }
+}
+
+impl From<Text> for File {
+    fn from(t: Text) -> File {
+        File { name: t.name, text: t.text }
+    }
+}
+
+fn plain(words: &Words, data: Value) -> Value {
+    envelope_json(&Diagnostics::default(), &[], words, data)
+}

@@ -1,0 +1,117 @@
+// One open job: its documents as kept on this device, and what the engine says of them.
+import { askEdit, askEnvelope, stopEngine, type Progress } from './engine.svelte';
+import { askPersist, app, settings, store } from './app.svelte';
+import { wallClock } from './entries';
+import { Jobs, type JobHead, type Texts } from './jobs';
+import type { Operation, Said, TextFile } from './types';
+
+export class OpenJob {
+  head = $state.raw<JobHead | undefined>(undefined);
+  texts = $state.raw<Texts>(new Map());
+  said = $state.raw<Said[]>([]);
+  working = $state(false);
+  progress = $state.raw<Progress | undefined>(undefined);
+  trouble = $state('');
+
+  #asked = 0;
+
+  constructor(
+    readonly id: string,
+    private readonly jobs: Jobs,
+  ) {}
+
+  static async open(id: string): Promise<OpenJob | undefined> {
+    const base = store();
+    if (!base) return undefined;
+    const job = new OpenJob(id, new Jobs(base));
+    await job.#load();
+    return job.head ? job : undefined;
+  }
+
+  async #load(): Promise<void> {
+    this.texts = await this.jobs.texts(this.id);
+    this.head = await this.jobs.head(this.id);
+  }
+
+  files(): TextFile[] {
+    return [...this.texts].map(([name, text]) => ({ name, text }));
+  }
+
+  /** Asks for a page of the documents as they are; nothing where something newer was asked meanwhile. */
+  async page<T>(page: object): Promise<T | undefined> {
+    const number = ++this.#asked;
+    this.working = true;
+    this.trouble = '';
+    try {
+      const question = { ask: 'app', app: 'page', files: this.files(), now: wallClock(), ...page };
+      const envelope = await askEnvelope<T>(question, (progress) => {
+        if (number === this.#asked) this.progress = progress;
+      });
+      if (number !== this.#asked) return undefined;
+      this.said = envelope.diagnostics;
+      return envelope.data ?? undefined;
+    } catch (error) {
+      if (number === this.#asked) this.trouble = error instanceof Error ? error.message : String(error);
+      return undefined;
+    } finally {
+      if (number === this.#asked) {
+        this.working = false;
+        this.progress = undefined;
+      }
+    }
+  }
+
+  stop(): void {
+    this.#asked += 1;
+    this.working = false;
+    this.progress = undefined;
+    stopEngine();
+  }
+
+  /** Works edits into the documents and keeps them; says why where they do not fit. */
+  async edit(operations: Operation[]): Promise<boolean> {
+    try {
+      const paths = new Set(operations.map((o) => o.path));
+      const files = this.files().filter((f) => paths.has(f.name));
+      await this.#keep(await askEdit(files, operations, settings.language));
+      return true;
+    } catch (error) {
+      this.trouble = error instanceof Error ? error.message : String(error);
+      return false;
+    }
+  }
+
+  write(name: string, text: string | null): Promise<void> {
+    return this.#keep([{ name, text }]);
+  }
+
+  async #keep(files: { name: string; text: string | null }[]): Promise<void> {
+    await this.jobs.write(this.id, files);
+    await this.#load();
+    if (app.persisted === undefined) {
+      app.persisted = false;
+      void askPersist();
+    }
+  }
+
+  async undo(): Promise<void> {
+    await this.jobs.undo(this.id);
+    await this.#load();
+  }
+
+  async redo(): Promise<void> {
+    await this.jobs.redo(this.id);
+    await this.#load();
+  }
+
+  async taken(change: number): Promise<void> {
+    await this.jobs.markExported(this.id, change);
+    await this.#load();
+  }
+}
+
+/** A key path as the engine takes it: names of the user's own hold no dots. */
+export const keyOf = (dotted: string): string[] => dotted.split('.');
+
+/** A text as TOML: quoted where it was. */
+export const asToml = (text: string, quoted: boolean): string => (quoted ? JSON.stringify(text) : text);
