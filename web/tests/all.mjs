@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { unzipSync, strFromU8 } from 'fflate';
-import { downloaded, everyPage, open, restoreAll, rows, settled, test } from './common.mjs';
+import { downloaded, everything, open, restoreAll, rows, settled, test } from './common.mjs';
 import { FT2, HOUSE, Hand, TOOLS, upToPoints } from './hand.mjs';
 
 test('a whole test is typed to the sheet, and the number is the known one', async (t) => {
@@ -78,7 +78,7 @@ test('the job folder comes back as the same test', async (t) => {
   await hand.goStep(9);
   const job = await downloaded(page, () => page.getByRole('button', { name: hand.w('sheet-job') }).click());
   await page.getByRole('button', { name: hand.w('bar-tests') }).click();
-  await page.locator('input[type=file]').setInputFiles({ name: 'job.zip', mimeType: 'application/zip', buffer: job.bytes });
+  await page.locator('input[type=file]').first().setInputFiles({ name: 'job.zip', mimeType: 'application/zip', buffer: job.bytes });
   await page.getByText(hand.w('tests-imported')).waitFor();
   assert.equal(await page.locator('a.test').count(), 2);
   await page.locator('a.test').first().click();
@@ -361,7 +361,7 @@ test('books are entered once and fill a test with one touch', async (t) => {
 
 for (const [width, height] of [[390, 844], [1280, 800]]) {
   test(`every page is photographed at ${width}`, async (t) => {
-    await everyPage(t, async (name) => {
+    await everything(t, async (name) => {
       await t.page.screenshot({ path: join(t.shots, `${name}-${width}.png`) });
       const tall = await t.page.evaluate(() => document.querySelector('main').scrollHeight);
       if (tall > height - 120 && !name.includes('6-')) {
@@ -378,7 +378,7 @@ const themeOf = async (page, theme) => page.evaluate((x) => (document.documentEl
 test('axe-core finds nothing in three themes', async (t) => {
   const { page, axe } = t;
   const found = [];
-  await everyPage(t, async (name) => {
+  await everything(t, async (name) => {
     await page.evaluate(axe);
     for (const theme of ['light', 'dark', 'sun']) {
       await themeOf(page, theme);
@@ -422,7 +422,7 @@ const small = () => {
 test('targets are 44 px at 360 px, without scrolling sideways', async (t) => {
   const { page } = t;
   const found = [];
-  await everyPage(t, async (name) => {
+  await everything(t, async (name) => {
     for (const theme of ['auto', 'sun']) {
       await themeOf(page, theme);
       await page.waitForTimeout(60);
@@ -437,7 +437,7 @@ test('targets are 44 px at 360 px, without scrolling sideways', async (t) => {
 test('text at 200 % loses nothing sideways', async (t) => {
   const { page } = t;
   const found = [];
-  await everyPage(t, async (name) => {
+  await everything(t, async (name) => {
     await page.evaluate(() => document.documentElement.style.setProperty('font-size', '200%'));
     await page.waitForTimeout(60);
     for (const one of await page.evaluate(sideways)) found.push(`${name}: ${one}`);

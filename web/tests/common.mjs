@@ -78,3 +78,55 @@ export async function everyPage(t, visit) {
   await visit('device');
 }
 
+
+/** Every page there is. */
+export async function everything(t, visit) {
+  await everyPage(t, visit);
+  await everyHousePage(t, visit);
+}
+
+/** Every page of a whole house: the invented one, and a new one before anything is read. */
+export async function everyHousePage(t, visit) {
+  const { page } = t;
+  const hand = await open(t);
+  await page.getByRole('button', { name: hand.w('houses-new') }).click();
+  await page.locator('h1').waitFor();
+  await visit('house-new');
+  await page.getByRole('textbox', { name: hand.w('begin-name') }).fill('Fenton Row');
+  await page.getByRole('button', { name: hand.w('begin-make') }).click();
+  await housePart(t, hand, 'house');
+  await visit('house-unread');
+  await page.getByRole('button', { name: hand.w('bar-tests') }).click();
+  await demoHouse(t, hand);
+  await visit('house');
+  await page.locator('details > summary').first().click();
+  await page.locator('details ul.lines button').first().click();
+  await page.locator('dialog[open]').waitFor();
+  await page.waitForTimeout(250);
+  await visit('house-thing');
+  await page.keyboard.press('Escape');
+  for (const part of ['visit', 'known', 'plans', 'report', 'papers']) {
+    await housePart(t, hand, part);
+    await visit(`house-${part}`);
+  }
+  await page.getByRole('button', { name: 'house.toml' }).click();
+  await page.locator('textarea').waitFor();
+  await visit('house-paper');
+}
+
+/** Opens the invented house and waits for its drawing. */
+export async function demoHouse(t, hand) {
+  const { page } = t;
+  await page.getByRole('button', { name: hand.w('houses-demo') }).click();
+  await page.locator('.fragment svg').first().waitFor({ timeout: 60_000 });
+  await page.waitForFunction(() => !document.querySelector('[aria-busy=true]'), undefined, { timeout: 60_000 });
+}
+
+/** Goes to a page of the open house and waits until it shows something. */
+export async function housePart(t, hand, part) {
+  const { page } = t;
+  await page.locator('nav').getByRole('link', { name: hand.w(`job-bar-${part}`), exact: true }).click();
+  const shown = part === 'papers' ? 'ul.lines button' : part === 'report' ? 'iframe' : '.fragment, h2';
+  await page.locator(shown).first().waitFor({ timeout: 60_000 });
+  await page.waitForTimeout(200);
+}

@@ -11,6 +11,7 @@ import './device.mjs';
 import './versions.mjs';
 import './access.mjs';
 import './content.mjs';
+import './house.mjs';
 
 const here = fileURLToPath(new URL('.', import.meta.url));
 const dist = join(here, '..', 'dist');

@@ -1,0 +1,86 @@
+// A whole house in the pages: drawn from answers, looked at, changed and taken back, planned, reported.
+import assert from 'node:assert/strict';
+import { strFromU8, unzipSync } from 'fflate';
+import { demoHouse, downloaded, housePart, open, test, until } from './common.mjs';
+
+const figure = (page) => page.locator('.fragment svg').first();
+
+test('a house is drawn from a few answers, a number of it is changed and taken back', async (t) => {
+  const { page } = t;
+  const hand = await open(t);
+  await page.getByRole('button', { name: hand.w('houses-new') }).click();
+  await page.getByRole('textbox', { name: hand.w('begin-name') }).fill('Fenton "Row"');
+  await page.getByRole('radio', { name: hand.w('begin-foundation-crawl') }).check();
+  await page.getByRole('radio', { name: hand.w('begin-ducts-below') }).check();
+  await page.getByRole('checkbox', { name: hand.w('begin-burns-water-heater') }).check();
+  await page.getByRole('button', { name: hand.w('begin-make') }).click();
+  await figure(page).waitFor({ timeout: 30_000 });
+  await page.getByText(hand.w('job-not-read')).waitFor();
+  const drawing = await figure(page).innerHTML();
+  assert.ok(drawing.includes('data-zone="crawl"') && drawing.includes('data-passage'), 'zones and passages can be touched');
+  // A switch moves the air.
+  await page.getByRole('button', { name: /range hood/i }).click();
+  await until(async () => (await figure(page).innerHTML()) !== drawing, 'the hood moves the air');
+  // A touch on the drawing opens what is there.
+  await figure(page).locator('[data-zone="crawl"]').click({ position: { x: 6, y: 6 }, force: true });
+  const sheet = page.locator('dialog[open]');
+  await sheet.waitFor();
+  const volume = sheet.getByRole('textbox', { name: 'Volume' });
+  const before = await volume.inputValue();
+  await volume.fill('not a volume');
+  await sheet.getByRole('button', { name: hand.w('job-keep') }).click();
+  // What does not fit is kept as written and said with its line, as in the files.
+  await page.getByText(hand.w('job-errors')).waitFor();
+  await page.getByRole('link', { name: /house\.toml/ }).first().click();
+  await page.locator('textarea').waitFor();
+  assert.ok((await page.locator('textarea').inputValue()).includes('not a volume'));
+  await page.getByRole('button', { name: hand.w('job-undo') }).click();
+  await until(async () => (await page.locator('textarea').inputValue()).includes(before), 'undone');
+  // The page is closed in the middle: all is there again, and so is the way back and forth.
+  await page.reload();
+  await page.locator('textarea').waitFor();
+  assert.ok((await page.locator('textarea').inputValue()).includes(before));
+  await page.getByRole('button', { name: hand.w('job-redo') }).click();
+  await until(async () => (await page.locator('textarea').inputValue()).includes('not a volume'), 'done again');
+});
+
+test('the invented house on a phone: known, plans lived, report taken along', async (t) => {
+  const { page } = t;
+  const hand = await open(t);
+  await demoHouse(t, hand);
+  await housePart(t, hand, 'known');
+  assert.ok((await page.locator('.route').innerText()).length > 40, 'a route');
+  const questions = await page.locator('select option').allInnerTexts();
+  assert.ok(questions.includes('complaint 2'), `${questions}`);
+  const route = await page.locator('.route').innerText();
+  await page.locator('select').selectOption('complaint 2');
+  await until(async () => (await page.locator('.route').innerText()) !== route, 'another question, another route');
+  await housePart(t, hand, 'plans');
+  const began = performance.now();
+  await page.getByRole('button', { name: hand.w('job-plans-run') }).click();
+  await page.locator('progress').waitFor();
+  await page.getByRole('button', { name: hand.w('job-stop') }).click();
+  await page.getByRole('button', { name: hand.w('job-plans-run') }).click();
+  await page.locator('#part-plans').waitFor({ timeout: 240_000 });
+  console.log(`      plans lived after ${((performance.now() - began) / 1000).toFixed(0)} s`);
+  await housePart(t, hand, 'report');
+  const frame = page.frameLocator('iframe');
+  await frame.locator('h1').waitFor({ timeout: 60_000 });
+  assert.ok((await frame.locator('body').innerText()).includes('Quarry Lane'));
+  const zip = await downloaded(page, () => page.getByRole('button', { name: hand.w('job-take') }).click());
+  const files = unzipSync(new Uint8Array(zip.bytes));
+  const house = Object.keys(files).find((n) => n.endsWith('/house.toml'));
+  assert.ok(house && strFromU8(files[house]).includes('[zone.bedroom]'), Object.keys(files).join());
+});
+
+test('without a network a house opens, is changed and shown', async (t) => {
+  const { page, context } = t;
+  const hand = await open(t);
+  await demoHouse(t, hand);
+  await until(() => page.evaluate(() => navigator.serviceWorker?.controller != null), 'the pages are kept');
+  await context.setOffline(true);
+  await page.reload();
+  await figure(page).waitFor({ timeout: 60_000 });
+  await housePart(t, hand, 'known');
+  await context.setOffline(false);
+});
