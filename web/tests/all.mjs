@@ -78,7 +78,7 @@ test('the job folder comes back as the same test', async (t) => {
   await hand.goStep(9);
   const job = await downloaded(page, () => page.getByRole('button', { name: hand.w('sheet-job') }).click());
   await page.getByRole('button', { name: hand.w('bar-tests') }).click();
-  await page.locator('input[type=file]').first().setInputFiles({ name: 'job.zip', mimeType: 'application/zip', buffer: job.bytes });
+  await page.locator('input[type=file]').last().setInputFiles({ name: 'job.zip', mimeType: 'application/zip', buffer: job.bytes });
   await page.getByText(hand.w('tests-imported')).waitFor();
   assert.equal(await page.locator('a.test').count(), 2);
   await page.locator('a.test').first().click();

@@ -575,7 +575,7 @@ test('the zip holds the job folder whole and opens again as a test', async (t) =
   assert.ok((await job(page, hand)).bytes.equals(zip.bytes));
   const before = (await stored(page, 'docs')).at(-1).draft;
   await page.getByRole('button', { name: hand.w('bar-tests') }).click();
-  await page.locator('input[type=file]').first().setInputFiles({ name: zip.name, mimeType: 'application/zip', buffer: zip.bytes });
+  await page.locator('input[type=file]').last().setInputFiles({ name: zip.name, mimeType: 'application/zip', buffer: zip.bytes });
   await page.getByText(hand.w('tests-imported')).waitFor();
   const heads = (await stored(page, 'heads')).sort((a, b) => b.order - a.order);
   const after = (await stored(page, 'docs')).find((doc) => doc.id === heads[0].id).draft;
@@ -589,7 +589,7 @@ test('the zip holds the job folder whole and opens again as a test', async (t) =
   assert.deepEqual(after.tester, before.tester);
   // What is no job folder is refused in words, and adds nothing.
   for (const [name, bytes] of [['cut.zip', zip.bytes.subarray(0, 200)], ['none.zip', Buffer.from('no zip')]]) {
-    await page.locator('input[type=file]').first().setInputFiles({ name, mimeType: 'application/zip', buffer: bytes });
+    await page.locator('input[type=file]').last().setInputFiles({ name, mimeType: 'application/zip', buffer: bytes });
     await page.getByText(hand.w('tests-import-failed')).waitFor();
   }
   assert.equal((await stored(page, 'heads')).length, 2);

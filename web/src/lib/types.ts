@@ -315,7 +315,6 @@ export interface JobPage {
   fitted: boolean;
   stopped: boolean;
   fragments: FragmentPart[];
-  route?: string | null;
   questions?: string[];
   lived?: boolean;
   written?: number;
