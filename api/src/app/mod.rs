@@ -179,10 +179,6 @@ impl Open {
                     self.data.next = may
                         .then(|| self.job.next(fit, question.as_deref(), *minutes, lived.as_ref()))
                         .flatten();
-                    extra["route"] =
-                        self.data.next.as_ref().map_or(Value::Null, |n| {
-                            present::next::lines(&self.job, n, 5, &self.words).into()
-                        });
                     extra["questions"] = self.job.questions().into();
                 }
             }

@@ -8,7 +8,7 @@ mod events;
 pub(crate) mod field;
 mod findings;
 mod house;
-pub(crate) mod next;
+mod next;
 mod phrase;
 mod plans;
 mod rooms;

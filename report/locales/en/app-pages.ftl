@@ -78,6 +78,7 @@ app-begin-furnace = furnace
 app-begin-fireplace = fireplace
 
 # Houses on this device.
+phone-page-houses-single = Single tests
 phone-page-houses-title = Whole houses
 phone-page-houses-new = New house
 phone-page-houses-import = Bring in a house
@@ -173,7 +174,6 @@ phone-page-job-visit-none = Nothing was read yet.
 phone-page-job-question = What is to be known better
 phone-page-job-question-least = the complaint of which least is known
 phone-page-job-minutes = Minutes left
-phone-page-job-route = What to read now
 phone-page-job-plans-none = No plan is written yet. Plans stand in this document:
 phone-page-job-plans-lead = Each plan is lived through a weather year in many houses that the readings allow. That takes a while.
 phone-page-job-plans-run = Live the plans

@@ -10,7 +10,7 @@ phone-page-bar-device = Device
 phone-page-bar-label = Pages
 
 # Tests on this device.
-phone-page-tests-title = Tests on this device
+phone-page-tests-title = On this device
 phone-page-tests-none = No test yet. What you type stays on this device, also without a network.
 phone-page-tests-new = New test
 phone-page-tests-import = Bring in a job folder

@@ -78,6 +78,7 @@ app-begin-furnace = caldera de aire
 app-begin-fireplace = chimenea
 
 # Casas en este dispositivo.
+phone-page-houses-single = Ensayos sueltos
 phone-page-houses-title = Casas enteras
 phone-page-houses-new = Casa nueva
 phone-page-houses-import = Traer una casa
@@ -173,7 +174,6 @@ phone-page-job-visit-none = Aún no se leyó nada.
 phone-page-job-question = Qué hay que saber mejor
 phone-page-job-question-least = la queja de la que menos se sabe
 phone-page-job-minutes = Minutos que quedan
-phone-page-job-route = Qué leer ahora
 phone-page-job-plans-none = Aún no hay ningún plan escrito. Los planes están en este documento:
 phone-page-job-plans-lead = Cada plan se vive durante un año de tiempo en muchas casas que las lecturas permiten. Tarda un rato.
 phone-page-job-plans-run = Vivir los planes

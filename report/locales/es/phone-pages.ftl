@@ -10,7 +10,7 @@ phone-page-bar-device = Equipo
 phone-page-bar-label = Páginas
 
 # Ensayos en este dispositivo.
-phone-page-tests-title = Ensayos en este dispositivo
+phone-page-tests-title = En este dispositivo
 phone-page-tests-none = Todavía no hay ensayos. Lo que escribe queda en este dispositivo, también sin red.
 phone-page-tests-new = Ensayo nuevo
 phone-page-tests-import = Traer una carpeta de trabajo
