@@ -4,6 +4,7 @@ mod alert;
 mod cli;
 mod clock;
 mod files;
+mod pack;
 mod intake;
 mod pages;
 mod progress;

@@ -5,6 +5,7 @@ mod dev;
 mod dev_store;
 mod import;
 mod new;
+mod pack;
 mod phone;
 mod rules;
 mod schema;
@@ -119,6 +120,28 @@ enum Command {
     },
     /// Bring files of loggers into a job: shown as understood first, written once approved.
     Import(import::Import),
+    /// Put a whole job into one file: a ZIP of all documents, byte for byte, with checksums.
+    ///
+    /// Of a job in a store, `store FILE get JOB FOLDER` first.
+    Pack {
+        /// The job folder.
+        job: PathBuf,
+        /// File to make, such as `house.zip`.
+        file: PathBuf,
+        /// Print JSON instead of text.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Take such a file apart into a new folder; of a damaged one what can be saved, and what was lost.
+    Unpack {
+        /// The file.
+        file: PathBuf,
+        /// Folder to make.
+        dir: PathBuf,
+        /// Print JSON instead of text.
+        #[arg(long)]
+        json: bool,
+    },
     /// Write the phone's pages as a static folder, for any web server.
     Phone {
         /// Folder to make.
@@ -233,6 +256,8 @@ pub(crate) fn run() -> ExitCode {
             work::run(on, &Request::Rules { test: *test, year: *year, plan: plan.clone() }, quiet)
         }
         Command::Import(asked) => import::run(asked),
+        Command::Pack { job, file, json } => pack::write(job, file, *json),
+        Command::Unpack { file, dir, json } => pack::read(file, dir, *json),
         Command::Phone { dir } => phone::run(dir),
         Command::Serve { port } => serve::run(*port),
         Command::Watch(on) => watch::run(on, quiet),
