@@ -7,6 +7,7 @@
 mod demo;
 pub mod edit;
 mod envelope;
+pub mod exchange;
 mod field;
 mod findings;
 #[cfg(test)]
@@ -119,7 +120,12 @@ pub enum Request {
         #[serde(default)]
         since: Option<String>,
     },
-    /// All of the above but the files of loggers and the watch.
+    /// The job in a form of other people's programs.
+    Export {
+        /// Which.
+        form: exchange::Form,
+    },
+    /// All of the above but the files of loggers, the watch and exports.
     Work,
 }
 
@@ -201,6 +207,9 @@ pub struct Data {
     /// The watch.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub watch: Option<watch::Watched>,
+    /// What an export came to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub exported: Option<exchange::Exported>,
     /// Findings.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub findings: Option<engine::finding::Findings>,
@@ -226,6 +235,7 @@ impl Outcome {
                     && self.data.findings.as_ref().is_none_or(|f| f.found.is_empty())
                     && !rules
                     && self.data.watch.is_none()
+                    && self.data.exported.as_ref().is_none_or(|e| e.count == 0)
                 {
                     2
                 } else {
@@ -304,7 +314,13 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     let wants_findings = all || matches!(request, Request::Findings { .. });
     let wants_fit =
         wants_fit || ((wants_findings || matches!(request, Request::Watch { .. })) && job.house.is_some());
-    if wants_findings || *request == Request::Results {
+    let worked_for_export = |f: &exchange::Form| matches!(f, exchange::Form::Results | exchange::Form::Hpxml);
+    let wants_results = match request {
+        Request::Results => true,
+        Request::Export { form } => worked_for_export(form),
+        _ => wants_findings,
+    };
+    if wants_results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
     }
@@ -381,7 +397,14 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     }
     out.attention |= out.data.watch.as_ref().is_some_and(|w| !w.alerts.is_empty());
     let words = job.words();
-    if may_ask {
+    if let Request::Export { form } = request {
+        let (exported, files) = exchange::answer(&job, inputs, &out.data, *form, &words);
+        let args = [("count", exported.count.into())];
+        out.summary = Summary { text: format!("{}\n", words.text("exchange-exported", &args)) };
+        out.data = Data { exported: Some(exported), job: out.data.job, inputs: out.data.inputs, ..Data::default() };
+        out.attention = false;
+        out.documents.extend(files);
+    } else if may_ask {
         out.summary = present::summary(&job, &out.data, &words);
     }
     if out.stopped {

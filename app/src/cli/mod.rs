@@ -120,6 +120,15 @@ enum Command {
     },
     /// Bring files of loggers into a job: shown as understood first, written once approved.
     Import(import::Import),
+    /// Write the job in a form of other programs, below `out/export`.
+    Export {
+        #[command(flatten)]
+        on: OnJob,
+        /// `readings-csv`: every reading with its UCUM unit; `senml`: readings and series (RFC 8428);
+        /// `results`: what the tests come to, JSON; `hpxml`: a summary as HPXML 4.2.
+        #[arg(long = "as", value_name = "FORM", value_parser = form)]
+        form: api::exchange::Form,
+    },
     /// Put a whole job into one file: a ZIP of all documents, byte for byte, with checksums.
     ///
     /// Of a job in a store, `store FILE get JOB FOLDER` first.
@@ -219,6 +228,13 @@ fn minutes(text: &str) -> Result<f64, String> {
     }
 }
 
+/// A form of an export.
+fn form(text: &str) -> Result<api::exchange::Form, String> {
+    let all = api::exchange::Form::CHOICES;
+    let found = all.iter().find(|(word, _)| *word == text);
+    found.map(|f| f.1).ok_or_else(|| all.map(|f| f.0).join(", "))
+}
+
 /// Parses, runs, and turns the outcome into the exit status.
 pub(crate) fn run() -> ExitCode {
     let cli = match Cli::try_parse() {
@@ -256,6 +272,7 @@ pub(crate) fn run() -> ExitCode {
             work::run(on, &Request::Rules { test: *test, year: *year, plan: plan.clone() }, quiet)
         }
         Command::Import(asked) => import::run(asked),
+        Command::Export { on, form } => work::run(on, &Request::Export { form: *form }, quiet),
         Command::Pack { job, file, json } => pack::write(job, file, *json),
         Command::Unpack { file, dir, json } => pack::read(file, dir, *json),
         Command::Phone { dir } => phone::run(dir),

@@ -62,3 +62,8 @@ pack-unpacked-unlisted = unpacked { $count ->
         [one] { $count } file
        *[other] { $count } files
     }: { $path }
+# $count
+exchange-exported = exported { $count ->
+        [one] { $count } entry
+       *[other] { $count } entries
+    }

@@ -62,3 +62,8 @@ pack-unpacked-unlisted = { $count ->
         [one] { $count } archivo desempaquetado
        *[other] { $count } archivos desempaquetados
     }: { $path }
+# $count
+exchange-exported = { $count ->
+        [one] se exportó { $count } dato
+       *[other] se exportaron { $count } datos
+    }
