@@ -19,6 +19,7 @@ mod open;
 pub mod phone;
 #[cfg(test)]
 mod plans_tests;
+pub mod practice;
 mod present;
 mod ready;
 mod rules;
@@ -125,7 +126,12 @@ pub enum Request {
         /// Which.
         form: exchange::Form,
     },
-    /// All of the above but the files of loggers, the watch and exports.
+    /// A practice house: made, read, answered, revealed.
+    Practice {
+        /// What is done.
+        practice: practice::Ask,
+    },
+    /// All of the above but the files of loggers, the watch, exports and practice.
     Work,
 }
 
@@ -161,6 +167,8 @@ pub struct Outcome {
     pub diagnostics: Diagnostics,
     /// The results, as far as they could be made.
     pub data: Data,
+    /// Documents to be written into the job folder itself, in the place of those of the same name.
+    pub changed: Vec<File>,
     /// Documents to be written below the job's `out` folder.
     pub documents: Vec<File>,
     /// The summary for a terminal.
@@ -207,6 +215,9 @@ pub struct Data {
     /// The watch.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub watch: Option<watch::Watched>,
+    /// A step of practice.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub practice: Option<practice::Practised>,
     /// What an export came to.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub exported: Option<exchange::Exported>,
@@ -235,6 +246,7 @@ impl Outcome {
                     && self.data.findings.as_ref().is_none_or(|f| f.found.is_empty())
                     && !rules
                     && self.data.watch.is_none()
+                    && self.data.practice.is_none()
                     && self.data.exported.as_ref().is_none_or(|e| e.count == 0)
                 {
                     2
@@ -299,6 +311,16 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
         let data = Data { import: Some(import), ..Data::default() };
         let diagnostics = Diagnostics { list: found };
         return Outcome { data, diagnostics, summary: Summary { text }, ..Outcome::default() };
+    }
+    if let Request::Practice { practice: ask } = request {
+        let mut out = Outcome::default();
+        let (practised, changed, documents, found, text) =
+            practice::answer(inputs, ask, listen, &mut out.stopped);
+        out.data.practice = (!practised.label.is_empty()).then_some(practised);
+        out.data.documents = documents.iter().map(|d| d.name.clone()).collect();
+        (out.changed, out.documents, out.diagnostics) = (changed, documents, found);
+        out.summary = Summary { text };
+        return out;
     }
     let mut job = Job::open(inputs);
     let mut out = Outcome::default();

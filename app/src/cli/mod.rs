@@ -7,6 +7,7 @@ mod import;
 mod new;
 mod pack;
 mod phone;
+mod practice;
 mod rules;
 mod schema;
 mod serve;
@@ -151,6 +152,11 @@ enum Command {
         #[arg(long)]
         json: bool,
     },
+    /// A sick house to practise on: readings cost minutes, the truth is shown at the end.
+    Practice {
+        #[command(subcommand)]
+        what: practice::What,
+    },
     /// Write the phone's pages as a static folder, for any web server.
     Phone {
         /// Folder to make.
@@ -275,6 +281,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Export { on, form } => work::run(on, &Request::Export { form: *form }, quiet),
         Command::Pack { job, file, json } => pack::write(job, file, *json),
         Command::Unpack { file, dir, json } => pack::read(file, dir, *json),
+        Command::Practice { what } => practice::run(what, quiet),
         Command::Phone { dir } => phone::run(dir),
         Command::Serve { port } => serve::run(*port),
         Command::Watch(on) => watch::run(on, quiet),
