@@ -116,8 +116,9 @@ struct Open {
     visit: String,
 }
 
+// A step is a command: there is no line of a document that is wrong.
 fn error(code: engine::diag::Code) -> Diagnostic {
-    Diagnostic::error(code).at(Span::new(RECORD, 0..0))
+    Diagnostic::error(code)
 }
 
 fn file<'i>(inputs: &'i Inputs, name: &str) -> Option<&'i str> {
@@ -252,7 +253,7 @@ fn take(inputs: &Inputs, text: &str, words: &Words, sink: &Sink) -> Done {
             if look.minutes() > left_min {
                 return Err(late(look.minutes()));
             }
-            let shown = take::look(&look, &practice, &house, &visit, seed).map_err(|d| d.at(Span::new(RECORD, 0..0)))?;
+            let shown = take::look(&look, &practice, &house, &visit, seed)?;
             let operation = |(key, value): &(&str, String)| -> Option<Operation> {
                 let key = edit::key_path(key).ok()?;
                 Some(Operation { path: name.clone(), key, change: Change::Set { value: value.clone() } })
