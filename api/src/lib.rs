@@ -423,7 +423,8 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
         let (exported, files) = exchange::answer(&job, inputs, &out.data, *form, &words);
         let args = [("count", exported.count.into())];
         out.summary = Summary { text: format!("{}\n", words.text("exchange-exported", &args)) };
-        out.data = Data { exported: Some(exported), job: out.data.job, inputs: out.data.inputs, ..Data::default() };
+        out.data =
+            Data { exported: Some(exported), job: out.data.job, inputs: out.data.inputs, ..Data::default() };
         out.attention = false;
         out.documents.extend(files);
     } else if may_ask {

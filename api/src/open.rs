@@ -383,7 +383,8 @@ impl Job {
             Ok(compared) => Some(compared),
             Err(_) => {
                 // Stopped by the listener, or a house that no network solves; the caller says which.
-                *stopped = listen(Progress { what: "progress-plans", done: 0, of: 0, leading: None }).is_break();
+                *stopped =
+                    listen(Progress { what: "progress-plans", done: 0, of: 0, leading: None }).is_break();
                 None
             }
         }

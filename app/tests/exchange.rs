@@ -32,7 +32,9 @@ fn a_job_is_packed_and_unpacked_byte_for_byte() {
     assert_eq!(ran(&["pack", &job, &zip]).code, 2, "a pack is not written over");
     let unpacked = ran(&["unpack", &zip, &out]);
     assert_eq!(unpacked.code, 0, "{}", unpacked.err);
-    for name in ["job.toml", "house.toml", "visits/2026-11-12/visit.toml", "weather.csv", "attachments/photo.bin"] {
+    for name in
+        ["job.toml", "house.toml", "visits/2026-11-12/visit.toml", "weather.csv", "attachments/photo.bin"]
+    {
         let read = |at: &str| std::fs::read(Path::new(at).join(name)).unwrap();
         assert_eq!(read(&job), read(&out), "{name}");
     }
@@ -45,7 +47,10 @@ fn a_job_is_packed_and_unpacked_byte_for_byte() {
     let broken = ran(&["unpack", &zip, &half]);
     assert_eq!(broken.code, 1, "{}", broken.err);
     assert!(broken.err.contains("weather.csv") && broken.err.contains("O145"), "{}", broken.err);
-    assert!(Path::new(&half).join("weather.csv.damaged").exists() && !Path::new(&half).join("weather.csv").exists());
+    assert!(
+        Path::new(&half).join("weather.csv.damaged").exists()
+            && !Path::new(&half).join("weather.csv").exists()
+    );
     std::fs::write(&zip, b"no pack at all").unwrap();
     assert_eq!(ran(&["unpack", &zip, &path(&folder.path().join("none"))]).code, 2);
     assert!(!folder.path().join("none").exists());
@@ -70,7 +75,8 @@ fn a_job_goes_out_in_every_form() {
     match std::env::var("HPXML_XSD") {
         Ok(schema) => {
             let xml = path(&folder.path().join("h/out/export/house.xml"));
-            let lint = std::process::Command::new("xmllint").args(["--noout", "--schema", &schema, &xml]).output();
+            let lint =
+                std::process::Command::new("xmllint").args(["--noout", "--schema", &schema, &xml]).output();
             let lint: Ran = lint.unwrap().into();
             assert_eq!(lint.code, 0, "{}", lint.err);
         }
@@ -95,7 +101,11 @@ fn a_practice_house_is_visited_answered_and_revealed() {
     // The usual commands work on the folder.
     assert!(ran(&["next", &dir]).code < 2 && ran(&["fit", &dir]).code < 2);
     let answer = folder.path().join("d.toml");
-    std::fs::write(&answer, "format = 1\ncauses = ['return_leaks']\n[[change]]\ndo = 'seal ducts'\nremoves = '70 %'\n").unwrap();
+    std::fs::write(
+        &answer,
+        "format = 1\ncauses = ['return_leaks']\n[[change]]\ndo = 'seal ducts'\nremoves = '70 %'\n",
+    )
+    .unwrap();
     assert_eq!(ran(&["practice", "answer", &dir, "--file", &path(&answer)]).code, 0);
     let told = ran(&["practice", "reveal", &dir]);
     assert_eq!(told.code, 0, "{}", told.err);

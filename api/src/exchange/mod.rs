@@ -53,7 +53,13 @@ pub struct Exported {
 
 /// Makes the documents of a form; what does not fit into it is said. `data` holds worked results where the
 /// form needs them.
-pub(crate) fn answer(job: &Job, inputs: &Inputs, data: &Data, form: Form, words: &Words) -> (Exported, Vec<File>) {
+pub(crate) fn answer(
+    job: &Job,
+    inputs: &Inputs,
+    data: &Data,
+    form: Form,
+    words: &Words,
+) -> (Exported, Vec<File>) {
     let mut out = Exported { form, count: 0, without: Vec::new() };
     let mut said = Vec::new();
     let files = match form {

@@ -65,7 +65,17 @@ pub struct Taken {
 /// Keys whose values are no readings: descriptions, limits, what an instrument is.
 fn is_no_reading(key: &str) -> bool {
     const KEYS: [&str; 11] = [
-        "label", "name", "note", "serial", "calibrated", "accuracy", "resolution", "time", "date", "source", "method",
+        "label",
+        "name",
+        "note",
+        "serial",
+        "calibrated",
+        "accuracy",
+        "resolution",
+        "time",
+        "date",
+        "source",
+        "method",
     ];
     KEYS.contains(&key) || key.starts_with("limit") || key.ends_with("_source")
 }
@@ -195,7 +205,8 @@ fn touch(setup: &mut BTreeMap<String, String>, set: &DeTable<'_>) {
 pub(super) fn unit_of(spelling: &str, expected: Option<Quantity>) -> Option<&'static Unit> {
     let of_kind = expected.and_then(|q| units::unit(spelling, q));
     // The trade's own spellings of money are no readings.
-    let kinds = || Quantity::all().into_iter().filter(|q| !matches!(q, Quantity::Money | Quantity::EnergyPrice));
+    let kinds =
+        || Quantity::all().into_iter().filter(|q| !matches!(q, Quantity::Money | Quantity::EnergyPrice));
     of_kind.or_else(|| kinds().find_map(|q| units::unit(spelling, q)))
 }
 
@@ -242,7 +253,8 @@ impl Walk<'_> {
                     }
                 }
                 (key, None) if key.ends_with("_with") => {
-                    let list = value.get_ref().as_array().map(|a| a.iter().filter_map(|v| v.get_ref().as_str()));
+                    let list =
+                        value.get_ref().as_array().map(|a| a.iter().filter_map(|v| v.get_ref().as_str()));
                     let list: Vec<&str> = list.into_iter().flatten().collect();
                     here.with.insert(key.to_owned(), list.join("+"));
                 }

@@ -74,7 +74,9 @@ impl Clock {
     /// Seconds since 1970 UTC.
     fn time_s(&self, local: civil::DateTime) -> Option<f64> {
         match self {
-            Clock::Zone(zone) => Some(zone.to_ambiguous_timestamp(local).compatible().ok()?.as_second() as f64),
+            Clock::Zone(zone) => {
+                Some(zone.to_ambiguous_timestamp(local).compatible().ok()?.as_second() as f64)
+            }
             Clock::Hours(hours) => {
                 let utc = jiff::tz::TimeZone::UTC.to_timestamp(local).ok()?;
                 Some(utc.as_second() as f64 - hours * 3600.0)
@@ -114,7 +116,8 @@ pub(super) fn write(job: &Job, files: &[File]) -> Made {
     let mut base_now = (String::new(), -1.0);
     let mut twice: BTreeMap<String, usize> = BTreeMap::new();
     // A visit whose single readings carry times gives the first of them to its tests.
-    let first_time = |visit: &str| all.iter().find(|r| r.visit == visit && !r.time.is_empty()).map(|r| r.time.clone());
+    let first_time =
+        |visit: &str| all.iter().find(|r| r.visit == visit && !r.time.is_empty()).map(|r| r.time.clone());
     for r in &all {
         let humid = r.item.ends_with("rh") || r.item.contains("humidity");
         let Some((symbol, factor, offset)) = unit(r.quantity, humid) else {

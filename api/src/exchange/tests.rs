@@ -53,18 +53,28 @@ fn every_reading_of_the_demonstration_house_is_in_the_table() {
         let there = &visit[place.parse::<usize>().unwrap()..];
         let there = there.trim_start_matches('"');
         let end = there.find(|c: char| !(c.is_ascii_digit() || "+-.e".contains(c))).unwrap();
-        assert_eq!(there[..end].parse::<f64>().unwrap().to_string(), r[at("value")].parse::<f64>().unwrap().to_string());
+        assert_eq!(
+            there[..end].parse::<f64>().unwrap().to_string(),
+            r[at("value")].parse::<f64>().unwrap().to_string()
+        );
     }
     let bath = rows.iter().find(|r| r[at("of")] == "bath_fan").unwrap();
     assert_eq!(bath[at("unit")], "[cft_i]/min");
-    assert_eq!((bath[at("instrument")].as_str(), bath[at("serial")].as_str()), ("powered flow hood", "FH-0093"));
+    assert_eq!(
+        (bath[at("instrument")].as_str(), bath[at("serial")].as_str()),
+        ("powered flow hood", "FH-0093")
+    );
     assert_eq!(bath[at("basis")], "flow at actual density");
-    for part in ["bath_fan = on", "bedroom_door = open", "air_handler = off", "test_fan = off", "crawl_hatch = shut"] {
+    for part in
+        ["bath_fan = on", "bedroom_door = open", "air_handler = off", "test_fan = off", "crawl_hatch = shut"]
+    {
         assert!(bath[at("setup")].contains(part), "{}", bath[at("setup")]);
     }
     let station = rows.iter().find(|r| r[at("item")] == "stations.house").unwrap();
     assert_eq!(station[at("basis")], "house minus outdoors");
-    assert!(station[at("value")].starts_with('-') && station[at("instrument")] == "two-channel pressure gauge");
+    assert!(
+        station[at("value")].starts_with('-') && station[at("instrument")] == "two-channel pressure gauge"
+    );
 }
 
 /// Every kind of number a test can hold: lists, tables in tables, bare counts, a unit UCUM lacks.
@@ -81,8 +91,7 @@ fn numbers_of_any_test_are_found_and_formulas_are_texts() {
         File { name: "visits/2026-03-04/visit.toml".into(), text: visit.into() },
     ];
     let taken = readings::all(&files);
-    let found: Vec<(String, f64, &str)> =
-        taken.iter().map(|t| (t.item.clone(), t.value, t.ucum)).collect();
+    let found: Vec<(String, f64, &str)> = taken.iter().map(|t| (t.item.clone(), t.value, t.ucum)).collect();
     let wanted = [
         ("baseline_before", -1.0, "Pa"),
         ("baseline_before", 0.5, "Pa"),
@@ -140,7 +149,17 @@ fn senml_comes_back_through_our_own_reader() {
     assert_eq!(names.len(), resolved.len());
     let log = reader::resolve(&documents["export/visits/2026-11-12/log.senml.json"], 0, 0, &mut rejects);
     let found: Vec<(&str, f64)> = log.iter().map(|r| (r.unit.as_str(), r.value.unwrap())).collect();
-    assert_eq!(found, [("Cel", 10.0), ("%RH", 61.0), ("ppm", 800.0), ("ug/m3", 9.5), ("Cel", 10.555_555_555_6), ("ppm", 810.0)]);
+    assert_eq!(
+        found,
+        [
+            ("Cel", 10.0),
+            ("%RH", 61.0),
+            ("ppm", 800.0),
+            ("ug/m3", 9.5),
+            ("Cel", 10.555_555_555_6),
+            ("ppm", 810.0)
+        ]
+    );
     assert_eq!(log[4].time_s - log[0].time_s, 300.0);
     // Without a zone and without weather nobody knows when that was.
     let bare: Vec<File> = files.into_iter().filter(|f| f.name != "weather.csv").collect();
@@ -153,11 +172,8 @@ fn senml_comes_back_through_our_own_reader() {
 #[test]
 fn a_ucum_code_means_one_factor() {
     let mut seen: BTreeMap<&str, (f64, f64)> = BTreeMap::new();
-    for u in UNITS.iter().filter(|u| !u.ucum.is_empty() && u.quantity != Quantity::TemperatureDifference) {
-        // A litre of water stands for its mass in documents; UCUM knows only the litre.
-        if u.quantity == Quantity::MassRate && u.symbol.starts_with(['L', 'p']) {
-            continue;
-        }
+    let temperature = |q| matches!(q, Quantity::Temperature | Quantity::TemperatureDifference);
+    for u in UNITS.iter().filter(|u| !u.ucum.is_empty() && !temperature(u.quantity)) {
         let known = *seen.entry(u.ucum).or_insert((u.factor, u.offset));
         assert!((known.0 / u.factor - 1.0).abs() < 1e-12 && known.1 == u.offset, "{}", u.symbol);
     }
@@ -185,11 +201,10 @@ fn the_summary_of_the_demonstration_house() {
     assert_eq!(between("OutsideTemperature"), "50");
     assert_eq!(between("CreatedDateAndTime"), "2026-11-20T09:15:00");
     // The flow at 50 Pa of the results, in the unit of the schema.
-    let results = crate::answer(
-        &Request::Results,
-        &Inputs { files: demo().unwrap(), now: String::new() },
-        &mut |_| ControlFlow::Continue(()),
-    );
+    let results =
+        crate::answer(&Request::Results, &Inputs { files: demo().unwrap(), now: String::new() }, &mut |_| {
+            ControlFlow::Continue(())
+        });
     let flow = results.data.results[0].result.figures.flow_at(50.0).unwrap().flow.total.si;
     let told: f64 = between("AirLeakage").parse().unwrap();
     assert!((told / (flow / 0.000_471_947_443_2) - 1.0).abs() < 1e-5, "{told} {flow}");

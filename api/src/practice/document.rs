@@ -222,12 +222,8 @@ impl Record {
         let mut text = String::from(
             "# A practice house. What it hides is sealed below; opening it cheats nobody but the learner.\n",
         );
-        let fold: Vec<String> = self
-            .sealed
-            .as_bytes()
-            .chunks(100)
-            .map(|c| String::from_utf8_lossy(c).into_owned())
-            .collect();
+        let fold: Vec<String> =
+            self.sealed.as_bytes().chunks(100).map(|c| String::from_utf8_lossy(c).into_owned()).collect();
         text += &format!(
             "format = {}\nminutes = {:?}\nrevealed = {}\nseal = {}\nsealed = \"\"\"\n{}\"\"\"\n",
             self.format,

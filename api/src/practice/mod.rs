@@ -129,8 +129,7 @@ fn open(inputs: &Inputs) -> Result<Open, Diagnostic> {
     let text = file(inputs, RECORD).ok_or_else(|| error(code::S102))?;
     let record: Record = toml::from_str(text).map_err(|_| error(code::S103))?;
     let hidden = seal::open(&record.sealed, &record.seal).ok_or_else(|| error(code::S103))?;
-    let practice =
-        document::read(&hidden.document).map_err(|what| error(code::S101).arg("what", what))?;
+    let practice = document::read(&hidden.document).map_err(|what| error(code::S101).arg("what", what))?;
     let visit = file(inputs, &visit_name(&practice)).ok_or_else(|| error(code::S102))?.to_owned();
     Ok(Open { practice, record, seed: hidden.seed, visit })
 }
@@ -223,7 +222,9 @@ fn may_be(practice: &Practice) -> Vec<(String, String)> {
 
 /// A diagnosis to fill in.
 fn starter(practice: &Practice) -> String {
-    let mut text = String::from("# The diagnosis: one or several of the words below.\nformat = 1\ncauses = []\nwhy = \"\"\n\n");
+    let mut text = String::from(
+        "# The diagnosis: one or several of the words below.\nformat = 1\ncauses = []\nwhy = \"\"\n\n",
+    );
     for (name, label) in may_be(practice) {
         text += &format!("# {name}: {label}\n");
     }
@@ -240,10 +241,8 @@ fn take(inputs: &Inputs, text: &str, words: &Words, sink: &Sink) -> Done {
         let looks = take::LOOKS.map(|l| l.0).join(", ");
         error(code::S104).arg("found", text).arg("looks", looks)
     })?;
-    let house = practice
-        .true_house()
-        .and_then(|t| built(&t))
-        .map_err(|what| error(code::S101).arg("what", what))?;
+    let house =
+        practice.true_house().and_then(|t| built(&t)).map_err(|what| error(code::S101).arg("what", what))?;
     let name = visit_name(&practice);
     let visit = take::visit(&name, &before, sink);
     let left_min = record.minutes - record.spent_min();
@@ -259,8 +258,9 @@ fn take(inputs: &Inputs, text: &str, words: &Words, sink: &Sink) -> Done {
                 Some(Operation { path: name.clone(), key, change: Change::Set { value: value.clone() } })
             };
             let operations: Vec<Operation> = shown.operations.iter().filter_map(operation).collect();
-            let edited = edit::apply(&before, &operations)
-                .map_err(|e| error(code::S106).arg("what", text).arg("known", e.to_string()).arg("why", "unknown"))?;
+            let edited = edit::apply(&before, &operations).map_err(|e| {
+                error(code::S106).arg("what", text).arg("known", e.to_string()).arg("why", "unknown")
+            })?;
             let step = Step {
                 what: text.trim().to_owned(),
                 shown: shown.shown,
@@ -294,7 +294,9 @@ fn take(inputs: &Inputs, text: &str, words: &Words, sink: &Sink) -> Done {
             if sink.borrow().has_errors() {
                 return Ok((Practised::default(), Vec::new(), Vec::new()));
             }
-            let shown = shown.map_err(|what| error(code::S106).arg("what", text).arg("known", what).arg("why", "network"))?;
+            let shown = shown.map_err(|what| {
+                error(code::S106).arg("what", text).arg("known", what).arg("why", "network")
+            })?;
             let lines = take::lines(&practice, &subject, &set, &shown, &clock).unwrap_or_default();
             let step = Step {
                 what: text.trim().to_owned(),
@@ -376,14 +378,26 @@ fn hand_in(inputs: &Inputs, text: &str) -> Done {
     Ok((practised, vec![File { name: DIAGNOSIS.to_owned(), text: text.to_owned() }], Vec::new()))
 }
 
-fn reveal_all(inputs: &Inputs, words: &Words, sink: &Sink, listen: &mut Listen<'_>, stopped: &mut bool) -> Done {
+fn reveal_all(
+    inputs: &Inputs,
+    words: &Words,
+    sink: &Sink,
+    listen: &mut Listen<'_>,
+    stopped: &mut bool,
+) -> Done {
     let Open { practice, mut record, seed, .. } = open(inputs)?;
     let text = file(inputs, DIAGNOSIS).unwrap_or("format = 1\ncauses = []\n");
     let diagnosis = read_diagnosis(&practice, text)?;
     if diagnosis.causes.is_empty() {
         sink.borrow_mut().push(Diagnostic::warning(code::S109).at(Span::new(DIAGNOSIS, 0..0)));
     }
-    let asked = reveal::Asked { practice: &practice, record: &record, seed, causes: &diagnosis.causes, diagnosis: text };
+    let asked = reveal::Asked {
+        practice: &practice,
+        record: &record,
+        seed,
+        causes: &diagnosis.causes,
+        diagnosis: text,
+    };
     let revealed = reveal::reveal(&asked, inputs, words, sink, listen, stopped)
         .map_err(|what| error(code::S101).arg("what", what))?;
     let mut documents = Vec::new();

@@ -6,8 +6,8 @@ use crate::present::{reasons_of, score_of};
 use crate::{File, Inputs, Listen, Progress};
 use engine::diag::{Diagnostic, Span, code};
 use engine::doc::Sink;
-use engine::fit::observe::collect;
 use engine::fit;
+use engine::fit::observe::collect;
 use engine::measure::Estimate;
 use engine::next::Question;
 use report::words::Words;
@@ -157,7 +157,8 @@ fn hazard(h: &super::document::Hazard, record: &Record, has_scope: bool) -> Haza
             let looked = step("ambient CO");
             // Anything before the door, and work that goes on where it ends.
             let before = (looked != Some(0)).then_some(0).filter(|_| !taken.is_empty());
-            let on = looked.and_then(|l| if h.ends_work { first(l + 1, &|t| t.look != "ambient CO") } else { None });
+            let on = looked
+                .and_then(|l| if h.ends_work { first(l + 1, &|t| t.look != "ambient CO") } else { None });
             (looked, before.or(on))
         }
         HazardKind::Embers => (step("embers"), first(0, &|t| t.draws_down)),
@@ -287,8 +288,12 @@ fn scope(
     stopped: &mut bool,
 ) -> Option<ScopeTold> {
     let plan = plan_of(asked.diagnosis)?;
-    let mut files: Vec<File> =
-        inputs.files.iter().filter(|f| !["house.toml", "plans.toml"].contains(&f.name.as_str())).cloned().collect();
+    let mut files: Vec<File> = inputs
+        .files
+        .iter()
+        .filter(|f| !["house.toml", "plans.toml"].contains(&f.name.as_str()))
+        .cloned()
+        .collect();
     files.push(File { name: "house.toml".to_owned(), text: true_text.to_owned() });
     files.push(File { name: "plans.toml".to_owned(), text: plan });
     let job = Job::open(&Inputs { files, now: inputs.now.clone() });

@@ -3,8 +3,8 @@
 use super::document::{Hazard, HazardKind, Practice, truth};
 use crate::File;
 use engine::diag::{Diagnostic, code};
-use engine::doc::visit::{self as visit_text, Direction, Subject, Visit};
 use engine::doc::Sink;
+use engine::doc::visit::{self as visit_text, Direction, Subject, Visit};
 use engine::fit::observe::{Observations, Seen, collect};
 use engine::fit::problem::{Problem, Row};
 use engine::house::{self, House, Setup, WINDS, start};
@@ -90,7 +90,9 @@ pub(super) fn parse(text: &str) -> Option<Wanted> {
     let what = parts.next()?.split_whitespace().collect::<Vec<_>>().join(" ");
     let lower = what.to_lowercase();
     let rest: Vec<&str> = parts.filter(|p| !p.is_empty()).collect();
-    let name_after = |words: &str| lower.starts_with(words).then(|| what.get(words.len()..).unwrap_or("").trim().to_owned());
+    let name_after = |words: &str| {
+        lower.starts_with(words).then(|| what.get(words.len()..).unwrap_or("").trim().to_owned())
+    };
     let named = |words: &str| name_after(words).filter(|n| !n.is_empty());
     let look = match lower.as_str() {
         "ambient co" => Some(Look::AmbientCo),
@@ -120,7 +122,13 @@ pub(super) fn parse(text: &str) -> Option<Wanted> {
 }
 
 /// The lines of a reading in `visit.toml`; nothing where no instrument takes it.
-pub(super) fn lines(practice: &Practice, subject: &[(&str, String)], set: &[(String, String)], value: &str, time: &str) -> Option<String> {
+pub(super) fn lines(
+    practice: &Practice,
+    subject: &[(&str, String)],
+    set: &[(String, String)],
+    value: &str,
+    time: &str,
+) -> Option<String> {
     let tool = match subject.first()? {
         ("flow_of", of) if of == "test_fan" || of == "air_handler" => of.as_str(),
         ("flow_of", _) => "hood",
@@ -291,7 +299,13 @@ pub(super) fn shown(
     let unit = quantity.display_unit(system);
     let step = if resolution > 0.0 { resolution / unit.factor } else { 0.1 };
     let steps = (unit.from_si(si) / step).round() * step;
-    let decimals = if step >= 0.95 { 0 } else if step >= 0.095 { 1 } else { 2 };
+    let decimals = if step >= 0.95 {
+        0
+    } else if step >= 0.095 {
+        1
+    } else {
+        2
+    };
     Ok(format!("{steps:.decimals$} {}", unit.symbol))
 }
 
@@ -305,13 +319,23 @@ pub(super) struct Shown {
 }
 
 /// A look in the true house.
-pub(super) fn look(look: &Look, practice: &Practice, house: &House, visit: &Visit, seed: u64) -> Result<Shown, Diagnostic> {
+pub(super) fn look(
+    look: &Look,
+    practice: &Practice,
+    house: &House,
+    visit: &Visit,
+    seed: u64,
+) -> Result<Shown, Diagnostic> {
     let found = |kind: HazardKind| practice.hazard.iter().find(|h| h.kind == kind);
-    let plain = |key: &'static str| Shown { shown: String::new(), key, operations: Vec::new(), lines: String::new() };
+    let plain =
+        |key: &'static str| Shown { shown: String::new(), key, operations: Vec::new(), lines: String::new() };
     let appliance = |name: &str| -> Result<Option<&Hazard>, Diagnostic> {
         if !house.appliances.iter().any(|a| a.name == name) {
             let known: Vec<&str> = house.appliances.iter().map(|a| a.name.as_str()).collect();
-            return Err(Diagnostic::error(code::S106).arg("what", name).arg("known", known.join(", ")).arg("why", "unknown"));
+            return Err(Diagnostic::error(code::S106)
+                .arg("what", name)
+                .arg("known", known.join(", "))
+                .arg("why", "unknown"));
         }
         if visit.combustion.is_none() {
             return Err(Diagnostic::error(code::S106).arg("what", name).arg("known", "").arg("why", "look"));
@@ -332,7 +356,11 @@ pub(super) fn look(look: &Look, practice: &Practice, house: &House, visit: &Visi
                 _ => (HazardKind::Asbestos, "hazards.asbestos"),
             };
             match found(kind) {
-                Some(h) => Shown { shown: h.label.clone(), operations: vec![(key, "true".to_owned())], ..plain("practice-saw") },
+                Some(h) => Shown {
+                    shown: h.label.clone(),
+                    operations: vec![(key, "true".to_owned())],
+                    ..plain("practice-saw")
+                },
                 None => plain("practice-saw-nothing"),
             }
         }
@@ -355,7 +383,10 @@ pub(super) fn look(look: &Look, practice: &Practice, house: &House, visit: &Visi
             let s = (s + 6.0 + 2.0 * noise(&format!("spillage {name}"))).max(1.0).round();
             Shown {
                 shown: format!("{s} s"),
-                lines: format!("\n[[combustion.spillage]]\nappliance = {}\nspilled_for = \"{s} s\"\n", text(name)),
+                lines: format!(
+                    "\n[[combustion.spillage]]\nappliance = {}\nspilled_for = \"{s} s\"\n",
+                    text(name)
+                ),
                 ..plain("practice-saw-value")
             }
         }

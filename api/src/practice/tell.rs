@@ -113,7 +113,10 @@ fn reveal(r: &Revealed, words: &Words, out: &mut Vec<String>) {
             out.push(format!("  {}", words.text("practice-lived", &args)));
         }
         if !scope.held.is_empty() {
-            out.push(format!("  {}", words.text("practice-held", &[("reasons", scope.held.join("; ").into())])));
+            out.push(format!(
+                "  {}",
+                words.text("practice-held", &[("reasons", scope.held.join("; ").into())])
+            ));
         }
     }
     out.push(words.text("practice-again", &[("seed", r.seed.to_string().into())]));

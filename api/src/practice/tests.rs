@@ -61,7 +61,8 @@ fn every_ready_house_holds_and_hides_its_truth() {
             assert!(!file.text.contains("seed = 5"));
         }
         // The true house differs from the drawn one where the causes say so.
-        let (drawn, real) = (built(&practice.house).unwrap(), built(&practice.true_house().unwrap()).unwrap());
+        let (drawn, real) =
+            (built(&practice.house).unwrap(), built(&practice.true_house().unwrap()).unwrap());
         let moved = drawn.params.iter().zip(&real.params).filter(|(a, b)| a.mean != b.mean).count();
         assert_eq!(moved, practice.cause.iter().filter(|c| c.is_true).count(), "{name}");
     }
@@ -150,15 +151,23 @@ fn words_that_mean_nothing_are_refused_and_cost_nothing() {
         assert!(codes(&out).contains(&code), "{reading}: {:?}", codes(&out));
         assert!(out.changed.is_empty() && out.exit_code() == 2, "{reading}");
     }
-    assert_eq!(codes(&step(&mut files, Ask::Answer { diagnosis: "format = 1\ncauses = ['door_tigt']\n".into() })), ["S108"]);
-    assert_eq!(codes(&step(&mut files, Ask::Answer { diagnosis: "format = 1\ncauses = []\n".into() })), ["S109"]);
+    assert_eq!(
+        codes(&step(&mut files, Ask::Answer { diagnosis: "format = 1\ncauses = ['door_tigt']\n".into() })),
+        ["S108"]
+    );
+    assert_eq!(
+        codes(&step(&mut files, Ask::Answer { diagnosis: "format = 1\ncauses = []\n".into() })),
+        ["S109"]
+    );
     assert_eq!(codes(&step(&mut Vec::new(), Ask::Reveal)), ["S102"]);
-    let touched = files.iter().find(|f| f.name == RECORD).unwrap().text.replacen("seal = \"", "seal = \"0", 1);
+    let touched =
+        files.iter().find(|f| f.name == RECORD).unwrap().text.replacen("seal = \"", "seal = \"0", 1);
     files.iter_mut().find(|f| f.name == RECORD).unwrap().text = touched;
     assert_eq!(codes(&take(&mut files, "ambient CO")), ["S103"]);
     let ask = Ask::New { house: Some("castle".into()), document: None, seed: 1, minutes: None };
     assert_eq!(codes(&step(&mut Vec::new(), ask)), ["S110"]);
-    let ask = Ask::New { house: None, document: Some("format = 1\nlabel = 'x'\n".into()), seed: 1, minutes: None };
+    let ask =
+        Ask::New { house: None, document: Some("format = 1\nlabel = 'x'\n".into()), seed: 1, minutes: None };
     assert_eq!(codes(&step(&mut Vec::new(), ask)), ["S101"]);
 }
 
@@ -193,7 +202,10 @@ fn a_careful_visit_is_revealed_as_one() {
     // Looked for in time, and nothing that draws down was done after it.
     assert_eq!((told.hazards[0].looked, told.hazards[0].walked_past), (Some(2), None));
     let removed: Vec<Option<f64>> = told.steps.iter().map(|s| s.removed).collect();
-    assert!(removed[..3].iter().all(Option::is_none) && removed[3..].iter().all(Option::is_some), "{removed:?}");
+    assert!(
+        removed[..3].iter().all(Option::is_none) && removed[3..].iter().all(Option::is_some),
+        "{removed:?}"
+    );
     // The shares of all readings together are what the visit narrowed.
     let (before, after) = (told.before.unwrap().bounds().unwrap(), told.after.unwrap().bounds().unwrap());
     assert!(after.1 - after.0 < before.1 - before.0);

@@ -92,10 +92,10 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
     data.results.iter().map(one).collect()
 }
 
-#[cfg(test)]
-pub(crate) use plans::lines as plan_lines;
 pub(crate) use next::question;
 pub(crate) use phrase::score as score_of;
+#[cfg(test)]
+pub(crate) use plans::lines as plan_lines;
 pub(crate) use plans::{called, hourly};
 
 /// Why a gate holds a plan, in words; empty where it does not.

@@ -78,7 +78,8 @@ pub(super) fn read(from: &Path, dir: &Path, as_json: bool) -> Result<u8> {
     for refused in &taken.refused {
         said.push(Diagnostic::error(code::O144).arg("name", refused.path.as_str()).arg("why", why(refused)));
     }
-    let whole = taken.files.iter().filter(|f| !taken.lost.iter().any(|l| f.path == format!("{}.damaged", l.path)));
+    let whole =
+        taken.files.iter().filter(|f| !taken.lost.iter().any(|l| f.path == format!("{}.damaged", l.path)));
     let whole: Vec<&str> = whole.map(|f| f.path.as_str()).collect();
     let args = [("count", whole.len().into()), ("path", shown.into())];
     let line = words.text(if taken.listed { "pack-unpacked" } else { "pack-unpacked-unlisted" }, &args);

@@ -10,9 +10,9 @@ mod read;
 mod tests;
 mod write;
 
-pub(crate) use read::{Lost, unpack};
 #[cfg(test)]
 use read::Trouble;
+pub(crate) use read::{Lost, unpack};
 pub(crate) use write::pack;
 
 use serde::{Deserialize, Serialize};

@@ -230,7 +230,8 @@ fn twice(bytes: &[u8], start: u64) -> Vec<String> {
     const RECORD: usize = 46;
     let mut seen = BTreeMap::<&[u8], usize>::new();
     let mut at = usize::try_from(start).unwrap_or(usize::MAX);
-    while let Some(record) = bytes.get(at..at.saturating_add(RECORD)).filter(|r| r.starts_with(b"PK\x01\x02")) {
+    while let Some(record) = bytes.get(at..at.saturating_add(RECORD)).filter(|r| r.starts_with(b"PK\x01\x02"))
+    {
         let word = |i: usize| usize::from(u16::from_le_bytes([record[i], record[i + 1]]));
         let (name, extra, comment) = (word(28), word(30), word(32));
         if let Some(name) = bytes.get(at + RECORD..at + RECORD + name) {
@@ -264,9 +265,10 @@ fn by_marks(bytes: &[u8], taking: &mut Taking) {
             // What lies within a whole file is its data, even where it looks like a header.
             at = end;
         }
-        let better = taking.found.get(&path).is_none_or(|f| {
-            !f.whole && (found.whole || found.bytes.len() > f.bytes.len())
-        });
+        let better = taking
+            .found
+            .get(&path)
+            .is_none_or(|f| !f.whole && (found.whole || found.bytes.len() > f.bytes.len()));
         let refused = taking.refused.iter().any(|r| r.path == path && r.why != Trouble::Twice);
         if better && !refused && taking.may(&path) {
             taking.take(&path, found);
@@ -344,11 +346,8 @@ fn inflate(data: &[u8]) -> (Vec<u8>, usize, bool) {
 /// Holds what was found against the list.
 fn settle(mut taking: Taking, searched: bool) -> Taken {
     let mut out = Taken { searched, ..Taken::default() };
-    let list: Option<List> = taking
-        .found
-        .remove(LIST)
-        .filter(|f| f.whole)
-        .and_then(|f| serde_json::from_slice(&f.bytes).ok());
+    let list: Option<List> =
+        taking.found.remove(LIST).filter(|f| f.whole).and_then(|f| serde_json::from_slice(&f.bytes).ok());
     if let Some(list) = list {
         out.listed = true;
         out.newer = (list.format > FORMAT).then_some(list.format);
@@ -366,7 +365,11 @@ fn settle(mut taking: Taking, searched: bool) -> Taken {
             keep(&mut out, file.path.clone(), found.bytes, same, why);
         }
         for (path, found) in taking.found {
-            out.lost.push(Lost { path: path.clone(), why: Trouble::Unlisted, in_part: !found.bytes.is_empty() });
+            out.lost.push(Lost {
+                path: path.clone(),
+                why: Trouble::Unlisted,
+                in_part: !found.bytes.is_empty(),
+            });
             if !found.bytes.is_empty() {
                 out.files.push(Bytes { path: path + ".damaged", bytes: found.bytes });
             }

@@ -167,7 +167,8 @@ fn a_file_that_was_changed_is_found_by_its_checksum() {
             .collect(),
     };
     let text = serde_json::to_vec(&list).unwrap();
-    let taken = unpack(&zip(&[(LIST, &text), ("job.toml", b"format = 1\nname = \"Y\"\n"), ("more.toml", b"x")]));
+    let taken =
+        unpack(&zip(&[(LIST, &text), ("job.toml", b"format = 1\nname = \"Y\"\n"), ("more.toml", b"x")]));
     assert_eq!(taken.newer, Some(FORMAT + 1));
     let why: BTreeMap<&str, Trouble> = taken.lost.iter().map(|l| (l.path.as_str(), l.why)).collect();
     assert_eq!(why["job.toml"], Trouble::Changed);

@@ -55,7 +55,8 @@ impl Writer<'_> {
     fn id(&mut self, wanted: &str) -> String {
         let plain: String =
             wanted.chars().map(|c| if c.is_ascii_alphanumeric() || c == '_' { c } else { '-' }).collect();
-        let stem = if plain.starts_with(|c: char| c.is_ascii_alphabetic()) { plain } else { format!("x{plain}") };
+        let stem =
+            if plain.starts_with(|c: char| c.is_ascii_alphabetic()) { plain } else { format!("x{plain}") };
         let mut id = stem.clone();
         let mut n = 2;
         while !self.ids.insert(id.clone()) {

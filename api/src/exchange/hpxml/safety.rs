@@ -64,7 +64,8 @@ impl Writer<'_> {
                 names.sort_unstable();
                 names.dedup();
                 for name in names.into_iter().filter(|n| !seen(n)) {
-                    let mine: Vec<&Spillage> = spillage.iter().filter(|s| s.appliance.value == name).collect();
+                    let mine: Vec<&Spillage> =
+                        spillage.iter().filter(|s| s.appliance.value == name).collect();
                     let flue: Vec<&FlueCo> = flues.iter().filter(|f| f.appliance.value == name).collect();
                     xml.element("CombustionApplianceZone", |xml| {
                         self.appliance(xml, name, ids, (&mine, &flue, None));
@@ -128,7 +129,9 @@ impl Writer<'_> {
                 self.summarised += 1;
                 xml.element("FlueDraftTest", |xml| xml.number("CurrentCondition", pa));
             }
-            let last = |wanted: bool| spillage.iter().rfind(|s| greatest(s) == Some(wanted)).map(|s| s.spilled_s.value);
+            let last = |wanted: bool| {
+                spillage.iter().rfind(|s| greatest(s) == Some(wanted)).map(|s| s.spilled_s.value)
+            };
             xml.element("SpillageTest", |xml| {
                 for (word, s) in [("PoorScenario", last(true)), ("CurrentCondition", last(false))] {
                     if let Some(s) = s {
@@ -147,12 +150,17 @@ impl Writer<'_> {
             xml.element("extension", |xml| {
                 xml.text("aw:appliance", name);
                 for s in spillage.iter().filter(|s| greatest(s).is_none()) {
-                    let spilled = Estimate::without(s.spilled_s.value, Quantity::Time, NoInterval::NotDefined);
+                    let spilled =
+                        Estimate::without(s.spilled_s.value, Quantity::Time, NoInterval::NotDefined);
                     own_number(xml, "aw:spilled", &spilled);
                 }
                 for f in flues {
                     let basis = if f.air_free { "air-free" } else { "as measured" };
-                    xml.text_with("aw:flueCo", &[("basis", basis), ("unit", "ppm")], &format!("{}", f.value.value / PPM));
+                    xml.text_with(
+                        "aw:flueCo",
+                        &[("basis", basis), ("unit", "ppm")],
+                        &format!("{}", f.value.value / PPM),
+                    );
                     self.beyond("the basis of carbon monoxide in flue gas");
                 }
             });

@@ -83,7 +83,8 @@ impl Writer<'_> {
     fn distribution(&mut self, xml: &mut Xml) {
         let (job, data) = (self.job, self.data);
         let handler = job.documents.house.as_ref().and_then(|h| h.air_handler.as_ref());
-        let of_ducts = |f: &&FieldResult| f.worked.figures.iter().any(|f| DUCT_25.iter().any(|d| d.0 == f.id));
+        let of_ducts =
+            |f: &&FieldResult| f.worked.figures.iter().any(|f| DUCT_25.iter().any(|d| d.0 == f.id));
         let statics = data.field.iter().rfind(|f| f.kind == "static pressure");
         if handler.is_none() && !data.field.iter().any(|f| of_ducts(&f)) && statics.is_none() {
             return;
@@ -175,7 +176,8 @@ impl Writer<'_> {
                     Asked::FanFlow(f) if f.of.as_ref().is_some_and(|o| o.value == *name) => Some((t, f.way)),
                     _ => None,
                 })?;
-                let worked = data.field.iter().find(|f| f.visit == v.folder && f.name == asked.0.name.value)?;
+                let worked =
+                    data.field.iter().find(|f| f.visit == v.folder && f.name == asked.0.name.value)?;
                 Some((figure(worked, "figure-fan-flow")?, asked.1))
             };
             let test = job.documents.visits.iter().rev().find_map(tested);
@@ -189,7 +191,8 @@ impl Writer<'_> {
                 if let Some(flow) = flow {
                     xml.number("TestedFlowRate", cfm(flow.si));
                 }
-                let length = |(from, to): &(f64, f64)| if to > from { to - from } else { to - from + 86_400.0 };
+                let length =
+                    |(from, to): &(f64, f64)| if to > from { to - from } else { to - from + 86_400.0 };
                 let seconds: f64 = fan.text.runs_s.iter().map(length).sum();
                 if seconds > 0.0 {
                     xml.number("HoursInOperation", seconds / 3600.0);
