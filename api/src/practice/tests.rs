@@ -1,4 +1,5 @@
 //! Practice houses worked as a learner works them.
+#![allow(clippy::float_cmp, reason = "minutes are whole numbers, and the same seed gives the same bits")]
 
 use super::document::truth;
 use super::*;
