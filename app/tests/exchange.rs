@@ -95,7 +95,7 @@ fn a_practice_house_is_visited_answered_and_revealed() {
     assert_eq!(list.out, "mill\norchard\nharbour\n");
     let new = ran(&["practice", "new", &dir, "--house", "harbour", "--seed", "3", "--minutes", "60"]);
     assert_eq!(new.code, 0, "{}", new.err);
-    assert!(new.out.contains("60 min"), "{}", new.out);
+    assert!(new.out.contains("60\u{a0}min"), "{}", new.out);
     assert_eq!(ran(&["practice", "new", &dir]).code, 2);
     let take = |reading: &str| ran(&["practice", "take", &dir, reading]);
     assert_eq!(take("ambient CO").code, 0);
