@@ -14,7 +14,7 @@ mod tell;
 mod tests;
 
 pub use document::{HazardKind, READY, Step};
-pub use reveal::{CauseTold, HazardTold, Revealed, ScopeTold, Worth};
+pub use reveal::{CauseTold, HazardTold, Revealed, ScopeTold, Worth, Would};
 
 use crate::edit::{self, Change, Operation};
 use crate::{File, Inputs, Job, Listen};

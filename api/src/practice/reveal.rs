@@ -9,7 +9,7 @@ use engine::doc::Sink;
 use engine::fit;
 use engine::fit::observe::collect;
 use engine::measure::Estimate;
-use engine::next::Question;
+use engine::next::{Minutes, Moment, Question};
 use report::words::Words;
 use serde::Serialize;
 
@@ -55,6 +55,17 @@ pub struct Worth {
     pub removed: Option<f64>,
 }
 
+/// A reading that was worth taking at the door.
+#[derive(Clone, Debug, Serialize)]
+pub struct Would {
+    /// Setup and reading, in words.
+    pub what: String,
+    /// What it takes, min.
+    pub minutes: f64,
+    /// Share of the question's variance that it removes, as known before the visit.
+    pub removes: f64,
+}
+
 /// A complaint in the true house, as found and after the scope.
 #[derive(Clone, Debug, Serialize)]
 pub struct Lived {
@@ -96,6 +107,8 @@ pub struct Revealed {
     pub truth: Option<f64>,
     /// Each step.
     pub steps: Vec<Worth>,
+    /// What would have told most for each minute, as known at the door and with nothing forbidden.
+    pub would_tell: Vec<Would>,
     /// The scope.
     pub scope: Option<ScopeTold>,
 }
@@ -136,6 +149,7 @@ pub(super) fn reveal(
         after: None,
         truth: None,
         steps: Vec::new(),
+        would_tell: Vec::new(),
         scope: None,
     };
     let true_text = practice.true_house()?;
@@ -227,6 +241,21 @@ fn worth(
             return Ok(());
         }
         let found = fit::fit(house, &seen, options, &mut |_| std::ops::ControlFlow::Continue(()));
+        if let (0, Ok(fit)) = (k, &found) {
+            let moment = Moment {
+                minutes: Minutes::of(&super::job_minutes(practice)),
+                left_min: asked.record.minutes,
+                pressure_pa,
+                ..Moment::usual(house)
+            };
+            let next = engine::next::next(house, &fit.draws, question, &moment);
+            let one = |c: &engine::next::Candidate| Would {
+                what: crate::present::candidate(c, &job, house, words),
+                minutes: c.minutes,
+                removes: c.removes,
+            };
+            out.would_tell = next.list.iter().take(3).map(one).collect();
+        }
         known.push(found.ok().map(|f| question.values(house, &f.draws, pressure_pa)));
     }
     let estimate = |values: &Vec<f64>| {

@@ -94,6 +94,17 @@ fn reveal(r: &Revealed, words: &Words, out: &mut Vec<String>) {
         ];
         out.push(format!("  {}", words.text("practice-step", &args)));
     }
+    if !r.would_tell.is_empty() {
+        out.push(words.say("practice-would"));
+    }
+    for w in &r.would_tell {
+        let args = [
+            ("what", w.what.as_str().into()),
+            ("minutes", minutes(w.minutes, words).into()),
+            ("share", words.percent(w.removes).into()),
+        ];
+        out.push(format!("  {}", words.text("practice-would-one", &args)));
+    }
     if let Some(scope) = &r.scope {
         out.push(words.say("practice-scope"));
         for l in &scope.lived {

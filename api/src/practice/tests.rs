@@ -211,6 +211,7 @@ fn a_careful_visit_is_revealed_as_one() {
     let (before, after) = (told.before.unwrap().bounds().unwrap(), told.after.unwrap().bounds().unwrap());
     assert!(after.1 - after.0 < before.1 - before.0);
     assert!(removed.iter().flatten().sum::<f64>() > 0.1, "{removed:?}");
+    assert!(told.would_tell.len() == 3 && told.would_tell[0].removes > 0.0, "{:?}", told.would_tell);
     let lived = &told.scope.as_ref().unwrap().lived[0];
     assert!(lived.after.si < lived.found.si, "{lived:?}");
     assert!(told.truth.unwrap() > 0.0 && out.summary.text.contains("found:"), "{}", out.summary.text);

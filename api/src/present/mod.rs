@@ -92,7 +92,7 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
     data.results.iter().map(one).collect()
 }
 
-pub(crate) use next::question;
+pub(crate) use next::{candidate, question};
 pub(crate) use phrase::score as score_of;
 #[cfg(test)]
 pub(crate) use plans::lines as plan_lines;

@@ -91,6 +91,9 @@ practice-step = { $step }. { $what }: { $shown }, { $minutes }{ $share ->
         [none] .
        *[other] {", "}{ $share }.
     }
+practice-would = At the door these told most for each minute
+# $what, $minutes, $share
+practice-would-one = { $what } ({ $minutes }): { $share }.
 practice-scope = The scope, lived through a year in the true house
 # $what, $found, $after, $met
 practice-lived = { $what }: as found { $found }, after it { $after }{ $met ->

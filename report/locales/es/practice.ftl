@@ -91,6 +91,9 @@ practice-step = { $step }. { $what }: { $shown }, { $minutes }{ $share ->
         [none] .
        *[other] {", "}{ $share }.
     }
+practice-would = En la puerta, esto decía más por minuto
+# $what, $minutes, $share
+practice-would-one = { $what } ({ $minutes }): { $share }.
 practice-scope = El plan de obra, vivido un año en la casa verdadera
 # $what, $found, $after, $met
 practice-lived = { $what }: como se halló { $found }, después { $after }{ $met ->
