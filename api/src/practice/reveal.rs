@@ -50,7 +50,8 @@ pub struct Worth {
     pub shown: String,
     /// What it took, min.
     pub minutes: f64,
-    /// Share of the question's variance before the visit that it removed, by fits before and after it; a
+    /// Share of the question's variance before the visit that it removed (of the logarithm, where the question
+    /// is of something positive), by fits before and after it; a
     /// reading that contradicts what was known may have less than nothing. Absent for looks.
     pub removed: Option<f64>,
 }
@@ -193,8 +194,18 @@ fn hazard(h: &super::document::Hazard, record: &Record, has_scope: bool) -> Haza
     }
 }
 
+/// Weighted and handed-on draws of each fit: a variance over few draws of a house known badly wanders by
+/// more than a reading is worth.
+const TRIES: usize = 4000;
+const DRAWS: usize = 2000;
+
+/// Variance over draws: of the logarithm where every value is above zero, as flows and shares are, since
+/// the long upper tail of a badly known flow would outweigh all else.
 fn variance(values: &[f64]) -> Option<f64> {
-    let finite: Vec<f64> = values.iter().copied().filter(|v| v.is_finite()).collect();
+    let mut finite: Vec<f64> = values.iter().copied().filter(|v| v.is_finite()).collect();
+    if finite.iter().all(|v| *v > 0.0) {
+        finite.iter_mut().for_each(|v| *v = engine::math::ln(*v));
+    }
     if finite.len() < 3 {
         return None;
     }
@@ -233,8 +244,14 @@ fn worth(
     for k in 0..=readings {
         let part = engine::doc::visit::Visit { readings: visit.readings[..k].to_vec(), ..visit.clone() };
         let seen = collect(house, std::slice::from_ref(&part), super::altitude(practice), &Sink::default());
-        let options =
-            fit::Options { seed: asked.seed, whole: false, set_right: false, ..fit::Options::default() };
+        let options = fit::Options {
+            tries: TRIES,
+            draws: DRAWS,
+            seed: asked.seed,
+            whole: false,
+            set_right: false,
+            ..fit::Options::default()
+        };
         let told = Progress { what: "progress-fit", done: k, of: readings + 1, leading: None };
         if listen(told).is_break() {
             *stopped = true;
