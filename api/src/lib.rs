@@ -8,6 +8,7 @@ pub mod app;
 mod demo;
 pub mod edit;
 mod envelope;
+pub mod exchange;
 mod field;
 mod findings;
 #[cfg(test)]
@@ -19,6 +20,7 @@ mod open;
 pub mod phone;
 #[cfg(test)]
 mod plans_tests;
+pub mod practice;
 mod present;
 mod ready;
 mod rules;
@@ -120,7 +122,17 @@ pub enum Request {
         #[serde(default)]
         since: Option<String>,
     },
-    /// All of the above but the files of loggers and the watch.
+    /// The job in a form of other people's programs.
+    Export {
+        /// Which.
+        form: exchange::Form,
+    },
+    /// A practice house: made, read, answered, revealed.
+    Practice {
+        /// What is done.
+        practice: practice::Ask,
+    },
+    /// All of the above but the files of loggers, the watch, exports and practice.
     Work,
 }
 
@@ -156,6 +168,8 @@ pub struct Outcome {
     pub diagnostics: Diagnostics,
     /// The results, as far as they could be made.
     pub data: Data,
+    /// Documents to be written into the job folder itself, in the place of those of the same name.
+    pub changed: Vec<File>,
     /// Documents to be written below the job's `out` folder.
     pub documents: Vec<File>,
     /// The summary for a terminal.
@@ -202,6 +216,12 @@ pub struct Data {
     /// The watch.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub watch: Option<watch::Watched>,
+    /// A step of practice.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub practice: Option<practice::Practised>,
+    /// What an export came to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub exported: Option<exchange::Exported>,
     /// Findings.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub findings: Option<engine::finding::Findings>,
@@ -227,6 +247,8 @@ impl Outcome {
                     && self.data.findings.as_ref().is_none_or(|f| f.found.is_empty())
                     && !rules
                     && self.data.watch.is_none()
+                    && self.data.practice.is_none()
+                    && self.data.exported.as_ref().is_none_or(|e| e.count == 0)
                 {
                     2
                 } else {
@@ -291,6 +313,16 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
         let diagnostics = Diagnostics { list: found };
         return Outcome { data, diagnostics, summary: Summary { text }, ..Outcome::default() };
     }
+    if let Request::Practice { practice: ask } = request {
+        let mut out = Outcome::default();
+        let (practised, changed, documents, found, text) =
+            practice::answer(inputs, ask, listen, &mut out.stopped);
+        out.data.practice = (!practised.label.is_empty()).then_some(practised);
+        out.data.documents = documents.iter().map(|d| d.name.clone()).collect();
+        (out.changed, out.documents, out.diagnostics) = (changed, documents, found);
+        out.summary = Summary { text };
+        return out;
+    }
     let mut job = Job::open(inputs);
     let mut out = Outcome::default();
     out.data.job = job.documents.job.name.clone();
@@ -305,7 +337,13 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     let wants_findings = all || matches!(request, Request::Findings { .. });
     let wants_fit =
         wants_fit || ((wants_findings || matches!(request, Request::Watch { .. })) && job.house.is_some());
-    if wants_findings || *request == Request::Results {
+    let worked_for_export = |f: &exchange::Form| matches!(f, exchange::Form::Results | exchange::Form::Hpxml);
+    let wants_results = match request {
+        Request::Results => true,
+        Request::Export { form } => worked_for_export(form),
+        _ => wants_findings,
+    };
+    if wants_results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
     }
@@ -382,7 +420,15 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     }
     out.attention |= out.data.watch.as_ref().is_some_and(|w| !w.alerts.is_empty());
     let words = job.words();
-    if may_ask {
+    if let Request::Export { form } = request {
+        let (exported, files) = exchange::answer(&job, inputs, &out.data, *form, &words);
+        let args = [("count", exported.count.into())];
+        out.summary = Summary { text: format!("{}\n", words.text("exchange-exported", &args)) };
+        out.data =
+            Data { exported: Some(exported), job: out.data.job, inputs: out.data.inputs, ..Data::default() };
+        out.attention = false;
+        out.documents.extend(files);
+    } else if may_ask {
         out.summary = present::summary(&job, &out.data, &words);
     }
     if out.stopped {

@@ -71,6 +71,11 @@ impl Job {
         self.documents.job.complaints.iter().map(|c| question_of(c, house)).collect()
     }
 
+    /// What the first complaint asks of the house, where the model answers it.
+    pub(crate) fn first_question(&self, house: &House) -> Option<Question> {
+        self.complaint_questions(house).into_iter().flatten().next()
+    }
+
     /// What can be asked, as words; nothing without a house.
     pub(crate) fn questions(&self) -> Vec<String> {
         self.house.as_ref().map(|house| self.can_be_asked(house)).unwrap_or_default()

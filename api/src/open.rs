@@ -360,6 +360,39 @@ impl Job {
         self.say(d);
     }
 
+    /// Lives the plans through the year in these houses, for practice: nothing but the comparison.
+    pub(crate) fn live(
+        &self,
+        draws: &[Vec<f64>],
+        listen: &mut Listen<'_>,
+        stopped: &mut bool,
+    ) -> Option<Compared> {
+        let (house, weather) = (self.house.as_ref()?, self.weather.as_ref()?);
+        let scores = plan::score_list(house, &self.documents.job);
+        let options = plan::Options {
+            draws: draws.len(),
+            days: Days::Picked(weather.stratified_days(PLAN_DAYS)),
+            inner_step_s: PLAN_STEP_S,
+            years_of_cost: self.documents.job.years_of_cost,
+            seed: self.documents.job.seed,
+            people: self.people(house),
+            hourly: false,
+        };
+        let around = Surroundings { place: &self.documents.job.place, weather, rules: self.rules.as_ref() };
+        let mut hear = |p: plan::Progress| {
+            listen(Progress { what: "progress-plans", done: p.done, of: p.of, leading: p.leading })
+        };
+        match plan::compare(house, draws, &self.planned, &scores, around, &options, &mut hear) {
+            Ok(compared) => Some(compared),
+            Err(_) => {
+                // Stopped by the listener, or a house that no network solves; the caller says which.
+                *stopped =
+                    listen(Progress { what: "progress-plans", done: 0, of: 0, leading: None }).is_break();
+                None
+            }
+        }
+    }
+
     /// Lives the plans through the year.
     pub(crate) fn plans(
         &self,

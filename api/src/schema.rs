@@ -18,6 +18,9 @@ pub(crate) fn all() -> Value {
                 "si": q.si_symbol(),
                 "SI": unit(System::Si),
                 "IP": unit(System::Ip),
+                "each": UNITS.iter().filter(|u| u.quantity == q)
+                    .map(|u| json!({ "symbol": u.symbol, "ucum": u.ucum, "factor": u.factor, "offset": u.offset }))
+                    .collect::<Vec<_>>(),
                 "understood": UNITS.iter().filter(|u| u.quantity == q)
                     .flat_map(|u| std::iter::once(u.symbol).chain(u.spellings.iter().copied()))
                     .collect::<Vec<_>>(),
@@ -101,6 +104,11 @@ fn mapping() -> Value {
 }
 
 fn number() -> Value {
+    let mut units: Vec<&str> = Quantity::all().into_iter().map(Quantity::si_symbol).collect();
+    // A check of a test knows one unit that no quantity has: height times temperature difference.
+    units.push("m K");
+    units.sort_unstable();
+    units.dedup();
     json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "a number with its interval, always SI",
@@ -108,12 +116,128 @@ fn number() -> Value {
         "required": ["value", "unit", "lo", "hi"],
         "properties": {
             "value": { "type": ["number", "null"] },
-            "unit": { "type": "string" },
+            "unit": { "enum": units },
             "lo": { "type": ["number", "null"] },
             "hi": { "type": ["number", "null"] },
             "level": { "type": "number", "description": "probability that the true value lies inside" },
             "reason": { "type": "string", "description": "why there is no interval or no value" },
         },
+    })
+}
+
+/// What every part of an answer is made of: any JSON, but what has the keys of a number with its interval
+/// is one.
+fn any() -> Value {
+    json!({
+        "if": { "type": "object", "required": ["value", "unit", "lo", "hi"] },
+        "then": { "$ref": "#/$defs/number" },
+        "else": {
+            "additionalProperties": { "$ref": "#/$defs/any" },
+            "items": { "$ref": "#/$defs/any" },
+        },
+    })
+}
+
+/// The results of an answer.
+fn data() -> Value {
+    let any = json!({ "$ref": "#/$defs/any" });
+    let number = json!({ "$ref": "#/$defs/number" });
+    let text = json!({ "type": "string" });
+    let part = json!({ "allOf": [{ "type": "object" }, any.clone()] });
+    let stated = json!({
+        "type": "object",
+        "required": ["total", "scatter"],
+        "properties": { "total": number.clone(), "scatter": number.clone() },
+    });
+    let run = json!({
+        "type": "object",
+        "required": ["run", "direction", "baseline", "exponent", "coefficient", "figures", "stations", "checks"],
+        "properties": {
+            "run": { "type": "integer", "minimum": 1 },
+            "direction": { "enum": ["depressurise", "pressurise"] },
+            "exponent": stated.clone(),
+            "coefficient": stated.clone(),
+            "stations": { "type": "array", "items": {
+                "type": "object",
+                "required": ["station", "dp_pa", "flow_m3_s", "fitted_m3_s", "residual_percent"],
+                "additionalProperties": { "type": "number" },
+            } },
+        },
+        "additionalProperties": any.clone(),
+    });
+    let result = json!({
+        "type": "object",
+        "required": ["visit", "result", "comparison"],
+        "properties": {
+            "visit": text.clone(),
+            "result": {
+                "type": "object",
+                "required": ["name", "profile", "standard", "runs", "exponent", "figures", "checks"],
+                "properties": {
+                    "name": text.clone(),
+                    "profile": text.clone(),
+                    "standard": text.clone(),
+                    "runs": { "type": "array", "minItems": 1, "items": run },
+                    "exponent": stated,
+                },
+                "additionalProperties": any.clone(),
+            },
+            "comparison": any.clone(),
+        },
+        "additionalProperties": false,
+    });
+    let figure = json!({
+        "type": "object",
+        "required": ["id", "number"],
+        "properties": { "id": text.clone(), "of": text.clone(), "number": number },
+        "additionalProperties": false,
+    });
+    let field = json!({
+        "type": "object",
+        "required": ["visit", "name", "kind", "figures", "checks", "notes", "detail"],
+        "properties": {
+            "visit": text.clone(),
+            "name": text.clone(),
+            "kind": { "enum": engine::doc::field::KINDS.iter().map(|k| k.0).collect::<Vec<_>>() },
+            "figures": { "type": "array", "items": figure },
+            "checks": { "type": "array", "items": {
+                "type": "object",
+                "required": ["id", "value", "lo", "hi", "verdict", "source", "confirmed"],
+                "additionalProperties": any.clone(),
+            } },
+            "note": text.clone(),
+        },
+        "additionalProperties": any.clone(),
+    });
+    json!({
+        // Nothing where a command could not do what it was asked.
+        "type": ["object", "null"],
+        "properties": {
+            "job": { "type": ["string", "object", "null"] },
+            "inputs": { "type": "string", "pattern": "^[0-9a-f]{16}$" },
+            "results": { "type": "array", "items": result },
+            "field": { "type": "array", "items": field },
+            "fit": part,
+            "plans": part,
+            "rooms": { "type": "array", "items": part },
+            "next": part,
+            "rules": part,
+            "import": part,
+            "watch": part,
+            "findings": part,
+            "practice": part,
+            "exported": {
+                "type": "object",
+                "required": ["form", "count", "without"],
+                "properties": {
+                    "form": { "enum": crate::exchange::Form::CHOICES.map(|c| c.0) },
+                    "count": { "type": "integer", "minimum": 0 },
+                    "without": { "type": "array", "items": text },
+                },
+                "additionalProperties": false,
+            },
+        },
+        "additionalProperties": any,
     })
 }
 
@@ -144,7 +268,8 @@ fn envelope() -> Value {
                     },
                 },
             },
-            "data": { "type": "object" },
+            "data": data(),
         },
+        "$defs": { "any": any(), "number": number() },
     })
 }

@@ -5,6 +5,7 @@ mod cli;
 mod clock;
 mod files;
 mod intake;
+mod pack;
 mod pages;
 mod progress;
 mod store;

@@ -6,6 +6,7 @@
 )]
 
 mod demo;
+mod exchange;
 mod fans;
 mod field;
 mod field_ducts;

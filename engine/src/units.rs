@@ -102,7 +102,8 @@ pub struct Unit {
     pub quantity: Quantity,
     /// How the program writes it.
     pub symbol: &'static str,
-    /// The same unit in UCUM, for exchange; empty for money.
+    /// The same unit in UCUM, for exchange; empty for money and where UCUM has no code that means the same:
+    /// it divides by no degree Fahrenheit, its year is 365.25 days, and a litre is no mass there.
     pub ucum: &'static str,
     /// Other spellings that are understood.
     pub spellings: &'static [&'static str],
@@ -189,12 +190,12 @@ units! {
     Temperature: "degC" "Cel" ["\u{b0}C", "C", "oC"] 1.0, 273.15;
     Temperature: "degF" "[degF]" ["\u{b0}F", "F", "oF"] 5.0 / 9.0, 459.67 * 5.0 / 9.0;
     TemperatureDifference: "K" "K" ["degC", "\u{b0}C", "C"] 1.0;
-    TemperatureDifference: "degF" "[degF]" ["\u{b0}F", "F", "R"] 5.0 / 9.0;
+    TemperatureDifference: "degF" "" ["\u{b0}F", "F", "R"] 5.0 / 9.0;
     Time: "s" "s" ["sec", "second", "seconds"] 1.0;
     Time: "min" "min" ["minute", "minutes"] 60.0;
     Time: "h" "h" ["hr", "hour", "hours"] HOUR;
     Time: "d" "d" ["day", "days"] DAY;
-    Time: "year" "a" ["years", "yr"] 365.0 * DAY;
+    Time: "year" "" ["years", "yr"] 365.0 * DAY;
     Speed: "m/s" "m/s" [] 1.0;
     Speed: "km/h" "km/h" ["kph"] 1000.0 / HOUR;
     Speed: "mph" "[mi_i]/h" ["mi/h"] 5280.0 * FOOT / HOUR;
@@ -207,8 +208,8 @@ units! {
     MassRate: "kg/h" "kg/h" [] 1.0 / HOUR;
     MassRate: "g/h" "g/h" [] 1e-3 / HOUR;
     MassRate: "kg/d" "kg/d" ["kg/day"] 1.0 / DAY;
-    MassRate: "L/d" "L/d" ["L/day", "l/d", "l/day"] WATER_KG_PER_M3 * 1e-3 / DAY;
-    MassRate: "pt/d" "[pt_us]/d" ["pint/day", "pints/day", "pt/day"] WATER_KG_PER_M3 * US_PINT / DAY;
+    MassRate: "L/d" "" ["L/day", "l/d", "l/day"] WATER_KG_PER_M3 * 1e-3 / DAY;
+    MassRate: "pt/d" "" ["[pt_us]/d", "pint/day", "pints/day", "pt/day"] WATER_KG_PER_M3 * US_PINT / DAY;
     MassRate: "lb/h" "[lb_av]/h" ["lb/hr"] POUND / HOUR;
     MassRate: "lb/d" "[lb_av]/d" ["lb/day"] POUND / DAY;
     Power: "W" "W" ["watt", "watts"] 1.0;
@@ -224,13 +225,13 @@ units! {
     Energy: "Btu" "[Btu_IT]" ["BTU"] BTU;
     Energy: "MMBtu" "" [] 1e6 * BTU;
     Conductance: "W/K" "W/K" [] 1.0;
-    Conductance: "Btu/(h degF)" "[Btu_IT]/h/[degF]" ["Btu/h/F", "Btu/(h F)", "Btu/h degF", "Btu/(h \u{b0}F)"] BTU / HOUR * 1.8;
+    Conductance: "Btu/(h degF)" "" ["[Btu_IT]/h/[degF]", "Btu/h/F", "Btu/(h F)", "Btu/h degF", "Btu/(h \u{b0}F)"] BTU / HOUR * 1.8;
     Resistance: "m2 K/W" "m2.K/W" ["m\u{b2}K/W", "m2K/W"] 1.0;
     Resistance: "ft2 h degF/Btu" "" ["ft2 degF h/Btu", "h ft2 degF/Btu", "h ft2 F/Btu", "R"] FOOT2 * HOUR / (BTU * 1.8);
     HeatCapacity: "J/K" "J/K" [] 1.0;
     HeatCapacity: "kJ/K" "kJ/K" [] 1e3;
     HeatCapacity: "MJ/K" "MJ/K" [] 1e6;
-    HeatCapacity: "Btu/degF" "[Btu_IT]/[degF]" ["Btu/F"] BTU * 1.8;
+    HeatCapacity: "Btu/degF" "" ["[Btu_IT]/[degF]", "Btu/F"] BTU * 1.8;
     Fraction: "1" "1" [] 1.0;
     Fraction: "%" "%" ["percent", "% RH", "%RH"] 1e-2;
     GasFraction: "m3/m3" "m3/m3" [] 1.0;

@@ -2,7 +2,8 @@
 
     python run.py                      writes validate/data/<source-id>/*.csv
     python run.py --check [PROGRAM]    works everything out again and compares with the committed files;
-                                       with the path of airwright also what fit_by_others.py asks it
+                                       with the path of airwright also what fit_by_others.py and
+                                       exchange_by_others.py ask it
 
 Every `*_oracle.py` beside this file has `main(outdir)`, which writes its CSV files into
 `outdir/<source-id>/`. Random inputs come from a fixed seed and stand in the files, so that no other
@@ -77,7 +78,7 @@ def compare(fresh):
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--check", action="store_true", help="compare, write nothing")
-    parser.add_argument("program", nargs="?", help="path of airwright, for fit_by_others.py")
+    parser.add_argument("program", nargs="?", help="path of airwright, for fit_by_others.py and exchange_by_others.py")
     asked = parser.parse_args()
     check = asked.check
     # Modules say `from run import write`: the same module under either name.
@@ -95,7 +96,10 @@ def main():
     if asked.program:
         import fit_by_others
 
+        import exchange_by_others
+
         wrong += fit_by_others.check(asked.program)
+        wrong += exchange_by_others.check(asked.program)
     for line in wrong:
         print(line)
     print(f"{len(fresh)} files compared, {len(wrong)} differences")

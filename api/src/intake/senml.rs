@@ -44,6 +44,11 @@ const UNITS: &[(&str, Q, &str)] = &[
     ("min", Q::Time, "min"),
     ("h", Q::Time, "h"),
     ("g/m3", Q::VapourConcentration, "g/m3"),
+    ("kg/m3", Q::Density, "kg/m3"),
+    ("ug/m3", Q::ParticleConcentration, "ug/m3"),
+    ("m2", Q::Area, "m2"),
+    ("1/s", Q::AirChange, "1/s"),
+    ("rad", Q::Angle, "rad"),
 ];
 
 /// A record with its base fields worked in.

@@ -94,9 +94,20 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
 
 pub(crate) use house::report as house_report;
 pub(crate) use phrase::{param, param_show};
+pub(crate) use next::{candidate, question};
+pub(crate) use phrase::score as score_of;
 #[cfg(test)]
 pub(crate) use plans::lines as plan_lines;
 pub(crate) use plans::{called, hourly};
+
+/// Why a gate holds a plan, in words; empty where it does not.
+pub(crate) fn reasons_of(gate: &engine::gate::Gate, words: &Words) -> Vec<String> {
+    match gate {
+        engine::gate::Gate::Held { reasons } => reasons.iter().map(|r| phrase::reason(r, words)).collect(),
+        engine::gate::Gate::Released { .. } => Vec::new(),
+    }
+}
+
 /// The page of the rules.
 pub(crate) fn rules_page(job: &Job, rules: &crate::rules::Rules, words: &Words) -> File {
     File { name: "rules.html".to_owned(), text: html::rules(&rules::view(job, rules, words), words) }

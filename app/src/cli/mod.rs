@@ -5,7 +5,9 @@ mod dev;
 mod dev_store;
 mod import;
 mod new;
+mod pack;
 mod phone;
+mod practice;
 mod rules;
 mod schema;
 mod serve;
@@ -119,6 +121,42 @@ enum Command {
     },
     /// Bring files of loggers into a job: shown as understood first, written once approved.
     Import(import::Import),
+    /// Write the job in a form of other programs, below `out/export`.
+    Export {
+        #[command(flatten)]
+        on: OnJob,
+        /// `readings-csv`: every reading with its UCUM unit; `senml`: readings and series (RFC 8428);
+        /// `results`: what the tests come to, JSON; `hpxml`: a summary as HPXML 4.2.
+        #[arg(long = "as", value_name = "FORM", value_parser = form)]
+        form: api::exchange::Form,
+    },
+    /// Put a whole job into one file: a ZIP of all documents, byte for byte, with checksums.
+    ///
+    /// Of a job in a store, `store FILE get JOB FOLDER` first.
+    Pack {
+        /// The job folder.
+        job: PathBuf,
+        /// File to make, such as `house.zip`.
+        file: PathBuf,
+        /// Print JSON instead of text.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Take such a file apart into a new folder; of a damaged one what can be saved, and what was lost.
+    Unpack {
+        /// The file.
+        file: PathBuf,
+        /// Folder to make.
+        dir: PathBuf,
+        /// Print JSON instead of text.
+        #[arg(long)]
+        json: bool,
+    },
+    /// A sick house to practise on: readings cost minutes, the truth is shown at the end.
+    Practice {
+        #[command(subcommand)]
+        what: practice::What,
+    },
     /// Write the phone's pages as a static folder, for any web server.
     Phone {
         /// Folder to make.
@@ -196,6 +234,13 @@ fn minutes(text: &str) -> Result<f64, String> {
     }
 }
 
+/// A form of an export.
+fn form(text: &str) -> Result<api::exchange::Form, String> {
+    let all = api::exchange::Form::CHOICES;
+    let found = all.iter().find(|(word, _)| *word == text);
+    found.map(|f| f.1).ok_or_else(|| all.map(|f| f.0).join(", "))
+}
+
 /// Parses, runs, and turns the outcome into the exit status.
 pub(crate) fn run() -> ExitCode {
     let cli = match Cli::try_parse() {
@@ -233,6 +278,10 @@ pub(crate) fn run() -> ExitCode {
             work::run(on, &Request::Rules { test: *test, year: *year, plan: plan.clone() }, quiet)
         }
         Command::Import(asked) => import::run(asked),
+        Command::Export { on, form } => work::run(on, &Request::Export { form: *form }, quiet),
+        Command::Pack { job, file, json } => pack::write(job, file, *json),
+        Command::Unpack { file, dir, json } => pack::read(file, dir, *json),
+        Command::Practice { what } => practice::run(what, quiet),
         Command::Phone { dir } => phone::run(dir),
         Command::Serve { port } => serve::run(*port),
         Command::Watch(on) => watch::run(on, quiet),

@@ -9,6 +9,7 @@
 //! R control rules, I intake of files and live sources.
 //! R control rules, K the keeping store.
 //! R control rules, L from 121 the watch.
+//! O packing and exchange, S from 101 the practice house.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -799,4 +800,49 @@ codes! {
     Q106;
     /// A setup line that is not `quantity: state`.
     Q107;
+
+    // Packing and exchange.
+    /// Files that a pack left out.
+    O140;
+    /// Nothing readable in a pack.
+    O141;
+    /// A file of a pack that is lost.
+    O142;
+    /// A pack without its list of checksums.
+    O143;
+    /// An entry of a pack that was refused.
+    O144;
+    /// A file of a pack that is kept in part, beside the documents.
+    O145;
+    /// A pack of a newer format.
+    O146;
+    /// A pack whose table of contents is damaged.
+    O147;
+    /// What the form of an export has no place or no unit for.
+    O148;
+    /// Nothing to export in this form.
+    O149;
+    // The practice house.
+    /// A practice house whose document cannot be used.
+    S101;
+    /// A folder that is no practice job.
+    S102;
+    /// A record whose seal is broken.
+    S103;
+    /// A reading in words that nobody understands.
+    S104;
+    /// A reading that the time left does not allow.
+    S105;
+    /// A reading that cannot be taken in this house.
+    S106;
+    /// A practice job that was revealed already.
+    S107;
+    /// A cause in a diagnosis that is not on the list.
+    S108;
+    /// A practice job without an answer.
+    S109;
+    /// A practice house of an unknown name.
+    S110;
+    /// A scope that cannot be lived through in the true house.
+    S111;
 }

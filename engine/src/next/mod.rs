@@ -33,6 +33,7 @@ use crate::units::Quantity;
 use expect::Bench;
 use gain::Gains;
 use serde::Serialize;
+pub use trials::draws_down;
 use trials::{Board, Trial};
 
 /// What would be read.

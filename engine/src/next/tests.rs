@@ -100,7 +100,7 @@ fn a_forbidden_reading_never_appears() {
         moment.forbids = vec![why[at % 3]];
         let held = next(&house, &draws, crawl(&house), &moment);
         assert!(free.list.iter().any(|c| c.test_fan) && free.forbidden == 0);
-        let draws_down = |c: &Candidate| trials::draws_down(&house, &c.setup);
+        let draws_down = |c: &Candidate| draws_down(&house, &c.setup);
         assert!(!held.list.iter().any(|c| draws_down(c) || c.test_fan || !c.running.is_empty()));
         // What turns for a proof draws nothing down either.
         let shuts = |c: &Candidate| {
