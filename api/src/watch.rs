@@ -127,7 +127,9 @@ pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option
         .as_ref()
         .map(|h| targets(h).into_iter().map(|(name, target)| Device { name, target }).collect())
         .unwrap_or_default();
-    let written = document::read(files, job.sink());
+    let written = engine::doc::watch::of_job(files, job.sink());
+    let mut found = engine::doc::watch::check(&written, job.documents.house.as_ref());
+    job.sink().borrow_mut().append(&mut found);
     let zone = zone(job);
     let mut sources: Vec<Source> = Vec::new();
     let mut points: Vec<Vec<(i64, f64)>> = Vec::new();

@@ -140,8 +140,10 @@ pub fn weigh(scene: &Scene<'_>) -> Result<Vec<Cause>, YearError> {
 fn log_of(scene: &Scene<'_>, base: &[Vec<f64>], with: &[Vec<f64>]) -> f64 {
     let of = |e: &Evidence| {
         e.log(|k| {
-            let delta = with[e.source][k - 1] - base[e.source][k - 1];
-            if delta.is_finite() { delta } else { 0.0 }
+            let (with, base) = (with[e.source][k - 1], base[e.source][k - 1]);
+            // What moves no air any more is unknown to the changed house: it shows nothing.
+            let with = if with.is_finite() { with } else { 0.0 };
+            if base.is_finite() { with - base } else { 0.0 }
         })
     };
     scene.evidence.iter().map(of).sum()
