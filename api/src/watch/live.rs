@@ -1,0 +1,139 @@
+//! The watch over live readings: what the documents say of it, put together once for as long as it runs.
+
+use super::{ahead_s, devices, draws, filters, zone};
+use crate::{File, Inputs, Job, Listen, open};
+use engine::diag::Diagnostics;
+use engine::doc::watch::{OUTDOORS, QUANTITIES, Watch as Document};
+use engine::fit::Fit;
+use engine::plan::model::door_targets;
+use engine::rule::spelled;
+use engine::units::Accuracy;
+use engine::watch::{At, Clock, Device, Field, OUTDOOR_CO2, Setup, Source};
+use engine::year::Model;
+use jiff::tz::TimeZone;
+use serde::{Deserialize, Serialize};
+
+/// Houses that a fit allows, as numbers of the house's parameters: what is kept of a fit for the watch.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Fitted(Vec<Vec<f64>>);
+
+/// A job that is watched live.
+#[derive(Debug)]
+pub struct Live {
+    job: Job,
+    document: Document,
+    devices: Vec<Device>,
+    hash: String,
+}
+
+/// Whether a fit, and the house it gives, hangs on a file.
+fn is_of_the_fit(file: &&File) -> bool {
+    let apart = ["watch.toml", "plans.toml"].contains(&file.name.as_str());
+    let beside = ["watch/", "rules/", "intake/", "out/"].iter().any(|f| file.name.starts_with(f));
+    !apart && !beside
+}
+
+impl Live {
+    /// Reads the job.
+    pub fn open(inputs: &Inputs) -> Live {
+        let job = Job::open(inputs);
+        let document = engine::doc::watch::of_job(&inputs.files, job.sink());
+        let of_the_fit: Vec<File> = inputs.files.iter().filter(is_of_the_fit).cloned().collect();
+        let devices = devices(&job);
+        Live { hash: open::hash(&of_the_fit), devices, document, job }
+    }
+
+    /// Hash over the documents that a fit hangs on.
+    pub fn hash(&self) -> &str {
+        &self.hash
+    }
+
+    /// Whether there is a house to be fitted and weather to step it under.
+    pub fn has_house(&self) -> bool {
+        self.job.house.is_some() && self.job.weather.is_some() && self.job.is_sound()
+    }
+
+    /// Fits the house; nothing where it cannot be, or where the listener stops it.
+    pub fn fit(&self, listen: &mut Listen<'_>) -> Option<Fitted> {
+        let mut stopped = false;
+        let fit: Fit = self.job.fit(false, listen, &mut stopped)?;
+        (!stopped && !fit.draws.is_empty()).then(|| Fitted(super::chosen(&fit)))
+    }
+
+    /// The houses, ready to be stepped; none where they are not of this house.
+    pub fn models(&self, fitted: &Fitted) -> Vec<Model> {
+        draws(&self.job, &fitted.0)
+    }
+
+    /// What the watch works with.
+    pub fn setup<'a>(&'a self, models: &'a [Model]) -> Setup<'a> {
+        let (job, zone) = (&self.job, self.zone());
+        let place = &job.documents.job.place;
+        let house = job.documents.house.as_ref();
+        let appliance = house.and_then(|h| Some((h, &h.appliances.first()?.zone.value)));
+        let volume_m3 = job.documents.job.building.volume_m3.as_ref().map_or(0.0, |v| v.value);
+        let exposure = job.documents.rules.exposure.as_ref().map(|e| e.value);
+        Setup {
+            sources: self.sources(),
+            devices: self.devices.clone(),
+            filters: filters(job, &self.document, &self.devices, zone.as_ref()),
+            draws: models,
+            weather: job.weather.as_ref().filter(|_| !models.is_empty()),
+            clock: Clock { ahead_s: ahead_s(zone.as_ref()) },
+            false_a_month: engine::watch::FALSE_A_MONTH,
+            exposure: job.rules.as_ref().map_or(exposure, |s| s.exposure.or(exposure)),
+            volume_m3: job.rules.as_ref().map(|s| s.volume_m3).filter(|v| *v > 0.0).unwrap_or(volume_m3),
+            outdoor_co2: place.outdoor_co2.unwrap_or(OUTDOOR_CO2),
+            appliance_zone: appliance.and_then(|(h, z)| h.zones.iter().position(|of| of.name.value == *z)),
+        }
+    }
+
+    /// Traces by the names of their sources. Quantities that the watch has no use for are kept and not judged.
+    fn sources(&self) -> Vec<Source> {
+        let job = &self.job;
+        let doors = job.house.as_ref().map(door_targets).unwrap_or_default();
+        let own = self.document.sources.iter().filter_map(|s| {
+            let field = if s.word == "run_share" { Some(Field::On) } else { Field::named(s.word) };
+            let field = field.filter(|f| f.quantity() == s.quantity || *f == Field::On)?;
+            let place = s.place.value.as_str();
+            let zone = || job.house.as_ref()?.zones.iter().position(|z| z.name == place).map(At::Zone);
+            let device = || self.devices.iter().position(|d| d.name == place).map(At::Device);
+            let door = || doors.iter().find(|d| d.0 == place)?.1.map(At::Door);
+            let at = match (place, &job.house) {
+                (OUTDOORS, _) => At::Outdoors,
+                // Without a house its rooms have no numbers; what each shows is watched by itself.
+                (_, None) => At::Zone(usize::MAX),
+                _ => zone().or_else(device).or_else(door)?,
+            };
+            Some(Source { name: s.name.value.clone(), at, field, accuracy: self.accuracy(s, field) })
+        });
+        let fetched = QUANTITIES.iter().filter_map(|(word, q)| {
+            let field = Field::named(word).filter(|f| f.quantity() == *q)?;
+            let outdoor = self.document.outdoor.as_ref()?;
+            let wanted = if *word == "pm25" { outdoor.particles } else { outdoor.weather };
+            let outdoors = matches!(field, Field::Temp | Field::Rh | Field::Pm25 | Field::Wind);
+            let name = format!("outdoor.{word}");
+            let accuracy = field.usual_accuracy();
+            (wanted && outdoors).then_some(Source { name, at: At::Outdoors, field, accuracy })
+        });
+        own.chain(fetched).collect()
+    }
+
+    /// As its source says, or the table of the trace, or its class.
+    fn accuracy(&self, source: &engine::doc::watch::Source, field: Field) -> Accuracy {
+        let place = if source.place.value == OUTDOORS { "outdoor" } else { &source.place.value };
+        let column = format!("{}.{}", spelled(place), field.name());
+        let told = self.document.accuracies.iter().find(|a| a.0.value == column).map(|a| a.1);
+        source.accuracy.or(told).unwrap_or_else(|| field.usual_accuracy())
+    }
+
+    /// The clock of the house.
+    pub fn zone(&self) -> Option<TimeZone> {
+        zone(&self.job)
+    }
+
+    /// What was found in the documents and while the house was fitted.
+    pub fn take_diagnostics(&mut self) -> Diagnostics {
+        self.job.take_diagnostics()
+    }
+}
