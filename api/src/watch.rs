@@ -18,7 +18,7 @@ use serde::Serialize;
 
 mod live;
 
-pub use live::{Fitted, Live};
+pub use live::{Fitted, Live, held};
 
 /// Houses that the fit allows in which traces are expected.
 const DRAWS: usize = 6;

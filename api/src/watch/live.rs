@@ -137,3 +137,43 @@ impl Live {
         self.job.take_diagnostics()
     }
 }
+
+/// How long what a source last said holds, and the step in which that is written, ms.
+const HOLDS_MS: i64 = 24 * 3_600_000;
+const HELD_MS: i64 = 300_000;
+
+/// Points of a trace that says what the house does (a door, a fan's command, people), in `[from_ms, to_ms)`. Such
+/// sources often send what changes only: what one said last holds for a day, written every five minutes.
+pub fn held(
+    points: &[(i64, f64)],
+    before: Option<(i64, f64)>,
+    (from_ms, to_ms): (i64, i64),
+) -> Vec<(i64, f64)> {
+    let (mut last, mut rest, mut out) = (before, points.iter().copied().peekable(), Vec::new());
+    let mut at_ms = from_ms;
+    while at_ms < to_ms {
+        while let Some(point) = rest.next_if(|p| p.0 <= at_ms) {
+            last = Some(point);
+        }
+        out.extend(last.filter(|l| at_ms - l.0 <= HOLDS_MS).map(|l| (at_ms, l.1)));
+        at_ms += HELD_MS;
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_said_last_holds_for_a_day() {
+        let hour = 3_600_000;
+        let points = [(hour, 1.0), (hour + 600_000, 0.0)];
+        let all = held(&points, None, (0, 30 * hour));
+        // Nothing is known before the first; ten minutes open; then shut for a day.
+        assert_eq!(all.iter().filter(|p| p.1 > 0.5).count(), 2);
+        assert_eq!((all[0].0, all.last().unwrap().0), (hour, 25 * hour + 600_000));
+        let later = held(&[], Some((0, 1.0)), (hour, 2 * hour));
+        assert!(later.len() == 12 && later.iter().all(|p| p.1 > 0.5));
+    }
+}

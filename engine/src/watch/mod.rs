@@ -174,6 +174,18 @@ impl Watch {
         self.owed
     }
 
+    /// Another house, or another fit of it, is watched from now on. Where the house stood is forgotten; what traces usually
+    /// show beside the expectation counts as little as three days of it.
+    pub fn rehoused(&mut self) {
+        self.standings.clear();
+        self.checkpoints.clear();
+        for trace in &mut self.traces {
+            trace.usual.loosen();
+            trace.hourly.reset();
+            trace.daily.iter_mut().for_each(chart::Chart::reset);
+        }
+    }
+
     /// What was expected in the hours judged since this was last asked, the oldest first; no more than the last 4096 of all
     /// traces. It is not written down with the watch.
     pub fn take_bands(&mut self) -> Vec<Band> {

@@ -38,7 +38,9 @@ alert-carbon-monoxide-stop = Abra las ventanas, apague todo aparato que queme co
 alert-carbon-monoxide-leave = Todos salen de la casa ahora. Llame a los servicios de emergencia desde fuera.
 alert-carbon-monoxide-listed = Debe haber detectores de CO certificados; esta indicación es adicional y puede fallar.
 alert-change-subject = { $job }: { $of } no está como se espera
-alert-change = { $of } ({ $place }) se apartó de lo que se espera; se supo { $time }, { $value }.
+alert-change = { $of } ({ $place }) se apartó de lo que se espera, en { $value } de media; se supo { $time }.
+# $share, $cause
+alert-cause = Encaja con { $share }: { $cause }.
 alert-below-outdoors-subject = { $job }: { $of } lee demasiado bajo
 alert-below-outdoors = { $of } ({ $place }) lee menos CO2 del que tiene el aire exterior: { $value }, { $time }. El sensor se ha desviado o se calibró mal.
 alert-filter-due-subject = { $job }: toca cambiar un filtro, { $of }

@@ -16,6 +16,8 @@ pub(super) struct Summary<'a> {
     pub(super) held: u64,
     pub(super) left: usize,
     pub(super) failed: usize,
+    /// Traces and events as the hours left them.
+    pub(super) standing: &'a super::hours::Standing,
 }
 
 fn count(n: u64) -> Arg {
@@ -46,6 +48,7 @@ impl Summary<'_> {
                 }
             }
         }
+        lines.extend(self.standing.lines.iter().cloned());
         if !tally.unknown.is_empty() {
             lines.push(words.say("live-unknown-title"));
             for (via, unknown) in &tally.unknown {
@@ -126,6 +129,7 @@ impl Summary<'_> {
                 "brokers": self.connected.iter().map(broker).collect::<Vec<_>>(),
                 "held": self.held,
                 "failed": tally.failed,
+                "watch": self.standing,
                 "alerts": { "sent": self.left, "failed": self.failed },
             }
         })

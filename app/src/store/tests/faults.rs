@@ -137,12 +137,24 @@ fn a_damaged_file_is_refused_and_most_of_it_saved() {
             hurt.truncate(page * 4096 + 1000);
         }
         std::fs::write(&copy, &hurt).unwrap();
+        // Closed in order it is opened at once, and a check finds the page; a file cut short is refused.
+        let finds = |store: &Store| store.check().map_or_else(|_| true, |c| !c.sound());
+        match Store::open(&copy) {
+            Err(StoreError::Damaged { .. }) => {}
+            Ok(store) => assert!(round != 0 && finds(&store), "round {round} page {page}"),
+            Err(other) => panic!("{other:?}"),
+        }
+        // Left by a process that did not come to close it, the whole file is looked at.
+        std::fs::write(&copy, &hurt).unwrap();
+        std::fs::write(beside(&copy, "-wal"), [0; 64]).unwrap();
         match Store::open(&copy) {
             Err(StoreError::Damaged { .. }) => refused += 1,
             // A page full of one document's bytes is no matter of structure: the hash finds it.
-            Ok(store) => assert!(!store.check().unwrap().sound(), "round {round} page {page}"),
+            Ok(store) => assert!(finds(&store), "round {round} page {page}"),
             Err(other) => panic!("{other:?}"),
         }
+        std::fs::remove_file(beside(&copy, "-wal")).ok();
+        std::fs::write(&copy, &hurt).unwrap();
         let before = std::fs::read(&copy).unwrap();
         let saved = recover(&copy, &dir.file(&format!("saved {round}"))).unwrap();
         assert_eq!(std::fs::read(&copy).unwrap(), before);
