@@ -164,6 +164,70 @@ pub fn held(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use engine::watch::expect::{self, Around};
+    use engine::year::live::Standing;
+
+    /// Air of the bedroom at the end of a night in which traces say what its people and its door do.
+    fn morning(live: &Live, models: &[Model], told: &[(&str, f64)]) -> (f64, f64) {
+        let setup = live.setup(models);
+        let weather = setup.weather.unwrap();
+        let measured = |s: usize, _: i64| {
+            told.iter().find(|t| t.0 == setup.sources[s].name).map_or(f64::NAN, |t| t.1)
+        };
+        let (sources, devices) = (setup.sources.as_slice(), setup.devices.as_slice());
+        let around = Around { sources, devices, weather, clock: setup.clock, measured: &measured };
+        let mut standing = Standing::new(&models[0], weather).unwrap();
+        // Two days, to 5 o'clock of standard time.
+        let from_ms = 1_790_000_000_000 / 86_400_000 * 86_400_000;
+        let (lists, _) = expect::hours(&models[0], &mut standing, &around, (from_ms, 53)).unwrap();
+        let of = |name: &str| {
+            let at = setup.sources.iter().position(|s| s.name == name).unwrap();
+            *lists[at].last().unwrap()
+        };
+        (of("air"), of("warmth"))
+    }
+
+    #[test]
+    fn people_and_doors_that_are_measured_drive_the_model() {
+        let source = |name: &str, quantity: &str, unit: &str, place: &str| {
+            format!(
+                "[source.{name}]\npath = '{name}'\npayload = 'plain'\nquantity = '{quantity}'\nunit = '{unit}'\n\
+                 basis = 'raw'\ninstrument = 'one'\nplace = '{place}'\n"
+            )
+        };
+        let text = [
+            source("people", "people", "1", "bedroom"),
+            source("door", "open", "1", "bedroom_door"),
+            source("air", "co2", "ppm", "bedroom"),
+            source("warmth", "temp", "degC", "bedroom"),
+            source("fan", "run_share", "%", "bath_fan"),
+        ];
+        let text = format!(
+            "format = 1\n[posts]\nlisten = '127.0.0.1:1'\ntoken_env = 'X'\n{}",
+            text.concat()
+        );
+        let mut files = crate::demo().unwrap();
+        files.push(File { name: "watch.toml".into(), text });
+        let mut live = Live::open(&Inputs { files, now: String::new() });
+        let fitted = live.fit(&mut |_| std::ops::ControlFlow::Continue(())).unwrap();
+        let models = live.models(&fitted);
+        let found = live.setup(&models).sources.iter().map(|s| (s.name.clone(), s.at)).collect::<Vec<_>>();
+        assert_eq!(found.len(), 5, "{found:?} {:?}", live.take_diagnostics());
+        assert!(matches!(found[1].1, At::Door(_)) && matches!(found[4].1, At::Device(_)), "{found:?}");
+        let ppm = |told: &[(&str, f64)]| 1e6 * morning(&live, &models, told).0;
+        let (usual, shut, open) = (ppm(&[]), ppm(&[("door", 0.0)]), ppm(&[("door", 1.0)]));
+        // The schedule of house.toml: two sleep in it, its door shut at night and open by day.
+        assert!(usual > open + 200.0 && (usual - shut).abs() < 150.0, "{usual} {shut} {open}");
+        let half = ppm(&[("door", 0.5)]);
+        assert!(open < half && half < shut, "{open} {half} {shut}");
+        let people = |n: f64| ppm(&[("people", n), ("door", 0.0)]);
+        let (none, two, four) = (people(0.0), people(2.0), people(4.0));
+        assert!(none < 800.0 && two > none + 300.0, "{none} {two} {four}");
+        // What two give off, four give off twice.
+        assert!(((four - none) / (two - none) - 2.0).abs() < 0.05, "{none} {two} {four}");
+        let warmth = |n: f64| morning(&live, &models, &[("people", n), ("door", 0.0)]).1;
+        assert!(warmth(4.0) > warmth(0.0) + 0.1);
+    }
 
     #[test]
     fn what_was_said_last_holds_for_a_day() {

@@ -7,6 +7,7 @@ mod summary;
 
 use super::{OnJob, colour, data, talk, work};
 use crate::alert::{self, Channels, Due, News, NewsKind, Outbox, compose};
+use crate::intake::cannot::Cannot;
 use crate::intake::desk::{Desk, Turn};
 use crate::intake::house::{House, setup};
 use crate::intake::keep::{Kept, written};
@@ -268,18 +269,30 @@ pub(super) fn run(asked: &OnWatch, quiet: bool) -> Result<u8> {
     }
 }
 
+/// What a diagnostic says, and what to do, as an error that ends the command.
+fn said(words: &Words, diagnostic: &engine::diag::Diagnostic) -> anyhow::Error {
+    let said = words.diagnostic(diagnostic);
+    let help = said.help.map(|h| format!("\n{h}")).unwrap_or_default();
+    anyhow!("{}: {}{help}", diagnostic.code, said.text)
+}
+
 /// Watches until it is ended; returns the exit status.
 fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
     let on = &asked.on;
     let Some(Opened { inputs, documents, watch, words }) = open(on)? else { return Ok(2) };
     let name = name_of(&on.job)?;
-    let store = Arc::new(Store::open(store_file).map_err(|e| anyhow!("{}: {e}", store_file.display()))?);
+    let store = Store::open(store_file).map_err(|e| {
+        let why = said(&words, &e.diagnostic());
+        anyhow!("{}: {why}", store_file.display())
+    });
+    let store = Arc::new(store?);
     known(&store, store_file, &on.job, &name)?;
     let mistake = |e: String| anyhow!(e);
+    let cannot = |e: Cannot| said(&words, &e.diagnostic());
     let keep = Kept::new(Arc::clone(&store), &name, &watch, clock::now_ms()).map_err(mistake)?;
     let setups =
         watch.brokers.iter().map(|b| setup(b, &on.job, &name)).collect::<Result<Vec<mqtt::Setup>, _>>();
-    let setups = setups.map_err(mistake)?;
+    let setups = setups.map_err(cannot)?;
     let channels = Channels::new(&watch.alerts, setups.clone(), &on.job);
     let agencies = watch.outdoor.as_ref().map(|o| outdoor::agencies(o, &on.job.join(files::OUT)));
     // Nothing more is taken; everything ends at once.
@@ -297,7 +310,7 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
     });
     let mut desk = Desk::new(from, Map::new(&watch), keep, trying, clock::now_ms());
     let house = House::open(&watch, &setups, &on.job, agencies.unwrap_or_default(), &inlet, &stop);
-    let house = house.map_err(mistake)?;
+    let house = house.map_err(cannot)?;
     let outbox = InStore(Arc::clone(&store));
     let zone = documents.job.place.time_zone.as_ref().and_then(|z| jiff::tz::TimeZone::get(&z.value).ok());
     let mut telling = Telling {

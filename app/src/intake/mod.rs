@@ -7,6 +7,7 @@
 
 #[cfg(test)]
 pub(crate) mod bench;
+pub(crate) mod cannot;
 pub(crate) mod desk;
 pub(crate) mod house;
 pub(crate) mod keep;

@@ -113,14 +113,14 @@ impl Store {
 /// left, whole.
 pub(crate) fn back_up(from: &Path, to: &Path) -> Result<u64> {
     if to.exists() {
-        return Err(StoreError::File { path: to.display().to_string(), what: "is there already".to_owned() });
+        return Err(StoreError::there(to));
     }
     let half = super::beside(to, ".part");
     let made = copy(from, &half).and_then(|()| {
         std::fs::rename(&half, to)
             .and_then(|()| std::fs::metadata(to))
             .map(|m| m.len())
-            .map_err(|e| StoreError::File { path: to.display().to_string(), what: e.to_string() })
+            .map_err(|e| StoreError::file(to, &e))
     });
     if made.is_err() {
         // Half a copy is none; the error says why.

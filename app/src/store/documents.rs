@@ -148,7 +148,7 @@ impl Store {
             let base = history::at(conn, id, &path, on)?;
             let text = text_of(&path, base.as_deref().unwrap_or_default())?;
             let mine = edit::apply(&text, &operations)
-                .map_err(|e| StoreError::Edit { path: path.clone(), what: e.to_string() })?;
+                .map_err(|e| StoreError::edit(&path, &e))?;
             let told = serde_json::to_string(&operations).ok();
             let made = change(conn, id, &path, on, Some(mine.as_bytes()), false, &who, told.as_deref())?;
             remember(conn, id, &made, &path, on, Some(mine.as_bytes()), &who)?;
@@ -177,7 +177,7 @@ pub(super) fn job_id(conn: &Connection, name: &str) -> Result<i64> {
 
 pub(super) fn text_of(path: &str, bytes: &[u8]) -> Result<String> {
     String::from_utf8(bytes.to_vec())
-        .map_err(|_| StoreError::Edit { path: path.to_owned(), what: "UTF-8".to_owned() })
+        .map_err(|_| StoreError::Edit { path: path.to_owned(), why: "no-text", what: String::new(), line: 0 })
 }
 
 fn list(conn: &Connection) -> Result<Vec<JobRow>> {

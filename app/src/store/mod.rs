@@ -43,7 +43,7 @@ pub(crate) use levels::Bucket;
 pub(crate) use measure::{BATCHES, bare_loop, pages};
 pub(crate) use outbox::{Found, Message, OutboxRow};
 pub(crate) use recover::recover;
-pub(crate) use series::{Ack, Batch, Part, Point, Raw};
+pub(crate) use series::{Ack, Batch, MOST_UNREAD, MOST_UNREAD_BYTES, Part, Point, Raw};
 pub(crate) use sources::{Description, Source};
 pub(crate) use trouble::{Result, StoreError};
 pub(crate) use watched::{Expected, Judged, Watched};

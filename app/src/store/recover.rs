@@ -28,15 +28,12 @@ pub(crate) struct Recovered {
 
 /// Copies what can be read from `from` into a new store.
 pub(crate) fn recover(from: &Path, to: &Path) -> Result<Recovered> {
-    let file = |path: &Path, e: std::io::Error| StoreError::File {
-        path: path.display().to_string(),
-        what: e.to_string(),
-    };
+    let file = |path: &Path, e: std::io::Error| StoreError::file(path, &e);
     if !from.is_file() {
         return Err(StoreError::NoStore(from.to_path_buf()));
     }
     if to.exists() {
-        return Err(StoreError::File { path: to.display().to_string(), what: "is there already".to_owned() });
+        return Err(StoreError::there(to));
     }
     let work = beside(to, ".damaged");
     let parts = ["", "-wal"];

@@ -37,6 +37,8 @@ live-counts = { $messages } messages kept, { $readings } readings, { $repeated }
 live-delay = From arrival to the store: { $mean } ms on average, { $longest } ms at most.
 # $count
 live-held = Senders were held back { $count } times because the store was behind.
+# $count, $most, $mb
+live-dropped = The { $count } oldest messages without a reading are no longer kept: there is room for { $most } of them and { $mb } MB.
 # $count
 live-failed = The store could not keep a batch { $count } times and was asked again.
 # $count, $why
@@ -47,7 +49,7 @@ live-trouble-no-value = the named value is not in them
 live-trouble-time = a time that cannot be read or lies in the future
 live-trouble-long = longer than what is kept
 live-trouble-stored = stored by the broker, without a time of their own
-live-unknown-title = Unknown sources. Their messages are kept as they came and do not count; say what each is in `watch.toml`:
+live-unknown-title = Unknown sources. Their messages, the newest, are kept as they came and do not count; say what each is in `watch.toml`:
 # $via, $count, $example
 live-unknown = unknown source { $via }, { $count } messages, the last: { $example }
 # $count

@@ -2,6 +2,7 @@
 
 use crate::intake::desk::Desk;
 use crate::intake::keep::Kept;
+use crate::store::{MOST_UNREAD, MOST_UNREAD_BYTES};
 use engine::diag::Arg;
 use report::words::Words;
 use serde_json::{Value, json};
@@ -79,6 +80,15 @@ impl Summary<'_> {
             let longest = words.fixed(tally.longest_ms as f64, 0);
             lines.push(words.text("live-delay", &[("mean", mean.into()), ("longest", longest.into())]));
         }
+        let dropped = self.desk.kept().dropped();
+        if dropped > 0 {
+            let room = [
+                ("count", count(dropped)),
+                ("most", count(MOST_UNREAD as u64)),
+                ("mb", count((MOST_UNREAD_BYTES >> 20) as u64)),
+            ];
+            lines.push(words.text("live-dropped", &room));
+        }
         for (key, n) in [("live-held", self.held), ("live-failed", tally.failed)] {
             if n > 0 {
                 lines.push(words.text(key, &[("count", count(n))]));
@@ -127,6 +137,7 @@ impl Summary<'_> {
                 "unknown_further": tally.further,
                 "troubles": troubles,
                 "brokers": self.connected.iter().map(broker).collect::<Vec<_>>(),
+                "dropped": self.desk.kept().dropped(),
                 "held": self.held,
                 "failed": tally.failed,
                 "watch": self.standing,

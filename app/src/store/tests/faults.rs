@@ -130,7 +130,7 @@ fn a_damaged_file_is_refused_and_most_of_it_saved() {
         let mut hurt = bytes.clone();
         // The first page and the list of tables are spared; a torn last page is among the rest.
         let page =
-            if round == 0 { pages - 1 } else { 30 + usize::try_from(few.below(pages as i64 - 31)).unwrap() };
+            if round == 0 { pages - 1 } else { 60 + usize::try_from(few.below(pages as i64 - 61)).unwrap() };
         let end = if round == 0 { hurt.len() } else { (page + 1) * 4096 };
         hurt[page * 4096..end].fill(0x5a);
         if round == 0 {
