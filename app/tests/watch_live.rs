@@ -199,7 +199,7 @@ fn an_event_of_the_fitted_house_reaches_a_webhook() {
     let live = api::watch::Live::open(&api::Inputs { files, now: String::new() });
     let now_ms = jiff::Timestamp::now().as_millisecond();
     let end_ms = now_ms.div_euclid(engine::watch::HOUR_MS) * engine::watch::HOUR_MS;
-    let traces = watched_house::traces(&live, end_ms, (75, 3));
+    let traces = watched_house::traces(&live, end_ms, (75, 2));
     let once = |post_them: bool| {
         let child = program()
             .arg("watch")
@@ -230,13 +230,16 @@ fn an_event_of_the_fitted_house_reaches_a_webhook() {
     };
     let data = once(true);
     let told = got.lock().unwrap().clone();
-    let change = told.iter().find(|t| t.contains("\"kind\":\"change\"")).unwrap_or_else(|| panic!("{told:?}"));
+    let change =
+        told.iter().find(|t| t.contains("\"kind\":\"change\"")).unwrap_or_else(|| panic!("{told:?}"));
     assert!(change.contains("\"of\":\"bed_"), "{change}");
     assert!(change.contains("\"false_a_month\":0.2") && change.contains("0.2 a month"), "{change}");
     // Within the first minutes of an hour the hour before still waits for what is under way.
     let until_ms = data["watch"]["until_ms"].as_i64().unwrap();
     assert!(until_ms >= end_ms - engine::watch::HOUR_MS && until_ms <= end_ms, "{until_ms} {end_ms}");
-    assert!(data["watch"]["events"].as_array().unwrap().iter().any(|e| e["causes"][0]["kind"] != Value::Null));
+    assert!(
+        data["watch"]["events"].as_array().unwrap().iter().any(|e| e["causes"][0]["kind"] != Value::Null)
+    );
     let expected = program()
         .arg("store")
         .arg(folder.path().join("house.store"))

@@ -10,7 +10,7 @@ use engine::year::live::Standing;
 use std::ops::ControlFlow;
 
 /// Live sources of `watch.toml`; posted as tables of time and value, SI.
-pub const SOURCES: &str = r#"
+pub(crate) const SOURCES: &str = r#"
 [source.bed_co2]
 path = "bed_co2"
 payload = "csv"
@@ -55,7 +55,7 @@ place = "outdoors"
 "#;
 
 /// Files of the demonstration with a `watch.toml` of these tables before the sources.
-pub fn job(tables: &str) -> Vec<api::File> {
+pub(crate) fn job(tables: &str) -> Vec<api::File> {
     let mut files = api::demo().unwrap();
     files.push(api::File { name: "watch.toml".into(), text: format!("format = 1\n{tables}{SOURCES}") });
     files
@@ -63,7 +63,11 @@ pub fn job(tables: &str) -> Vec<api::File> {
 
 /// Points by source in its own unit: `days` of them that end at `end_ms`; from `open_days` before the end a window of
 /// the bedroom stands open.
-pub fn traces(live: &Live, end_ms: i64, (days, open_days): (i64, i64)) -> Vec<(String, Vec<(i64, f64)>)> {
+pub(crate) fn traces(
+    live: &Live,
+    end_ms: i64,
+    (days, open_days): (i64, i64),
+) -> Vec<(String, Vec<(i64, f64)>)> {
     let fitted = live.fit(&mut |_| ControlFlow::Continue(())).unwrap();
     let models = live.models(&fitted);
     let setup = live.setup(&models);

@@ -226,7 +226,8 @@ impl Telling<'_> {
             self.line(if began_ms.is_none() { "live-silent" } else { "live-heard" }, &args);
             let name = name.to_string();
             let (limit, grave, false_a_month, causes) = (None, None, None, Vec::new());
-            let news = News { kind, name, of, place, time_ms, value: None, limit, grave, false_a_month, causes };
+            let news =
+                News { kind, name, of, place, time_ms, value: None, limit, grave, false_a_month, causes };
             self.put(&news, began_ms);
         }
     }

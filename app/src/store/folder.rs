@@ -108,15 +108,16 @@ pub(crate) fn write_folder(folder: &Path, documents: &[Bytes]) -> Result<()> {
         if !sound(&document.path) {
             return Err(StoreError::Path { path: document.path.clone() });
         }
-        files::write_bytes(folder, &document.path, &document.bytes)
-            .map_err(|e| match e.downcast::<std::io::Error>() {
+        files::write_bytes(folder, &document.path, &document.bytes).map_err(|e| {
+            match e.downcast::<std::io::Error>() {
                 Ok(error) => trouble(&folder.join(&document.path), error),
                 Err(other) => StoreError::File {
                     path: folder.join(&document.path).display().to_string(),
                     why: "other",
                     what: format!("{other:#}"),
                 },
-            })?;
+            }
+        })?;
     }
     fs::create_dir_all(folder).map_err(|e| trouble(folder, e))
 }

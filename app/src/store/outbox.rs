@@ -132,12 +132,7 @@ fn event(conn: &Connection, job: i64, found: &Found, now_ms: i64) -> Result<i64>
 }
 
 /// Puts messages into the outbox; one whose key is there already was put in before.
-pub(super) fn put(
-    conn: &Connection,
-    alert: Option<i64>,
-    messages: &[Message],
-    now_ms: i64,
-) -> Result<()> {
+pub(super) fn put(conn: &Connection, alert: Option<i64>, messages: &[Message], now_ms: i64) -> Result<()> {
     let mut put = conn.prepare(
         "INSERT INTO outbox (alert_id, key, channel, payload, next_ms) VALUES (?1, ?2, ?3, ?4, ?5) \
          ON CONFLICT DO NOTHING",
@@ -152,9 +147,7 @@ impl Store {
     /// Keeps what was found, with the messages that tell of it; a message whose key is there already was
     /// put in before.
     pub(crate) fn tell(&self, found: Found, messages: Vec<Message>, now_ms: i64) -> Result<()> {
-        self.writer.call(move |conn| {
-            put(conn, note(conn, &found, now_ms)?, &messages, now_ms)
-        })
+        self.writer.call(move |conn| put(conn, note(conn, &found, now_ms)?, &messages, now_ms))
     }
 
     /// At most so many of those that should leave by now, the longest waiting first.

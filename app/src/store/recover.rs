@@ -355,7 +355,10 @@ fn plain(old: &Connection, new: &Connection, out: &mut Recovered) -> Result<()> 
                 "hi", "level", "made_ms", "known_ms",
             ],
         ),
-        ("alert", &["id", "event_id", "kind", "state", "made_ms", "changed_ms", "changed_by", "false_a_month"]),
+        (
+            "alert",
+            &["id", "event_id", "kind", "state", "made_ms", "changed_ms", "changed_by", "false_a_month"],
+        ),
         (
             "outbox",
             &["id", "alert_id", "key", "channel", "payload", "attempts", "next_ms", "sent_ms", "last_error"],

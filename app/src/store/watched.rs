@@ -61,9 +61,8 @@ impl Store {
         let mut select = conn.prepare(
             "SELECT w.inputs, w.until_ms, w.body FROM watched w JOIN job j ON j.id = w.job_id WHERE j.name = ?1",
         )?;
-        let row = |r: &rusqlite::Row<'_>| {
-            Ok(Watched { inputs: r.get(0)?, until_ms: r.get(1)?, body: r.get(2)? })
-        };
+        let row =
+            |r: &rusqlite::Row<'_>| Ok(Watched { inputs: r.get(0)?, until_ms: r.get(1)?, body: r.get(2)? });
         Ok(select.query_row([job], row).optional()?)
     }
 
@@ -171,8 +170,7 @@ impl Store {
 
 fn keep(conn: &Connection, judged: &Judged, now_ms: i64) -> Result<bool> {
     let job = job_id(conn, &judged.job)?;
-    let had: bool =
-        conn.query_row("SELECT count(*) FROM watched WHERE job_id = ?1", [job], |r| r.get(0))?;
+    let had: bool = conn.query_row("SELECT count(*) FROM watched WHERE job_id = ?1", [job], |r| r.get(0))?;
     if judged.went_on && !had {
         return Ok(false);
     }

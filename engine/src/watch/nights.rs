@@ -1,10 +1,10 @@
 //! What nights and departures tell of CO2: build-ups, decays, exchange between rooms.
 
 use super::event::{Night, Range, Told};
+use crate::measure::Estimate;
 use crate::procedure::tracer::search::{self, search};
 use crate::procedure::tracer::two_zones::{self, Between};
 use crate::procedure::tracer::{Background, rise};
-use crate::measure::Estimate;
 use crate::units::Accuracy;
 
 /// CO2 of one room: time (ms) and volume fraction, rising in time.
@@ -158,12 +158,7 @@ pub fn build_up(room: &Room<'_>, background: Background, span: (i64, i64)) -> Op
         trace: room.trace.to_owned(),
         from_ms: rows[0].0,
         to_ms: rows[rows.len() - 1].0,
-        told: Told::BuildUp {
-            plateau,
-            rate,
-            source_m3_s,
-            seen: rise.plateau,
-        },
+        told: Told::BuildUp { plateau, rate, source_m3_s, seen: rise.plateau },
     })
 }
 

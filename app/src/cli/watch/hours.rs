@@ -98,8 +98,7 @@ impl Work<'_> {
             return Ok(models);
         }
         self.line("live-fitting", &[]);
-        let mut listen =
-            |_| if halt.asked() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) };
+        let mut listen = |_| if halt.asked() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) };
         let Some(fitted) = live.fit(&mut listen) else {
             if !halt.asked() {
                 self.line("live-unfitted", &[]);
@@ -108,9 +107,7 @@ impl Work<'_> {
         };
         let body = serde_json::to_vec(&fitted)?;
         let made_of = (live.hash(), PROGRAM);
-        self.store
-            .keep_result(self.name, FIT, made_of, body, clock::now_ms())
-            .map_err(|e| anyhow!("{e}"))?;
+        self.store.keep_result(self.name, FIT, made_of, body, clock::now_ms()).map_err(|e| anyhow!("{e}"))?;
         self.line("live-fitted", &traces);
         Ok(live.models(&fitted))
     }
@@ -234,8 +231,7 @@ impl<'a> Hours<'a> {
     fn judge(&mut self, from_ms: i64, to_ms: i64, now_ms: i64) -> Result<()> {
         for at in 0..self.setup.sources.len() {
             let source = self.source(at);
-            let mut points =
-                self.work.store.points(&source, from_ms, to_ms).map_err(|e| anyhow!("{e}"))?;
+            let mut points = self.work.store.points(&source, from_ms, to_ms).map_err(|e| anyhow!("{e}"))?;
             if self.setup.sources[at].field.drives() {
                 let before = self.work.store.point_before(&source, from_ms).map_err(|e| anyhow!("{e}"))?;
                 points = held(&points, before, (from_ms, to_ms));
@@ -254,8 +250,7 @@ impl<'a> Hours<'a> {
         });
         // Silence is the desk's own to tell, by each source's own patience.
         let apart = |a: &&Alert| !matches!(a.kind, Kind::Silence | Kind::CarbonMonoxide);
-        let news: Vec<(&Alert, News)> =
-            alerts.iter().filter(apart).map(|a| (a, self.news(a))).collect();
+        let news: Vec<(&Alert, News)> = alerts.iter().filter(apart).map(|a| (a, self.news(a))).collect();
         let judged = Judged {
             job: self.work.name.to_owned(),
             memory: Some(Watched {
@@ -344,14 +339,14 @@ impl<'a> Hours<'a> {
             value: news.value.map(|(si, q)| (written(q), si)),
             ..Found::default()
         };
-        let found = Found {
-            is_alert: true,
-            false_a_month: news.false_a_month,
-            ..of_event.unwrap_or_else(alone)
-        };
+        let found =
+            Found { is_alert: true, false_a_month: news.false_a_month, ..of_event.unwrap_or_else(alone) };
         let fresh = is_fresh(alert, now_ms);
         let channels = self.work.channels.iter().filter(|_| fresh);
-        (found, messages(self.work.name, self.work.title, news, (&self.work.zone, &self.work.words), channels))
+        (
+            found,
+            messages(self.work.name, self.work.title, news, (&self.work.zone, &self.work.words), channels),
+        )
     }
 
     fn standing(&self) -> Standing {
@@ -378,9 +373,7 @@ impl<'a> Hours<'a> {
             Some(words.text(if within { "live-expected" } else { "live-expected-out" }, &args))
         };
         let mut lines: Vec<String> = traces.iter().filter_map(one).collect();
-        lines.extend(
-            self.until_ms.map(|ms| words.text("live-judged", &[("time", work.time(ms).into())])),
-        );
+        lines.extend(self.until_ms.map(|ms| words.text("live-judged", &[("time", work.time(ms).into())])));
         lines
     }
 }

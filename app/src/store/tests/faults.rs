@@ -155,6 +155,12 @@ fn a_damaged_file_is_refused_and_most_of_it_saved() {
         }
         std::fs::remove_file(beside(&copy, "-wal")).ok();
         std::fs::write(&copy, &hurt).unwrap();
+        let tables = |c: Connection| c.query_row("SELECT count(*) FROM sqlite_schema", [], |_| Ok(()));
+        if Connection::open(&copy).and_then(tables).is_err() {
+            // The list of tables may have a page in the midst of others; without it nothing can be saved.
+            assert!(matches!(Store::open(&copy), Err(StoreError::Damaged { .. })));
+            continue;
+        }
         let before = std::fs::read(&copy).unwrap();
         let saved = recover(&copy, &dir.file(&format!("saved {round}"))).unwrap();
         assert_eq!(std::fs::read(&copy).unwrap(), before);
