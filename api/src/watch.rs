@@ -128,6 +128,18 @@ fn source(name: &str, job: &Job, devices: &[Device], doors: &[(String, Option<us
     Some(Source { name: name.to_owned(), at, field, accuracy: field.usual_accuracy() })
 }
 
+/// Series beside visits without a field test, which nobody has read: those with traces, and empty ones, which are said.
+fn beside<'f>(job: &'f Job, files: &'f [File]) -> impl Iterator<Item = &'f File> {
+    let visits = job.documents.visits.iter().filter(|v| v.field.is_empty());
+    let folders: Vec<&str> = visits.map(|v| v.folder.as_str()).collect();
+    files.iter().filter(move |f| {
+        let here = f.name.rsplit_once('/').is_some_and(|(folder, _)| folders.contains(&folder));
+        let header = f.text.lines().find(|l| !l.trim().is_empty() && !l.starts_with('#'));
+        let traces = header.is_none_or(|h| h.split(',').skip(1).any(|c| c.contains('.')));
+        here && f.name.ends_with(".csv") && traces
+    })
+}
+
 /// Series that the watch lives through.
 fn all_series(job: &Job, files: &[File]) -> Vec<Series> {
     let named = |f: &&File| f.name.starts_with("watch/") && f.name.ends_with(".csv");
@@ -135,6 +147,7 @@ fn all_series(job: &Job, files: &[File]) -> Vec<Series> {
         files.iter().filter(named).filter_map(|f| series::read(f, job.sink())).collect();
     let traced = |s: &&Series| s.start.is_some() && s.names().any(|n| n.contains('.'));
     list.extend(job.series.iter().filter(traced).cloned());
+    list.extend(beside(job, files).filter_map(|f| series::read(f, job.sink())));
     list
 }
 

@@ -2,7 +2,7 @@
 
 use super::{ahead_s, devices, draws, filters, zone};
 use crate::{File, Inputs, Job, Listen, open};
-use engine::diag::Diagnostics;
+use engine::diag::{Diagnostic, Diagnostics, Severity};
 use engine::doc::watch::{OUTDOORS, QUANTITIES, Watch as Document};
 use engine::fit::Fit;
 use engine::plan::model::door_targets;
@@ -130,6 +130,11 @@ impl Live {
     /// The clock of the house.
     pub fn zone(&self) -> Option<TimeZone> {
         zone(&self.job)
+    }
+
+    /// The last mistake in the documents or of the fit, where there is one.
+    pub fn mistake(&self) -> Option<Diagnostic> {
+        self.job.sink().borrow().list.iter().rev().find(|d| d.severity == Severity::Error).cloned()
     }
 
     /// What was found in the documents and while the house was fitted.

@@ -14,6 +14,8 @@ pub(crate) mod keep;
 pub(crate) mod map;
 pub(crate) mod mqtt;
 pub(crate) mod outdoor;
+#[cfg(test)]
+mod parsers;
 mod path;
 mod payload;
 pub(crate) mod posts;

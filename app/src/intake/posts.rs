@@ -232,13 +232,14 @@ fn one(socket: &mut TcpStream, shared: &Shared) -> Status {
 }
 
 /// What of a head is needed.
-struct Head {
+/// What is known of a request before its body.
+pub(super) struct Head {
     path: String,
-    length: usize,
+    pub(super) length: usize,
     continues: bool,
 }
 
-fn head(text: &str, terms: &Terms) -> Result<Head, u16> {
+pub(super) fn head(text: &str, terms: &Terms) -> Result<Head, u16> {
     let mut lines = text.split("\r\n");
     let mut first = lines.next().unwrap_or("").split(' ');
     let (method, target, version) = (first.next(), first.next(), first.next());

@@ -11,7 +11,8 @@ live-fitted = The house is fitted; { $traces } traces are watched against what i
 live-fit-kept = The house is fitted as the store has it; { $traces } traces are watched against what it would show.
 live-fitting = The house is being fitted; until then only carbon monoxide and silence are told.
 live-no-house = Nothing is expected of rooms: that needs house.toml, readings of a visit and weather. Carbon monoxide, silence, sensors below outdoor air and what devices show are watched.
-live-unfitted = The house could not be fitted: nothing is expected of rooms.
+# $why
+live-unfitted = The house could not be fitted, and nothing is expected of rooms ({ $why }).
 live-anew = What the watch remembered is gone or cannot be read: it begins anew from the readings in the store.
 live-catching-up = Living through readings up to { $time }.
 # $of, $place, $time, $measured, $range

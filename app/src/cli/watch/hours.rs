@@ -101,7 +101,8 @@ impl Work<'_> {
         let mut listen = |_| if halt.asked() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) };
         let Some(fitted) = live.fit(&mut listen) else {
             if !halt.asked() {
-                self.line("live-unfitted", &[]);
+                let why = live.mistake().map(|d| self.words.diagnostic(&d).text).unwrap_or_default();
+                self.line("live-unfitted", &[("why", why.into())]);
             }
             return Ok(Vec::new());
         };

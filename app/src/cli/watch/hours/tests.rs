@@ -84,6 +84,7 @@ fn a_window_is_told_and_a_restart_goes_on() {
     let mut hours = Hours::new(&of_whole, &live, &models).unwrap();
     hours.look(END_MS + GRACE_MS, &halt).unwrap();
     println!("lived {:.1}", began.seconds());
+    println!("{} B remembered", whole.store.watched("house").unwrap().unwrap().body.len());
     // From the store the second time: nothing is fitted or kept again.
     let kept = || whole.store.result("house", FIT, live.hash(), PROGRAM).unwrap().unwrap();
     let body = kept();
