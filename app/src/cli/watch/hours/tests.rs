@@ -72,19 +72,14 @@ fn work(desk: &Desk) -> Work<'_> {
 #[test]
 fn a_window_is_told_and_a_restart_goes_on() {
     let halt = Stop::default();
-    let began = clock::Watch::start();
     let live = Live::open(&inputs(""));
     let traces = traces(&live, END_MS, DAYS);
-    println!("traces {:.1}", began.seconds());
     let whole = desk("whole", &traces);
     let of_whole = work(&whole);
     let models = of_whole.models(&live, &halt).unwrap();
-    println!("fitted {:.1}", began.seconds());
     assert_eq!(models.len(), 6);
     let mut hours = Hours::new(&of_whole, &live, &models).unwrap();
     hours.look(END_MS + GRACE_MS, &halt).unwrap();
-    println!("lived {:.1}", began.seconds());
-    println!("{} B remembered", whole.store.watched("house").unwrap().unwrap().body.len());
     // From the store the second time: nothing is fitted or kept again.
     let kept = || whole.store.result("house", FIT, live.hash(), PROGRAM).unwrap().unwrap();
     let body = kept();
@@ -97,9 +92,6 @@ fn a_window_is_told_and_a_restart_goes_on() {
     let due = whole.store.outbox_due(i64::MAX, 100).unwrap();
     let messages: Vec<crate::alert::Message> =
         due.iter().map(|d| serde_json::from_slice(&d.payload).unwrap()).collect();
-    for m in &messages {
-        println!("{} {}", m.time, m.text);
-    }
     let opened_ms = END_MS - DAYS.1 * 24 * HOUR_MS;
     let told = messages.iter().find(|m| m.kind == "change").unwrap();
     assert!(["bed_co2", "bed_temp"].contains(&told.of.as_str()), "{}", told.of);
@@ -107,7 +99,8 @@ fn a_window_is_told_and_a_restart_goes_on() {
     assert!(told.text.contains("0.2 a month"), "{}", told.text);
     let event = hours.watch.events().last().unwrap();
     assert!((event.known_ms - opened_ms) <= 48 * HOUR_MS && event.start_ms >= opened_ms - 24 * HOUR_MS);
-    println!("{:?}", event.causes.iter().take(4).collect::<Vec<_>>());
+    let first = &event.causes.first().unwrap().what;
+    assert!(matches!(first, engine::watch::What::Window { zone } if zone == "bedroom"), "{first:?}");
 
     // Expected bands of every hour after the first days, around what was measured before the window opened.
     let id = whole.store.source("house/bed_co2").unwrap();
