@@ -26,7 +26,7 @@ mod ready;
 mod rules;
 mod schema;
 mod starter;
-mod watch;
+pub mod watch;
 mod zone;
 
 pub use engine::doc::File;

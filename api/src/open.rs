@@ -698,7 +698,7 @@ fn check_name<'n>(name: &Sp<String>, kind: &'static str, known: impl Iterator<It
 }
 
 /// SHA-256 over names and texts of all input files, in the order of their names.
-fn hash(files: &[File]) -> String {
+pub(crate) fn hash(files: &[File]) -> String {
     // What is derived is no input.
     let mut sorted: Vec<&File> = files.iter().filter(|f| !f.name.starts_with("out/")).collect();
     sorted.sort_by(|a, b| a.name.cmp(&b.name));

@@ -5,16 +5,20 @@ use crate::{File, Job};
 use engine::diag::{Diagnostic, Span, code};
 use engine::doc::series::{self, Series};
 use engine::fit::Fit;
-use engine::plan::model::{Luck, Surroundings, model, targets};
+use engine::plan::model::{Luck, Surroundings, door_targets, model, targets};
 use engine::rule::spelled;
 use engine::watch::signals::Ruled;
 use engine::watch::{
     Alert, At, Clock, Device, Due, Event, Field, Filter, HOUR_MS, Kind, Night, Now, OUTDOOR_CO2, Setup,
-    Source, Watch, document,
+    Source, Watch,
 };
 use engine::year::Model;
 use jiff::tz::{TimeZone, TimeZoneDatabase};
 use serde::Serialize;
+
+mod live;
+
+pub use live::{Fitted, Live, held};
 
 /// Houses that the fit allows in which traces are expected.
 const DRAWS: usize = 6;
@@ -74,18 +78,26 @@ fn ahead_s(zone: Option<&TimeZone>) -> f64 {
     [1, 7].into_iter().filter_map(at).min().map_or(0.0, f64::from)
 }
 
-/// Houses of the fit, the middle one first.
-fn draws(job: &Job, fit: &Fit) -> Vec<Model> {
-    let (Some(house), Some(weather)) = (&job.house, &job.weather) else { return Vec::new() };
-    let around = Surroundings { place: &job.documents.job.place, weather, rules: None };
+/// Parameters of the houses that are stepped, the middle of the fit first.
+fn chosen(fit: &Fit) -> Vec<Vec<f64>> {
     let count = fit.draws.len();
-    let mut middle = vec![0.0; house.params.len()];
+    let mut middle = vec![0.0; fit.draws.first().map_or(0, Vec::len)];
     for draw in &fit.draws {
         middle.iter_mut().zip(draw).for_each(|(t, d)| *t += d / count as f64);
     }
-    let spread = (0..DRAWS - 1).filter_map(|k| fit.draws.get(k * count / (DRAWS - 1)));
-    std::iter::once(&middle)
-        .chain(spread)
+    let spread = (0..DRAWS - 1).filter_map(|k| fit.draws.get(k * count / (DRAWS - 1)).cloned());
+    std::iter::once(middle).chain(spread).collect()
+}
+
+/// Houses of the fit, the middle one first; none where the parameters are not those of the house.
+fn draws(job: &Job, chosen: &[Vec<f64>]) -> Vec<Model> {
+    let (Some(house), Some(weather)) = (&job.house, &job.weather) else { return Vec::new() };
+    let around = Surroundings { place: &job.documents.job.place, weather, rules: None };
+    if chosen.iter().any(|theta| theta.len() != house.params.len()) {
+        return Vec::new();
+    }
+    chosen
+        .iter()
         .enumerate()
         .filter_map(|(at, theta)| {
             let luck = Luck { seed: job.documents.job.seed, draw: at };
@@ -94,8 +106,14 @@ fn draws(job: &Job, fit: &Fit) -> Vec<Model> {
         .collect()
 }
 
-/// A column as a trace of this house.
-fn source(name: &str, job: &Job, devices: &[Device]) -> Option<Source> {
+/// Devices that traces may belong to.
+fn devices(job: &Job) -> Vec<Device> {
+    let list = job.house.as_ref().map(targets).unwrap_or_default();
+    list.into_iter().map(|(name, target)| Device { name, target }).collect()
+}
+
+/// A column as a trace of this house; `doors` are those that may open, with their index in the model.
+fn source(name: &str, job: &Job, devices: &[Device], doors: &[(String, Option<usize>)]) -> Option<Source> {
     let (place, field) = name.split_once('.')?;
     let field = Field::named(field)?;
     let at = match place {
@@ -103,10 +121,23 @@ fn source(name: &str, job: &Job, devices: &[Device]) -> Option<Source> {
         _ => {
             let zone = job.house.as_ref()?.zones.iter().position(|z| spelled(&z.name) == place);
             let device = || devices.iter().position(|d| spelled(&d.name) == place);
-            zone.map(At::Zone).or_else(|| device().map(At::Device))?
+            let door = || doors.iter().find(|d| spelled(&d.0) == place)?.1.map(At::Door);
+            zone.map(At::Zone).or_else(|| device().map(At::Device)).or_else(door)?
         }
     };
     Some(Source { name: name.to_owned(), at, field, accuracy: field.usual_accuracy() })
+}
+
+/// Series beside visits without a field test, which nobody has read: those with traces, and empty ones, which are said.
+fn beside<'f>(job: &'f Job, files: &'f [File]) -> impl Iterator<Item = &'f File> {
+    let visits = job.documents.visits.iter().filter(|v| v.field.is_empty());
+    let folders: Vec<&str> = visits.map(|v| v.folder.as_str()).collect();
+    files.iter().filter(move |f| {
+        let here = f.name.rsplit_once('/').is_some_and(|(folder, _)| folders.contains(&folder));
+        let header = f.text.lines().find(|l| !l.trim().is_empty() && !l.starts_with('#'));
+        let traces = header.is_none_or(|h| h.split(',').skip(1).any(|c| c.contains('.')));
+        here && f.name.ends_with(".csv") && traces
+    })
 }
 
 /// Series that the watch lives through.
@@ -116,18 +147,18 @@ fn all_series(job: &Job, files: &[File]) -> Vec<Series> {
         files.iter().filter(named).filter_map(|f| series::read(f, job.sink())).collect();
     let traced = |s: &&Series| s.start.is_some() && s.names().any(|n| n.contains('.'));
     list.extend(job.series.iter().filter(traced).cloned());
+    list.extend(beside(job, files).filter_map(|f| series::read(f, job.sink())));
     list
 }
 
 /// Lives through all series of a job; what is shown begins at `since`.
 pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option<&str>) -> Option<Watched> {
     let list = all_series(job, files);
-    let devices: Vec<Device> = job
-        .house
-        .as_ref()
-        .map(|h| targets(h).into_iter().map(|(name, target)| Device { name, target }).collect())
-        .unwrap_or_default();
-    let written = document::read(files, job.sink());
+    let devices = devices(job);
+    let doors = job.house.as_ref().map(door_targets).unwrap_or_default();
+    let written = engine::doc::watch::of_job(files, job.sink());
+    let found = engine::doc::watch::check(&written, job.documents.house.as_ref());
+    job.sink().borrow_mut().append(found);
     let zone = zone(job);
     let mut sources: Vec<Source> = Vec::new();
     let mut points: Vec<Vec<(i64, f64)>> = Vec::new();
@@ -144,7 +175,7 @@ pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option
         };
         let times: Vec<Option<i64>> = series.time_s.iter().map(|s| in_utc(*s)).collect();
         for name in series.names() {
-            let Some(mut of) = source(name, job, &devices) else {
+            let Some(mut of) = source(name, job, &devices, &doors) else {
                 if series.file.starts_with("watch/") {
                     job.say(
                         Diagnostic::warning(code::L121).at(Span::new(&series.file, 0..0)).arg("name", name),
@@ -171,7 +202,7 @@ pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option
         return None;
     }
     points.iter_mut().for_each(|p| p.sort_by_key(|p| p.0));
-    let models = fit.map(|f| draws(job, f)).unwrap_or_default();
+    let models = fit.map(|f| draws(job, &chosen(f))).unwrap_or_default();
     let has_model = !models.is_empty() && job.weather.is_some();
     if !has_model {
         job.say(Diagnostic::warning(code::L124).at(Span::new("house.toml", 0..0)));
@@ -196,11 +227,11 @@ pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option
 
 fn filters(
     job: &Job,
-    written: &document::Document,
+    written: &engine::doc::watch::Watch,
     devices: &[Device],
     zone: Option<&TimeZone>,
 ) -> Vec<Filter> {
-    let one = |w: &document::Written| {
+    let one = |w: &engine::doc::watch::Filter| {
         let Some(device) = devices.iter().position(|d| spelled(&d.name) == w.device.value) else {
             let known: Vec<&str> = devices.iter().map(|d| d.name.as_str()).collect();
             job.say(
@@ -297,6 +328,15 @@ pub(crate) fn moment_ms(text: &str, zone: Option<&TimeZone>) -> Option<i64> {
         text.parse().ok().or_else(|| text.parse::<jiff::civil::Date>().ok().map(|d| d.at(0, 0, 0, 0)))?;
     let zone = zone.cloned().unwrap_or(TimeZone::UTC);
     zone.to_timestamp(at).ok().map(|t| t.as_millisecond())
+}
+
+/// The likeliest causes of an event with their shares, in words; `fields` are what its traces measure.
+pub fn cause_words(
+    event: &Event,
+    fields: &[(String, Field)],
+    words: &report::words::Words,
+) -> Vec<(f64, String)> {
+    crate::present::watch::likeliest(event, fields, words)
 }
 
 /// Events and alerts, for whoever keeps them.

@@ -24,3 +24,4 @@ mod run;
 mod single;
 mod store;
 mod watch_live;
+mod watched_house;

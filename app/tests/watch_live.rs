@@ -1,6 +1,7 @@
 //! `airwright watch` as a household runs it: headless, with a store, posts and a webhook.
 
 use crate::run::{Folder, Ran, program};
+use crate::watched_house;
 use serde_json::Value;
 use std::io::{Read, Write};
 use std::net::{TcpListener, TcpStream};
@@ -180,4 +181,77 @@ fn a_document_with_mistakes_is_not_listened_to() {
     folder.write("house/watch.toml", watch(port(), "http://127.0.0.1:1/"));
     let missing = run();
     assert!(missing.code == 2 && missing.err.contains("LIVE_TEST_TOKEN"), "{}", missing.err);
+}
+
+/// Weeks of traces of a fitted house, posted at once: what its window does reaches a webhook, with causes and how often
+/// such an alert comes for nothing; started again it goes on and tells nothing twice.
+#[test]
+fn an_event_of_the_fitted_house_reaches_a_webhook() {
+    let (folder, port, (url, got)) = (Folder::new(), port(), hook());
+    let tables = format!(
+        "[posts]\nlisten = \"127.0.0.1:{port}\"\ntoken_env = \"LIVE_TEST_TOKEN\"\nlargest_body = 4000000\n\
+         [alert.hook]\nby = \"webhook\"\nurl = \"{url}\"\n"
+    );
+    let files = watched_house::job(&tables);
+    for file in &files {
+        folder.write(&format!("house/{}", file.name), &file.text);
+    }
+    let live = api::watch::Live::open(&api::Inputs { files, now: String::new() });
+    let now_ms = jiff::Timestamp::now().as_millisecond();
+    let end_ms = now_ms.div_euclid(engine::watch::HOUR_MS) * engine::watch::HOUR_MS;
+    let traces = watched_house::traces(&live, end_ms, (75, 2));
+    let once = |post_them: bool| {
+        let child = program()
+            .arg("watch")
+            .arg(folder.path().join("house"))
+            .arg("--store")
+            .arg(folder.path().join("house.store"))
+            .args(["--once", "--json"])
+            .env("LIVE_TEST_TOKEN", "from-the-test")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        for (name, points) in traces.iter().filter(|_| post_them) {
+            // A body is kept whole up to 64 kB.
+            for part in points.chunks(1000) {
+                let mut csv = "t,v\n".to_owned();
+                for (ms, value) in part {
+                    csv += &format!("{},{value}\n", jiff::Timestamp::from_millisecond(*ms).unwrap());
+                }
+                let answer = post(port, name, &csv);
+                assert!(answer.contains(&format!("\"readings\":{}", part.len())), "{answer}");
+            }
+        }
+        let ran: Ran = child.wait_with_output().unwrap().into();
+        let value: Value =
+            serde_json::from_str(&ran.out).unwrap_or_else(|e| panic!("{e}: {} {}", ran.out, ran.err));
+        value["data"].clone()
+    };
+    let data = once(true);
+    let told = got.lock().unwrap().clone();
+    let change =
+        told.iter().find(|t| t.contains("\"kind\":\"change\"")).unwrap_or_else(|| panic!("{told:?}"));
+    assert!(change.contains("\"of\":\"bed_"), "{change}");
+    assert!(change.contains("\"false_a_month\":0.2") && change.contains("0.2 a month"), "{change}");
+    // Within the first minutes of an hour the hour before still waits for what is under way.
+    let until_ms = data["watch"]["until_ms"].as_i64().unwrap();
+    assert!(until_ms >= end_ms - engine::watch::HOUR_MS && until_ms <= end_ms, "{until_ms} {end_ms}");
+    assert!(
+        data["watch"]["events"].as_array().unwrap().iter().any(|e| e["causes"][0]["kind"] != Value::Null)
+    );
+    let expected = program()
+        .arg("store")
+        .arg(folder.path().join("house.store"))
+        .args(["readings", "house/bed_co2", "--json"])
+        .output()
+        .unwrap();
+    let expected: Ran = expected.into();
+    let expected: Value = serde_json::from_str(&expected.out).unwrap();
+    let bands = expected["data"]["expected"].as_array().unwrap();
+    assert!(bands.len() > 60 * 24 && bands[0]["lo"].as_f64() < bands[0]["hi"].as_f64());
+    // Started again: the fit and the memory are in the store, and nothing is told twice.
+    let again = once(false);
+    assert_eq!(got.lock().unwrap().len(), told.len());
+    assert!(again["watch"]["until_ms"].as_i64() >= data["watch"]["until_ms"].as_i64());
 }

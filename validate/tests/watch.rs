@@ -115,10 +115,13 @@ fn a_quiet_year_is_quiet_and_faults_are_found() {
             Fault::DoorShut => matches!(first, Some(What::DoorShut { .. })),
             Fault::People(_) => matches!(first, Some(What::People { zone }) if zone == "living"),
             Fault::NoHeat => first == Some(&What::NoHeat),
+            Fault::VentilatorStopped | Fault::FlowFalls(_) => {
+                matches!(first, Some(What::Stopped { device }) if device == "ventilator")
+            }
             _ => false,
         });
     }
-    assert_eq!(named, 3);
+    assert_eq!(named, 5);
 }
 
 /// The stated interval of a filter's date holds the truth about as often as it says (90 %).

@@ -13,6 +13,8 @@ pub mod json;
 pub mod look;
 pub mod mapping;
 pub mod message;
+#[cfg(any(test, feature = "fuzzing"))]
+pub mod parsers;
 pub mod read;
 pub mod reject;
 pub mod senml;

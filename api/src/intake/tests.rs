@@ -437,6 +437,14 @@ proptest! {
         }
     }
 
+    /// Bytes of any kind, to each reader.
+    #[test]
+    fn no_reader_breaks(bytes in prop::collection::vec(any::<u8>(), 0..300)) {
+        for (_, parser) in super::parsers::ALL {
+            parser(&bytes);
+        }
+    }
+
     #[test]
     fn hostile_mappings_are_read(text in hostile(&["[time]\n", "from = ", "\"a\"", "\n", "kind = \"table\"", "format = 1", "[column.co2]", "unit = \"ppm\"", "[derived.x]", "shows = [1]", "=", "[", "quantity = \"gas_fraction\"", "written = \"y-m-d\""])) {
         Mapping::read(&File { name: "intake/x.toml".to_owned(), text }, &Sink::default());

@@ -15,7 +15,7 @@ mod rooms;
 mod rules;
 mod safety;
 mod signals;
-mod watch;
+pub(crate) mod watch;
 
 use crate::{Data, File, Job, TestResult};
 use report::words::Words;

@@ -49,7 +49,7 @@ impl Worded<'_> {
     }
 
     fn field(&self, trace: &str) -> Field {
-        self.w.fields.iter().find(|f| f.0 == trace).map_or(Field::On, |f| f.1)
+        field(&self.w.fields, trace)
     }
 
     fn value(&self, trace: &str, si: f64) -> String {
@@ -58,11 +58,7 @@ impl Worded<'_> {
 
     /// A difference of a trace's quantity, with its sign.
     fn difference(&self, trace: &str, si: f64) -> String {
-        let quantity = match self.field(trace).quantity() {
-            Q::Temperature => Q::TemperatureDifference,
-            other => other,
-        };
-        self.words.about(si, quantity, Show::default().signed())
+        difference(&self.w.fields, self.words, trace, si)
     }
 
     fn range(&self, r: &Range, quantity: Q) -> String {
@@ -182,8 +178,8 @@ impl Worded<'_> {
             ];
             out += &format!("    {}\n", self.words.text("watch-moved", &args));
         }
-        for c in e.causes.iter().filter(|c| c.share >= LEAST_SHARE).take(CAUSES) {
-            out += &format!("    {:>4}  {}\n", self.words.percent(c.share), self.cause(c));
+        for (share, cause) in likeliest(e, &self.w.fields, self.words) {
+            out += &format!("    {:>4}  {cause}\n", self.words.percent(share));
         }
         if e.causes.is_empty() {
             out += &format!("    {}\n", self.words.say("watch-no-causes"));
@@ -192,45 +188,6 @@ impl Worded<'_> {
             out += &format!("    {}\n", self.words.say("watch-where-is-the-filter"));
         }
         out
-    }
-
-    fn cause(&self, c: &Cause) -> String {
-        let about = |quantity: Q| -> Arg { self.words.about(c.amount, quantity, Show::default()).into() };
-        let say = |key: &str, args: &[(&str, Arg)]| self.words.text(key, args);
-        match &c.what {
-            What::Stopped { device } if c.amount < 0.99 => {
-                let lost = self.words.percent(c.amount);
-                say("watch-cause-weak", &[("device", device.as_str().into()), ("lost", lost.into())])
-            }
-            What::Stopped { device } => say("watch-cause-stopped", &[("device", device.as_str().into())]),
-            What::Runs { device } => say("watch-cause-runs", &[("device", device.as_str().into())]),
-            What::DoorOpen { between: [a, b] } => {
-                say("watch-cause-door-open", &[("a", a.as_str().into()), ("b", b.as_str().into())])
-            }
-            What::DoorShut { between: [a, b] } => {
-                say("watch-cause-door-shut", &[("a", a.as_str().into()), ("b", b.as_str().into())])
-            }
-            What::Window { zone } => {
-                say("watch-cause-window", &[("zone", zone.as_str().into()), ("area", about(Q::Area))])
-            }
-            What::Duct { into } => {
-                let share = self.words.percent(c.amount);
-                say("watch-cause-duct", &[("into", into.as_str().into()), ("share", share.into())])
-            }
-            What::People { zone } => {
-                say("watch-cause-people", &[("zone", zone.as_str().into()), ("count", c.amount.into())])
-            }
-            What::Smoke => say("watch-cause-smoke", &[("more", about(Q::ParticleConcentration))]),
-            What::NoHeat => say("watch-cause-no-heat", &[]),
-            What::Filter { device } => {
-                say("watch-cause-filter", &[("device", device.as_str().into()), ("load", c.amount.into())])
-            }
-            What::Sensor { trace } => {
-                let by = self.difference(trace, c.amount);
-                say("watch-cause-sensor", &[("trace", trace.as_str().into()), ("by", by.into())])
-            }
-            What::Other => say("watch-cause-other", &[]),
-        }
     }
 
     fn nights(&self) -> String {
@@ -321,5 +278,66 @@ impl Worded<'_> {
             }
         }
         out
+    }
+}
+
+/// What the traces measure, by name.
+type Fields = [(String, Field)];
+
+fn field(fields: &Fields, trace: &str) -> Field {
+    fields.iter().find(|f| f.0 == trace).map_or(Field::On, |f| f.1)
+}
+
+/// A difference of a trace's quantity, with its sign.
+fn difference(fields: &Fields, words: &Words, trace: &str, si: f64) -> String {
+    let quantity = match field(fields, trace).quantity() {
+        Q::Temperature => Q::TemperatureDifference,
+        other => other,
+    };
+    words.about(si, quantity, Show::default().signed())
+}
+
+/// The likeliest causes of an event, each with its share.
+pub(crate) fn likeliest(e: &Event, fields: &Fields, words: &Words) -> Vec<(f64, String)> {
+    let told = e.causes.iter().filter(|c| c.share >= LEAST_SHARE).take(CAUSES);
+    told.map(|c| (c.share, cause(c, fields, words))).collect()
+}
+
+fn cause(c: &Cause, fields: &Fields, words: &Words) -> String {
+    let about = |quantity: Q| -> Arg { words.about(c.amount, quantity, Show::default()).into() };
+    let say = |key: &str, args: &[(&str, Arg)]| words.text(key, args);
+    match &c.what {
+        What::Stopped { device } if c.amount < 0.99 => {
+            let lost = words.percent(c.amount);
+            say("watch-cause-weak", &[("device", device.as_str().into()), ("lost", lost.into())])
+        }
+        What::Stopped { device } => say("watch-cause-stopped", &[("device", device.as_str().into())]),
+        What::Runs { device } => say("watch-cause-runs", &[("device", device.as_str().into())]),
+        What::DoorOpen { between: [a, b] } => {
+            say("watch-cause-door-open", &[("a", a.as_str().into()), ("b", b.as_str().into())])
+        }
+        What::DoorShut { between: [a, b] } => {
+            say("watch-cause-door-shut", &[("a", a.as_str().into()), ("b", b.as_str().into())])
+        }
+        What::Window { zone } => {
+            say("watch-cause-window", &[("zone", zone.as_str().into()), ("area", about(Q::Area))])
+        }
+        What::Duct { into } => {
+            let share = words.percent(c.amount);
+            say("watch-cause-duct", &[("into", into.as_str().into()), ("share", share.into())])
+        }
+        What::People { zone } => {
+            say("watch-cause-people", &[("zone", zone.as_str().into()), ("count", c.amount.into())])
+        }
+        What::Smoke => say("watch-cause-smoke", &[("more", about(Q::ParticleConcentration))]),
+        What::NoHeat => say("watch-cause-no-heat", &[]),
+        What::Filter { device } => {
+            say("watch-cause-filter", &[("device", device.as_str().into()), ("load", c.amount.into())])
+        }
+        What::Sensor { trace } => {
+            let by = difference(fields, words, trace, c.amount);
+            say("watch-cause-sensor", &[("trace", trace.as_str().into()), ("by", by.into())])
+        }
+        What::Other => say("watch-cause-other", &[]),
     }
 }

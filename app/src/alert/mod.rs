@@ -38,6 +38,10 @@ pub(crate) struct Message {
     pub(crate) value: Option<f64>,
     /// Its SI unit.
     pub(crate) unit: Option<String>,
+    /// Such alerts a month that are expected of a house where nothing is the matter; nothing where no chance
+    /// is in it.
+    #[serde(default)]
+    pub(crate) false_a_month: Option<f64>,
     /// One line.
     pub(crate) subject: String,
     /// In plain words.

@@ -168,6 +168,8 @@ fn carbon_monoxide() -> News {
         value: Some((42e-6, Q::GasFraction)),
         limit: Some((30e-6, Q::GasFraction, "irc-app-d".to_owned())),
         grave: Some("alert-carbon-monoxide-stop"),
+        false_a_month: None,
+        causes: Vec::new(),
     }
 }
 

@@ -60,6 +60,10 @@ pub(crate) struct News {
     pub(crate) limit: Option<(f64, Q, String)>,
     /// How grave, where that is told in a sentence of its own: a key of the catalogue.
     pub(crate) grave: Option<&'static str>,
+    /// Such alerts a month that are expected of a house where nothing is the matter, where chance is in them.
+    pub(crate) false_a_month: Option<f64>,
+    /// The likeliest causes with their shares, in words.
+    pub(crate) causes: Vec<(f64, String)>,
 }
 
 impl News {
@@ -92,6 +96,11 @@ pub(crate) fn compose(news: &News, job: &str, zone: &jiff::tz::TimeZone, words: 
     let mut lines = vec![words.text(&format!("alert-{kind}"), &args)];
     lines.extend(news.limit.iter().map(|_| words.text("alert-limit", &args)));
     lines.extend(news.grave.map(|key| words.text(key, &args)));
+    for (share, cause) in &news.causes {
+        let args = [("share", words.percent(*share).into()), ("cause", cause.as_str().into())];
+        lines.push(words.text("alert-cause", &args));
+    }
+    lines.extend(news.false_a_month.map(|n| words.text("watch-false", &[("count", n.into())])));
     if news.kind == NewsKind::CarbonMonoxide {
         // Always, whatever else is said.
         lines.push(words.say("alert-carbon-monoxide-listed"));
@@ -106,6 +115,7 @@ pub(crate) fn compose(news: &News, job: &str, zone: &jiff::tz::TimeZone, words: 
         time,
         value: news.value.map(|(si, _)| si),
         unit: news.value.map(|(_, q)| q.si_symbol().to_owned()),
+        false_a_month: news.false_a_month,
         subject: words.text(&format!("alert-{kind}-subject"), &args),
         text: lines.join("\n"),
     }

@@ -403,7 +403,17 @@ fn answer(on: &OnStore, words: &Words) -> Result<Answer> {
                 list.iter()
                     .map(|b| format!("{},{},{},{},{}", clock::moment(b.t), b.min, b.mean, b.max, b.count)),
             );
-            Answer { lines, data: json!({ "buckets": value(&list) }), ..Answer::default() }
+            // Of a source that is watched with a fitted house, what that was expected to show, hour by hour.
+            let expected = store.expected(id, from.saturating_sub(3_600_000 - 1), to)?;
+            if !expected.is_empty() {
+                lines.push("hour,expected,lo,hi".to_owned());
+                let line = |e: &store::Expected| {
+                    format!("{},{},{},{}", clock::moment(e.hour_ms), e.mean, e.lo, e.hi)
+                };
+                lines.extend(expected.iter().map(line));
+            }
+            let data = json!({ "buckets": value(&list), "expected": value(&expected) });
+            Answer { lines, data, ..Answer::default() }
         }
     })
 }
@@ -512,15 +522,19 @@ fn edited(store: &Store, words: &Words, job: &str, path: &str, made: &Edited) ->
 }
 
 fn operations_of(path: &str, set: &[String], remove: &[String]) -> Result<Vec<Operation>> {
-    let trouble = |what: String| StoreError::Edit { path: path.to_owned(), what };
     let mut list = Vec::new();
     let mut push = |key: &str, change: Change| -> Result<()> {
-        let key = key_path(key).map_err(|e| trouble(e.to_string()))?;
+        let key = key_path(key).map_err(|e| StoreError::edit(path, &e))?;
         list.push(Operation { path: path.to_owned(), key, change });
         Ok(())
     };
     for text in set {
-        let (key, value) = text.split_once('=').ok_or_else(|| trouble(format!("`{text}`: KEY=VALUE")))?;
+        let (key, value) = text.split_once('=').ok_or_else(|| StoreError::Edit {
+            path: path.to_owned(),
+            why: "no-value",
+            what: text.clone(),
+            line: 0,
+        })?;
         push(key, Change::Set { value: value.to_owned() })?;
     }
     for key in remove {

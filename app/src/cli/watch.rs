@@ -1,11 +1,13 @@
 //! `airwright watch JOB [--since TIME]`: the series of a job lived through; events go to `out/watch-events.json`.
 //! `airwright watch JOB --store FILE`: live readings into the store, silence and alerts to people.
 
+mod hours;
 mod judge;
 mod summary;
 
 use super::{OnJob, colour, data, talk, work};
 use crate::alert::{self, Channels, Due, News, NewsKind, Outbox, compose};
+use crate::intake::cannot::Cannot;
 use crate::intake::desk::{Desk, Turn};
 use crate::intake::house::{House, setup};
 use crate::intake::keep::{Kept, written};
@@ -35,8 +37,6 @@ const ONCE: Duration = Duration::from_secs(120);
 /// At the end: turns for what waits, and time for acknowledgements to leave.
 const LAST_TURNS: usize = 20;
 const LEAVING: Duration = Duration::from_millis(200);
-/// How often what the watch remembers is written down.
-const KEEP: Duration = Duration::from_secs(600);
 
 /// A job to be watched.
 #[derive(Debug, Args)]
@@ -76,6 +76,7 @@ fn duration(text: &str) -> Result<Duration, String> {
 
 /// The job's documents that the watch needs, checked.
 struct Opened {
+    inputs: Inputs,
     documents: Documents,
     watch: Watch,
     words: Words,
@@ -88,13 +89,13 @@ fn open(on: &OnJob) -> Result<Option<Opened>> {
         bail!("{}", api::plain_words().text("cli-not-a-job", &[("path", path.into())]));
     }
     let words = api::words(&inputs);
-    let Some(file) = inputs.files.iter().find(|f| f.name == NAME) else {
+    let Some(file) = inputs.files.iter().find(|f| f.name == NAME).cloned() else {
         bail!("{}", words.say("cli-no-watch"))
     };
     // The rest of the job says what it has to say when it is worked.
     let documents = engine::doc::load(&inputs.files, &Sink::default());
     let sink = Sink::default();
-    let watch = engine::doc::watch::read(file, &sink);
+    let watch = engine::doc::watch::read(&file, &sink);
     let mut found = sink.into_inner();
     found.append(engine::doc::watch::check(&watch, documents.house.as_ref()));
     if !found.list.is_empty() {
@@ -105,7 +106,7 @@ fn open(on: &OnJob) -> Result<Option<Opened>> {
         talk(&format!("{}\n", words.text("cli-watch-mistakes", &[("path", NAME.into())])));
         return Ok(None);
     }
-    Ok(Some(Opened { documents, watch, words }))
+    Ok(Some(Opened { inputs, documents, watch, words }))
 }
 
 /// The store as the alerts' outbox.
@@ -185,28 +186,27 @@ impl Telling<'_> {
     /// Keeps news as an event with its alert, and puts it into the outbox, once for each channel. `began_ms`
     /// where the news is the end of something.
     fn put(&self, news: &News, began_ms: Option<i64>) {
-        let message = compose(news, self.job, &self.zone, self.words);
-        let Ok(payload) = serde_json::to_vec(&message) else { return };
-        let one = |channel: &str| {
-            (format!("{} {} {channel}", self.name, news.key()), channel.to_owned(), payload.clone())
-        };
         let kind = if began_ms.is_some() { NewsKind::Silence } else { news.kind };
         let found = Found {
             job: self.name.to_owned(),
-            kind: format!("{} {}", kind.key(), news.name),
+            kind: kind.key().to_owned(),
+            about: news.name.clone(),
             start_ms: began_ms.unwrap_or(news.time_ms),
             end_ms: began_ms.map(|_| news.time_ms),
-            source: Some(format!("{}/{}", self.name, news.name)),
+            sources: vec![format!("{}/{}", self.name, news.name)],
             value: news.value.map(|(si, q)| (written(q), si)),
+            is_alert: true,
+            ..Found::default()
         };
-        let messages = self.channels.names().map(one).collect();
+        let names: Vec<String> = self.channels.names().map(str::to_owned).collect();
+        let messages = hours::messages(self.name, self.job, news, (&self.zone, self.words), names.iter());
         self.trouble(self.store.tell(found, messages, clock::now_ms()).map_err(|e| anyhow!("{e}")));
     }
 
-    /// What the engine's watch found.
-    fn found(&self, alerts: &[Alert], desk: &Desk<Kept>) {
+    /// What waits for nothing.
+    fn found(&self, alerts: &[Alert], document: &Watch) {
         for found in alerts {
-            let news = judge::news(found, desk);
+            let news = judge::news(found, document);
             self.put(&news, None);
             // Carbon monoxide is told here, too, however quiet the program is to be.
             if !self.quiet || news.kind == NewsKind::CarbonMonoxide {
@@ -225,10 +225,10 @@ impl Telling<'_> {
             let kind = if began_ms.is_none() { NewsKind::Silence } else { NewsKind::Heard };
             self.line(if began_ms.is_none() { "live-silent" } else { "live-heard" }, &args);
             let name = name.to_string();
-            self.put(
-                &News { kind, name, of, place, time_ms, value: None, limit: None, grave: None },
-                began_ms,
-            );
+            let (limit, grave, false_a_month, causes) = (None, None, None, Vec::new());
+            let news =
+                News { kind, name, of, place, time_ms, value: None, limit, grave, false_a_month, causes };
+            self.put(&news, began_ms);
         }
     }
 
@@ -270,34 +270,48 @@ pub(super) fn run(asked: &OnWatch, quiet: bool) -> Result<u8> {
     }
 }
 
+/// What a diagnostic says, and what to do, as an error that ends the command.
+fn said(words: &Words, diagnostic: &engine::diag::Diagnostic) -> anyhow::Error {
+    let said = words.diagnostic(diagnostic);
+    let help = said.help.map(|h| format!("\n{h}")).unwrap_or_default();
+    anyhow!("{}: {}{help}", diagnostic.code, said.text)
+}
+
 /// Watches until it is ended; returns the exit status.
 fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
     let on = &asked.on;
-    let Some(Opened { documents, watch, words }) = open(on)? else { return Ok(2) };
+    let Some(Opened { inputs, documents, watch, words }) = open(on)? else { return Ok(2) };
     let name = name_of(&on.job)?;
-    let store = Arc::new(Store::open(store_file).map_err(|e| anyhow!("{}: {e}", store_file.display()))?);
+    let store = Store::open(store_file).map_err(|e| {
+        let why = said(&words, &e.diagnostic());
+        anyhow!("{}: {why}", store_file.display())
+    });
+    let store = Arc::new(store?);
     known(&store, store_file, &on.job, &name)?;
     let mistake = |e: String| anyhow!(e);
+    let cannot = |e: Cannot| said(&words, &e.diagnostic());
     let keep = Kept::new(Arc::clone(&store), &name, &watch, clock::now_ms()).map_err(mistake)?;
     let setups =
         watch.brokers.iter().map(|b| setup(b, &on.job, &name)).collect::<Result<Vec<mqtt::Setup>, _>>();
-    let setups = setups.map_err(mistake)?;
+    let setups = setups.map_err(cannot)?;
     let channels = Channels::new(&watch.alerts, setups.clone(), &on.job);
     let agencies = watch.outdoor.as_ref().map(|o| outdoor::agencies(o, &on.job.join(files::OUT)));
-    let stop = Stop::default();
-    let ask = stop.clone();
+    // Nothing more is taken; everything ends at once.
+    let (stop, halt) = (Stop::default(), Stop::default());
+    let asks = [stop.clone(), halt.clone()];
     // Where a handler cannot be set the default holds: the program ends at once, and what was not
     // acknowledged comes again.
-    ctrlc::set_handler(move || ask.ask()).ok();
+    ctrlc::set_handler(move || asks.iter().for_each(Stop::ask)).ok();
     let (inlet, from) = channel();
+    let speaks = api::words(&inputs);
     // A store that cannot keep anything is said at once, whoever listens: senders are held back.
     let trying = Box::new(move |count: u64, why: &str| {
-        let said = words.text("live-failed", &[("count", Arg::Number(count as f64))]);
+        let said = speaks.text("live-failed", &[("count", Arg::Number(count as f64))]);
         talk(&format!("{} {said} ({why})\n", clock::now()));
     });
     let mut desk = Desk::new(from, Map::new(&watch), keep, trying, clock::now_ms());
     let house = House::open(&watch, &setups, &on.job, agencies.unwrap_or_default(), &inlet, &stop);
-    let house = house.map_err(mistake)?;
+    let house = house.map_err(cannot)?;
     let outbox = InStore(Arc::clone(&store));
     let zone = documents.job.place.time_zone.as_ref().and_then(|z| jiff::tz::TimeZone::get(&z.value).ok());
     let mut telling = Telling {
@@ -314,23 +328,34 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
         let address = format!("http://{}/readings/", posts.address);
         telling.line("live-posts", &[("address", address.into())]);
     }
-    let mut judge = judge::Judge::new(&watch, &documents, &on.job);
-    let sending = Stop::default();
-    let (left, failed) = std::thread::scope(|scope| {
-        let (outbox, channels, end) = (&outbox, &channels, sending.clone());
-        let alerts = scope.spawn(move || alert::run(outbox, channels, &end, clock::now_ms));
-        let (began, mut last, mut kept) = (clock::monotonic(), clock::monotonic(), clock::monotonic());
+    let remembered = store.watched(&name).map_err(|e| anyhow!("{e}"))?;
+    let remembered = remembered.and_then(|m| serde_json::from_slice(&m.body).ok()).unwrap_or_default();
+    let mut judge = judge::Judge::new(&watch, remembered);
+    let work = hours::Work {
+        store: &store,
+        name: &name,
+        title: telling.job,
+        document: &watch,
+        channels: channels.names().map(str::to_owned).collect(),
+        words: api::words(&inputs),
+        zone: telling.zone.clone(),
+        quiet: telling.quiet,
+        at_the_end: asked.once,
+    };
+    let (sending, end) = (Stop::default(), Stop::default());
+    let (left, failed, standing) = std::thread::scope(|scope| {
+        let (outbox, channels, over, ended) = (&outbox, &channels, sending.clone(), end.clone());
+        let alerts = scope.spawn(move || alert::run(outbox, channels, &over, clock::now_ms));
+        let (inputs, halt) = (&inputs, &halt);
+        let hours = scope.spawn(move || hours::run(&work, inputs, &ended, halt));
+        let (began, mut last) = (clock::monotonic(), clock::monotonic());
         while !stop.asked() {
             let turn = desk.turn(TURN, &stop);
             if !turn.readings.is_empty() {
                 last = clock::monotonic();
             }
             telling.turn(&turn, &desk);
-            telling.found(&judge.turn(&turn.readings), &desk);
-            if kept.elapsed() > KEEP {
-                kept = clock::monotonic();
-                telling.trouble(judge.keep(&on.job));
-            }
+            telling.found(&judge.turn(&turn.readings), &watch);
             telling.connections(&house);
             let over = asked.time.is_some_and(|t| began.elapsed() >= t);
             let waiting = house.brokers.iter().any(|(_, b)| !b.status.is_up());
@@ -340,27 +365,30 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
             }
         }
         stop.ask();
+        // What came in meanwhile is seen to; where the store cannot keep it, it is not acknowledged.
+        for _ in 0..LAST_TURNS {
+            let turn = desk.turn(Duration::ZERO, &stop);
+            if turn.readings.is_empty() {
+                break;
+            }
+            telling.found(&judge.turn(&turn.readings), &watch);
+        }
+        end.ask();
+        let standing = hours.join().unwrap_or_else(|_| Err(anyhow!("{}", words.say("live-hours-ended"))));
+        let standing = standing.unwrap_or_else(|error| {
+            telling.trouble(Err(error));
+            hours::Standing::default()
+        });
         sending.ask();
         // What was put in last is tried once before the end.
-        let mut counts = alerts.join().unwrap_or_default();
-        let (left, failed) = alert::send_due(outbox, channels, clock::now_ms());
-        counts.0 += left;
-        counts.1 += failed;
-        counts
+        let (left, failed) = alerts.join().unwrap_or_default();
+        let (more, again) = alert::send_due(outbox, channels, clock::now_ms());
+        (left + more, failed + again, standing)
     });
-    // What came in meanwhile is seen to; where the store cannot keep it, it is not acknowledged.
-    for _ in 0..LAST_TURNS {
-        let turn = desk.turn(Duration::ZERO, &stop);
-        if turn.readings.is_empty() {
-            break;
-        }
-        telling.found(&judge.turn(&turn.readings), &desk);
-    }
     // The last acknowledgements leave; what arrives from now on comes again next time.
     std::thread::sleep(LEAVING);
     let connected = house.brokers.iter().map(|(name, b)| (name.clone(), b.status.connected())).collect();
     house.end();
-    telling.trouble(judge.keep(&on.job));
     let summary = summary::Summary {
         desk: &desk,
         words: &words,
@@ -369,6 +397,7 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
         held: inlet.held(),
         left,
         failed,
+        standing: &standing,
     };
     if on.json {
         data(&format!("{:#}\n", summary.json(&name)))

@@ -1,5 +1,6 @@
 //! All ways in of one `watch.toml`, opened together and ended together.
 
+use super::cannot::Cannot;
 use super::outdoor::{self, Agency, Doing};
 use super::{Inlet, LONGEST, Stop, mqtt, posts, secret};
 use engine::doc::watch::{Arrives, Broker, Watch};
@@ -21,7 +22,7 @@ pub(crate) struct House {
 /// # Errors
 ///
 /// A secret that is not where the document says.
-pub(crate) fn setup(broker: &Broker, job: &Path, name: &str) -> Result<mqtt::Setup, String> {
+pub(crate) fn setup(broker: &Broker, job: &Path, name: &str) -> Result<mqtt::Setup, Cannot> {
     let login = broker.user.as_ref().map(|(user, password)| {
         let password = password.as_ref().map(|p| secret::read(p, job)).transpose();
         password.map(|p| (user.value.clone(), p))
@@ -70,7 +71,7 @@ impl House {
         agencies: Vec<Box<dyn Agency>>,
         inlet: &Inlet,
         stop: &Stop,
-    ) -> Result<House, String> {
+    ) -> Result<House, Cannot> {
         let mut brokers = Vec::new();
         for setup in setups {
             let filters = filters(watch, &setup.name);

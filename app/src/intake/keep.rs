@@ -18,6 +18,8 @@ pub(crate) struct Kept {
     numbers: BTreeMap<Arc<str>, i64>,
     /// Readings that the store had already.
     twice: u64,
+    /// Messages without a reading that newer ones took the room of.
+    dropped: u64,
 }
 
 /// How a quantity is written in the store.
@@ -32,7 +34,7 @@ impl Kept {
     ///
     /// A source that the store knows as something else, or a store that cannot be written.
     pub(crate) fn new(store: Arc<Store>, job: &str, watch: &Watch, now_ms: i64) -> Result<Kept, String> {
-        let mut kept = Kept { store, job: job.to_owned(), numbers: BTreeMap::new(), twice: 0 };
+        let mut kept = Kept { store, job: job.to_owned(), numbers: BTreeMap::new(), twice: 0, dropped: 0 };
         for source in &watch.sources {
             kept.describe(source, now_ms)?;
         }
@@ -83,6 +85,11 @@ impl Kept {
         self.twice
     }
 
+    /// Messages without a reading that are no longer kept.
+    pub(crate) fn dropped(&self) -> u64 {
+        self.dropped
+    }
+
     fn batch(&mut self, sorted: &[Sorted]) -> Result<Batch, String> {
         let mut parts: BTreeMap<i64, Vec<Point>> = BTreeMap::new();
         let mut raw = Vec::new();
@@ -116,7 +123,9 @@ impl Kept {
 impl Keep for Kept {
     fn append(&mut self, batch: &[Sorted]) -> Result<(), String> {
         let kept = self.batch(batch).and_then(|b| self.store.writer().append(b).map_err(|e| e.to_string()));
-        self.twice += kept?.twice as u64;
+        let kept = kept?;
+        self.twice += kept.twice as u64;
+        self.dropped += kept.dropped as u64;
         Ok(())
     }
 }

@@ -7,12 +7,15 @@
 
 #[cfg(test)]
 pub(crate) mod bench;
+pub(crate) mod cannot;
 pub(crate) mod desk;
 pub(crate) mod house;
 pub(crate) mod keep;
 pub(crate) mod map;
 pub(crate) mod mqtt;
 pub(crate) mod outdoor;
+#[cfg(test)]
+mod parsers;
 mod path;
 mod payload;
 pub(crate) mod posts;

@@ -4,6 +4,7 @@
 //! Strict where a sender is strange: a request has a length, heads end within 8 KiB, everything within
 //! a quarter of a minute, and a connection carries one request.
 
+use super::cannot::{Cannot, why};
 use super::{Arrival, Fate, Inlet, Stop, Ticket, Via, secret};
 use crate::clock;
 use std::io::{ErrorKind, Read, Write};
@@ -61,8 +62,12 @@ pub(crate) fn listen(
     terms: Terms,
     inlet: Inlet,
     stop: Stop,
-) -> Result<Listening, String> {
-    let listener = TcpListener::bind((host, port)).map_err(|e| format!("{host}:{port}: {e}"))?;
+) -> Result<Listening, Cannot> {
+    let listener = TcpListener::bind((host, port)).map_err(|e| Cannot::Listen {
+        address: format!("{host}:{port}"),
+        why: why(&e),
+        what: e.to_string(),
+    })?;
     let address = listener.local_addr().map_err(|e| e.to_string())?;
     let pace = Mutex::new(Pace { allowed: terms.per_minute as f64, last: clock::monotonic() });
     let shared = Arc::new(Shared { terms, inlet, pace, busy: AtomicUsize::new(0) });
@@ -227,13 +232,14 @@ fn one(socket: &mut TcpStream, shared: &Shared) -> Status {
 }
 
 /// What of a head is needed.
-struct Head {
+/// What is known of a request before its body.
+pub(super) struct Head {
     path: String,
-    length: usize,
+    pub(super) length: usize,
     continues: bool,
 }
 
-fn head(text: &str, terms: &Terms) -> Result<Head, u16> {
+pub(super) fn head(text: &str, terms: &Terms) -> Result<Head, u16> {
     let mut lines = text.split("\r\n");
     let mut first = lines.next().unwrap_or("").split(' ');
     let (method, target, version) = (first.next(), first.next(), first.next());

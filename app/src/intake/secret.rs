@@ -1,5 +1,6 @@
 //! Secrets from where the document says they are; never logged, never part of an address.
 
+use super::cannot::{Cannot, why};
 use engine::doc::watch::Secret;
 use std::path::Path;
 
@@ -11,26 +12,29 @@ const LONGEST: u64 = 16 << 10;
 /// # Errors
 ///
 /// What is missing, without anything of the secret in it.
-pub(crate) fn read(secret: &Secret, job: &Path) -> Result<String, String> {
+pub(crate) fn read(secret: &Secret, job: &Path) -> Result<String, Cannot> {
+    let name = match secret {
+        Secret::File(path) => job.join(&path.value).display().to_string(),
+        Secret::Environment(name) => name.value.clone(),
+    };
+    let cannot = |why: &'static str, what: String| Cannot::Secret { name: name.clone(), why, what };
+    let said = |e: std::io::Error| cannot(why(&e), e.to_string());
     let found = match secret {
         Secret::File(path) => {
             let path = job.join(&path.value);
-            let said = |e: &dyn std::fmt::Display| format!("{}: {e}", path.display());
-            if std::fs::metadata(&path).map_err(|e| said(&e))?.len() > LONGEST {
-                return Err(said(&"too long for a secret"));
+            if std::fs::metadata(&path).map_err(said)?.len() > LONGEST {
+                return Err(cannot("long", String::new()));
             }
-            std::fs::read_to_string(&path).map_err(|e| said(&e))?
+            std::fs::read_to_string(&path).map_err(said)?
         }
         Secret::Environment(name) => std::env::var_os(&name.value)
-            .and_then(|v| v.into_string().ok())
-            .ok_or_else(|| format!("environment variable `{}` is not set", name.value))?,
+            .ok_or_else(|| cannot("not-set", String::new()))?
+            .into_string()
+            .map_err(|_| cannot("no-text", String::new()))?,
     };
     let found = found.trim_end_matches(['\r', '\n']).to_owned();
     if found.is_empty() || found.contains(['\r', '\n', '\0']) {
-        let name = match secret {
-            Secret::File(name) | Secret::Environment(name) => &name.value,
-        };
-        return Err(format!("`{name}` holds no secret of one line"));
+        return Err(cannot("no-line", String::new()));
     }
     Ok(found)
 }

@@ -29,7 +29,47 @@ impl Checked {
     }
 }
 
-/// The check at every start: the file's structure, without comparing indices with tables.
+/// Where the last one who had the store did not come to close it (the log is there and nobody is), the structure
+/// of the whole file is checked. Who finds others at work leaves that to the first of them. To be called while this
+/// process has no connection to the file.
+pub(super) fn if_left_open(path: &Path) -> Result<()> {
+    if log_length(path) == 0 {
+        return Ok(());
+    }
+    let alone = Connection::open_with_flags(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    alone.busy_timeout(Duration::ZERO)?;
+    let looked = super::migrate::look(&alone)
+        .and_then(|_| Ok(alone.execute_batch("PRAGMA locking_mode = EXCLUSIVE; BEGIN EXCLUSIVE; COMMIT;")?));
+    match looked {
+        Ok(()) => quick(&alone),
+        Err(StoreError::Busy) => Ok(()),
+        Err(other) => Err(other),
+    }
+}
+
+/// The look at every start: the file's length and the way to the first row of each table, which takes no longer
+/// for a large file.
+pub(super) fn at_start(path: &Path, conn: &Connection) -> Result<()> {
+    let number = |pragma: &str| conn.pragma_query_value(None, pragma, |r| r.get::<_, i64>(0));
+    let said = number("page_count")?.saturating_mul(number("page_size")?);
+    let there = std::fs::metadata(path).map_or(0, |m| i64::try_from(m.len()).unwrap_or(i64::MAX));
+    // Pages that are in the log alone are not in the file yet.
+    if there < said && log_length(path) == 0 {
+        return Err(StoreError::Damaged { what: format!("{there} B of {said} B") });
+    }
+    let mut tables = conn.prepare("SELECT name FROM sqlite_schema WHERE type = 'table' AND rootpage > 0")?;
+    let names: Vec<String> = tables.query_map([], |r| r.get(0))?.collect::<rusqlite::Result<_>>()?;
+    for name in names {
+        conn.query_row(&format!("SELECT count(*) FROM (SELECT * FROM \"{name}\" LIMIT 1)"), [], |_| Ok(()))?;
+    }
+    Ok(())
+}
+
+fn log_length(path: &Path) -> u64 {
+    std::fs::metadata(super::beside(path, "-wal")).map_or(0, |m| m.len())
+}
+
+/// The structure of the whole file, without comparing indices with tables.
 pub(super) fn quick(conn: &Connection) -> Result<()> {
     let first: String = conn.query_row("PRAGMA quick_check(1)", [], |r| r.get(0))?;
     if first == "ok" { Ok(()) } else { Err(StoreError::Damaged { what: first }) }
@@ -73,14 +113,14 @@ impl Store {
 /// left, whole.
 pub(crate) fn back_up(from: &Path, to: &Path) -> Result<u64> {
     if to.exists() {
-        return Err(StoreError::File { path: to.display().to_string(), what: "is there already".to_owned() });
+        return Err(StoreError::there(to));
     }
     let half = super::beside(to, ".part");
     let made = copy(from, &half).and_then(|()| {
         std::fs::rename(&half, to)
             .and_then(|()| std::fs::metadata(to))
             .map(|m| m.len())
-            .map_err(|e| StoreError::File { path: to.display().to_string(), what: e.to_string() })
+            .map_err(|e| StoreError::file(to, &e))
     });
     if made.is_err() {
         // Half a copy is none; the error says why.

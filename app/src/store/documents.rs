@@ -147,8 +147,7 @@ impl Store {
             let id = job_id(conn, &job)?;
             let base = history::at(conn, id, &path, on)?;
             let text = text_of(&path, base.as_deref().unwrap_or_default())?;
-            let mine = edit::apply(&text, &operations)
-                .map_err(|e| StoreError::Edit { path: path.clone(), what: e.to_string() })?;
+            let mine = edit::apply(&text, &operations).map_err(|e| StoreError::edit(&path, &e))?;
             let told = serde_json::to_string(&operations).ok();
             let made = change(conn, id, &path, on, Some(mine.as_bytes()), false, &who, told.as_deref())?;
             remember(conn, id, &made, &path, on, Some(mine.as_bytes()), &who)?;
@@ -176,8 +175,12 @@ pub(super) fn job_id(conn: &Connection, name: &str) -> Result<i64> {
 }
 
 pub(super) fn text_of(path: &str, bytes: &[u8]) -> Result<String> {
-    String::from_utf8(bytes.to_vec())
-        .map_err(|_| StoreError::Edit { path: path.to_owned(), what: "UTF-8".to_owned() })
+    String::from_utf8(bytes.to_vec()).map_err(|_| StoreError::Edit {
+        path: path.to_owned(),
+        why: "no-text",
+        what: String::new(),
+        line: 0,
+    })
 }
 
 fn list(conn: &Connection) -> Result<Vec<JobRow>> {

@@ -155,7 +155,7 @@ fn erase(
             "DELETE FROM event WHERE id IN (SELECT event_id FROM event_source WHERE source_id = ?1)",
             [source],
         )?;
-        for table in ["event_source", "point", "level", "held", "raw"] {
+        for table in ["event_source", "point", "level", "held", "raw", "expected"] {
             conn.execute(&format!("DELETE FROM {table} WHERE source_id = ?1"), [source])?;
         }
         conn.execute("DELETE FROM source WHERE id = ?1", [source])?;
@@ -166,6 +166,10 @@ fn erase(
             Target::Document(path) => StoreError::NoDocument { path: path.clone() },
             Target::Job => StoreError::Erased { name: job.to_owned() },
         });
+    }
+    // The watch remembers readings; it begins anew without those.
+    if !matches!(target, Target::Document(_)) {
+        conn.execute("DELETE FROM watched WHERE job_id = ?1", [id])?;
     }
     // What was derived may repeat what was erased; it can be derived again.
     conn.execute("UPDATE result SET state = 'erased', body = NULL WHERE job_id = ?1", [id])?;

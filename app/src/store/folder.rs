@@ -45,8 +45,8 @@ pub(super) fn sound(path: &str) -> bool {
         && path.split('/').next() != Some(files::OUT)
 }
 
-fn trouble(path: &Path, what: impl ToString) -> StoreError {
-    StoreError::File { path: path.display().to_string(), what: what.to_string() }
+fn trouble(path: &Path, error: std::io::Error) -> StoreError {
+    StoreError::file(path, &error)
 }
 
 /// All files of a job's folder but what is derived (`out`).
@@ -74,7 +74,11 @@ pub(crate) fn read_folder(folder: &Path) -> Result<Taken> {
             } else {
                 let size = entry.metadata().map_err(|e| trouble(&path, e))?.len();
                 if size > LARGEST {
-                    return Err(trouble(&path, format!("{} MB > {} MB", size >> 20, LARGEST >> 20)));
+                    return Err(StoreError::File {
+                        path: path.display().to_string(),
+                        why: "large",
+                        what: format!("{} MB > {} MB", size >> 20, LARGEST >> 20),
+                    });
                 }
                 let bytes = fs::read(&path).map_err(|e| trouble(&path, e))?;
                 if misnamed(&shown, &bytes) {
@@ -104,8 +108,16 @@ pub(crate) fn write_folder(folder: &Path, documents: &[Bytes]) -> Result<()> {
         if !sound(&document.path) {
             return Err(StoreError::Path { path: document.path.clone() });
         }
-        files::write_bytes(folder, &document.path, &document.bytes)
-            .map_err(|e| trouble(&folder.join(&document.path), format!("{e:#}")))?;
+        files::write_bytes(folder, &document.path, &document.bytes).map_err(|e| {
+            match e.downcast::<std::io::Error>() {
+                Ok(error) => trouble(&folder.join(&document.path), error),
+                Err(other) => StoreError::File {
+                    path: folder.join(&document.path).display().to_string(),
+                    why: "other",
+                    what: format!("{other:#}"),
+                },
+            }
+        })?;
     }
     fs::create_dir_all(folder).map_err(|e| trouble(folder, e))
 }

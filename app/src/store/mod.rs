@@ -13,8 +13,8 @@
 //! acknowledged is in the log and the log was flushed. It survives the end of the process at any
 //! moment, and a loss of power as far as the disk does what it says when it is told to flush.
 //!
-//! **What is refused.** A file that is no store, a newer one, a damaged one (`quick_check` at the
-//! start); [`recover()`] saves what can be read from the last.
+//! **What is refused.** A file that is no store, a newer one, a damaged one (`quick_check` where it was not
+//! closed, otherwise a look at each table's beginning); [`recover()`] saves what can be read from the last.
 
 mod check;
 mod documents;
@@ -31,6 +31,7 @@ mod sources;
 #[cfg(test)]
 mod tests;
 mod trouble;
+mod watched;
 mod writer;
 
 pub(crate) use check::back_up;
@@ -40,11 +41,12 @@ pub(crate) use folder::{Bytes, read_folder, write_folder};
 pub(crate) use history::Waiting;
 pub(crate) use levels::Bucket;
 pub(crate) use measure::{BATCHES, bare_loop, pages};
-pub(crate) use outbox::{Found, OutboxRow};
+pub(crate) use outbox::{Found, Message, OutboxRow};
 pub(crate) use recover::recover;
-pub(crate) use series::{Ack, Batch, Part, Point, Raw};
+pub(crate) use series::{Ack, Batch, MOST_UNREAD, MOST_UNREAD_BYTES, Part, Point, Raw};
 pub(crate) use sources::{Description, Source};
 pub(crate) use trouble::{Result, StoreError};
+pub(crate) use watched::{Expected, Judged, Watched};
 pub(crate) use writer::{Pending, Writer};
 
 use rusqlite::{Connection, OpenFlags};
@@ -96,9 +98,10 @@ impl Store {
 
     /// As [`Store::open`], with settings.
     pub(crate) fn open_with(path: &Path, settings: Settings) -> Result<Store> {
+        check::if_left_open(path)?;
         let conn = connect(path)?;
         migrate::look(&conn)?;
-        check::quick(&conn)?;
+        check::at_start(path, &conn)?;
         migrate::migrate(&conn)?;
         // Nothing of an erased document may stay in free pages, nor grow the log without end.
         conn.execute_batch(

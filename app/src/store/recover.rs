@@ -28,15 +28,12 @@ pub(crate) struct Recovered {
 
 /// Copies what can be read from `from` into a new store.
 pub(crate) fn recover(from: &Path, to: &Path) -> Result<Recovered> {
-    let file = |path: &Path, e: std::io::Error| StoreError::File {
-        path: path.display().to_string(),
-        what: e.to_string(),
-    };
+    let file = |path: &Path, e: std::io::Error| StoreError::file(path, &e);
     if !from.is_file() {
         return Err(StoreError::NoStore(from.to_path_buf()));
     }
     if to.exists() {
-        return Err(StoreError::File { path: to.display().to_string(), what: "is there already".to_owned() });
+        return Err(StoreError::there(to));
     }
     let work = beside(to, ".damaged");
     let parts = ["", "-wal"];
@@ -58,6 +55,8 @@ fn save(work: &Path, to: &Path) -> Result<Recovered> {
     old.execute_batch("PRAGMA cell_size_check = ON;")?;
     // A file that is cut short is larger by its header than on the disk; SQLite reads it all the same.
     migrate::look(&old)?;
+    // Of an older version it has no columns that came later; where it cannot be given them, less is saved.
+    migrate::migrate(&old).ok();
     let new = Store::open_with(to, Settings::default())?;
     let out = new.writer().call(move |conn| {
         let mut out = Recovered::default();
@@ -346,22 +345,26 @@ impl Span<'_> {
 
 /// Tables whose rows are taken as they are.
 fn plain(old: &Connection, new: &Connection, out: &mut Recovered) -> Result<()> {
-    let tables: [(&str, &[&str]); 7] = [
+    let tables: [(&str, &[&str]); 8] = [
         ("held", &["id", "source_id", "time_ms", "value", "flags", "arrived_ms"]),
         ("raw", &["id", "source_id", "channel", "payload", "arrived_ms", "device_ms", "parser"]),
         (
             "event",
             &[
                 "id", "job_id", "kind", "about", "start_ms", "end_ms", "causes", "quantity", "value", "lo",
-                "hi", "level", "made_ms",
+                "hi", "level", "made_ms", "known_ms",
             ],
         ),
-        ("alert", &["id", "event_id", "kind", "state", "made_ms", "changed_ms", "changed_by"]),
+        (
+            "alert",
+            &["id", "event_id", "kind", "state", "made_ms", "changed_ms", "changed_by", "false_a_month"],
+        ),
         (
             "outbox",
             &["id", "alert_id", "key", "channel", "payload", "attempts", "next_ms", "sent_ms", "last_error"],
         ),
         ("tombstone", &["id", "job_id", "kind", "what", "hash", "erased_ms", "asked_by"]),
+        ("watched", &["job_id", "inputs", "until_ms", "body", "made_ms"]),
         ("result", &["id", "job_id", "request", "inputs", "program", "body", "made_ms", "state"]),
     ];
     for (table, columns) in tables {
@@ -392,6 +395,28 @@ fn plain(old: &Connection, new: &Connection, out: &mut Recovered) -> Result<()> 
             }
         }
         Err(_) => out.lost.push("event_source".to_owned()),
+    }
+    expected(old, new, out)
+}
+
+/// What was expected, source by source, each as far as it can be read.
+fn expected(old: &Connection, new: &Connection, out: &mut Recovered) -> Result<()> {
+    let mut sources = new.prepare("SELECT id FROM source")?;
+    let sources: Vec<i64> = sources.query_map([], |r| r.get(0))?.collect::<rusqlite::Result<_>>()?;
+    let mut insert = new.prepare("INSERT OR IGNORE INTO expected VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)")?;
+    for source in sources {
+        let mut read = || -> rusqlite::Result<()> {
+            let mut select = old.prepare("SELECT * FROM expected WHERE source_id = ?1 ORDER BY hour_ms")?;
+            let mut rows = select.query([source])?;
+            while let Some(row) = rows.next()? {
+                let values: Vec<Value> = (0..8).map(|k| row.get(k)).collect::<rusqlite::Result<_>>()?;
+                insert.execute(params_from_iter(values))?;
+            }
+            Ok(())
+        };
+        if read().is_err() {
+            out.lost.push(format!("expected {source}"));
+        }
     }
     Ok(())
 }

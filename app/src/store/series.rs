@@ -26,6 +26,11 @@ const AHEAD_MS: i64 = 5 * 60_000;
 /// Times that can be meant: from 1970 to the year 9999, ms.
 pub(super) const TIMES: std::ops::Range<i64> = 0..253_402_300_800_000;
 
+/// Messages without a reading that are kept, the newest, and their bytes; a twentieth more until their room is
+/// looked at.
+pub(crate) const MOST_UNREAD: usize = 10_000;
+pub(crate) const MOST_UNREAD_BYTES: usize = 64 << 20;
+
 /// Readings of one source.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Part {
@@ -82,6 +87,8 @@ pub(crate) struct Ack {
     pub(crate) held: usize,
     /// No number, or no time that can be meant: not kept.
     pub(crate) refused: usize,
+    /// Messages without a reading that are no longer kept, the oldest: newer ones took their room.
+    pub(crate) dropped: usize,
 }
 
 #[cfg(test)]
@@ -92,6 +99,7 @@ impl std::ops::AddAssign for Ack {
         self.second += other.second;
         self.held += other.held;
         self.refused += other.refused;
+        self.dropped += other.dropped;
     }
 }
 
@@ -106,6 +114,10 @@ pub(super) struct Appender<'c> {
     levels: Levels<'c>,
     due: Vec<Cell>,
     new: Vec<Cell>,
+    unread: Statement<'c>,
+    drop: Statement<'c>,
+    /// Messages without a reading since their room was last looked at, and their bytes.
+    fresh: (usize, usize),
 }
 
 impl<'c> Appender<'c> {
@@ -133,6 +145,16 @@ impl<'c> Appender<'c> {
             levels: Levels::new(conn)?,
             due: Vec::new(),
             new: Vec::new(),
+            // The newest of those that no longer fit.
+            unread: conn.prepare(
+                "SELECT arrived_ms, id FROM (SELECT arrived_ms, id, count(*) OVER newer AS n, \
+                 sum(length(payload)) OVER newer AS bytes FROM raw WHERE source_id IS NULL \
+                 WINDOW newer AS (ORDER BY arrived_ms DESC, id DESC)) WHERE n > ?1 OR bytes > ?2 LIMIT 1",
+            )?,
+            drop: conn.prepare(
+                "DELETE FROM raw WHERE source_id IS NULL AND (arrived_ms, id) <= (?1, ?2)",
+            )?,
+            fresh: (MOST_UNREAD, MOST_UNREAD_BYTES),
         })
     }
 
@@ -149,6 +171,14 @@ impl<'c> Appender<'c> {
                 raw.parser
             ])?;
         }
+        let unread = || batch.raw.iter().filter(|r| r.source.is_none());
+        self.fresh.0 += unread().count();
+        self.fresh.1 += unread().map(|r| r.payload.len()).sum::<usize>();
+        if unread().next().is_some()
+            && (self.fresh.0 >= MOST_UNREAD / 20 || self.fresh.1 >= MOST_UNREAD_BYTES / 20)
+        {
+            ack.dropped = self.make_room()?;
+        }
         for part in &batch.parts {
             let known: Option<(bool, bool)> =
                 self.source.query_row([part.source], |r| Ok((r.get(0)?, r.get(1)?))).optional()?;
@@ -161,6 +191,17 @@ impl<'c> Appender<'c> {
             }
         }
         Ok(ack)
+    }
+
+    /// Keeps the newest of the messages without a reading only.
+    fn make_room(&mut self) -> Result<usize> {
+        self.fresh = (0, 0);
+        let most = params![MOST_UNREAD as i64, MOST_UNREAD_BYTES as i64];
+        let last = self.unread.query_row(most, |r| Ok((r.get::<_, i64>(0)?, r.get::<_, i64>(1)?)));
+        match last.optional()? {
+            Some((arrived_ms, id)) => Ok(self.drop.execute([arrived_ms, id])?),
+            None => Ok(0),
+        }
     }
 
     /// Readings that count. The inner loop of the intake: what is the same for all is bound once.

@@ -95,12 +95,12 @@ fn every_trouble_has_its_words() {
         StoreError::NoRevision { path: t(), number: 4, last: 2 },
         StoreError::NothingToUndo { path: t() },
         StoreError::Path { path: t() },
-        StoreError::Edit { path: t(), what: t() },
+        StoreError::Edit { path: t(), why: "missing", what: t(), line: 0 },
         StoreError::NoSource { name: t() },
         StoreError::Described { name: t(), field: "unit", was: t() },
         StoreError::Unit { unit: t(), quantity: t() },
         StoreError::Unknown { folder: t(), job: t() },
-        StoreError::File { path: t(), what: t() },
+        StoreError::File { path: t(), why: "denied", what: t() },
         StoreError::Other { what: t() },
     ];
     let mut codes = std::collections::BTreeSet::new();

@@ -1,7 +1,9 @@
 //! What a store could not do.
 
+use crate::intake::cannot::why;
+use api::edit::EditError;
 use engine::diag::{Diagnostic, code};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 pub(crate) type Result<T> = std::result::Result<T, StoreError>;
 
@@ -36,8 +38,8 @@ pub(crate) enum StoreError {
     NothingToUndo { path: String },
     #[error("no path: {path}")]
     Path { path: String },
-    #[error("{path}: {what}")]
-    Edit { path: String, what: String },
+    #[error("{path}: {why} {what}")]
+    Edit { path: String, why: &'static str, what: String, line: usize },
     #[error("no source {name}")]
     NoSource { name: String },
     #[error("source {name}: {field} is {was}")]
@@ -46,8 +48,8 @@ pub(crate) enum StoreError {
     Unit { unit: String, quantity: String },
     #[error("folder {folder} was not taken from the job {job}")]
     Unknown { folder: String, job: String },
-    #[error("{path}: {what}")]
-    File { path: String, what: String },
+    #[error("{path}: {why} {what}")]
+    File { path: String, why: &'static str, what: String },
     #[error("{what}")]
     Other { what: String },
 }
@@ -69,6 +71,29 @@ impl From<rusqlite::Error> for StoreError {
 }
 
 impl StoreError {
+    /// A file or a folder that cannot be read or written.
+    pub(crate) fn file(path: &Path, error: &std::io::Error) -> StoreError {
+        StoreError::File { path: path.display().to_string(), why: why(error), what: error.to_string() }
+    }
+
+    /// A file that would be written over.
+    pub(crate) fn there(path: &Path) -> StoreError {
+        StoreError::file(path, &std::io::ErrorKind::AlreadyExists.into())
+    }
+
+    /// An edit of a document that does not fit.
+    pub(crate) fn edit(path: &str, error: &EditError) -> StoreError {
+        let (why, what, line) = match error {
+            EditError::Unreadable { line, what } => ("unreadable", what, *line),
+            EditError::Missing { key } => ("missing", key, 0),
+            EditError::Taken { key } => ("taken", key, 0),
+            EditError::Kind { key } => ("kind", key, 0),
+            EditError::Value { value, .. } => ("value", value, 0),
+            EditError::Key { text } => ("key", text, 0),
+        };
+        StoreError::Edit { path: path.to_owned(), why, what: what.clone(), line }
+    }
+
     /// The same as a diagnostic, for people and for JSON.
     pub(crate) fn diagnostic(&self) -> Diagnostic {
         use StoreError as S;
@@ -97,9 +122,11 @@ impl StoreError {
                 .arg("last", number(*last)),
             S::NothingToUndo { path } => Diagnostic::error(code::K113).arg("path", path.as_str()),
             S::Path { path } => Diagnostic::error(code::K114).arg("path", path.as_str()),
-            S::Edit { path, what } => {
-                Diagnostic::error(code::K115).arg("path", path.as_str()).arg("what", what.as_str())
-            }
+            S::Edit { path, why, what, line } => Diagnostic::error(code::K115)
+                .arg("path", path.as_str())
+                .arg("why", *why)
+                .arg("what", what.as_str())
+                .arg("line", *line),
             S::NoSource { name } => Diagnostic::error(code::K116).arg("name", name.as_str()),
             S::Described { name, field, was } => Diagnostic::error(code::K117)
                 .arg("name", name.as_str())
@@ -111,9 +138,10 @@ impl StoreError {
             S::Unknown { folder, job } => {
                 Diagnostic::error(code::K119).arg("folder", folder.as_str()).arg("job", job.as_str())
             }
-            S::File { path, what } => {
-                Diagnostic::error(code::K120).arg("path", path.as_str()).arg("what", what.as_str())
-            }
+            S::File { path, why, what } => Diagnostic::error(code::K120)
+                .arg("path", path.as_str())
+                .arg("why", *why)
+                .arg("what", what.as_str()),
             S::Other { what } => Diagnostic::error(code::K121).arg("what", what.as_str()),
         }
     }

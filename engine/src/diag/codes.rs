@@ -784,6 +784,12 @@ codes! {
     L125;
     /// The watch could not step the house.
     L126;
+    /// A secret that is not where the document says.
+    L146;
+    /// An address that cannot be listened at.
+    L147;
+    /// A way in that cannot be opened otherwise.
+    L148;
 
     // Findings.
     /// A finding that reads quantities of things of two kinds.

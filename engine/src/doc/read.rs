@@ -246,8 +246,18 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// A word out of a list.
     pub fn choice<T: Copy>(&self, key: &'static str, choices: &[(&'static str, T)]) -> Option<Sp<T>> {
+        self.choice_also(key, choices, &[])
+    }
+
+    /// The same, with words that are read too and not offered.
+    pub fn choice_also<T: Copy>(
+        &self,
+        key: &'static str,
+        choices: &[(&'static str, T)],
+        also: &[(&'static str, T)],
+    ) -> Option<Sp<T>> {
         let word = self.text(key)?;
-        match choices.iter().find(|(name, _)| *name == word.value) {
+        match choices.iter().chain(also).find(|(name, _)| *name == word.value) {
             Some((_, value)) => Some(Sp { value: *value, span: word.span }),
             None => {
                 let names: Vec<&str> = choices.iter().map(|c| c.0).collect();

@@ -7,17 +7,21 @@
 use super::read::{Tab, parse};
 use super::{File, Sink, Sp};
 use crate::diag::{Diagnostic, code};
-use crate::units::{self, Quantity as Q, Unit};
+use crate::units::{self, Accuracy, Quantity as Q, Unit};
 use std::net::IpAddr;
 
 mod channel;
 mod check;
+mod known;
 
 pub use channel::{Alert, By, Mail, MailTls};
 pub use check::check;
+pub use known::Filter;
 
 /// Name of the document.
 pub const NAME: &str = "watch.toml";
+/// The place of a source at the air handler.
+pub const HANDLER: &str = "air_handler";
 /// The place of a source that is not in the house.
 pub const OUTDOORS: &str = "outdoors";
 /// Longest silence of a source, where neither it nor its interval is stated, s.
@@ -43,6 +47,8 @@ pub const QUANTITIES: &[(&str, Q)] = &[
     ("barometer", Q::Pressure),
     ("filter_drop", Q::StaticPressure),
     ("flow", Q::AirFlow),
+    ("intake_flow", Q::AirFlow),
+    ("on", Q::Number),
     ("power", Q::Power),
     ("energy", Q::Energy),
     ("wind", Q::Speed),
@@ -113,8 +119,10 @@ pub struct Source {
     pub time: Option<Sp<String>>,
     /// Which instrument, in the user's words.
     pub instrument: Sp<String>,
-    /// A zone of the house, or [`OUTDOORS`].
+    /// A zone of the house, a fan, `air_handler`, a door, or [`OUTDOORS`].
     pub place: Sp<String>,
+    /// The instrument's 95 % limit; nothing for that of its class.
+    pub accuracy: Option<Accuracy>,
     /// A word of [`QUANTITIES`].
     pub word: &'static str,
     /// What that measures.
@@ -231,6 +239,15 @@ pub struct Watch {
     pub outdoor: Option<Outdoor>,
     /// Who is told, and how.
     pub alerts: Vec<Alert>,
+    /// Accuracies of traces by their names, such as `bedroom.co2`.
+    pub accuracies: Vec<(Sp<String>, Accuracy)>,
+    /// Filters.
+    pub filters: Vec<Filter>,
+}
+
+/// Reads `watch.toml` of a job, all of it; nothing in it where there is no such file.
+pub fn of_job(files: &[File], sink: &Sink) -> Watch {
+    files.iter().find(|f| f.name == NAME).map(|f| read(f, sink)).unwrap_or_default()
 }
 
 /// Reads `watch.toml`.
@@ -244,11 +261,9 @@ pub fn read(file: &File, sink: &Sink) -> Watch {
         sources: top.named("source").iter().filter_map(source).collect(),
         outdoor: top.table("outdoor").and_then(|t| outdoor(&t)),
         alerts: top.named("alert").iter().filter_map(channel::alert).collect(),
+        accuracies: top.named("trace").iter().filter_map(known::trace).collect(),
+        filters: top.named("filter").iter().filter_map(known::filter).collect(),
     };
-    // What the watch is told of traces and filters is read in `crate::watch::document`.
-    for (_, theirs) in ["trace", "filter"].into_iter().flat_map(|key| top.named(key)) {
-        theirs.leave_alone();
-    }
     check::names(&watch, &top);
     watch
 }
@@ -442,7 +457,9 @@ fn source((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Source> {
     let every = t.bounded("every", Q::Time, 0.1..=86_400.0).map(|s| s.value);
     let silent = t.bounded("silent_after", Q::Time, 1.0..=7.0 * 86_400.0).map(|s| s.value);
     let (word, quantity) = quantity?;
+    let accuracy = t.accuracy("accuracy", quantity).map(|a| a.value);
     Some(Source {
+        accuracy,
         name: name.clone(),
         label,
         from: from?,

@@ -321,6 +321,17 @@ pub fn targets(house: &House) -> Vec<(String, year::Target)> {
     list
 }
 
+/// Doors of the house as found, by name, with their index among the doors of its model; nothing for one that never
+/// opens, which the model does not have.
+pub fn door_targets(house: &House) -> Vec<(String, Option<usize>)> {
+    let theta: Vec<f64> = house.params.iter().map(|p| p.mean).collect();
+    let own = Passages::of(house, &theta, &[]).own;
+    let one = |(k, d): (usize, &crate::house::Door)| {
+        (d.text.name.value.clone(), own.iter().find(|o| o.0 == k).map(|o| o.1))
+    };
+    house.doors.iter().enumerate().map(one).collect()
+}
+
 fn supply_fans(house: &House, theta: &[f64], density: f64) -> Vec<year::Ventilator> {
     let fans = house.fans.iter().filter(|f| !f.text.runs_s.is_empty() && f.text.parts.curve.is_none());
     fans.filter_map(|f| match f.between {

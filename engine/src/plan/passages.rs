@@ -15,13 +15,15 @@ pub(super) struct Passages<'a> {
     pub(super) network: Vec<Passage>,
     pub(super) kept: Vec<year::Passage>,
     pub(super) doors: Vec<year::Door>,
+    /// Doors of the house that may open: their index there and among `doors`.
+    pub(super) own: Vec<(usize, usize)>,
 }
 
 impl<'a> Passages<'a> {
     /// Those of a house after a plan, whose changes open others.
     pub(super) fn of(house: &'a House, theta: &'a [f64], changes: &'a [Change]) -> Passages<'a> {
         let (network, kept, doors) = (Vec::new(), Vec::new(), Vec::new());
-        let mut out = Passages { house, theta, changes, network, kept, doors };
+        let mut out = Passages { house, theta, changes, network, kept, doors, own: Vec::new() };
         out.all();
         out
     }
@@ -138,6 +140,7 @@ impl<'a> Passages<'a> {
                 if is_night(h) { at_night } else { d.text.open_by_day }
             })),
         };
+        self.own.push((door, self.doors.len()));
         self.doors.push(year::Door { passage, open });
     }
 }

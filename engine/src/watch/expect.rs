@@ -114,7 +114,7 @@ pub fn outdoors(typical: &Weather, around: &Around<'_>, from_ms: i64, to_ms: i64
 pub fn shows(model: &Model, source: &Source, devices: &[Device], now: &Instant) -> Option<f64> {
     let density = air::REFERENCE_DENSITY_KG_M3;
     match source.at {
-        At::Outdoors => None,
+        At::Outdoors | At::Door(_) => None,
         At::Zone(z) => match source.field {
             Field::Temp => now.temp_k.get(z).copied(),
             Field::Co2 => now.co2.get(z).copied(),
@@ -151,20 +151,35 @@ pub fn shows(model: &Model, source: &Source, devices: &[Device], now: &Instant) 
     }
 }
 
-/// What is known of devices in the hour of an instant.
-fn hold(around: &Around<'_>, hour_ms: i64, model: &Model, held: &mut Held) {
+/// What is known of devices, doors and people in an hour, at this part of it (0 to 1). A door that was open for a part of
+/// the hour is open in its first part: which part it was the mean does not tell.
+fn hold(around: &Around<'_>, (hour_ms, part_of_hour): (i64, f64), model: &Model, held: &mut Held) {
     held.exhausts.clear();
     held.exhausts.resize(model.exhausts.len(), None);
     held.ventilators.clear();
     held.ventilators.resize(model.ventilators.len(), None);
     held.handler = None;
-    for (at, source) in around.sources.iter().enumerate() {
-        let (Field::On, At::Device(d)) = (source.field, source.at) else { continue };
+    held.doors.clear();
+    held.doors.resize(model.doors.len(), None);
+    held.people.clear();
+    held.people.resize(model.zones.len(), None);
+    for (at, source) in around.sources.iter().enumerate().filter(|(_, s)| s.field.drives()) {
         let part = (around.measured)(at, hour_ms);
         if !part.is_finite() {
             continue;
         }
+        if let (Field::People, At::Zone(z)) = (source.field, source.at)
+            && let Some(people) = held.people.get_mut(z)
+        {
+            *people = Some(part.max(0.0));
+        }
         let part = part.clamp(0.0, 1.0);
+        if let (Field::Open, At::Door(k)) = (source.field, source.at)
+            && let Some(open) = held.doors.get_mut(k)
+        {
+            *open = Some(part_of_hour < part);
+        }
+        let (Field::On, At::Device(d)) = (source.field, source.at) else { continue };
         match around.devices.get(d).map(|d| d.target) {
             Some(Target::Exhaust(k)) => held.exhausts[k] = Some(part),
             Some(Target::Ventilator(k)) => held.ventilators[k] = Some(part),
@@ -197,7 +212,11 @@ pub fn hours(
         standing,
         span_s,
         STEP_S,
-        &mut |middle_s, held| hold(around, from_ms + HOUR_MS * hour_of(middle_s) as i64, model, held),
+        &mut |middle_s, held| {
+            let hour = hour_of(middle_s);
+            let part = (middle_s - from_s) / 3600.0 - hour as f64;
+            hold(around, (from_ms + HOUR_MS * hour as i64, part), model, held);
+        },
         &mut |end_s, dt_s, now| {
             let hour = hour_of(end_s - 0.5 * dt_s);
             for (list, source) in sums.iter_mut().zip(around.sources) {

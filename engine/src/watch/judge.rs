@@ -6,7 +6,7 @@ use super::event::{Event, Moved, Question};
 use super::expect::{self, Around, HOUR_MS};
 use super::source::{At, Field, Source};
 use super::trace::{Hourly, Trace};
-use super::{Alert, Kind, MOST_EVENTS, Setup, Watch};
+use super::{Alert, Band, Kind, MOST_EVENTS, Setup, Watch};
 use crate::year::YearError;
 
 /// A trace that alarms so soon after another belongs to the same event, ms.
@@ -60,7 +60,7 @@ impl Layouts {
 }
 
 fn is_charted(source: &Source) -> bool {
-    !matches!(source.at, At::Outdoors) && !matches!(source.field, Field::On | Field::Co | Field::People)
+    !matches!(source.at, At::Outdoors | At::Door(_)) && !source.field.drives() && source.field != Field::Co
 }
 
 fn charted(setup: &Setup<'_>) -> f64 {
@@ -80,6 +80,7 @@ impl Watch {
         let (hour, end_ms) = (setup.clock.hour(hour_ms), hour_ms + HOUR_MS);
         let new_day = hour == 23;
         let mut alarms: Vec<(usize, usize)> = Vec::new();
+        let mut bands: Vec<Band> = Vec::new();
         for (at, source) in setup.sources.iter().enumerate() {
             let Some(trace) = self.traces.get_mut(at) else { continue };
             let (mean, running, least) = trace.close(hour_ms);
@@ -96,6 +97,11 @@ impl Watch {
                 trace.day_least = Some(trace.day_least.map_or(least, |l: f64| l.min(least)));
             }
             let known = if own { Some((0.0, 0.0)) } else { known };
+            if let (Some(known), Some(usual), true) = (known, trace.usual.at(hour), is_charted(source)) {
+                let level = measured.unwrap_or(known.0 + usual.0);
+                let (expected, interval, parts) = super::band(source, known, usual, level);
+                bands.push(Band { source: at, hour_ms, measured, expected, interval, parts });
+            }
             trace.keep(Hourly { measured, expected: known.map(|k| k.0), spread: known.map_or(0.0, |k| k.1) });
             let open = self
                 .events
@@ -128,6 +134,7 @@ impl Watch {
                 trace.usual.take(hour, residual);
             }
         }
+        bands.into_iter().for_each(|b| self.keep_band(b));
         if new_day {
             for at in 0..setup.sources.len() {
                 self.end_of_day(setup, (at, setup.clock.day(hour_ms) as f64), &layouts, &mut alarms);

@@ -16,7 +16,6 @@
 pub mod alert;
 pub mod cause;
 pub mod chart;
-pub mod document;
 pub mod event;
 pub mod expect;
 pub mod filter;
@@ -42,6 +41,8 @@ use expect::Around;
 use serde::{Deserialize, Serialize};
 use std::collections::VecDeque;
 
+/// What was expected, hour by hour, that waits for somebody to ask: a day of 170 traces.
+const MOST_BANDS: usize = 4096;
 /// Hours stepped at a time.
 const CHUNK: i64 = 24;
 /// Where the house stood is remembered once a day, for so many days.
@@ -101,6 +102,26 @@ pub struct Watch {
     owed: Option<(f64, f64)>,
     debt_told: bool,
     due_told: Vec<(String, i64)>,
+    /// What was expected in hours that nobody asked for yet; not written down.
+    #[serde(skip)]
+    bands: VecDeque<Band>,
+}
+
+/// What was expected of one trace in one hour.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Band {
+    /// The source, by index.
+    pub source: usize,
+    /// Start of the hour, ms.
+    pub hour_ms: i64,
+    /// Mean measured, SI.
+    pub measured: Option<f64>,
+    /// Expected, SI.
+    pub expected: f64,
+    /// Ends of the 95 % interval.
+    pub interval: (f64, f64),
+    /// Standard deviations that make it: draws of the fit, instrument, what is learned.
+    pub parts: (f64, f64, f64),
 }
 
 /// A trace as it stands now.
@@ -151,6 +172,31 @@ impl Watch {
     /// Relative exposure and what is owed, s of one excess exposure.
     pub fn owed(&self) -> Option<(f64, f64)> {
         self.owed
+    }
+
+    /// Another house, or another fit of it, is watched from now on. Where the house stood is forgotten; what traces usually
+    /// show beside the expectation counts as little as three days of it.
+    pub fn rehoused(&mut self) {
+        self.standings.clear();
+        self.checkpoints.clear();
+        for trace in &mut self.traces {
+            trace.usual.loosen();
+            trace.hourly.reset();
+            trace.daily.iter_mut().for_each(chart::Chart::reset);
+        }
+    }
+
+    /// What was expected in the hours judged since this was last asked, the oldest first; no more than the last 4096 of all
+    /// traces. It is not written down with the watch.
+    pub fn take_bands(&mut self) -> Vec<Band> {
+        self.bands.drain(..).collect()
+    }
+
+    pub(crate) fn keep_band(&mut self, band: Band) {
+        self.bands.push_back(band);
+        if self.bands.len() > MOST_BANDS {
+            self.bands.pop_front();
+        }
     }
 
     fn at(&mut self, setup: &Setup<'_>) {
@@ -340,13 +386,10 @@ impl Watch {
             let hour_ms = done_ms - HOUR_MS * (back as i64 + 1);
             let measured = hour.measured?;
             let usual = trace.usual.at(setup.clock.hour(hour_ms));
-            let known = hour.expected.zip(usual).map(|(expected, (mean, scatter))| {
-                let own = 0.5 * source.accuracy.limit(measured);
-                let parts = (hour.spread, own, scatter);
-                let sd = (parts.0 * parts.0 + parts.1 * parts.1 + parts.2 * parts.2).sqrt();
-                let (at, half) = (expected + mean, 1.96 * sd);
-                (at, (at - half, at + half), parts)
-            });
+            let known = hour
+                .expected
+                .zip(usual)
+                .map(|(expected, usual)| band(source, (expected, hour.spread), usual, measured));
             Some(Now {
                 trace: source.name.clone(),
                 hour_ms,
@@ -359,4 +402,17 @@ impl Watch {
         };
         setup.sources.iter().zip(&self.traces).filter_map(one).collect()
     }
+}
+
+/// Expected, the ends of the 95 % interval, and its parts: draws of the fit, instrument, what is learned.
+fn band(
+    source: &Source,
+    (expected, spread): (f64, f64),
+    (usual, scatter): (f64, f64),
+    level: f64,
+) -> (f64, (f64, f64), (f64, f64, f64)) {
+    let parts = (spread, 0.5 * source.accuracy.limit(level), scatter);
+    let sd = (parts.0 * parts.0 + parts.1 * parts.1 + parts.2 * parts.2).sqrt();
+    let (at, half) = (expected + usual, 1.96 * sd);
+    (at, (at - half, at + half), parts)
 }

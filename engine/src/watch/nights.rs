@@ -1,6 +1,7 @@
 //! What nights and departures tell of CO2: build-ups, decays, exchange between rooms.
 
 use super::event::{Night, Range, Told};
+use crate::measure::Estimate;
 use crate::procedure::tracer::search::{self, search};
 use crate::procedure::tracer::two_zones::{self, Between};
 use crate::procedure::tracer::{Background, rise};
@@ -148,29 +149,35 @@ pub fn build_up(room: &Room<'_>, background: Background, span: (i64, i64)) -> Op
         expected_end: None,
     })
     .ok()?;
-    let source_m3_s = room.volume_m3.and_then(|v| source(&rise, background, v));
+    // A record without noise still comes from an instrument: its limit moves the plateau, and its gain may differ over
+    // the rise by as much as it is stated to (a rule of our own), which bends the curve.
+    let plateau = widened(rise.end, room.accuracy.limit(rise.end.si));
+    let rate = widened(rise.rate, room.accuracy.relative * rise.rate.si);
+    let source_m3_s = room.volume_m3.and_then(|v| source(&plateau, &rate, background, v));
     Some(Night {
         trace: room.trace.to_owned(),
         from_ms: rows[0].0,
         to_ms: rows[rows.len() - 1].0,
-        told: Told::BuildUp {
-            plateau: rise.end.into(),
-            rate: rise.rate.into(),
-            source_m3_s,
-            seen: rise.plateau,
-        },
+        told: Told::BuildUp { plateau, rate, source_m3_s, seen: rise.plateau },
     })
+}
+
+/// With an instrument's 95 % limit beside the scatter's, in quadrature.
+fn widened(found: Estimate, limit: f64) -> Range {
+    let own = found.bounds().map_or(0.0, |(lo, hi)| 0.5 * (hi - lo));
+    let half = (own * own + limit * limit).sqrt();
+    Range { si: found.si, lo: Some(found.si - half), hi: Some(found.si + half) }
 }
 
 /// What is given off: `G = V A (c_end - c_out)`. End and rate of one curve err against each other; their product is
 /// the slope at the start, which the record tells better than either: the interval is that of the rate alone
 /// with the level's, in quadrature, and so rather too wide.
-fn source(rise: &rise::Rise, background: Background, volume_m3: f64) -> Option<Range> {
-    let excess = rise.end.si - background.value;
-    let si = volume_m3 * rise.rate.si * excess;
-    let ((rate_lo, rate_hi), (end_lo, end_hi)) = (rise.rate.bounds()?, rise.end.bounds()?);
+fn source(plateau: &Range, rate: &Range, background: Background, volume_m3: f64) -> Option<Range> {
+    let excess = plateau.si - background.value;
+    let si = volume_m3 * rate.si * excess;
+    let (rate_lo, rate_hi, end_lo, end_hi) = (rate.lo?, rate.hi?, plateau.lo?, plateau.hi?);
     let share = |half: f64, of: f64| (half / of) * (half / of);
-    let square = share(0.5 * (rate_hi - rate_lo), rise.rate.si)
+    let square = share(0.5 * (rate_hi - rate_lo), rate.si)
         + share(0.5 * (end_hi - end_lo), excess)
         + share(background.half.unwrap_or(0.0), excess)
         + VOLUME_SHARE * VOLUME_SHARE;

@@ -33,13 +33,15 @@ pub enum Field {
     On,
     /// People in a room.
     People,
+    /// Whether, or what part of the time, a door is open.
+    Open,
     /// Wind speed, m/s.
     Wind,
 }
 
 /// Names, quantities and accuracies (95 %) of fields. What nobody states is the class of usual instruments, from
 /// memory but for the reference levels that `docs/WATCH.md` names.
-const FIELDS: [(Field, &str, Q, f64, f64); 13] = [
+const FIELDS: [(Field, &str, Q, f64, f64); 14] = [
     (Field::Temp, "temp", Q::Temperature, 0.0, 0.5),
     (Field::Rh, "rh", Q::Fraction, 0.0, 0.03),
     (Field::Co2, "co2", Q::GasFraction, 0.03, 50e-6),
@@ -52,6 +54,7 @@ const FIELDS: [(Field, &str, Q, f64, f64); 13] = [
     (Field::FilterDrop, "filter_drop", Q::StaticPressure, 0.02, 1.0),
     (Field::On, "on", Q::Number, 0.0, 0.0),
     (Field::People, "people", Q::Number, 0.0, 0.0),
+    (Field::Open, "open", Q::Number, 0.0, 0.0),
     (Field::Wind, "wind", Q::Speed, 0.05, 0.3),
 ];
 
@@ -59,6 +62,11 @@ impl Field {
     /// By the name that rules use too, `co2` of `bedroom.co2`.
     pub fn named(name: &str) -> Option<Field> {
         FIELDS.iter().find(|f| f.1 == name).map(|f| f.0)
+    }
+
+    /// Whether it says what the house does, so that the model follows it, and nothing is expected of it.
+    pub fn drives(self) -> bool {
+        matches!(self, Field::On | Field::People | Field::Open)
     }
 
     fn row(self) -> &'static (Field, &'static str, Q, f64, f64) {
@@ -103,6 +111,8 @@ pub enum At {
     Outdoors,
     /// A device, by index.
     Device(usize),
+    /// A door, by its index in the model.
+    Door(usize),
 }
 
 /// One trace.

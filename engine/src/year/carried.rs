@@ -7,6 +7,7 @@
 use super::air::Flows;
 use super::ducts::HandlerFlows;
 use super::equipment::Delivery;
+use super::live;
 use super::model::Model;
 use super::step::{Delivered, Moment, Runner, State};
 use crate::air;
@@ -194,12 +195,9 @@ impl Runner<'_> {
     fn sources(&mut self, moment: &Moment) {
         let x = &mut self.carried[0];
         let per_m3 = air::REFERENCE_DENSITY_KG_M3 / PPM;
-        for o in &self.model.occupants {
-            let stay = o.at(moment.hour, moment.day_s);
-            if let Some(zone) = stay.zone {
-                x.input[zone][CO2] += stay.co2_m3_s * per_m3;
-                x.input[zone][WATER] += stay.water_kg_s;
-            }
+        for given in live::given(self.model, self.held.as_ref(), moment.hour, moment.day_s) {
+            x.input[given.zone][CO2] += given.co2_m3_s * per_m3;
+            x.input[given.zone][WATER] += given.water_kg_s;
         }
         for s in &self.model.sources {
             let part = (1.0 - s.capture) * moment.part(s.start_s, s.duration_s);

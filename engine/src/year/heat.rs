@@ -7,6 +7,7 @@
 
 use super::carried::HEAT;
 use super::equipment::Delivery;
+use super::live;
 use super::model::{Beyond, Model};
 use super::step::{Delivered, Moment, Runner};
 use crate::air::{CP_DRY_AIR_J_KG_K as CP, EVAPORATION_20C_J_KG};
@@ -223,11 +224,8 @@ impl Runner<'_> {
         for (vent, part) in self.model.ventilators.iter().zip(&self.vent_part) {
             vent.fan_heat_w().for_each(|(zone, heat_w)| x.input[zone][0] += part * heat_w);
         }
-        for o in &self.model.occupants {
-            let stay = o.at(moment.hour, moment.day_s);
-            if let Some(zone) = stay.zone {
-                x.input[zone][0] += stay.heat_w;
-            }
+        for given in live::given(self.model, self.held.as_ref(), moment.hour, moment.day_s) {
+            x.input[given.zone][0] += given.heat_w;
         }
         for gain in &self.model.gains {
             x.input[gain.zone][0] += gain.heat_w[moment.hour];

@@ -6,10 +6,11 @@
 //! same in number. Daily events take their part of every step; steps lie on a grid of equal steps.
 
 use super::YearError;
-use super::model::Model;
+use super::model::{Model, Occupant};
 use super::score::Tally;
 use super::step::{MOST_HALVINGS, Runner, State};
 use crate::air;
+use crate::device::person;
 use crate::weather::Weather;
 use serde::{Deserialize, Serialize};
 
@@ -24,6 +25,70 @@ pub struct Held {
     pub doors: Vec<Option<bool>>,
     /// Part of the time that the handler runs at least, 0 to 1.
     pub handler: Option<f64>,
+    /// People in each zone; in those zones they take the place of the occupants of the model.
+    pub people: Vec<Option<f64>>,
+}
+
+/// What the people of one zone give off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Given {
+    /// Where.
+    pub(super) zone: usize,
+    /// CO2, m3/s.
+    pub(super) co2_m3_s: f64,
+    /// Water, kg/s.
+    pub(super) water_kg_s: f64,
+    /// Sensible heat, W.
+    pub(super) heat_w: f64,
+}
+
+/// Activity of people of whom nothing but their number is known, met (Persily and de Jonge 2017 give 1.2 to 1.4
+/// for somebody awake at home).
+const AWAKE_MET: f64 = 1.3;
+/// Their mass, kg, and age: the middle of both sexes.
+const ADULT: (f64, f64) = (78.0, 40.0);
+
+fn adult(zone: usize) -> Given {
+    let basal = |sex| person::basal_w(sex, ADULT.1, ADULT.0);
+    let middle = 0.5 * (basal(person::Sex::Female) + basal(person::Sex::Male));
+    let one = Occupant::person(middle, [Some(zone); 24], [AWAKE_MET; 24]);
+    Given { zone, co2_m3_s: one.co2_m3_s[0], water_kg_s: one.water_kg_s[0], heat_w: one.heat_w[0] }
+}
+
+/// What people give off at a moment: the model's occupants, but where it is known how many there are, that many. Each
+/// gives off what the model's own occupants of the zone do at that hour, or an adult who is awake.
+pub(super) fn given<'m>(
+    model: &'m Model,
+    held: Option<&'m Held>,
+    hour: usize,
+    day_s: f64,
+) -> impl Iterator<Item = Given> + 'm {
+    let people = held.map(|h| h.people.as_slice()).unwrap_or_default();
+    let stays = move || {
+        model.occupants.iter().filter_map(move |o| {
+            let stay = o.at(hour, day_s);
+            let (co2_m3_s, water_kg_s, heat_w) = (stay.co2_m3_s, stay.water_kg_s, stay.heat_w);
+            Some((Given { zone: stay.zone?, co2_m3_s, water_kg_s, heat_w }, o.persons))
+        })
+    };
+    let counted = people.iter().enumerate().filter_map(move |(zone, count)| {
+        let count = (*count)?.max(0.0);
+        let zero = Given { zone, co2_m3_s: 0.0, water_kg_s: 0.0, heat_w: 0.0 };
+        let own = stays().filter(|(g, persons)| g.zone == zone && *persons > 0.0);
+        let (sum, persons) = own.fold((zero, 0.0), |(sum, n), (g, persons)| {
+            let (co2_m3_s, water_kg_s) = (sum.co2_m3_s + g.co2_m3_s, sum.water_kg_s + g.water_kg_s);
+            (Given { zone, co2_m3_s, water_kg_s, heat_w: sum.heat_w + g.heat_w }, n + persons)
+        });
+        let (each, of) = if persons > 0.0 { (sum, persons) } else { (adult(zone), 1.0) };
+        Some(Given {
+            zone,
+            co2_m3_s: each.co2_m3_s / of * count,
+            water_kg_s: each.water_kg_s / of * count,
+            heat_w: each.heat_w / of * count,
+        })
+    });
+    let is_known = move |zone: usize| people.get(zone).copied().flatten().is_some();
+    stays().map(|s| s.0).filter(move |g| !is_known(g.zone)).chain(counted)
 }
 
 /// Where a house stands between two calls.

@@ -50,3 +50,26 @@ L144 = `{ $found }` is no mail address
 L145 = mail to `{ $found }` would go in the open
     .because = without encryption mail is handed to a server on this machine only
     .help = use `tls = "starttls"` or `tls = "whole"`
+L146 = the secret `{ $name }` cannot be read: { $why ->
+        [missing] there is no such file
+        [denied] this user may not read it
+        [not-set] the environment variable is not set
+        [long] it is too long for a secret
+        [no-line] it holds no secret of one line
+        [no-text] it is no text in UTF-8
+        [folder] it is a folder
+       *[other] { $what }
+    }
+    .because = without it nobody can be listened to or told
+    .help = put it where `watch.toml` says, readable for the program's own user, or correct the name there
+L147 = nobody can listen at `{ $address }`: { $why ->
+        [in-use] another program does already
+        [denied] this user may not
+        [not-here] this machine has no such address
+       *[other] { $what }
+    }
+    .because = posts are taken there, as `[posts]` says
+    .help = end the other program, or write another `listen` address under `[posts]`
+L148 = a way in cannot be opened: { $what }
+    .because = nothing would come by it
+    .help = look at its table in `watch.toml`

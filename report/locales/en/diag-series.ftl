@@ -4,7 +4,7 @@
 V201 = column `{ $column }` is in { $unit ->
         [none] no unit
        *[other] `{ $unit }`
-    }; this test needs { $wanted }
+    }; needed is { $wanted }
     .because = a number without the right unit would be read as something else
     .help = write name and unit in the header, such as `bedroom ppm`, or name the column that was meant
 V202 = { $more } more rows of this series cannot be read

@@ -65,6 +65,7 @@ T011 = { $kind ->
         [finding] there is no finding called `{ $name }`
         [limit] this finding has no limit called `{ $name }`
         [test] there is no kind of test called `{ $name }`
+        [place] nothing of the house is called `{ $name }`: a zone, a fan, `air_handler`, a door or `outdoors`
         [placeholder] a plan change has nothing called `{ $name }` to fill in
        *[other] nothing here is called `{ $name }`
     }

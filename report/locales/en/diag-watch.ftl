@@ -2,7 +2,7 @@
 # One sentence, no full stop. `.because` is the reason, `.help` is what to do.
 
 L121 = `{ $name }` is no trace of this house
-    .because = a trace is a place and what is measured there: a zone, `outdoor` or a device, and `temp`, `rh`, `co2`, `pm25`, `co`, `pressure`, `flow`, `intake_flow`, `power`, `filter_drop`, `on`, `people` or `wind`
+    .because = a trace is a place and what is measured there: a zone, `outdoor`, a device or a door that may open, and `temp`, `rh`, `co2`, `pm25`, `co`, `pressure`, `flow`, `intake_flow`, `power`, `filter_drop`, `on`, `people`, `open` or `wind`
     .help = name the column as in `bedroom.co2 ppm`, with the names of house.toml
 L122 = this series has no dates
     .because = the watch compares with the weather and the habits of that hour

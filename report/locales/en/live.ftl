@@ -4,6 +4,22 @@
 cli-no-watch = this job has no `watch.toml`: docs/WATCH-LIVE.md shows how to say where readings come from
 # $path
 cli-watch-mistakes = `{ $path }` has mistakes; nothing is listened to until they are put right
+live-hours-ended = The thread that judges hours has ended; what it had done is kept
+# $traces
+live-fitted = The house is fitted; { $traces } traces are watched against what it would show.
+# $traces
+live-fit-kept = The house is fitted as the store has it; { $traces } traces are watched against what it would show.
+live-fitting = The house is being fitted; until then only carbon monoxide and silence are told.
+live-no-house = Nothing is expected of rooms: that needs house.toml, readings of a visit and weather. Carbon monoxide, silence, sensors below outdoor air and what devices show are watched.
+# $why
+live-unfitted = The house could not be fitted, and nothing is expected of rooms ({ $why }).
+live-anew = What the watch remembered is gone or cannot be read: it begins anew from the readings in the store.
+live-catching-up = Living through readings up to { $time }.
+# $of, $place, $time, $measured, $range
+live-expected = { $of } ({ $place }), hour of { $time }: { $measured }, expected { $range }
+live-expected-out = { $of } ({ $place }), hour of { $time }: { $measured }, expected { $range }: outside
+# $time
+live-judged = Judged up to { $time }.
 # $address
 live-posts = Posts are taken at { $address }.
 # $name
@@ -22,6 +38,8 @@ live-counts = { $messages } messages kept, { $readings } readings, { $repeated }
 live-delay = From arrival to the store: { $mean } ms on average, { $longest } ms at most.
 # $count
 live-held = Senders were held back { $count } times because the store was behind.
+# $count, $most, $mb
+live-dropped = The { $count } oldest messages without a reading are no longer kept: there is room for { $most } of them and { $mb } MB.
 # $count
 live-failed = The store could not keep a batch { $count } times and was asked again.
 # $count, $why
@@ -32,7 +50,7 @@ live-trouble-no-value = the named value is not in them
 live-trouble-time = a time that cannot be read or lies in the future
 live-trouble-long = longer than what is kept
 live-trouble-stored = stored by the broker, without a time of their own
-live-unknown-title = Unknown sources. Their messages are kept as they came and do not count; say what each is in `watch.toml`:
+live-unknown-title = Unknown sources. Their messages, the newest, are kept as they came and do not count; say what each is in `watch.toml`:
 # $via, $count, $example
 live-unknown = unknown source { $via }, { $count } messages, the last: { $example }
 # $count
@@ -57,7 +75,9 @@ alert-carbon-monoxide-stop = Open windows, shut off every appliance that burns f
 alert-carbon-monoxide-leave = Everybody leaves the house now. Call the emergency services from outside.
 alert-carbon-monoxide-listed = Listed CO alarms must be present; this display is additional and can fail.
 alert-change-subject = { $job }: { $of } is not as expected
-alert-change = { $of } ({ $place }) has left what is expected of it; known at { $time }, { $value }.
+alert-change = { $of } ({ $place }) has left what is expected of it, by { $value } on average; known at { $time }.
+# $share, $cause
+alert-cause = Fits with { $share }: { $cause }.
 alert-below-outdoors-subject = { $job }: { $of } reads too low
 alert-below-outdoors = { $of } ({ $place }) reads less CO2 than outdoor air has: { $value } at { $time }. The sensor has drifted or was calibrated wrongly.
 alert-filter-due-subject = { $job }: a filter is due, { $of }

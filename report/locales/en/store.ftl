@@ -46,7 +46,17 @@ K113 = there is nothing to take back or to settle in `{ $path }`
 K114 = the path `{ $path }` leads out of the job or cannot be written on every system
     .because = a job can be taken out on any machine, and never outside of its folder
     .help = use plain names with `/`, no `..`, no colon, not below `out`
-K115 = `{ $path }`: { $what }
+K115 = `{ $path }`: { $why ->
+        [unreadable] line { $line } cannot be read as TOML ({ $what })
+        [missing] there is no `{ $what }`
+        [taken] there is a `{ $what }` already
+        [kind] `{ $what }` is of another kind: a value where a table is needed, or the other way round
+        [value] `{ $what }` cannot be read as a TOML value
+        [key] `{ $what }` is no key
+        [no-value] `{ $what }` needs a key, `=` and a value
+        [no-text] it is no text in UTF-8
+       *[other] { $what }
+    }
     .because = an edit is made whole or not at all
     .help = look at the document as it is now, and edit that
 K116 = there is no source `{ $name }`
@@ -64,7 +74,17 @@ K118 = the unit `{ $unit }` does not fit the quantity `{ $quantity }`
 K119 = the folder `{ $folder }` neither came from the job `{ $job }` nor was put into it before
     .because = nobody knows which revisions it stands on, and it would write over what others did
     .help = `get` the job into a folder and edit that, or say `--over` to let this folder count, or `--job` to make another job
-K120 = `{ $path }`: { $what }
+K120 = `{ $path }`: { $why ->
+        [missing] it is not there
+        [denied] this user may not read or write it
+        [exists] it is there already
+        [folder] it is a folder
+        [no-folder] it is no folder
+        [no-text] it is no text in UTF-8
+        [full] there is no room left on the disk
+        [large] it is too large ({ $what })
+       *[other] { $what }
+    }
     .because = the file could not be read or written
     .help = look at its name, its permissions and the room on the disk
 K121 = the database says: { $what }

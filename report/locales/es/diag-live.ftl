@@ -48,3 +48,26 @@ L144 = `{ $found }` no es una dirección de correo
 L145 = el correo a `{ $found }` iría sin cifrar
     .because = sin cifrado el correo se entrega solo a un servidor de esta máquina
     .help = use `tls = "starttls"` o `tls = "whole"`
+L146 = el secreto `{ $name }` no se puede leer: { $why ->
+        [missing] no hay tal archivo
+        [denied] este usuario no puede leerlo
+        [not-set] la variable de entorno no está puesta
+        [long] es demasiado largo para un secreto
+        [no-line] no contiene un secreto de una línea
+        [no-text] no es texto en UTF-8
+        [folder] es una carpeta
+       *[other] { $what }
+    }
+    .because = sin él no se puede escuchar ni avisar a nadie
+    .help = póngalo donde dice `watch.toml`, legible para el usuario del programa, o corrija allí el nombre
+L147 = no se puede escuchar en `{ $address }`: { $why ->
+        [in-use] otro programa ya lo hace
+        [denied] este usuario no puede
+        [not-here] esta máquina no tiene esa dirección
+       *[other] { $what }
+    }
+    .because = allí se reciben las lecturas enviadas, como dice `[posts]`
+    .help = termine el otro programa, o escriba otra dirección `listen` en `[posts]`
+L148 = una entrada no se puede abrir: { $what }
+    .because = nada llegaría por ella
+    .help = mire su tabla en `watch.toml`

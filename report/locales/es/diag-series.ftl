@@ -4,7 +4,7 @@
 V201 = la columna `{ $column }` está { $unit ->
         [none] sin unidad
        *[other] en `{ $unit }`
-    }; este ensayo necesita { $wanted }
+    }; hace falta { $wanted }
     .because = un número sin la unidad correcta se leería como otra cosa
     .help = escriba nombre y unidad en el encabezado, como `dormitorio ppm`, o nombre la columna que se quería decir
 V202 = otras { $more } filas de esta serie no se pueden leer

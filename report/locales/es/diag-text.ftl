@@ -65,6 +65,7 @@ T011 = { $kind ->
         [finding] no hay ningún hallazgo llamado `{ $name }`
         [limit] este hallazgo no tiene ningún límite llamado `{ $name }`
         [test] no hay ninguna clase de ensayo llamada `{ $name }`
+        [place] nada de la casa se llama `{ $name }`: una zona, un ventilador, `air_handler`, una puerta o `outdoors`
         [placeholder] un cambio de plan no tiene nada llamado `{ $name }` que rellenar
        *[other] aquí nada tiene el nombre `{ $name }`
     }

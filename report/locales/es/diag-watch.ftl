@@ -2,7 +2,7 @@
 # Una oración, sin punto final. `.because` es la razón, `.help` es qué hacer.
 
 L121 = `{ $name }` no es una traza de esta casa
-    .because = una traza es un lugar y lo que se mide allí: una zona, `outdoor` o un aparato, y `temp`, `rh`, `co2`, `pm25`, `co`, `pressure`, `flow`, `intake_flow`, `power`, `filter_drop`, `on`, `people` o `wind`
+    .because = una traza es un lugar y lo que se mide allí: una zona, `outdoor`, un aparato o una puerta que se abre, y `temp`, `rh`, `co2`, `pm25`, `co`, `pressure`, `flow`, `intake_flow`, `power`, `filter_drop`, `on`, `people`, `open` o `wind`
     .help = nombre la columna como en `bedroom.co2 ppm`, con los nombres de house.toml
 L122 = esta serie no tiene fechas
     .because = la vigilancia compara con el tiempo y las costumbres de esa hora

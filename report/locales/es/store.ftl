@@ -46,7 +46,17 @@ K113 = no hay nada que deshacer ni que resolver en `{ $path }`
 K114 = la ruta `{ $path }` sale del trabajo o no se puede escribir en todos los sistemas
     .because = un trabajo se puede sacar en cualquier máquina y nunca fuera de su carpeta
     .help = use nombres sencillos con `/`, sin `..`, sin dos puntos, no bajo `out`
-K115 = `{ $path }`: { $what }
+K115 = `{ $path }`: { $why ->
+        [unreadable] la línea { $line } no se puede leer como TOML ({ $what })
+        [missing] no hay `{ $what }`
+        [taken] ya hay un `{ $what }`
+        [kind] `{ $what }` es de otra clase: un valor donde hace falta una tabla, o al revés
+        [value] `{ $what }` no se puede leer como valor TOML
+        [key] `{ $what }` no es una clave
+        [no-value] `{ $what }` necesita clave, `=` y valor
+        [no-text] no es texto en UTF-8
+       *[other] { $what }
+    }
     .because = un cambio se hace entero o no se hace
     .help = mire el documento como está ahora y cambie ese
 K116 = no hay ninguna fuente `{ $name }`
@@ -64,7 +74,17 @@ K118 = la unidad `{ $unit }` no corresponde a la magnitud `{ $quantity }`
 K119 = la carpeta `{ $folder }` ni salió del trabajo `{ $job }` ni se puso antes en él
     .because = nadie sabe sobre qué revisiones está, y escribiría encima de lo que hicieron otros
     .help = saque el trabajo a una carpeta con `get` y cambie esa, o diga `--over` para que valga esta carpeta, o `--job` para hacer otro trabajo
-K120 = `{ $path }`: { $what }
+K120 = `{ $path }`: { $why ->
+        [missing] no está
+        [denied] este usuario no puede leerlo o escribirlo
+        [exists] ya está
+        [folder] es una carpeta
+        [no-folder] no es una carpeta
+        [no-text] no es texto en UTF-8
+        [full] no queda sitio en el disco
+        [large] es demasiado grande ({ $what })
+       *[other] { $what }
+    }
     .because = no se pudo leer o escribir el archivo
     .help = mire su nombre, sus permisos y el espacio en el disco
 K121 = la base de datos dice: { $what }

@@ -2,6 +2,7 @@
 
 use crate::intake::desk::Desk;
 use crate::intake::keep::Kept;
+use crate::store::{MOST_UNREAD, MOST_UNREAD_BYTES};
 use engine::diag::Arg;
 use report::words::Words;
 use serde_json::{Value, json};
@@ -16,6 +17,8 @@ pub(super) struct Summary<'a> {
     pub(super) held: u64,
     pub(super) left: usize,
     pub(super) failed: usize,
+    /// Traces and events as the hours left them.
+    pub(super) standing: &'a super::hours::Standing,
 }
 
 fn count(n: u64) -> Arg {
@@ -46,6 +49,7 @@ impl Summary<'_> {
                 }
             }
         }
+        lines.extend(self.standing.lines.iter().cloned());
         if !tally.unknown.is_empty() {
             lines.push(words.say("live-unknown-title"));
             for (via, unknown) in &tally.unknown {
@@ -75,6 +79,15 @@ impl Summary<'_> {
             let mean = words.fixed(tally.sum_ms as f64 / tally.messages as f64, 0);
             let longest = words.fixed(tally.longest_ms as f64, 0);
             lines.push(words.text("live-delay", &[("mean", mean.into()), ("longest", longest.into())]));
+        }
+        let dropped = self.desk.kept().dropped();
+        if dropped > 0 {
+            let room = [
+                ("count", count(dropped)),
+                ("most", count(MOST_UNREAD as u64)),
+                ("mb", count((MOST_UNREAD_BYTES >> 20) as u64)),
+            ];
+            lines.push(words.text("live-dropped", &room));
         }
         for (key, n) in [("live-held", self.held), ("live-failed", tally.failed)] {
             if n > 0 {
@@ -124,8 +137,10 @@ impl Summary<'_> {
                 "unknown_further": tally.further,
                 "troubles": troubles,
                 "brokers": self.connected.iter().map(broker).collect::<Vec<_>>(),
+                "dropped": self.desk.kept().dropped(),
                 "held": self.held,
                 "failed": tally.failed,
+                "watch": self.standing,
                 "alerts": { "sent": self.left, "failed": self.failed },
             }
         })

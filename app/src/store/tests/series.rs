@@ -187,3 +187,42 @@ fn a_full_queue_is_said_and_counted() {
     assert!(pending.into_iter().all(|p| p.wait().unwrap().kept == 1));
     assert_eq!(store.window(id, T, T + 100, 1).unwrap()[0].count, 2);
 }
+
+/// What nobody explains cannot fill the disk: the newest messages without a reading stay, and all with one.
+#[test]
+fn messages_without_a_reading_have_a_room_of_their_own() {
+    let dir = Dir::new();
+    let (store, id) = store_with_source(&dir.file("a.store"), Settings::default());
+    let raw = |source: Option<i64>, text: String| Raw {
+        source,
+        channel: "posts".to_owned(),
+        payload: text.into_bytes(),
+        device_ms: None,
+        parser: "test".to_owned(),
+    };
+    let (each, batches) = (400_i64, 30_i64);
+    let mut dropped = 0;
+    for k in 0..batches {
+        let mut list: Vec<Raw> = (0..each).map(|n| raw(None, format!("{}", k * each + n))).collect();
+        list.push(raw(Some(id), "known".to_owned()));
+        let arrived_ms = 1_790_000_000_000 + k;
+        let batch = Batch { parts: Vec::new(), raw: list, arrived_ms };
+        dropped += store.writer().append(batch).unwrap().dropped;
+    }
+    let number = |sql: &str| store.read().query_row(sql, [], |r| r.get::<_, i64>(0)).unwrap();
+    let left = number("SELECT count(*) FROM raw WHERE source_id IS NULL");
+    assert_eq!(left + dropped as i64, each * batches);
+    assert!(left >= 10_000 && left <= 10_000 + 500 + each, "{left}");
+    let first = number("SELECT min(CAST(CAST(payload AS TEXT) AS INTEGER)) FROM raw WHERE source_id IS NULL");
+    assert_eq!(first, dropped as i64, "the newest stay");
+    assert_eq!(number("SELECT count(*) FROM raw WHERE source_id IS NOT NULL"), batches);
+    // Few and large ones: by their bytes.
+    for k in 0..70_i64 {
+        let list = vec![raw(None, "x".repeat(1 << 20))];
+        let batch = Batch { parts: Vec::new(), raw: list, arrived_ms: 1_790_000_001_000 + k };
+        store.writer().append(batch).unwrap();
+    }
+    let bytes = number("SELECT sum(length(payload)) FROM raw WHERE source_id IS NULL");
+    assert!(bytes <= 69 << 20, "{bytes}");
+    assert!(store.check().unwrap().sound());
+}

@@ -92,7 +92,7 @@ pub(super) fn blower(t: &Tab<'_, '_>) -> Option<Blower> {
         ("constant airflow", Kind::Airflow),
     ];
     let curve = if t.has("curve") { Some(fan_curve(t, 1.0).0?) } else { None };
-    let motor = t.choice("motor", &kinds);
+    let motor = t.choice_also("motor", &kinds, &[("fixed speed", Kind::OneSpeed)]);
     if curve.is_none() && motor.is_none() {
         let _: Option<()> = t.need("motor", None);
         return None;

@@ -1,6 +1,6 @@
 //! What the tables of `watch.toml` say of each other and of the house.
 
-use super::{Arrives, By, OUTDOORS, Watch};
+use super::{Arrives, By, HANDLER, OUTDOORS, Watch};
 use crate::diag::{Diagnostic, Diagnostics, code};
 use crate::doc::Sp;
 use crate::doc::house::House;
@@ -55,17 +55,26 @@ fn posted(source: &super::Source) -> Option<&Sp<String>> {
     }
 }
 
-/// Places of sources against the zones of the house.
+/// Places of sources against the house.
 pub fn check(watch: &Watch, house: Option<&House>) -> Diagnostics {
     let mut out = Diagnostics::default();
     let Some(house) = house else {
         return out;
     };
-    let zones: Vec<&str> = house.zones.iter().map(|z| z.name.value.as_str()).collect();
+    let known = places(house);
     for place in watch.sources.iter().map(|s| &s.place) {
-        if place.value != OUTDOORS && !zones.contains(&place.value.as_str()) {
-            out.push(place.unknown("zone", zones.iter().copied()));
+        if !known.contains(&place.value.as_str()) {
+            out.push(place.unknown("place", known.iter().copied()));
         }
     }
     out
+}
+
+/// Where a source may stand.
+fn places(house: &House) -> Vec<&str> {
+    let zones = house.zones.iter().map(|z| z.name.value.as_str());
+    let fans = house.fans.iter().map(|f| f.name.value.as_str());
+    let doors = house.doors.iter().map(|d| d.name.value.as_str());
+    let handler = house.air_handler.as_ref().map(|_| HANDLER);
+    zones.chain(fans).chain(doors).chain(handler).chain([OUTDOORS]).collect()
 }

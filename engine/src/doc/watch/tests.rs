@@ -106,18 +106,36 @@ fn each_mistake_is_said() {
     assert_eq!(codes(&twice).1, ["L139"]);
 }
 
-/// One file, two readers: neither takes the other's tables for mistakes.
 #[test]
-fn tables_of_the_watch_and_live_tables_stand_in_one_file() {
+fn one_reader_knows_every_table_and_says_what_it_does_not() {
     let theirs = "[trace.t]\ncolumn = \"bedroom.co2\"\naccuracy = \"50 ppm\"\n\
                   [filter.f]\ndevice = \"fan\"\nflow = \"1000 cfm\"\ndrop = \"25 Pa\"\n";
     let text = format!("{WHOLE}{theirs}");
-    assert!(codes(&text).1.is_empty(), "{:?}", codes(&text).1);
-    let sink = Sink::default();
-    let file = File { name: NAME.to_owned(), text };
-    let read = crate::watch::document::read(&[file], &sink);
-    assert_eq!((read.accuracies.len(), read.filters.len()), (1, 1));
-    assert!(sink.into_inner().list.is_empty());
+    let (read, found) = codes(&text);
+    assert!(found.is_empty(), "{found:?}");
+    assert_eq!((read.accuracies.len(), read.filters.len(), read.sources.len()), (1, 1, 2));
+    for (more, code) in [
+        ("[filtre.f]\nflow = \"1000 cfm\"\n", "T003"),
+        ("[filter.g]\ndevice = \"fan\"\nflow = \"1000 cfm\"\ndrop = \"25 Pa\"\nfilm = 1\n", "T003"),
+        ("[trace.u]\ncolumn = \"bedroom.co2\"\naccuracy = \"50 ppm\"\nfilm = 1\n", "T003"),
+        ("[trace.u]\ncolumn = \"bedroom.noise\"\n", "L121"),
+    ] {
+        let (_, found) = codes(&format!("{text}{more}"));
+        assert!(found.contains(&code), "{more}: {found:?}");
+    }
+}
+
+/// The trade's name of a motor of one speed; the other one is read too.
+#[test]
+fn a_motor_of_one_speed_has_two_names() {
+    for name in ["permanent split capacitor", "fixed speed"] {
+        let text = format!(
+            "format = 1\n[filter.f]\ndevice = \"fan\"\nmotor = \"{name}\"\nflow = \"1000 cfm\"\ndrop = \"25 Pa\"\n"
+        );
+        let (read, found) = codes(&text);
+        assert!(found.is_empty(), "{found:?}");
+        assert_eq!(read.filters[0].motor, Some(crate::watch::filter::Motor::FixedSpeed));
+    }
 }
 
 #[test]

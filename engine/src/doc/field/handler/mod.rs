@@ -18,13 +18,14 @@ fn setup(t: &Tab<'_, '_>) -> Setup {
         t.choice("output", &[("fixed", (false, false)), ("varies", (true, false)), ("held", (true, true))]);
     let (modulating, held) = output.map_or((false, false), |o| o.value);
     let time = |key| t.bounded(key, Q::Time, 0.0..=86400.0).map(|s| s.value);
-    let motor = t.choice(
+    let motor = t.choice_also(
         "motor",
         &[
-            ("fixed speed", Motor::FixedSpeed),
+            ("permanent split capacitor", Motor::FixedSpeed),
             ("constant torque", Motor::ConstantTorque),
             ("constant airflow", Motor::ConstantAirflow),
         ],
+        &[("fixed speed", Motor::FixedSpeed)],
     );
     Setup {
         mode: mode.map(|m| m.value),

@@ -1,8 +1,6 @@
-//! `watch.toml`: what the watch cannot know by itself. The file is optional, and so is everything in it.
+//! What the watch cannot know by itself: the accuracy of traces, and filters with what stands around them.
 //!
 //! ```toml
-//! format = 1
-//!
 //! [trace.bedroom_co2]
 //! column = "bedroom.co2"
 //! accuracy = "50 ppm + 3 %"          # the instrument's 95 % limit
@@ -10,7 +8,7 @@
 //! [filter.hall]
 //! device = "air_handler"
 //! sits = "after the intake"          # before the intake | after the intake | in the intake
-//! motor = "fixed speed"              # fixed speed | constant torque | constant airflow
+//! motor = "permanent split capacitor" # or "constant torque", "constant airflow"
 //! flow = "1000 cfm"
 //! intake = "60 cfm"                  # of it, what a duct from outdoors brings
 //! drop = "25 Pa"                     # across the clean filter
@@ -20,16 +18,16 @@
 //! limit = 2.0                        # resistance over the clean one at which it is due
 //! ```
 
-use super::filter::{Motor, Sits};
-use super::source::Field;
 use crate::diag::{Diagnostic, code};
-use crate::doc::read::{Tab, parse};
-use crate::doc::{File, Sink, Sp};
+use crate::doc::Sp;
+use crate::doc::read::Tab;
 use crate::units::{Accuracy, Quantity as Q};
+use crate::watch::Field;
+use crate::watch::filter::{Motor, Sits};
 
 /// A filter as written.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Written {
+pub struct Filter {
     /// The device whose blower it stands before.
     pub device: Sp<String>,
     /// Where it sits, where that is known.
@@ -52,46 +50,21 @@ pub struct Written {
     pub limit: f64,
 }
 
-/// The document.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Document {
-    /// Filters.
-    pub filters: Vec<Written>,
-    /// Accuracies by the name of the column.
-    pub accuracies: Vec<(Sp<String>, Accuracy)>,
-}
-
-/// Reads it; nothing in it where there is no such file.
-pub fn read(files: &[File], sink: &Sink) -> Document {
-    let Some(file) = files.iter().find(|f| f.name == "watch.toml") else { return Document::default() };
-    let root = parse(&file.name, &file.text, sink);
-    let top = Tab::top(&file.name, &root, sink);
-    top.format();
-    // Live sources and who is told are read in `crate::doc::watch`.
-    for (_, theirs) in ["broker", "source", "alert"].into_iter().flat_map(|key| top.named(key)) {
-        theirs.leave_alone();
-    }
-    for theirs in ["posts", "outdoor"].into_iter().filter_map(|key| top.table(key)) {
-        theirs.leave_alone();
-    }
-    let trace = |(_, t): &(Sp<String>, Tab<'_, '_>)| {
-        let column = t.need("column", t.text("column"))?;
-        let field = column.value.rsplit_once('.').and_then(|(_, f)| Field::named(f));
-        let Some(field) = field else {
-            t.leave_alone();
-            t.say(Diagnostic::error(code::L121).at(column.span.clone()).arg("name", column.value.as_str()));
-            return None;
-        };
-        let accuracy = t.need("accuracy", t.accuracy("accuracy", field.quantity()))?;
-        Some((column, accuracy.value))
+/// The stated accuracy of a trace, with the trace's name.
+pub(super) fn trace((_, t): &(Sp<String>, Tab<'_, '_>)) -> Option<(Sp<String>, Accuracy)> {
+    let column = t.need("column", t.text("column"))?;
+    let field = column.value.rsplit_once('.').and_then(|(_, f)| Field::named(f));
+    let Some(field) = field else {
+        t.leave_alone();
+        t.say(Diagnostic::error(code::L121).at(column.span.clone()).arg("name", column.value.as_str()));
+        return None;
     };
-    Document {
-        accuracies: top.named("trace").iter().filter_map(trace).collect(),
-        filters: top.named("filter").iter().filter_map(|(_, t)| filter(t)).collect(),
-    }
+    let accuracy = t.need("accuracy", t.accuracy("accuracy", field.quantity()))?;
+    Some((column, accuracy.value))
 }
 
-fn filter(t: &Tab<'_, '_>) -> Option<Written> {
+/// Reads a filter's table.
+pub(super) fn filter((_, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Filter> {
     let device = t.need("device", t.text("device"));
     let sits = [
         ("before the intake", Sits::Before),
@@ -99,12 +72,12 @@ fn filter(t: &Tab<'_, '_>) -> Option<Written> {
         ("in the intake", Sits::Intake),
     ];
     let motors = [
-        ("fixed speed", Motor::FixedSpeed),
+        ("permanent split capacitor", Motor::FixedSpeed),
         ("constant torque", Motor::ConstantTorque),
         ("constant airflow", Motor::ConstantAirflow),
     ];
     let sits = t.choice("sits", &sits).map(|s| s.value);
-    let motor = t.choice("motor", &motors).map(|m| m.value);
+    let motor = t.choice_also("motor", &motors, &[("fixed speed", Motor::FixedSpeed)]).map(|m| m.value);
     let flow = t.need("flow", t.bounded("flow", Q::AirFlow, 1e-3..=10.0));
     let pa = |key: &'static str| t.bounded(key, Q::StaticPressure, 0.1..=1000.0);
     let drop = t.need("drop", pa("drop"));
@@ -119,7 +92,7 @@ fn filter(t: &Tab<'_, '_>) -> Option<Written> {
     });
     let limit = t.number("limit").filter(|l| t.within("limit", l, Q::Number, 1.1..=10.0));
     let (device, flow, drop) = (device?, flow?.value, drop?.value);
-    Some(Written {
+    Some(Filter {
         device,
         sits,
         motor,
