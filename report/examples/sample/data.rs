@@ -479,6 +479,8 @@ fn provenance() -> Provenance {
 
 pub(crate) fn house() -> HouseReport {
     HouseReport {
+        letterhead: None,
+        tester: String::new(),
         title: "Linden house".into(),
         subtitle: "test-in visit, 12 November 2026, 9:10 to 11:55 · 50 °F outside, wind 7 mph".into(),
         stale: None,
