@@ -59,6 +59,7 @@ owner-tight-note = is how often an hour all air in the rooms would change while 
 # $value, $source
 owner-limit = The line is at { $value }: { $source }.
 owner-unknown = What is not known yet
+owner-unknown-radon = Radon (a gas from the ground that harms the lungs) was not measured; a long-term test kit tells.
 owner-rest = All readings, photos and the rest stand in the full record that comes with this page.
 # $flow, $zone
 owner-co2 = On a cold night with the door shut, about { $flow } of air gets into { $zone }. What people breathe out builds up there.

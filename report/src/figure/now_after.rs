@@ -50,7 +50,8 @@ pub fn now_after(row: &NowAfter, words: &Words) -> El {
     }
     // Labels on one line, moved apart where they would touch.
     let value = |n: &crate::view::Number| words.shown_estimate(&n.estimate, show).value.number;
-    let mut labels = vec![(x.at(now[1]), words.text("owner-now", &[("value", value(&row.now).into())]), "s b m halo")];
+    let mut labels =
+        vec![(x.at(now[1]), words.text("owner-now", &[("value", value(&row.now).into())]), "s b m halo")];
     if let (Some(at), Some(n)) = (after, &row.after) {
         labels.push((x.at(at[1]), words.text("owner-after", &[("value", value(n).into())]), "s b m ac halo"));
     }

@@ -51,7 +51,10 @@ fn released(w: &Work, words: &Words) -> Vec<El> {
         out.push(el("p").with(format!("{text} ")).with(parts::number(price, words)));
     }
     out.push(
-        classed("p", "soft").with(words.say("hand-release")).with(" ").with(classed("span", "hash").with(w.release.as_str())),
+        classed("p", "soft")
+            .with(words.say("hand-release"))
+            .with(" ")
+            .with(classed("span", "hash").with(w.release.as_str())),
     );
     let line = |key: &str| el("div").with(words.say(key));
     out.push(classed("div", "sign").with(line("hand-done-by")).with(line("hand-done-on")));
@@ -62,7 +65,8 @@ fn step(i: usize, s: &WorkStep, words: &Words) -> El {
     let mut out = classed("div", "card step")
         .with(el("h3").with(s.what.as_str()))
         .with(classed("span", "num-tag").with((i + 1).to_string()));
-    let place = words.text("hand-place", &[("stage", s.stage.as_str().into()), ("place", s.place.as_str().into())]);
+    let place =
+        words.text("hand-place", &[("stage", s.stage.as_str().into()), ("place", s.place.as_str().into())]);
     out.push(classed("p", "soft").with(place));
     if !s.marks.is_empty() {
         let heads = [
@@ -72,7 +76,11 @@ fn step(i: usize, s: &WorkStep, words: &Words) -> El {
             (words.say("hand-stop"), false),
         ];
         let row = |m: &MarkLine| {
-            let stop = if m.steers { el("td").with(el("b").with(m.stop.as_str())) } else { el("td").with(m.stop.as_str()) };
+            let stop = if m.steers {
+                el("td").with(el("b").with(m.stop.as_str()))
+            } else {
+                el("td").with(m.stop.as_str())
+            };
             el("tr")
                 .with(row_head(&m.read).attr("class", "full"))
                 .with(parts::cell(parts::ranged(&m.before, words)))

@@ -17,7 +17,7 @@ pub use certificate::certificate;
 pub use field::field;
 pub use hand_off::hand_off;
 pub use house::house;
-pub use owner::owner;
+pub use owner::{owner, owner_text};
 pub use rules::rules;
 pub use test_out::test_out;
 

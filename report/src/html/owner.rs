@@ -17,6 +17,11 @@ pub fn owner(page: &OwnerPage, words: &Words) -> String {
     file(&tree(page, words))
 }
 
+/// All that the page says, without markup: for whoever explains its words.
+pub fn owner_text(page: &OwnerPage, words: &Words) -> String {
+    tree(page, words).inner_text()
+}
+
 pub(super) fn tree(p: &OwnerPage, words: &Words) -> El {
     let mut out = sheet::top(&p.head, words);
     let mut say = classed("div", "say");
@@ -38,7 +43,12 @@ pub(super) fn tree(p: &OwnerPage, words: &Words) -> El {
         out.push(classed("div", "o3").with_all(cards));
         out.extend(p.waiting.iter().map(|w| classed("p", "held").with(w.as_str())));
     }
-    out.push(classed("div", "o3 low").with_all(changes(&p.changes, words)).with_all(tight(p, words)).with(unknown(p, words)));
+    out.push(
+        classed("div", "o3 low")
+            .with_all(changes(&p.changes, words))
+            .with_all(tight(p, words))
+            .with(unknown(p, words)),
+    );
     out.push(parts::states(words));
     let mut foot = classed("footer", "soft");
     foot.push(el("p").with(p.explained.join(" ")));

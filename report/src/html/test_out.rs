@@ -53,16 +53,18 @@ fn complaint(c: &OutComplaint, words: &Words) -> El {
         Became::Worse => ("verdict fail", "M2 2h12v12H2ZM2 2l12 12M14 2L2 14"),
         Became::NotShown => ("verdict close", "M8 1l7 7-7 7-7-7ZM8 0v16"),
     };
-    let svg = el("svg").attr("viewBox", "0 0 16 16").attr("aria-hidden", "true").with(
-        el("path").attr("d", sign).attr("style", "fill:none;stroke:currentColor;stroke-width:2"),
-    );
+    let svg = el("svg")
+        .attr("viewBox", "0 0 16 16")
+        .attr("aria-hidden", "true")
+        .with(el("path").attr("d", sign).attr("style", "fill:none;stroke:currentColor;stroke-width:2"));
     let number = |key: &str, n: &crate::view::Number| {
         [el("dt").with(words.say(key)), el("dd").with(parts::number(n, words))]
     };
     let mut dl = classed("dl", "ev");
-    for part in [number("out-before", &c.before), number("out-after", &c.after), number("out-change", &c.change)]
-        .into_iter()
-        .flatten()
+    for part in
+        [number("out-before", &c.before), number("out-after", &c.after), number("out-change", &c.change)]
+            .into_iter()
+            .flatten()
     {
         dl.push(part);
     }
@@ -79,7 +81,11 @@ fn rows(list: &[OutRow], promised: bool, words: &Words) -> El {
     if promised {
         heads.push((words.say("out-promise"), true));
     }
-    heads.extend([(words.say("out-after"), true), (words.say("out-change"), true), (words.say("out-note"), false)]);
+    heads.extend([
+        (words.say("out-after"), true),
+        (words.say("out-change"), true),
+        (words.say("out-note"), false),
+    ]);
     let value = |n: &crate::view::Number| {
         if n.estimate.si.is_finite() { cell(parts::ranged(n, words)) } else { cell("\u{2013}") }
     };
