@@ -23,6 +23,8 @@ mod ready;
 mod rules;
 mod schema;
 mod sheets;
+#[cfg(test)]
+mod sheets_tests;
 mod starter;
 mod test_out;
 mod watch;

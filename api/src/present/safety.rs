@@ -14,7 +14,11 @@ pub(crate) fn lines(job: &Job, words: &Words) -> Vec<SafetyLine> {
 
 /// The same in the owner's words.
 pub(crate) fn plain(job: &Job, words: &Words) -> Vec<SafetyLine> {
-    worded(job, "owner-", words)
+    let mut lines = worded(job, "owner-", words);
+    for line in &mut lines {
+        line.found = super::findings::capital(&line.found);
+    }
+    lines
 }
 
 fn worded(job: &Job, prefix: &str, words: &Words) -> Vec<SafetyLine> {

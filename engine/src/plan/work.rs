@@ -4,11 +4,12 @@
 use super::after::step;
 use super::compared::estimate;
 use super::model::Luck;
-use crate::doc::house::ZoneKind;
+use crate::doc::Sp;
+use crate::doc::house::{Draft, Fan as FanText, FanParts, ZoneKind};
 use crate::doc::plans::Change;
 use crate::fit::{fan_zone, scene::Scene};
 use crate::house::air::{Air, STATED_AT_PA, TestFan};
-use crate::house::{AREA_DISCHARGE, Element, House, Law, Owner, Place, start};
+use crate::house::{AREA_DISCHARGE, Element, Fan, House, Law, Owner, Param, ParamKind, Place, Scale, start};
 use crate::measure::Estimate;
 use crate::units::Quantity;
 use serde::Serialize;
@@ -158,9 +159,14 @@ pub fn marks(house: &House, draws: &[Vec<f64>], changes: &[Change], seed: u64) -
         .map(|(draw, theta)| (house.clone(), theta.clone(), Luck { seed, draw }))
         .collect();
     let mut steps = Vec::with_capacity(order.len());
+    // Appliances that went in an earlier step, or are sealed against the house now, feel nothing.
+    let mut gone: Vec<&str> = Vec::new();
     for (stage, index) in order {
         let change = &changes[index];
-        let kinds = kinds(house, change);
+        if let Change::Replace { appliance, by: None | Some(Draft::Sealed) } = change {
+            gone.push(&appliance.value);
+        }
+        let kinds = kinds(house, change, &gone);
         let read = |now: &[(House, Vec<f64>, Luck)]| -> Vec<Vec<f64>> {
             let of = |kind: &MarkKind| now.iter().map(|(h, t, _)| value(h, t, *kind)).collect();
             kinds.iter().map(of).collect()
@@ -182,8 +188,8 @@ pub fn marks(house: &House, draws: &[Vec<f64>], changes: &[Change], seed: u64) -
     steps
 }
 
-/// What [`step`] leaves to the year's model and the marks feel: openings between rooms and ducts.
-fn beyond(house: &mut House, theta: &mut [f64], change: &Change, luck: Luck) {
+/// What [`step`] leaves to the year's model and the marks feel: openings between rooms, ducts, new fans.
+fn beyond(house: &mut House, theta: &mut Vec<f64>, change: &Change, luck: Luck) {
     match change {
         Change::Transfer { between, area_m2 } => {
             let zones: Vec<usize> = between.iter().filter_map(|b| house.zone(&b.value)).collect();
@@ -208,12 +214,67 @@ fn beyond(house: &mut House, theta: &mut [f64], change: &Change, luck: Luck) {
                 theta[param] = house.params[param].scale.theta(value);
             }
         }
+        Change::Exhaust { from, flow_m3_s, .. } => fan(house, theta, from, *flow_m3_s, false),
+        Change::Hood { zone, flow_m3_s, .. } | Change::VentDryer { zone, flow_m3_s } => {
+            fan(house, theta, zone, *flow_m3_s, false);
+        }
+        Change::Balanced { to, from, flow_m3_s, exhaust_m3_s, .. } => {
+            fan(house, theta, from, *exhaust_m3_s, false);
+            fan(house, theta, to, *flow_m3_s, true);
+        }
+        // Air that a supply fan brings is not counted on where a burner could draw too little.
         _ => {}
     }
 }
 
+/// A fan of fixed flow between a zone and outdoors, which everything-on runs.
+fn fan(house: &mut House, theta: &mut Vec<f64>, zone: &Sp<String>, flow_m3_s: f64, blows_in: bool) {
+    let Some(z) = house.zone(&zone.value).filter(|_| flow_m3_s > 0.0) else { return };
+    // Every unknown of the house has its place in `theta`.
+    if theta.len() != house.params.len() {
+        return;
+    }
+    let (room, out) = (Place::Zone(z), Place::Outdoors(0));
+    let between = if blows_in { [out, room] } else { [room, out] };
+    let mean = Scale::Ln.theta(flow_m3_s);
+    let name = Sp { value: String::new(), span: zone.span.clone() };
+    let element = Element {
+        a: between[0],
+        b: between[1],
+        z_m: house.zones[z].middle_m(),
+        law: Law::Fan { fan: house.fans.len() },
+        owner: Owner::Fan(house.fans.len()),
+    };
+    house.fans.push(Fan {
+        text: FanText {
+            name: name.clone(),
+            label: String::new(),
+            from: name.clone(),
+            to: name,
+            flow_m3_s: Some((flow_m3_s, flow_m3_s)),
+            power_w: 0.0,
+            runs_s: Vec::new(),
+            capture: 0.0,
+            safety_exhaust: false,
+            parts: FanParts::default(),
+        },
+        between,
+        flow: theta.len(),
+    });
+    house.elements.push(element);
+    house.params.push(Param {
+        name: String::new(),
+        label: String::new(),
+        kind: ParamKind::FanFlow,
+        scale: Scale::Ln,
+        mean,
+        sd: 0.0,
+    });
+    theta.push(mean);
+}
+
 /// What shows that a change is done.
-fn kinds(house: &House, change: &Change) -> Vec<MarkKind> {
+fn kinds(house: &House, change: &Change, gone: &[&str]) -> Vec<MarkKind> {
     let mut out = Vec::new();
     let mut add = |kind: MarkKind| {
         if !out.contains(&kind) {
@@ -255,7 +316,7 @@ fn kinds(house: &House, change: &Change) -> Vec<MarkKind> {
     }
     for (appliance, a) in house.appliances.iter().enumerate() {
         // One that is sealed against the room does not feel it.
-        if a.draft != crate::doc::house::Draft::Sealed {
+        if a.draft != Draft::Sealed && !gone.contains(&a.name.as_str()) {
             add(MarkKind::AppliancePressure { appliance });
         }
     }
@@ -373,8 +434,12 @@ at50 = "0.4 to 0.4001 m3/s"
 "#;
 
     fn house() -> House {
+        read(HOUSE)
+    }
+
+    fn read(text: &str) -> House {
         let sink = crate::doc::Sink::default();
-        let file = crate::doc::File { name: "house.toml".to_owned(), text: HOUSE.to_owned() };
+        let file = crate::doc::File { name: "house.toml".to_owned(), text: text.to_owned() };
         let text = crate::doc::house::read(&file, &sink);
         let house = crate::house::build(&text, &sink);
         assert!(!sink.borrow().has_errors(), "{:?}", sink.borrow().list);
@@ -394,6 +459,32 @@ at50 = "0.4 to 0.4001 m3/s"
         ];
         let order: Vec<usize> = in_order(&changes).iter().map(|o| o.1).collect();
         assert_eq!(order, [5, 3, 4, 1, 6, 2, 0]);
+    }
+
+    /// A fan of 0.02 m3/s that the plan adds draws on the heater more than the house as found, and a heater
+    /// that went before feels nothing.
+    #[test]
+    fn a_new_exhaust_is_felt_by_a_burner_that_is_still_there() {
+        let with_heater = format!(
+            "{HOUSE}[appliance.heater]\nzone = \"main\"\ndraft = \"natural\"\nflue_area = \"60 to 61 cm2\"\n\
+             flue_top = \"6 m\"\n"
+        );
+        let house = read(&with_heater);
+        let theta = house.prior_mean();
+        let exhaust = Change::Exhaust {
+            from: named("main"),
+            flow_m3_s: 0.02,
+            power_w: 10.0,
+            when: crate::doc::plans::When::Always,
+        };
+        let steps = marks(&house, std::slice::from_ref(&theta), std::slice::from_ref(&exhaust), 1);
+        let mark = &steps[0].marks[0];
+        assert_eq!(mark.kind, MarkKind::AppliancePressure { appliance: 0 });
+        assert!(mark.after.si < mark.before.si - 0.05, "{} {}", mark.before.si, mark.after.si);
+        let replaced = Change::Replace { appliance: named("heater"), by: None };
+        let steps = marks(&house, &[theta], &[exhaust, replaced], 1);
+        assert_eq!(steps.iter().map(|s| s.change).collect::<Vec<_>>(), [1, 0]);
+        assert!(steps.iter().all(|s| s.marks.is_empty()), "{steps:?}");
     }
 
     /// By hand: two leaks in series of one exponent n pass one flow, so that the drops go as

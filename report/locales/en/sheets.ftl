@@ -60,6 +60,7 @@ owner-tight-note = is how often an hour all air in the rooms would change while 
 owner-limit = The line is at { $value }: { $source }.
 owner-unknown = What is not known yet
 owner-unknown-radon = Radon (a gas from the ground that harms the lungs) was not measured; a long-term test kit tells.
+owner-picture = A cold evening: 36 °F (2 °C) outside, no wind, heating on, doors as at night. Arrows are moving air; striped ones came through the attic, the garage or the crawl space.
 owner-rest = All readings, photos and the rest stand in the full record that comes with this page.
 # $flow, $zone
 owner-co2 = On a cold night with the door shut, about { $flow } of air gets into { $zone }. What people breathe out builds up there.
@@ -113,7 +114,7 @@ owner-plan-proof-flow = the test fan then moves at most { $value } of air
 # $measure, $from, $to
 owner-gain = { $measure }: { $from } now, { $to } after
 owner-reading-what = Let us take one more reading
-    .place = in the house
+    .place = in the house, about { $time }
     .who = your tester
     .change = we can tell you more surely what to do
     .with = nothing else
@@ -126,8 +127,8 @@ owner-who-air-barrier = air-sealing contractor
 owner-who-ducts = duct contractor
 owner-who-insulation = insulation contractor
 owner-who-equipment = heating and cooling contractor
-# $plan, $first
-owner-waiting = “{ $plan }” waits. First: { $first }.
+# $plans, $first
+owner-waiting = Not yet: { $plans }. First: { $first }.
 owner-first-look = a trained tester looks for all that burns fuel and writes down where
 owner-first-record = a trained tester clears up what the record and the house file say of fuel
 # $appliance
@@ -136,7 +137,7 @@ owner-first-fix = a licensed heating contractor sees to { $appliance }
 owner-first-limit = a trained tester confirms the limit for { $appliance }
 owner-first-stop = the emergency service, the gas company or a licensed heating contractor act on the gas that was found
 owner-first-again = your tester checks the plan again, as something changed
-owner-condition-replace-first = { $appliance } goes before any other work
+owner-condition-replace-first = { $appliance } is taken out before any other work
 owner-condition-test-again = a trained tester tests the exhaust gas again after the work
 owner-condition-signed-off = a licensed person’s word stands in for tests that are missing
 
@@ -150,6 +151,10 @@ owner-word-co2 = CO₂: the gas we breathe out; much of it means little fresh ai
 owner-word-co = CO: carbon monoxide, a poison gas without smell.
 owner-word-pm25 = PM2.5: dust so fine that it gets deep into the lungs.
 owner-word-ach50 = 1/h: times an hour.
+owner-term-handler = air handler
+owner-word-handler = Air handler: the machine that blows warm or cool air through the ducts.
+owner-term-returns = return ducts
+owner-word-returns = Return ducts: pipes that bring room air back to that machine.
 owner-word-range = Numbers in brackets and bars: the true value lies inside 9 times in 10.
 
 # Safety in the owner's words: what was found, in a few bold words (.headline), who must act (.who)

@@ -287,3 +287,74 @@ fn text_has_contrast() {
         }
     }
 }
+
+/// Syllables as groups of vowels, a silent e at the end left out: a count within one of what people hear.
+fn syllables(word: &str) -> usize {
+    let word = word.to_lowercase();
+    let mut count = 0;
+    let mut before = false;
+    for c in word.chars() {
+        let vowel = "aeiouy".contains(c);
+        count += usize::from(vowel && !before);
+        before = vowel;
+    }
+    let silent = word.ends_with('e') && !word.ends_with("le") && count > 1;
+    (count - usize::from(silent)).max(1)
+}
+
+/// Flesch-Kincaid grade (Kincaid and others 1975): 0.39 words a sentence + 11.8 syllables a word - 15.59.
+fn grade(text: &str) -> f64 {
+    let ends = |c: char| matches!(c, '.' | ':' | ';' | '!' | '?' | '\n');
+    let (mut sentences, mut words, mut sounds) = (0.0, 0.0, 0.0);
+    for sentence in text.split(ends) {
+        let list: Vec<&str> =
+            sentence.split(|c: char| !c.is_alphabetic()).filter(|w| w.chars().count() > 1).collect();
+        if list.len() < 2 {
+            continue;
+        }
+        sentences += 1.0;
+        words += list.len() as f64;
+        sounds += list.iter().map(|w| syllables(w) as f64).sum::<f64>();
+    }
+    0.39 * words / sentences + 11.8 * sounds / words - 15.59
+}
+
+/// By hand: one sentence of 6 words and 6 syllables: 0.39 * 6 + 11.8 - 15.59 = -1.45.
+#[test]
+fn the_owners_page_reads_at_ninth_grade() {
+    assert!((grade("the cat sat on the mat") + 1.45).abs() < 1e-9);
+    let (_, text) = Language::En
+        .catalogues()
+        .iter()
+        .find(|(name, _)| name.contains("sheets"))
+        .expect("the sheets' catalogue");
+    let mut all = String::new();
+    let mut owner = false;
+    for line in text.lines() {
+        let starts = line.chars().next().is_some_and(|c| c.is_ascii_alphabetic());
+        if starts {
+            owner = line.starts_with("owner-");
+        }
+        if !owner || line.starts_with('#') {
+            continue;
+        }
+        let said = line.split_once(" = ").map_or("", |p| p.1);
+        // What is put in is a name or a number: a short word.
+        let mut plain = String::new();
+        let mut inside = 0;
+        for c in said.chars() {
+            match c {
+                '{' => {
+                    inside += 1;
+                    plain.push_str("one");
+                }
+                '}' => inside -= 1,
+                c if inside == 0 => plain.push(c),
+                _ => {}
+            }
+        }
+        all += &format!("{plain}\n");
+    }
+    let grade = grade(&all);
+    assert!(grade > 2.0 && grade < 9.0, "{grade}");
+}

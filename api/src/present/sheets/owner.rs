@@ -20,7 +20,7 @@ use report::words::{Show, Usage, Words};
 const COMPLAINTS: usize = 2;
 const CHANGES: usize = 2;
 const UNKNOWN: usize = 3;
-/// Plans named among those that wait.
+/// Groups of plans that wait for the same, as many as are named.
 const WAITING: usize = 2;
 /// What a sheet of office paper of 80 g/m2 lying flat presses with, Pa.
 const SHEET_PA: f64 = 0.78;
@@ -46,7 +46,7 @@ pub(crate) fn page(job: &Job, data: &Data, words: &Words, now: &str) -> Option<O
         head,
         complaints,
         more_complaints: said.len() - shown,
-        house: seen.as_ref().map(|p| few(drawing::drawing(house, p, zone, words), house)),
+        house: seen.as_ref().map(|p| few(drawing::drawing(house, p, zone, words), words)),
         todo: around.todo(),
         waiting: waiting(job, data, words),
         changes: around.changes(),
@@ -65,15 +65,12 @@ pub(crate) fn page(job: &Job, data: &Data, words: &Words, now: &str) -> Option<O
 }
 
 /// The picture with the flows that the page talks about and the largest of the others.
-fn few(mut drawing: HouseDrawing, house: &House) -> HouseDrawing {
-    let indoors = |id: &str| house.zone(id).is_some_and(|z| house.zones[z].kind.is_indoors());
+fn few(mut drawing: HouseDrawing, words: &Words) -> HouseDrawing {
     let mut order: Vec<f64> = drawing.passages.iter().map(|p| p.flow.estimate.si.abs()).collect();
     order.sort_by(|a, b| b.total_cmp(a));
     let least = order.get(FLOWS.saturating_sub(1)).copied().unwrap_or(0.0);
-    drawing.passages.retain(|p| {
-        let talked = p.selected || (p.via_buffer && indoors(&p.to)) || p.via_buffer;
-        talked || p.flow.estimate.si.abs() >= least
-    });
+    drawing.passages.retain(|p| p.selected || p.via_buffer || p.flow.estimate.si.abs() >= least);
+    drawing.setup = words.say("owner-picture");
     // Ducts without air in the picture need no name.
     let used = |id: &String| drawing.passages.iter().any(|p| p.from == *id || p.to == *id);
     drawing.zones.retain(|z| z.kind != ZoneKind::Duct || used(&z.id));
@@ -210,9 +207,8 @@ impl Around<'_> {
         out.extend(self.best_plan());
         let next = self.data.next.as_ref().map(|n| advice::readings(self.job, n, 1, self.words));
         if let Some(first) = next.into_iter().flatten().next() {
-            let mut todo = self.plain("owner-reading-what", &[]);
-            todo.goes_with = first.words;
-            out.push(todo);
+            let time = self.words.quantity_as(first.work_s, Quantity::Time, Show::unit("min"));
+            out.push(self.plain("owner-reading-what", &[("time", time.into())]));
         }
         out.truncate(3);
         out
@@ -408,17 +404,27 @@ fn waiting(job: &Job, data: &Data, words: &Words) -> Vec<String> {
         }
     }
     held.sort_by(|a, b| b.2.total_cmp(&a.2));
-    let one = |(planned, reasons, _): &(&Planned, &[Reason], f64)| {
+    // Plans that wait for the same are named together.
+    let mut groups: Vec<(Vec<String>, String)> = Vec::new();
+    for (planned, reasons, _) in &held {
         let mut steps: Vec<String> = Vec::new();
         for step in reasons.iter().map(|r| first_step(r, words)) {
             if !steps.contains(&step) {
                 steps.push(step);
             }
         }
-        let args = [("plan", planned.label.as_str().into()), ("first", steps.join("; ").into())];
+        let name = words.text("quoted", &[("words", planned.label.as_str().into())]);
+        let first = steps.join("; ");
+        match groups.iter_mut().find(|g| g.1 == first) {
+            Some(group) => group.0.push(name),
+            None => groups.push((vec![name], first)),
+        }
+    }
+    let one = |(plans, first): &(Vec<String>, String)| {
+        let args = [("plans", plans.join(", ").into()), ("first", first.as_str().into())];
         words.text("owner-waiting", &args)
     };
-    held.iter().take(WAITING).map(one).collect()
+    groups.iter().take(WAITING).map(one).collect()
 }
 
 fn condition(condition: &Condition, words: &Words) -> String {
@@ -446,6 +452,7 @@ fn explained(page: &OwnerPage, words: &Words) -> Vec<String> {
         }
         false
     };
+    let (handler, returns) = (words.say("owner-term-handler"), words.say("owner-term-returns"));
     let list = [
         ("cfm", "owner-word-cfm"),
         ("L/s", "owner-word-l-s"),
@@ -456,6 +463,8 @@ fn explained(page: &OwnerPage, words: &Words) -> Vec<String> {
         ("CO", "owner-word-co"),
         ("PM2.5", "owner-word-pm25"),
         ("1/h", "owner-word-ach50"),
+        (handler.as_str(), "owner-word-handler"),
+        (returns.as_str(), "owner-word-returns"),
     ];
     let mut out: Vec<String> =
         list.iter().filter(|(needle, _)| has(needle)).map(|(_, key)| words.say(key)).collect();
