@@ -196,3 +196,46 @@ fn a_test_out_finds_what_the_work_came_to() {
     assert!(text.contains("The work of plan \u{201c}Seal the floor and the ducts\u{201d} lies between the visits 2026-11-12 and 2026-12-10."));
     assert!(text.contains("Same instruments: their calibration error cancels in the change."));
 }
+
+/// Two envelope tests without a house: the change is told all the same, and mistakes of the dates are said.
+#[test]
+fn a_test_out_without_a_house_compares_what_both_visits_read() {
+    let left = [("floor_main", 0.35), ("floor_bedroom", 0.35)];
+    let mut files: Vec<File> =
+        demo::files().unwrap().into_iter().filter(|f| f.name != "house.toml").collect();
+    files.push(demo::after_work(&left).unwrap());
+    let files = with(files, "job.toml", "limit = \"22 cfm\"", "limit = \"22 cfm\"\nagreed = \"2026-12-10\"");
+    let out = ask(files.clone(), Some(Sheet::TestOut));
+    let found = out.data.test_out.as_ref().unwrap();
+    assert!(found.complaints.is_empty() && found.envelope.len() == 1 && found.readings.len() > 5);
+    let said: Vec<&str> = out.diagnostics.list.iter().map(|d| d.code.0).collect();
+    assert!(said.contains(&"N102"), "{said:?}");
+    assert!(page(&out, "test-out.html").contains("Same instruments: their calibration error cancels"));
+
+    // Another gauge is another error: its number alone makes the range wider.
+    let other = with(files.clone(), "visits/2026-12-10/visit.toml", "PG-0412", "PG-9999");
+    let apart = ask(other, Some(Sheet::TestOut));
+    let apart = apart.data.test_out.as_ref().unwrap();
+    let half = |e: &engine::measure::Estimate| e.bounds().map(|(lo, hi)| 0.5 * (hi - lo)).unwrap();
+    assert!(!apart.envelope[0].shared_error);
+    let gauge = |t: &crate::TestOut| {
+        let attic = t.readings.iter().find(|r| r.of.0 == "attic").unwrap();
+        (attic.change.unwrap().correlation, half(&attic.change.unwrap().value))
+    };
+    let ((r1, u1), (r0, u0)) = (gauge(found), gauge(apart));
+    assert!(r1 > 0.0 && r0 == 0.0 && u0 > u1, "{r1} {u1} {r0} {u0}");
+    assert!(apart.setups.iter().any(|d| d.what == "two-channel pressure gauge"), "{:?}", apart.setups);
+
+    let wrong = with(
+        files.clone(),
+        "visits/2026-12-10/visit.toml",
+        "before = \"2026-11-12\"",
+        "before = \"2026-11-13\"",
+    );
+    let out = ask(wrong, Some(Sheet::TestOut));
+    let said: Vec<&str> = out.diagnostics.list.iter().map(|d| d.code.0).collect();
+    assert!(said.contains(&"N101") && said.contains(&"N105"), "{said:?}");
+    let wrong = with(files, "visits/2026-12-10/visit.toml", "of = \"a\"", "of = \"aa\"");
+    let out = ask(wrong, Some(Sheet::TestOut));
+    assert!(out.diagnostics.list.iter().any(|d| d.code.0 == "T011"), "{:?}", out.diagnostics.list);
+}

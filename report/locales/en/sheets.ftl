@@ -54,8 +54,8 @@ owner-todo = { $count ->
 owner-no-price = no price yet: ask for one
 owner-changes = What the work changes
 owner-tight = How tight the house is
-# The number stands before it.
-owner-tight-note = is how often an hour all air in the rooms would change while a test fan pulls hard (50 Pa). A lower number is a tighter house.
+# The number stands before it, with its unit "times an hour".
+owner-tight-note = all the air changes while a test fan pulls hard (50 Pa). Lower is tighter.
 # $value, $source
 owner-limit = The line is at { $value }: { $source }.
 owner-unknown = What is not known yet
@@ -84,7 +84,7 @@ owner-reading = Air in { $zone } { $way ->
        *[other] { $sheets } sheets of paper
     } lying flat.
 # $list
-owner-and = { $list } and more
+owner-and = { $list }; and more
 
 # What to do first where a burner is not tested
 owner-test-what = Have { $appliance } tested
@@ -105,14 +105,13 @@ owner-look-what = Have somebody look for all that burns fuel
     .change = work that makes the house tighter can be planned
     .with = nothing; it comes first
     .proof = a record of who looked and where
+owner-plan-change = what stands under “What the work changes”
 owner-plan-with = nothing else
 owner-plan-proof = we measure the same things again after the work
 # $zone, $value
 owner-plan-proof-zone = with a test fan holding the rooms at 50 Pa, we read at least { $value } between { $zone } and the rooms
 # $value
 owner-plan-proof-flow = the test fan then moves at most { $value } of air
-# $measure, $from, $to
-owner-gain = { $measure }: { $from } now, { $to } after
 owner-reading-what = Let us take one more reading
     .place = in the house, about { $time }
     .who = your tester

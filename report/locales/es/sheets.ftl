@@ -54,8 +54,8 @@ owner-todo = { $count ->
 owner-no-price = aún sin precio: pida uno
 owner-changes = Qué cambia con la obra
 owner-tight = Cuánto aire deja pasar la casa
-# El número va delante.
-owner-tight-note = es cuántas veces por hora cambiaría todo el aire de las habitaciones mientras un ventilador de ensayo tira fuerte (50 Pa). Un número más bajo es una casa más cerrada.
+# El número va delante, con su unidad «veces por hora».
+owner-tight-note = cambia todo el aire mientras un ventilador de ensayo tira fuerte (50 Pa). Menos es más cerrada.
 # $value, $source
 owner-limit = La línea está en { $value }: { $source }.
 owner-unknown = Qué no se sabe todavía
@@ -84,7 +84,7 @@ owner-reading = El aire de { $zone } { $way ->
        *[other] { $sheets } hojas de papel tendidas
     }.
 # $list
-owner-and = { $list } y más
+owner-and = { $list }; y más
 
 # Qué hacer primero donde un quemador no está ensayado
 owner-test-what = Haga ensayar { $appliance }
@@ -105,14 +105,13 @@ owner-look-what = Haga buscar todo lo que quema combustible
     .change = se puede planear una obra que cierre más la casa
     .with = nada; va primero
     .proof = una nota de quién miró y dónde
+owner-plan-change = lo que está bajo «Qué cambia con la obra»
 owner-plan-with = nada más
 owner-plan-proof = después de la obra medimos otra vez lo mismo
 # $zone, $value
 owner-plan-proof-zone = con un ventilador de ensayo que mantiene las habitaciones a 50 Pa, leemos al menos { $value } entre { $zone } y las habitaciones
 # $value
 owner-plan-proof-flow = el ventilador de ensayo mueve entonces como mucho { $value } de aire
-# $measure, $from, $to
-owner-gain = { $measure }: { $from } ahora, { $to } después
 owner-reading-what = Déjenos tomar una lectura más
     .place = en la casa, unos { $time }
     .who = su técnico

@@ -24,32 +24,27 @@ pub fn owner_text(page: &OwnerPage, words: &Words) -> String {
 
 pub(super) fn tree(p: &OwnerPage, words: &Words) -> El {
     let mut out = sheet::top(&p.head, words);
-    let mut say = classed("div", "say");
+    let mut say = classed("div", if p.complaints.len() > 1 { "o2" } else { "o1" });
     for c in &p.complaints {
         say.push(complaint(c, words));
     }
+    out.push(say);
     if p.more_complaints > 0 {
         let more = words.text("owner-more-complaints", &[("count", p.more_complaints.into())]);
-        say.push(classed("p", "soft").with(more));
+        out.push(classed("p", "soft").with(more));
     }
-    let drawing = p.house.as_ref().map(|h| {
-        let narrow = figure::section(h, words, figure::Size::Narrow);
-        el("figure").with(narrow).with(el("figcaption").with(h.setup.as_str()))
-    });
-    out.push(classed("div", "o2").with(say).with_all(drawing));
     if !p.todo.is_empty() || !p.waiting.is_empty() {
         out.push(el("h2").with(words.text("owner-todo", &[("count", p.todo.len().into())])));
         let cards = p.todo.iter().enumerate().map(|(i, t)| card(i, t, words));
-        out.push(classed("div", "o3").with_all(cards));
+        out.push(classed("div", "o3 todo-row").with_all(cards));
         out.extend(p.waiting.iter().map(|w| classed("p", "held").with(w.as_str())));
     }
-    out.push(
-        classed("div", "o3 low")
-            .with_all(changes(&p.changes, words))
-            .with_all(tight(p, words))
-            .with(unknown(p, words)),
-    );
-    out.push(parts::states(words));
+    let drawing = p.house.as_ref().map(|h| {
+        let narrow = figure::section(h, words, figure::Size::Narrow);
+        classed("figure", "pic").with(narrow).with(el("figcaption").with(h.setup.as_str()))
+    });
+    let numbers = el("div").with_all(changes(&p.changes, words)).with_all(tight(p, words));
+    out.push(classed("div", "o3 low").with_all(drawing).with(numbers).with(unknown(p, words)));
     let mut foot = classed("footer", "soft");
     foot.push(el("p").with(p.explained.join(" ")));
     foot.push(sheet::signed(&p.head, words));
@@ -133,5 +128,8 @@ fn tight(p: &OwnerPage, words: &Words) -> Option<El> {
 
 fn unknown(p: &OwnerPage, words: &Words) -> El {
     let items = p.unknown.iter().map(|u| el("li").with(u.as_str()));
-    el("section").with(el("h3").with(words.say("owner-unknown"))).with(el("ul").with_all(items))
+    el("section")
+        .with(el("h3").with(words.say("owner-unknown")))
+        .with(el("ul").with_all(items))
+        .with(parts::states(words))
 }

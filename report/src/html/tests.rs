@@ -12,8 +12,15 @@ fn all_words() -> [Words; 3] {
     ]
 }
 
-fn trees(words: &Words) -> [El; 2] {
-    [house::tree(&sample::house(), words), certificate::tree(&sample::certificate(), words)]
+fn trees(words: &Words) -> [El; 6] {
+    [
+        house::tree(&sample::house(), words),
+        certificate::tree(&sample::certificate(), words),
+        owner::tree(&sample::owner(), words),
+        hand_off::tree(&sample::hand_off(true), words),
+        hand_off::tree(&sample::hand_off(false), words),
+        test_out::tree(&sample::test_out(), words),
+    ]
 }
 
 #[test]
@@ -40,9 +47,10 @@ fn a_name_cannot_become_markup() {
 fn every_number_has_its_unit() {
     // Pure numbers of the sample: the flow exponent only.
     for words in all_words() {
+        let count = |t: &El| t.walk().into_iter().filter(|e| e.has_class("n")).count();
+        assert!(trees(&words).iter().map(count).sum::<usize>() > 40);
         for tree in trees(&words) {
             let numbers: Vec<&El> = tree.walk().into_iter().filter(|e| e.has_class("n")).collect();
-            assert!(numbers.len() > 3);
             for n in numbers {
                 let text = n.inner_text();
                 let bare = !n.walk().iter().any(|e| e.has_class("u")) && !text.contains(['$', '€']);
@@ -357,4 +365,68 @@ fn the_owners_page_reads_at_ninth_grade() {
     }
     let grade = grade(&all);
     assert!(grade > 2.0 && grade < 9.0, "{grade}");
+}
+
+#[test]
+fn sheets_say_what_they_are_for_in_order() {
+    let words = all_words()[0];
+    let order = |text: &str, needles: &[&str]| {
+        let mut from = 0;
+        for needle in needles {
+            let at = text[from..]
+                .find(needle)
+                .unwrap_or_else(|| panic!("{needle} is missing or too early: {text}"));
+            from += at + needle.len();
+        }
+    };
+    let text = owner::tree(&sample::owner(), &words).inner_text();
+    order(
+        &text,
+        &[
+            "Example Home Performance",
+            "Your house on one page",
+            "Water heater: stop",
+            "The east bedroom is stuffy",
+            "The room is pushed 2.9 Pa above the hall.",
+            "Three things to do, in this order",
+            "Change the water heater",
+            "Cut off the garage",
+            "Seal the ceiling",
+            "Not yet:",
+            "What the work changes",
+            "How tight the house is",
+            "What is not known yet",
+            "Read with: ",
+        ],
+    );
+    let text = hand_off::tree(&sample::hand_off(true), &words).inner_text();
+    order(
+        &text,
+        &[
+            "Water heater: stop",
+            "To be kept to",
+            "Stop at once",
+            "Known of this house",
+            "Work, in this order",
+            "stop when",
+            "Who tests again",
+        ],
+    );
+    let held = hand_off::tree(&sample::hand_off(false), &words).inner_text();
+    order(&held, &["Held: this plan must not be carried out yet", "has no spillage result"]);
+    assert!(!held.contains("Work, in this order") && !held.contains("stop when"), "{held}");
+    let text = test_out::tree(&sample::test_out(), &words).inner_text();
+    order(
+        &text,
+        &[
+            "To be reached:",
+            "before the result.",
+            "Gone:",
+            "Promised and obtained",
+            "Tests of both visits",
+            "fireplace: shut before",
+            "Single readings",
+            "What differs between the visits",
+        ],
+    );
 }

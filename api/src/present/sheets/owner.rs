@@ -162,8 +162,12 @@ impl Around<'_> {
         }
     }
 
-    /// The last pressure of daily life that was felt in the complaint's room.
+    /// The last pressure of daily life that was felt in the complaint's room; of air from somewhere else
+    /// it says nothing.
     fn reading(&self, c: &Complaint) -> Option<Said> {
+        if c.quantity.value == Measure::AirFrom {
+            return None;
+        }
         let zone = &self.house.zones[self.house.zone(&c.zone.as_ref()?.value)?].label;
         let without_fan = |span: &engine::diag::Span| {
             let all = &self.job.observations;
@@ -260,9 +264,9 @@ impl Around<'_> {
                 places.push(place);
             }
         }
-        let more = places.len() > 3;
-        places.truncate(3);
-        let mut place = places.join(", ");
+        let more = places.len() > 2;
+        places.truncate(2);
+        let mut place = places.join("; ");
         if more {
             place = words.text("owner-and", &[("list", place.into())]);
         }
@@ -283,27 +287,10 @@ impl Around<'_> {
             place: if place.is_empty() { words.say("owner-at-home") } else { place },
             who: who.join(", "),
             price: plan.price.map(|p| Number::assumed(p, &words.say("priced-by-you"))),
-            change: self.gains(compared),
+            change: words.say("owner-plan-change"),
             goes_with: none(with, "owner-plan-with"),
             proof: self.proof(planned),
         })
-    }
-
-    /// What the best plan does to the complaints.
-    fn gains(&self, compared: &Compared) -> String {
-        let words = self.words;
-        let plan = &compared.plans[compared.best];
-        let gain = |(s, score): (usize, &engine::plan::Score)| {
-            let show = |e: &Estimate| words.about(e.si, e.quantity, Show::default());
-            let args = [
-                ("measure", phrase::score(score, self.house, words).into()),
-                ("from", show(&compared.plans[0].values[s]).into()),
-                ("to", show(&plan.values[s]).into()),
-            ];
-            words.text("owner-gain", &args)
-        };
-        let all = compared.scores.iter().enumerate().filter(|(_, s)| s.complaint.is_some());
-        all.take(CHANGES).map(gain).collect::<Vec<_>>().join("; ")
     }
 
     /// The number that the tester reads to prove the work.
