@@ -60,8 +60,8 @@ owner-tight-note = all the air changes while a test fan pulls hard (50 Pa). Lowe
 owner-limit = The line is at { $value }: { $source }.
 owner-unknown = What is not known yet
 owner-unknown-radon = Radon (a gas from the ground that harms the lungs) was not measured; a long-term test kit tells.
-owner-picture = A cold evening: 36 °F (2 °C) outside, no wind, heating on, doors as at night. Arrows are moving air; striped ones came through the attic, the garage or the crawl space.
-owner-rest = All readings, photos and the rest stand in the full record that comes with this page.
+owner-picture = A cold evening, 36 °F (2 °C), heating on, doors as at night. Arrows: moving air; striped: it came through attic, garage or crawl space.
+owner-rest = All readings stand in the full record that comes with this page.
 # $flow, $zone
 owner-co2 = On a cold night with the door shut, about { $flow } of air gets into { $zone }. What people breathe out builds up there.
 # $zone, $flow, $way
@@ -105,7 +105,7 @@ owner-look-what = Have somebody look for all that burns fuel
     .change = work that makes the house tighter can be planned
     .with = nothing; it comes first
     .proof = a record of who looked and where
-owner-plan-change = what stands under “What the work changes”
+owner-plan-change = see “What the work changes”
 owner-plan-with = nothing else
 owner-plan-proof = we measure the same things again after the work
 # $zone, $value
@@ -137,7 +137,7 @@ owner-first-limit = a trained tester confirms the limit for { $appliance }
 owner-first-stop = the emergency service, the gas company or a licensed heating contractor act on the gas that was found
 owner-first-again = your tester checks the plan again, as something changed
 owner-condition-replace-first = { $appliance } is taken out before any other work
-owner-condition-test-again = a trained tester tests the exhaust gas again after the work
+owner-condition-test-again = a trained tester tests again after the work
 owner-condition-signed-off = a licensed person’s word stands in for tests that are missing
 
 # Words and units, where the page uses them

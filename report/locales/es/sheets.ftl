@@ -60,8 +60,8 @@ owner-tight-note = cambia todo el aire mientras un ventilador de ensayo tira fue
 owner-limit = La línea está en { $value }: { $source }.
 owner-unknown = Qué no se sabe todavía
 owner-unknown-radon = El radón (un gas del suelo que daña los pulmones) no se midió; lo dice un detector de larga duración.
-owner-picture = Una tarde fría: 2 °C (36 °F) fuera, sin viento, calefacción en marcha, puertas como de noche. Las flechas son aire que se mueve; las rayadas pasaron por el ático, el garaje o el espacio inferior.
-owner-rest = Todas las lecturas, las fotos y lo demás están en el registro completo que acompaña a esta página.
+owner-picture = Una tarde fría, 2 °C (36 °F), calefacción en marcha, puertas como de noche. Flechas: aire que se mueve; rayadas: pasó por ático, garaje o espacio inferior.
+owner-rest = Todas las lecturas están en el registro completo que acompaña a esta página.
 # $flow, $zone
 owner-co2 = En una noche fría con la puerta cerrada entran unos { $flow } de aire en { $zone }. Allí se acumula lo que la gente exhala.
 # $zone, $flow, $way
@@ -105,7 +105,7 @@ owner-look-what = Haga buscar todo lo que quema combustible
     .change = se puede planear una obra que cierre más la casa
     .with = nada; va primero
     .proof = una nota de quién miró y dónde
-owner-plan-change = lo que está bajo «Qué cambia con la obra»
+owner-plan-change = véase «Qué cambia con la obra»
 owner-plan-with = nada más
 owner-plan-proof = después de la obra medimos otra vez lo mismo
 # $zone, $value
@@ -137,7 +137,7 @@ owner-first-limit = un técnico formado confirma el límite de { $appliance }
 owner-first-stop = el servicio de emergencias, la compañía de gas o un contratista de calefacción con licencia actúan por el gas hallado
 owner-first-again = su técnico revisa otra vez el plan, porque algo cambió
 owner-condition-replace-first = { $appliance } se retira antes de cualquier otra obra
-owner-condition-test-again = un técnico formado ensaya otra vez los gases después de la obra
+owner-condition-test-again = un técnico formado ensaya otra vez después de la obra
 owner-condition-signed-off = la palabra de una persona con licencia sustituye ensayos que faltan
 
 # Palabras y unidades, donde la página las usa

@@ -7,10 +7,9 @@ use crate::sheets::{NowAfter, OwnerComplaint, OwnerPage};
 use crate::view::Todo;
 use crate::words::{Show, Words};
 
-/// Characters of text that the sheet holds in its usual type.
-const MUCH: usize = 3300;
-/// And in type a step smaller.
-const VERY_MUCH: usize = 4300;
+/// Characters of text, those of figures with it, that the sheet holds in type of 8.5 points, and in type
+/// a step smaller each; measured with the widest of the usual fonts on Letter.
+const HOLDS: [(usize, &str); 3] = [(5000, "owner"), (5700, "owner dense"), (6600, "owner dense denser")];
 
 /// The whole file.
 pub fn owner(page: &OwnerPage, words: &Words) -> String {
@@ -47,15 +46,10 @@ pub(super) fn tree(p: &OwnerPage, words: &Words) -> El {
     out.push(classed("div", "o3 low").with_all(drawing).with(numbers).with(unknown(p, words)));
     let mut foot = classed("footer", "soft");
     foot.push(el("p").with(p.explained.join(" ")));
-    foot.push(sheet::signed(&p.head, words));
     foot.push(el("p").with(p.rest.as_str()).with(" ").with(words.say("made-with")));
     out.push(foot);
     let length: usize = out.iter().map(|e| e.inner_text().chars().count()).sum();
-    let class = match length {
-        0..MUCH => "owner",
-        MUCH..VERY_MUCH => "owner dense",
-        _ => "owner dense denser",
-    };
+    let class = HOLDS.iter().find(|h| length <= h.0).map_or("owner dense densest", |h| h.1);
     page(&format!("{}: {}", p.head.title, p.head.lead), words, class, out)
 }
 
@@ -132,4 +126,5 @@ fn unknown(p: &OwnerPage, words: &Words) -> El {
         .with(el("h3").with(words.say("owner-unknown")))
         .with(el("ul").with_all(items))
         .with(parts::states(words))
+        .with(sheet::signed(&p.head, words))
 }
