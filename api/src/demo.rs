@@ -71,7 +71,11 @@ pub(crate) fn after_work(left: &[(&str, f64)]) -> Result<File, String> {
     let seen = collect(&house, std::slice::from_ref(&visit), ALTITUDE_M, &sink);
     let mut theta = truth(&house);
     for (name, share) in left {
-        for (k, p) in house.params.iter().enumerate().filter(|(_, p)| p.name == *name) {
+        let sizes = |p: &engine::house::Param| {
+            use engine::house::ParamKind::{CommonExponent, Exponent};
+            p.name == *name && !matches!(p.kind, Exponent | CommonExponent)
+        };
+        for (k, p) in house.params.iter().enumerate().filter(|(_, p)| sizes(p)) {
             theta[k] = p.scale.theta(p.scale.value(theta[k]) * share);
         }
     }

@@ -298,7 +298,7 @@ out-before = before
 out-after = after
 out-change = change
 out-promise = promised
-out-what = quantity
+out-what = what
 out-note = note
 out-promised = Promised and obtained
 out-promised-caption = Promised: what the plan came to in the houses that the readings before the work allowed. Obtained: the house fitted to the readings after the work alone. The change takes the two fits as independent, which makes its range rather too wide.
@@ -312,8 +312,8 @@ out-field-apart = The change takes both results as independent, which makes its 
 out-readings = Single readings of both visits
 out-readings-caption = Change with u² = u₁² + u₂² − 2 r u₁ u₂: where one instrument took both, its calibration error cancels. 95 % ranges.
 # $r
-out-shared = same instrument, r = { $r }
-out-apart = other instrument, r = 0
+out-shared = same instrument, r = { $r }
+out-apart = other instrument, r = 0
 out-setups = What differs between the visits
 out-setups-alike = No difference is on record.
 out-instruments-before = Instruments of the visit before

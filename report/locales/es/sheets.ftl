@@ -298,7 +298,7 @@ out-before = antes
 out-after = después
 out-change = cambio
 out-promise = prometido
-out-what = magnitud
+out-what = qué
 out-note = nota
 out-promised = Prometido y obtenido
 out-promised-caption = Prometido: en qué quedaba el plan en las casas que permitían las lecturas de antes de la obra. Obtenido: la casa ajustada solo a las lecturas de después. El cambio toma los dos ajustes como independientes, lo que hace su intervalo más bien demasiado ancho.
@@ -312,8 +312,8 @@ out-field-apart = El cambio toma los dos resultados como independientes, lo que 
 out-readings = Lecturas sueltas de las dos visitas
 out-readings-caption = Cambio con u² = u₁² + u₂² − 2 r u₁ u₂: donde un instrumento tomó las dos, su error de calibración se cancela. Intervalos del 95 %.
 # $r
-out-shared = mismo instrumento, r = { $r }
-out-apart = otro instrumento, r = 0
+out-shared = mismo instrumento, r = { $r }
+out-apart = otro instrumento, r = 0
 out-setups = En qué difieren las visitas
 out-setups-alike = No hay diferencias registradas.
 out-instruments-before = Instrumentos de la visita anterior

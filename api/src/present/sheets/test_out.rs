@@ -39,7 +39,10 @@ pub(crate) fn view(job: &Job, data: &Data, words: &Words, now: &str) -> Option<T
                 [what(&d.what, house, words), written_down(&d.before, words), written_down(&d.after, words)]
             })
             .collect(),
-        instruments_before: certificate::instruments(before, words),
+        instruments_before: {
+            let list = certificate::instruments(before, words);
+            if list == certificate::instruments(after, words) { Vec::new() } else { list }
+        },
     })
 }
 
