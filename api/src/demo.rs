@@ -69,7 +69,15 @@ pub(crate) fn after_work(left: &[(&str, f64)]) -> Result<File, String> {
     let file = File { name: AFTER_FILE.to_owned(), text };
     let visit = visit_text::read(&file, &sink);
     let seen = collect(&house, std::slice::from_ref(&visit), ALTITUDE_M, &sink);
-    let mut theta = truth(&house);
+    let theta = truth_after(&house, left);
+    let made = simulate::readings(&house, &seen, &theta, SEED + 1).map_err(|e| e.to_string())?;
+    Ok(File { text: rewrite(&file.text, &visit, &made), ..file })
+}
+
+/// The hidden truth with sizes by name at these shares of what they were.
+#[cfg(test)]
+pub(crate) fn truth_after(house: &House, left: &[(&str, f64)]) -> Vec<f64> {
+    let mut theta = truth(house);
     for (name, share) in left {
         let sizes = |p: &engine::house::Param| {
             use engine::house::ParamKind::{CommonExponent, Exponent};
@@ -79,8 +87,7 @@ pub(crate) fn after_work(left: &[(&str, f64)]) -> Result<File, String> {
             theta[k] = p.scale.theta(p.scale.value(theta[k]) * share);
         }
     }
-    let made = simulate::readings(&house, &seen, &theta, SEED + 1).map_err(|e| e.to_string())?;
-    Ok(File { text: rewrite(&file.text, &visit, &made), ..file })
+    theta
 }
 
 #[cfg(test)]
