@@ -497,7 +497,7 @@ at50 = "0.4 to 0.4001 m3/s"
         let mut theta = house.prior_mean();
         // The exponent the numbers above are worked with.
         for (k, p) in house.params.iter().enumerate() {
-            if p.kind == crate::house::ParamKind::CommonExponent {
+            if p.kind == ParamKind::CommonExponent {
                 theta[k] = p.scale.theta(0.65);
             }
         }

@@ -371,12 +371,10 @@ fn the_owners_page_reads_at_ninth_grade() {
 fn sheets_say_what_they_are_for_in_order() {
     let words = all_words()[0];
     let order = |text: &str, needles: &[&str]| {
-        let mut from = 0;
+        let mut rest = text;
         for needle in needles {
-            let at = text[from..]
-                .find(needle)
-                .unwrap_or_else(|| panic!("{needle} is missing or too early: {text}"));
-            from += at + needle.len();
+            let found = rest.split_once(needle);
+            rest = found.unwrap_or_else(|| panic!("{needle} is missing or too early: {text}")).1;
         }
     };
     let text = owner::tree(&sample::owner(), &words).inner_text();

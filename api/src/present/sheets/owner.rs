@@ -298,8 +298,8 @@ impl Around<'_> {
         let words = self.words;
         let steps = hand_off::steps(planned, self.house, self.fit, self.job.documents.job.seed);
         let marks = || steps.iter().flat_map(|s| &s.marks).filter(|m| hand_off::steers(m));
-        let zone = marks().filter(|m| m.kind.rises()).last();
-        let fan = marks().filter(|m| m.kind == MarkKind::TestFlow).last();
+        let zone = marks().rfind(|m| m.kind.rises());
+        let fan = marks().rfind(|m| m.kind == MarkKind::TestFlow);
         match (zone, fan) {
             (Some(m), _) => {
                 let MarkKind::ZonePressure { zone, .. } = m.kind else { return String::new() };
@@ -427,17 +427,11 @@ fn condition(condition: &Condition, words: &Words) -> String {
 /// Units and words of the page, each explained where it is used.
 fn explained(page: &OwnerPage, words: &Words) -> Vec<String> {
     let text = report::html::owner_text(page, words);
+    // The word by itself, not as a part of another one.
+    let edge = |c: Option<char>| c.is_none_or(|c| !c.is_alphanumeric() && c != '\u{2082}');
     let has = |needle: &str| {
-        let mut from = 0;
-        while let Some(at) = text[from..].find(needle) {
-            let (a, b) = (from + at, from + at + needle.len());
-            let edge = |c: Option<char>| c.is_none_or(|c| !c.is_alphanumeric() && c != '\u{2082}');
-            if edge(text[..a].chars().next_back()) && edge(text[b..].chars().next()) {
-                return true;
-            }
-            from = b;
-        }
-        false
+        let parts: Vec<&str> = text.split(needle).collect();
+        parts.windows(2).any(|w| edge(w[0].chars().next_back()) && edge(w[1].chars().next()))
     };
     let (handler, returns) = (words.say("owner-term-handler"), words.say("owner-term-returns"));
     let list = [
