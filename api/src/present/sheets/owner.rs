@@ -102,7 +102,8 @@ impl Around<'_> {
         let computed = |text: String| Said { text, state: Some(State::Computed) };
         says.extend(self.streams(c).map(computed));
         if let Some(compared) = &self.data.plans
-            && let Some(s) = self.score_of(compared, c)
+            && let Some(s) =
+                self.score_of(compared, c).filter(|s| compared.plans[0].values[*s].si.is_finite())
         {
             let value = compared.plans[0].values[s];
             let args = [
@@ -322,7 +323,7 @@ impl Around<'_> {
         let row = |(s, score): (usize, &engine::plan::Score)| NowAfter {
             name: phrase::score(score, self.house, self.words),
             now: Number::computed(compared.plans[0].values[s]),
-            after: after.map(|p| Number::computed(p.values[s])),
+            after: after.filter(|p| p.values[s].si.is_finite()).map(|p| Number::computed(p.values[s])),
             goal: score.target.map(|si| Limit {
                 si,
                 quantity: score.kind.quantity(),
@@ -332,8 +333,10 @@ impl Around<'_> {
                 confirmed: true,
             }),
         };
-        let all = compared.scores.iter().enumerate();
-        all.filter(|(_, s)| s.complaint.is_some()).take(CHANGES).map(row).collect()
+        let told = |(s, score): &(usize, &engine::plan::Score)| {
+            score.complaint.is_some() && compared.plans[0].values[*s].si.is_finite()
+        };
+        compared.scores.iter().enumerate().filter(told).take(CHANGES).map(row).collect()
     }
 
     fn unknown(&self) -> Vec<String> {
