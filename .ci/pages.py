@@ -2,7 +2,7 @@
 
     python3 pages.py CHROMIUM FOLDER PICTURES
 
-Fails where a page is wider than its window. Pictures of the whole pages go to PICTURES. Each page
+Fails where a page is wider than its window, and where a sheet of one page takes two on A4 or Letter. Pictures of the whole pages go to PICTURES. Each page
 stands in a frame of the asked width, because a browser's own window cannot be made as narrow as a
 phone; the frame's content is its text (`srcdoc`), so that the frame around it may measure it.
 """
@@ -18,6 +18,9 @@ import tempfile
 
 WIDTHS_PX = [390, 1280]
 TALLEST_PX = 16_000
+# Pages that are one printed sheet, and the papers that they are printed on.
+ONE_SHEET = ("owner", "certificate")
+PAPERS = ["A4", "Letter"]
 
 FRAME = """<!doctype html><meta charset="utf-8"><title>frame</title>
 <style>body {{ margin: 0 }} iframe {{ border: 0; display: block; width: {width}px; height: {height}px }}</style>
@@ -71,6 +74,17 @@ def look(program, scratch, page, width, picture):
     return said
 
 
+def sheets(program, scratch, page, paper, pdf):
+    """How many sheets of a paper the page takes, and the print itself as `pdf`."""
+    text = page.read_text(encoding="utf-8")
+    # The printer's paper is the reader's choice; here it is named.
+    text = text.replace("</head>", f"<style>@page{{size:{paper}}}</style></head>", 1)
+    printed = scratch / "printed.html"
+    printed.write_text(text, encoding="utf-8")
+    chromium(program, scratch / "profile", "--no-pdf-header-footer", f"--print-to-pdf={pdf}", printed.as_uri())
+    return len(re.findall(rb"/Type\s*/Page\b", pdf.read_bytes()))
+
+
 def main(program, folder, pictures):
     pages = sorted(pathlib.Path(folder).rglob("*.html"))
     if not pages:
@@ -88,6 +102,13 @@ def main(program, folder, pictures):
                     wrong.append(f"{page.name} is {said['width']} px wide in {width} px: {said['wide']}")
                 if not picture.exists():
                     wrong.append(f"{picture}: no picture")
+            if page.stem.startswith(ONE_SHEET):
+                for paper in PAPERS:
+                    pdf = pictures / f"{page.stem}-{paper}.pdf"
+                    count = sheets(program, pathlib.Path(scratch), page, paper, pdf)
+                    print(f"{page.name} on {paper}: {count} printed")
+                    if count != 1:
+                        wrong.append(f"{page.name} takes {count} sheets of {paper}")
     if wrong:
         sys.exit("\n".join(wrong))
 

@@ -55,6 +55,44 @@ pub(crate) fn files() -> Result<Vec<File>, String> {
 
 const VISIT_FILE: &str = "visits/2026-11-12/visit.toml";
 
+/// A visit after the work of plan A, whose floors and ducts let less air through: the parameters by
+/// name that changed, each with the share that is left. Its readings are made as those of [`files`].
+#[cfg(test)]
+pub(crate) fn after_work(left: &[(&str, f64)]) -> Result<File, String> {
+    let text = VISIT.replace("date = \"2026-11-12\"", "date = \"2026-12-10\"").replace(
+        "# ---------------------------------------------------------------- instruments",
+        "[test_out]\nof = \"a\"\nbefore = \"2026-11-12\"\nwork_done = \"2026-12-03\"\n",
+    );
+    let sink = Sink::default();
+    let written = house_text::read(&File { name: "house.toml".to_owned(), text: HOUSE.to_owned() }, &sink);
+    let house = build(&written, &sink);
+    let file = File { name: AFTER_FILE.to_owned(), text };
+    let visit = visit_text::read(&file, &sink);
+    let seen = collect(&house, std::slice::from_ref(&visit), ALTITUDE_M, &sink);
+    let theta = truth_after(&house, left);
+    let made = simulate::readings(&house, &seen, &theta, SEED + 1).map_err(|e| e.to_string())?;
+    Ok(File { text: rewrite(&file.text, &visit, &made), ..file })
+}
+
+/// The hidden truth with sizes by name at these shares of what they were.
+#[cfg(test)]
+pub(crate) fn truth_after(house: &House, left: &[(&str, f64)]) -> Vec<f64> {
+    let mut theta = truth(house);
+    for (name, share) in left {
+        let sizes = |p: &engine::house::Param| {
+            use engine::house::ParamKind::{CommonExponent, Exponent};
+            p.name == *name && !matches!(p.kind, Exponent | CommonExponent)
+        };
+        for (k, p) in house.params.iter().enumerate().filter(|(_, p)| sizes(p)) {
+            theta[k] = p.scale.theta(p.scale.value(theta[k]) * share);
+        }
+    }
+    theta
+}
+
+#[cfg(test)]
+const AFTER_FILE: &str = "visits/2026-12-10/visit.toml";
+
 /// The visit with every value replaced by what the instruments would have shown.
 fn visit() -> Result<String, String> {
     let sink = Sink::default();

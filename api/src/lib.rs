@@ -25,7 +25,11 @@ mod present;
 mod ready;
 mod rules;
 mod schema;
+mod sheets;
+#[cfg(test)]
+mod sheets_tests;
 mod starter;
+mod test_out;
 pub mod watch;
 mod zone;
 
@@ -35,6 +39,8 @@ pub use log_posterior::{LogPosterior, log_posterior};
 pub use open::{Job, TestResult};
 pub use present::Summary;
 pub use ready::SETS as READY_SETS;
+pub use sheets::{Sheet, SheetFile};
+pub use test_out::TestOut;
 
 use engine::diag::{Diagnostics, Severity};
 use engine::fit::Fit;
@@ -88,8 +94,12 @@ pub enum Request {
         #[serde(default)]
         minutes: Option<f64>,
     },
-    /// The report (or the certificate of a single test) as a document.
-    Report,
+    /// Sheets of the job as documents.
+    Report {
+        /// Which; nothing for all that apply.
+        #[serde(default)]
+        sheet: Option<Sheet>,
+    },
     /// Control rules: read, checked, and shown with a sheet for commissioning.
     Rules {
         /// Provokes each rule and lives through every series beside the rules.
@@ -228,6 +238,12 @@ pub struct Data {
     /// Whether findings alone were asked for, and whether all of them.
     #[serde(skip)]
     pub findings_asked: Option<bool>,
+    /// What work came to, where a visit is a test-out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub test_out: Option<TestOut>,
+    /// Sheets written, with what each is.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub sheets: Vec<SheetFile>,
     /// Documents written, by name.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub documents: Vec<String>,
@@ -327,22 +343,29 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     let mut out = Outcome::default();
     out.data.job = job.documents.job.name.clone();
     out.data.inputs = job.inputs_hash.clone();
-    let all = *request == Request::Work || *request == Request::Report;
-    let wants_fit = all
-        || matches!(
+    let sheet = match request {
+        Request::Report { sheet } => *sheet,
+        _ => None,
+    };
+    let report = matches!(request, Request::Report { .. });
+    // One sheet asks for what it is made from, the whole report and the work for all.
+    let all = *request == Request::Work || (report && sheet.is_none_or(Sheet::wants_all));
+    let writes = *request == Request::Work || report;
+    let wants_fit =
+        all || matches!(
             request,
             Request::Fit { .. } | Request::Plans { .. } | Request::Next { .. } | Request::Rooms
-        );
+        ) || sheet == Some(Sheet::HandOff);
     // The watch asks for a fit where there is a house, and goes on without.
     let wants_findings = all || matches!(request, Request::Findings { .. });
-    let wants_fit =
-        wants_fit || ((wants_findings || matches!(request, Request::Watch { .. })) && job.house.is_some());
     let worked_for_export = |f: &exchange::Form| matches!(f, exchange::Form::Results | exchange::Form::Hpxml);
     let wants_results = match request {
         Request::Results => true,
         Request::Export { form } => worked_for_export(form),
-        _ => wants_findings,
+        _ => wants_findings || report,
     };
+    let wants_fit =
+        wants_fit || ((wants_findings || matches!(request, Request::Watch { .. })) && job.house.is_some());
     if wants_results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
@@ -355,7 +378,7 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     if wants_fit && job.house.is_some() && job.is_sound() {
         let robust = matches!(request, Request::Fit { robust: true });
         out.data.fit = job.fit(robust, listen, &mut out.stopped);
-    } else if wants_fit && !wants_findings && job.house.is_none() {
+    } else if wants_fit && !wants_findings && job.house.is_none() && !report {
         job.no_house();
     }
     if let Some(fit) = &out.data.fit {
@@ -396,6 +419,12 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             rules.year = rules::years(&job, set, plan.as_deref(), listen, &mut out.stopped);
         }
     }
+    if report && matches!(sheet, None | Some(Sheet::Commissioning)) && !job.documents.rules.rules.is_empty() {
+        out.data.rules = rules::answer(&job, &inputs.files, false);
+    }
+    if writes && matches!(sheet, None | Some(Sheet::TestOut)) && !out.stopped {
+        out.data.test_out = test_out::answer(&job, inputs, &out.data, listen, &mut out.stopped);
+    }
     if let Request::Watch { since } = request
         && !out.stopped
     {
@@ -433,13 +462,18 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     }
     if out.stopped {
         out.documents.clear();
-    } else if all {
-        out.documents.splice(0..0, present::documents(&job, &out.data, &words, &inputs.now));
+    } else if writes {
+        let made = present::documents(&job, &out.data, &words, &inputs.now, sheet);
+        if let (true, Some(sheet)) = (made.is_empty(), sheet) {
+            sheets::lacks(&job, sheet, &words);
+        }
+        out.data.sheets = made.iter().map(|(sheet, f)| SheetFile::of(*sheet, f)).collect();
+        out.documents.splice(0..0, made.into_iter().map(|(_, file)| file));
     }
     if let Some(compared) = out.data.plans.as_ref().filter(|_| !out.stopped) {
         out.documents.extend(present::hourly(compared));
     }
-    if let Some(rules) = &out.data.rules {
+    if let (Some(rules), false) = (&out.data.rules, report) {
         out.documents.push(present::rules_page(&job, rules, &words));
     }
     out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();

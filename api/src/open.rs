@@ -93,6 +93,7 @@ impl Job {
     pub fn open(inputs: &Inputs) -> Job {
         let sink = Sink::default();
         let mut documents = load(&inputs.files, &sink);
+        let now_from = after_work(&mut documents, &inputs.files, &sink);
         let house = documents.house.as_ref().map(|text| house::build(text, &sink));
         let place = &mut documents.job.place;
         place.summer = place.time_zone.as_ref().and_then(|name| zone::summer(name, &sink));
@@ -105,8 +106,10 @@ impl Job {
         }
         let observe = |h: &House| {
             let worked = field::for_fit(&documents, h, weather.as_ref(), &series);
-            let result = |visit: usize, test: usize| worked.get(visit)?.get(test)?.clone();
-            collect_with(h, &documents.visits, altitude_m, &result, &sink)
+            let of_now = |visit: usize| visit >= now_from;
+            let result =
+                |visit: usize, test: usize| worked.get(visit).filter(|_| of_now(visit))?.get(test)?.clone();
+            collect_with(h, &now(&documents.visits, now_from), altitude_m, &result, &sink)
         };
         let observations = house.as_ref().map(observe).unwrap_or_default();
         // Results of an earlier visit say nothing of the house as it is now.
@@ -587,6 +590,41 @@ fn searches(documents: &Documents, house: &House, rules: Option<&Set>, sink: &Si
     plan::resolve_searches(&text, &documents.job.prices, house, rules, sink)
 }
 
+/// From which visit on readings tell of the house as it is now: the last test-out, or the first visit.
+/// A house file in the folder of that test-out is the house after the work.
+fn after_work(documents: &mut Documents, files: &[File], sink: &Sink) -> usize {
+    let Some(at) = documents.visits.iter().rposition(|v| v.test_out.is_some()) else { return 0 };
+    let visit = &documents.visits[at];
+    if let Some(file) = files.iter().find(|f| f.name == format!("{}/house.toml", visit.folder)) {
+        documents.house = Some(engine::doc::house::read(file, sink));
+    }
+    let earlier: Vec<&str> =
+        documents.visits[..at].iter().map(|v| v.folder.trim_start_matches("visits/")).collect();
+    if let (Some(out), false) = (&visit.test_out, earlier.is_empty()) {
+        sink.borrow_mut().push(
+            Diagnostic::note(code::N106)
+                .at(out.span.clone())
+                .arg("visits", earlier.join(", "))
+                .arg("after", visit.folder.trim_start_matches("visits/")),
+        );
+    }
+    at
+}
+
+/// The visits for the fit: those before `from` without what was read, so that each keeps its place.
+fn now(visits: &[Visit], from: usize) -> std::borrow::Cow<'_, [Visit]> {
+    if from == 0 {
+        return visits.into();
+    }
+    let mut all = visits.to_vec();
+    for visit in &mut all[..from] {
+        visit.tests.clear();
+        visit.field.clear();
+        visit.readings.clear();
+    }
+    all.into()
+}
+
 /// What identifies the instruments of a test over several visits.
 fn identities(test: &EnvelopeTest, visit: &Visit) -> Vec<String> {
     let names = test.pressure_with.iter().chain(&test.flow_with);
@@ -682,7 +720,12 @@ fn check_combustion(house: &House, combustion: &Combustion, sink: &Sink) {
     }
 }
 
-fn check_name<'n>(name: &Sp<String>, kind: &'static str, known: impl Iterator<Item = &'n str>, sink: &Sink) {
+pub(crate) fn check_name<'n>(
+    name: &Sp<String>,
+    kind: &'static str,
+    known: impl Iterator<Item = &'n str>,
+    sink: &Sink,
+) {
     let known: Vec<&str> = known.collect();
     if known.contains(&name.value.as_str()) {
         return;

@@ -6,6 +6,8 @@ use serde::Serialize;
 /// Everything about the rules of a job, worded.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct RulesView {
+    /// Letterhead, instruments and tester; its title is not shown.
+    pub head: crate::sheets::Head,
     /// Name of the job.
     pub title: String,
     /// Said where rules could not be read and are missing here.

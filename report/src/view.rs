@@ -112,6 +112,10 @@ pub enum Verdict {
 /// The report of a house.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct HouseReport {
+    /// Of the firm.
+    pub letterhead: Option<Letterhead>,
+    /// Who took the readings, with the credential.
+    pub tester: String,
     /// Name of the job.
     pub title: String,
     /// Visit, date, weather: one line.

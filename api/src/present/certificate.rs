@@ -44,13 +44,20 @@ pub(crate) fn certificate(result: &TestResult, job: &Job, words: &Words, now: &s
     }
 }
 
-fn letterhead(job: &Job, words: &Words) -> Option<Letterhead> {
+/// The firm's name and lines, with the credential and how to reach it.
+pub(crate) fn letterhead(job: &Job, words: &Words) -> Option<Letterhead> {
     let doc = &job.documents.job;
     let name = doc.firm.name.clone().or_else(|| doc.tester.firm.clone());
     let licence =
         doc.firm.licence.as_ref().map(|l| words.text("letterhead-licence", &[("licence", l.clone().into())]));
+    let credential = doc.firm.credential.as_ref().map(|c| {
+        let number: Arg = doc.firm.number.as_deref().unwrap_or("").into();
+        words.text("letterhead-credential", &[("credential", c.as_str().into()), ("number", number)])
+    });
     let lines: Vec<String> = (doc.firm.address.iter().cloned())
         .chain(doc.firm.phone.iter().map(|p| words.text("letterhead-phone", &[("phone", p.clone().into())])))
+        .chain(doc.firm.email.clone())
+        .chain(credential)
         .chain(licence)
         .collect();
     let name = name.unwrap_or_default();

@@ -14,8 +14,13 @@ pub(crate) fn tests(results: &[FieldResult], words: &Words) -> Vec<view::FieldTe
     results.iter().map(|r| test(r, words)).collect()
 }
 
+/// Key of the name of a kind of test.
+pub(crate) fn kind_key(kind: &str) -> String {
+    format!("test-{}", kind.replace(' ', "-"))
+}
+
 fn test(result: &FieldResult, words: &Words) -> view::FieldTest {
-    let kind = words.say(&format!("test-{}", result.kind.replace(' ', "-")));
+    let kind = words.say(&kind_key(result.kind));
     let name = result.name.replace('_', " ");
     let worked = &result.worked;
     let figures = worked.figures.iter().map(|f| Evidence {
@@ -35,7 +40,7 @@ fn test(result: &FieldResult, words: &Words) -> view::FieldTest {
 }
 
 /// The unit that the trade shows a figure or a check in.
-fn usage(id: &str) -> Usage {
+pub(crate) fn usage(id: &str) -> Usage {
     let holds = |words: &[&str]| words.iter().any(|w| id.contains(w));
     match () {
         () if holds(&["spillage"]) => Usage::Seconds,
@@ -45,7 +50,8 @@ fn usage(id: &str) -> Usage {
     }
 }
 
-fn named(id: &str, of: Option<&str>, words: &Words) -> String {
+/// What a figure is called.
+pub(crate) fn named(id: &str, of: Option<&str>, words: &Words) -> String {
     let name = words.say(id);
     match of {
         Some(of) => words.text("field-of", &[("name", name.into()), ("of", of.replace('_', " ").into())]),

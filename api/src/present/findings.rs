@@ -152,7 +152,8 @@ fn one(job: &Job, f: &Finding, all: &Findings, words: &Words) -> FindingView {
     }
 }
 
-fn capital(text: &str) -> String {
+/// The text with a capital at its start.
+pub(super) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().collect::<String>() + chars.as_str())
 }

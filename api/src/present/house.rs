@@ -26,6 +26,8 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
     let selected =
         job.documents.job.complaints.iter().find_map(|c| c.zone.as_ref().and_then(|z| house.zone(&z.value)));
     HouseReport {
+        letterhead: certificate::letterhead(job, words),
+        tester: super::sheets::tester(job, words),
         title: job.documents.job.name.clone(),
         subtitle: subtitle(job, words),
         stale: None,
@@ -63,7 +65,7 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
     }
 }
 
-fn subtitle(job: &Job, words: &Words) -> String {
+pub(crate) fn subtitle(job: &Job, words: &Words) -> String {
     let Some(visit) = job.documents.visits.last() else { return String::new() };
     let mut parts = vec![words.text("tested-on", &[("date", visit.date.as_str().into())])];
     let about = |si, quantity| words.about(si, quantity, Show::default());
@@ -77,7 +79,7 @@ fn subtitle(job: &Job, words: &Words) -> String {
 }
 
 /// The complaint, its statement and the number that explains it.
-fn complaint(
+pub(crate) fn complaint(
     said: &Said,
     house: &House,
     (data, usual): (&Data, &Thresholds),
@@ -290,7 +292,7 @@ fn residuals(fit: &Fit, words: &Words) -> Vec<Residual> {
         .collect()
 }
 
-fn undetermined(fit: &Fit, words: &Words) -> Vec<String> {
+pub(crate) fn undetermined(fit: &Fit, words: &Words) -> Vec<String> {
     fit.undetermined.iter().take(6).map(|u| direction(u, words)).collect()
 }
 

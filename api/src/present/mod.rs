@@ -14,10 +14,11 @@ mod plans;
 mod rooms;
 mod rules;
 mod safety;
+pub(crate) mod sheets;
 mod signals;
 pub(crate) mod watch;
 
-use crate::{Data, File, Job, TestResult};
+use crate::{Data, File, Job, Sheet, TestResult};
 use report::words::Words;
 use report::{html, text};
 
@@ -113,25 +114,61 @@ pub(crate) fn rules_page(job: &Job, rules: &crate::rules::Rules, words: &Words) 
     File { name: "rules.html".to_owned(), text: html::rules(&rules::view(job, rules, words), words) }
 }
 
-/// The report of the house, or the certificate of each test where there is no house.
-pub(crate) fn documents(job: &Job, data: &Data, words: &Words, now: &str) -> Vec<File> {
-    let mut documents = Vec::new();
-    if job.house.is_some() && data.fit.is_some() {
+/// The sheets of a job: all that apply, or one kind.
+pub(crate) fn documents(
+    job: &Job,
+    data: &Data,
+    words: &Words,
+    now: &str,
+    wanted: Option<Sheet>,
+) -> Vec<(Sheet, File)> {
+    let mut documents: Vec<(Sheet, File)> = Vec::new();
+    let wants = |sheet: Sheet| wanted.is_none_or(|w| w == sheet);
+    let mut add = |sheet: Sheet, name: String, text: String| documents.push((sheet, File { name, text }));
+    if wants(Sheet::Owner)
+        && let Some(page) = sheets::owner::page(job, data, words, now)
+    {
+        add(Sheet::Owner, "owner.html".to_owned(), html::owner(&page, words));
+    }
+    let whole = job.house.is_some() && data.fit.is_some();
+    if whole && wants(Sheet::Record) {
         let report = house::report(job, data, words, now);
-        documents.push(File { name: "report.html".to_owned(), text: html::house(&report, words) });
+        add(Sheet::Record, "report.html".to_owned(), html::house(&report, words));
     }
-    for (i, result) in data.results.iter().enumerate() {
-        let name = if data.results.len() == 1 {
-            "certificate.html".to_owned()
-        } else {
-            format!("certificate-{}.html", i + 1)
-        };
-        let certificate = certificate::certificate(result, job, words, now);
-        documents.push(File { name, text: html::certificate(&certificate, words) });
+    if wants(Sheet::HandOff) {
+        for (name, view) in sheets::hand_off::all(job, data, words, now) {
+            add(Sheet::HandOff, format!("hand-off-{}.html", plain(&name)), html::hand_off(&view, words));
+        }
     }
-    if documents.iter().all(|d| d.name != "report.html") && !data.field.is_empty() {
+    if wants(Sheet::TestOut)
+        && let Some(view) = sheets::test_out::view(job, data, words, now)
+    {
+        add(Sheet::TestOut, "test-out.html".to_owned(), html::test_out(&view, words));
+    }
+    if wants(Sheet::Commissioning)
+        && let Some(rules) = data.rules.as_ref().filter(|r| !r.rules.is_empty())
+    {
+        let page = rules_page(job, rules, words);
+        add(Sheet::Commissioning, page.name, page.text);
+    }
+    if wants(Sheet::Certificate) {
+        for (i, result) in data.results.iter().enumerate() {
+            let name = match data.results.len() {
+                1 => "certificate.html".to_owned(),
+                _ => format!("certificate-{}.html", i + 1),
+            };
+            let certificate = certificate::certificate(result, job, words, now);
+            add(Sheet::Certificate, name, html::certificate(&certificate, words));
+        }
+    }
+    if !whole && wants(Sheet::Record) && !data.field.is_empty() {
         let page = html::field(&job.documents.job.name, &field::tests(&data.field, words), words);
-        documents.push(File { name: "tests.html".to_owned(), text: page });
+        add(Sheet::Record, "tests.html".to_owned(), page);
     }
     documents
+}
+
+/// A name of the documents as part of a file's name.
+fn plain(name: &str) -> String {
+    name.chars().map(|c| if c.is_alphanumeric() || c == '_' { c } else { '-' }).collect()
 }

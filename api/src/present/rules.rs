@@ -23,6 +23,7 @@ pub(crate) fn view(job: &Job, rules: &Rules, words: &Words) -> RulesView {
     tested.extend(rules.lived.iter().map(|l| worded.lived(l)));
     tested.extend(rules.year.iter().map(|y| worded.years(y)));
     RulesView {
+        head: super::sheets::head(job, String::new(), job.documents.visits.last(), words, ""),
         title: words.text("rules-page-title", &[("job", job.documents.job.name.as_str().into())]),
         missing: refused(job).then(|| words.say("rules-some-missing")),
         rules: set.rules.iter().enumerate().map(|(at, r)| worded.rule(at, r)).collect(),

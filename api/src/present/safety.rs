@@ -9,13 +9,29 @@ use report::words::{Show, Usage, Words};
 
 /// One line an appliance, or one for the house.
 pub(crate) fn lines(job: &Job, words: &Words) -> Vec<SafetyLine> {
+    worded(job, "", words)
+}
+
+/// The same in the owner's words.
+pub(crate) fn plain(job: &Job, words: &Words) -> Vec<SafetyLine> {
+    let mut lines = worded(job, "owner-", words);
+    for line in &mut lines {
+        line.found = super::findings::capital(&line.found);
+    }
+    lines
+}
+
+fn worded(job: &Job, prefix: &str, words: &Words) -> Vec<SafetyLine> {
     let Some(house) = &job.house else { return Vec::new() };
-    let line = |key: &str, args: &[(&str, engine::diag::Arg)]| SafetyLine {
-        headline: words.text(&format!("{key}.headline"), args),
-        found: words.text(key, args),
-        measured: None,
-        limit: None,
-        who: words.text(&format!("{key}.who"), args),
+    let line = |key: &str, args: &[(&str, engine::diag::Arg)]| {
+        let key = format!("{prefix}{key}");
+        SafetyLine {
+            headline: words.text(&format!("{key}.headline"), args),
+            found: words.text(&key, args),
+            measured: None,
+            limit: None,
+            who: words.text(&format!("{key}.who"), args),
+        }
     };
     let (Some(record), Some(combustion)) = (&job.record, &job.combustion) else {
         return vec![line("safety-not-inspected", &[])];

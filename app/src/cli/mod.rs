@@ -100,8 +100,15 @@ enum Command {
         #[arg(long)]
         all: bool,
     },
-    /// Write the report (or the certificate of a single test).
-    Report(OnJob),
+    /// Write the sheets of the job: owner's page, full record, hand-off, test-out, commissioning, certificate.
+    Report {
+        #[command(flatten)]
+        on: OnJob,
+        /// One sheet; without it all that apply: `owner`, `record`, `hand-off`, `test-out`,
+        /// `commissioning`, `certificate`.
+        #[arg(long, value_name = "SHEET", value_parser = sheet)]
+        sheet: Option<api::Sheet>,
+    },
     /// Read, check and show the control rules, with a sheet for commissioning.
     Rules {
         #[command(flatten)]
@@ -226,6 +233,12 @@ struct OnJob {
     json: bool,
 }
 
+/// A sheet by its word.
+fn sheet(text: &str) -> Result<api::Sheet, String> {
+    let words = api::Sheet::ALL.map(api::Sheet::word);
+    api::Sheet::of_word(text).ok_or_else(|| format!("one of: {}", words.join(", ")))
+}
+
 /// Minutes of a visit.
 fn minutes(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
@@ -272,7 +285,7 @@ pub(crate) fn run() -> ExitCode {
             work::run(on, &Request::Next { question: question.clone(), minutes: *minutes }, quiet)
         }
         Command::Findings { on, all } => work::run(on, &Request::Findings { all: *all }, quiet),
-        Command::Report(on) => work::run(on, &Request::Report, quiet),
+        Command::Report { on, sheet } => work::run(on, &Request::Report { sheet: *sheet }, quiet),
         Command::Rules { on, ready: Some(set), .. } => rules::ready(&on.job, set),
         Command::Rules { on, test, year, plan, ready: None } => {
             work::run(on, &Request::Rules { test: *test, year: *year, plan: plan.clone() }, quiet)

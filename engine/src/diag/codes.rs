@@ -8,6 +8,7 @@
 //! R control rules, L live readings and the watch.
 //! R control rules, I intake of files and live sources.
 //! R control rules, K the keeping store.
+//! N from 101 sheets, test-out and letterhead.
 //! R control rules, L from 121 the watch.
 //! O packing and exchange, S from 101 the practice house.
 //! A test in `report` fails on a code without a text in every language.
@@ -717,6 +718,18 @@ codes! {
     I138;
     /// Times on one offset over a change of the clock.
     I139;
+    /// A test-out is not after the visit it is held against.
+    N101;
+    /// The limit of a complaint was agreed after the test-out that it is held against.
+    N102;
+    /// Nobody wrote down when the limit of a complaint was agreed.
+    N103;
+    /// Two letterheads.
+    N104;
+    /// A sheet that cannot be made, and what it lacks.
+    N105;
+    /// Readings from before the work are left out of what is said of the house now.
+    N106;
     /// A file that is no store.
     K101;
     /// There is no store.

@@ -26,6 +26,8 @@ pub struct Complaint {
     pub limit: Sp<f64>,
     /// Where the limit comes from.
     pub limit_source: Option<String>,
+    /// The day on which the limit was agreed, `YYYY-MM-DD`: before or after a result it is held against.
+    pub agreed: Option<Sp<String>>,
     /// How much it counts against the other complaints.
     pub weight: f64,
 }
@@ -271,8 +273,14 @@ pub struct Firm {
     pub address: Vec<String>,
     /// Phone.
     pub phone: Option<String>,
-    /// Number of its licence or credential, with who gave it.
+    /// Number of its licence, with who gave it.
     pub licence: Option<String>,
+    /// Credential of the firm or of who signs, with who gave it.
+    pub credential: Option<String>,
+    /// Number of that credential.
+    pub number: Option<String>,
+    /// E-mail address.
+    pub email: Option<String>,
 }
 
 /// The whole document.
@@ -347,7 +355,7 @@ pub fn read(file: &File, sink: &Sink) -> Job {
         language: language.map_or("en", |l| l.value).to_owned(),
         seed: top.count("seed").map_or(1, |s| s.value as u64),
         tester: top.table("tester").map(|t| tester(&t)).unwrap_or_default(),
-        firm: top.table("firm").map(|t| firm(&t)).unwrap_or_default(),
+        firm: letterhead(&top),
         place: top.table("place").map(|t| place(&t)).unwrap_or_default(),
         building: top.table("building").map(|t| building(&t)).unwrap_or_default(),
         robust_fit: top.table("fit").and_then(|t| t.flag("robust")).unwrap_or(false),
@@ -403,6 +411,18 @@ fn tester(t: &Tab<'_, '_>) -> Tester {
     Tester { name: word("name"), credential: word("credential"), firm: word("firm") }
 }
 
+/// `[letterhead]`, or the older name `[firm]`; where both are written the first counts and it is said.
+fn letterhead(top: &Tab<'_, '_>) -> Firm {
+    let (head, older) = (top.table("letterhead"), top.table("firm"));
+    let both = head.is_some() && older.is_some();
+    // Both are read, so that what is wrong in either is said.
+    let [head, older] = [head, older].map(|t| t.map(|t| firm(&t)));
+    if both {
+        top.say(crate::diag::Diagnostic::warning(crate::diag::code::N104).at(top.span_of("firm")));
+    }
+    head.or(older).unwrap_or_default()
+}
+
 fn firm(t: &Tab<'_, '_>) -> Firm {
     let word = |key| t.text(key).map(|s| s.value);
     Firm {
@@ -410,6 +430,9 @@ fn firm(t: &Tab<'_, '_>) -> Firm {
         address: t.text_or_texts("address").into_iter().map(|line| line.value).collect(),
         phone: word("phone"),
         licence: word("licence"),
+        credential: word("credential"),
+        number: word("number"),
+        email: word("email"),
     }
 }
 
@@ -490,6 +513,7 @@ fn complaint(t: &Tab<'_, '_>) -> Option<Complaint> {
         beyond: beyond.map(|b| b.value),
         limit: limit?,
         limit_source,
+        agreed: t.text("agreed").filter(|d| super::test_out::is_date(t, d)),
         weight,
     })
 }

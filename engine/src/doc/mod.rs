@@ -14,6 +14,7 @@ pub mod plans;
 pub mod read;
 pub mod rules;
 pub mod series;
+pub mod test_out;
 pub mod visit;
 pub mod watch;
 

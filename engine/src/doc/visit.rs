@@ -311,6 +311,9 @@ pub struct Visit {
     pub lost_combustion: bool,
     /// What was seen that forbids drawing air down.
     pub hazards: Hazards,
+    /// Where the visit shows what work came to: which plan was carried out, and which visit saw the
+    /// house before it.
+    pub test_out: Option<super::test_out::TestOut>,
 }
 
 /// Reads `visits/<date>/visit.toml`.
@@ -343,6 +346,7 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
             embers: t.flag("embers").unwrap_or(false),
             asbestos: t.flag("asbestos").unwrap_or(false),
         }),
+        test_out: top.table("test_out").and_then(|t| super::test_out::read(&t)),
     };
     let (field, envelope): (Vec<_>, Vec<_>) = top
         .named("test")

@@ -21,6 +21,7 @@ mod rooms;
 mod rules;
 mod score;
 mod search;
+mod work;
 
 pub use billed::{Billed, BilledPart, Meter, Parts, billed, meter};
 pub use compared::{Compared, Scored};
@@ -33,6 +34,7 @@ pub use rooms::{RoomKnown, RoomsDay, design_rooms};
 pub use rules::controls;
 pub use score::{Score, ScoreKind, beyond, list as score_list};
 pub use search::{Combination, Found, Raced, run as search};
+pub use work::{Mark, MarkKind, Stage, Step, in_order, marks};
 
 use crate::doc::plans::Change;
 use crate::gate::Gate;

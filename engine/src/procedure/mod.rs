@@ -25,6 +25,7 @@ pub mod sealing;
 pub mod settled;
 pub mod source;
 pub mod surface;
+pub mod test_out;
 pub mod tightness_room;
 pub mod tracer;
 pub mod ventilation;

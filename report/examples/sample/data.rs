@@ -7,7 +7,9 @@
 )]
 
 use engine::measure::{Estimate, NoInterval};
+use engine::procedure::test_out::{Became, Written};
 use engine::units::{Quantity, unit};
+use report::sheets::*;
 use report::view::*;
 use report::words::Usage;
 
@@ -479,6 +481,8 @@ fn provenance() -> Provenance {
 
 pub(crate) fn house() -> HouseReport {
     HouseReport {
+        letterhead: None,
+        tester: String::new(),
         title: "Linden house".into(),
         subtitle: "test-in visit, 12 November 2026, 9:10 to 11:55 · 50 °F outside, wind 7 mph".into(),
         stale: None,
@@ -609,5 +613,118 @@ pub(crate) fn certificate() -> Certificate {
         ],
         instruments: instruments().into_iter().take(2).collect(),
         provenance: provenance(),
+    }
+}
+
+fn head(title: &str) -> Head {
+    let house = house();
+    Head {
+        letterhead: certificate().letterhead,
+        title: title.into(),
+        lead: "Linden house \u{b7} visited 12 November 2026".into(),
+        stale: None,
+        safety: house.safety,
+        instruments: instruments(),
+        tester: "Tested by R. Sample, field tester (invented).".into(),
+        provenance: provenance(),
+    }
+}
+
+pub(crate) fn owner() -> OwnerPage {
+    let house = house();
+    let computed = |text: &str| Said { text: text.into(), state: Some(State::Computed) };
+    OwnerPage {
+        head: head("Your house on one page"),
+        complaints: vec![OwnerComplaint {
+            words: house.complaints[0].words.clone(),
+            says: vec![
+                computed("With its door shut the heating blows 79 cfm into that room and 24 get out."),
+                Said { text: "The room is pushed 2.9 Pa above the hall.".into(), state: Some(State::Measured { at: "11:16".into() }) },
+            ],
+        }],
+        more_complaints: 1,
+        house: house.house,
+        todo: house.todo,
+        waiting: vec!["Not yet: \u{201c}Seal the ceiling\u{201d}. First: a licensed heating contractor sees to the water heater.".into()],
+        changes: vec![NowAfter {
+            name: "garage air coming in".into(),
+            now: cfm(32.0, 18.0, 59.0),
+            after: Some(cfm(8.0, 4.5, 16.5)),
+            goal: Some(Limit { si: si(20.0, "cfm", Quantity::AirFlow), quantity: Quantity::AirFlow, usage: Usage::Usual, at_most: true, source: "agreed".into(), confirmed: true }),
+        }],
+        tightness: Some(tightness()),
+        tightness_note: "all the air changes while a test fan pulls hard.".into(),
+        unknown: vec!["Radon was not measured.".into()],
+        explained: vec!["cfm: cubic feet of air each minute.".into()],
+        rest: "The rest stands in the full record.".into(),
+    }
+}
+
+pub(crate) fn hand_off(released: bool) -> HandOff {
+    let status = if released {
+        HandOffStatus::Released(Box::new(Work {
+            conditions: vec!["a qualified person tests spillage and CO again after the work".into()],
+            price: Some(money(650.0, 500.0, 800.0)),
+            hazards: vec!["water heater in heater closet burns fuel.".into()],
+            stops: vec!["a carbon monoxide alarm sounds".into()],
+            steps: vec![WorkStep {
+                stage: "air barrier".into(),
+                what: "seal the wall to the garage".into(),
+                place: "garage".into(),
+                marks: vec![MarkLine {
+                    read: "pressure in garage against main floor, test fan at 50 Pa".into(),
+                    before: pa(38.0, 35.0, 41.0),
+                    after: pa(47.0, 45.5, 48.5),
+                    stop: "it is +47.0 Pa or more".into(),
+                    steers: true,
+                }],
+                materials: vec!["Sheet metal at the flue (common practice, no source).".into()],
+            }],
+            retest: vec!["The tester reads every number again.".into()],
+            release: "00ff".into(),
+            computed: true,
+        }))
+    } else {
+        HandOffStatus::Held(vec![
+            "water heater has no spillage result: a qualified person has to test it".into(),
+        ])
+    };
+    HandOff { head: head("Work for the contractor"), plan: "Plan A: Cut off the garage".into(), status }
+}
+
+pub(crate) fn test_out() -> TestOutView {
+    let row = |name: &str| OutRow {
+        name: name.into(),
+        before: cfm(32.0, 18.0, 59.0),
+        promised: Some(cfm(8.0, 4.5, 16.5)),
+        after: cfm(9.0, 5.0, 18.0),
+        change: Some(cfm(-23.0, -52.0, -4.0).signed()),
+        note: "the promise lies in the range".into(),
+    };
+    TestOutView {
+        head: head("What the work came to"),
+        intro: vec!["The work of plan A lies between two visits.".into()],
+        complaints: vec![OutComplaint {
+            words: "The hall smells of the garage.".into(),
+            criterion: "To be reached: air from the garage at most 20 cfm (agreed).".into(),
+            written: Written::Before,
+            written_text: "Agreed 2026-11-12, before the result.".into(),
+            before: cfm(32.0, 18.0, 59.0),
+            after: cfm(9.0, 5.0, 18.0),
+            change: cfm(-23.0, -52.0, -4.0).signed(),
+            became: Became::Gone,
+            said: "Gone: the whole range after the work keeps it.".into(),
+        }],
+        promised: vec![row("air from the garage")],
+        tests: vec![OutTest {
+            title: "envelope".into(),
+            rows: vec![row("flow at 50 Pa")],
+            differs: vec!["fireplace: shut before, open after".into()],
+            notes: vec!["Same instruments.".into()],
+            checks: Vec::new(),
+        }],
+        readings: vec![row("flow of bath fan")],
+        setups: vec![["outdoors".into(), "50 \u{b0}F".into(), "41 \u{b0}F".into()]],
+        instruments_before: instruments(),
     }
 }

@@ -1,5 +1,5 @@
 //! Writes the pages of an invented house: `cargo run -p airwright-report --example sample -- <folder>`.
-//! One report and one certificate in each language.
+//! The report, the certificate and the sheets in each language.
 
 mod data;
 
@@ -22,6 +22,14 @@ fn main() -> std::io::Result<()> {
             folder.join(format!("certificate-{tag}.html")),
             report::html::certificate(&data::certificate(), &words),
         )?;
+        for (name, page) in [
+            ("owner", report::html::owner(&data::owner(), &words)),
+            ("hand-off", report::html::hand_off(&data::hand_off(true), &words)),
+            ("hand-off-held", report::html::hand_off(&data::hand_off(false), &words)),
+            ("test-out", report::html::test_out(&data::test_out(), &words)),
+        ] {
+            std::fs::write(folder.join(format!("{name}-{tag}.html")), page)?;
+        }
         std::fs::write(
             folder.join(format!("summary-{tag}.txt")),
             report::text::summary(&data::house(), &words),

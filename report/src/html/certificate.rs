@@ -5,7 +5,7 @@ use super::parts::{self, facts, row_head, table};
 use super::{file, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
-use crate::view::{Certificate, Check, CheckState, Evidence, Fact, Letterhead, TestPlot};
+use crate::view::{Certificate, Check, CheckState, Evidence, Fact, TestPlot};
 use crate::words::Words;
 
 /// Lines of lists and tables that a sheet holds in its usual type.
@@ -17,7 +17,7 @@ pub fn certificate(certificate: &Certificate, words: &Words) -> String {
 }
 
 pub(super) fn tree(c: &Certificate, words: &Words) -> El {
-    let mut out: Vec<El> = c.letterhead.iter().map(letterhead).collect();
+    let mut out: Vec<El> = c.letterhead.iter().map(super::sheet::letterhead).collect();
     out.extend([
         el("h1").with(words.say("certificate-title")),
         classed("p", "lead").with(format!("{} \u{b7} {} \u{b7} {}", c.title, c.tested, c.standard)),
@@ -51,11 +51,6 @@ pub(super) fn tree(c: &Certificate, words: &Words) -> El {
     let lines = c.preparation.len() + c.confirmed.len() + c.checks.len() + c.instruments.len();
     let class = if c.plots.len() > 1 || lines > MUCH { "cert dense" } else { "cert" };
     page(&format!("{}: {}", words.say("certificate-title"), c.title), words, class, out)
-}
-
-fn letterhead(l: &Letterhead) -> El {
-    let lines = l.lines.iter().map(|line| el("span").with(line.as_str()));
-    classed("div", "letter").with(el("b").with(l.name.as_str())).with(el("p").with_all(lines))
 }
 
 fn result(c: &Certificate, words: &Words) -> El {

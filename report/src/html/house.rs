@@ -19,7 +19,7 @@ pub fn house(report: &HouseReport, words: &Words) -> String {
 }
 
 pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
-    let mut out = Vec::new();
+    let mut out: Vec<El> = r.letterhead.iter().map(super::sheet::letterhead).collect();
     out.push(el("h1").with(r.title.as_str()));
     out.push(classed("p", "lead").with(r.subtitle.as_str()));
     out.extend(parts::safety(&r.safety, words));
@@ -74,6 +74,9 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
             &words.say("instruments-title"),
             vec![parts::instruments(&r.instruments, words)],
         ));
+    }
+    if !r.tester.is_empty() {
+        out.push(el("p").with(r.tester.as_str()));
     }
     let made =
         vec![parts::provenance(&r.provenance, words), classed("p", "soft").with(words.say("made-with"))];

@@ -5,16 +5,23 @@ mod certificate;
 mod field;
 mod findings;
 mod fragments;
+mod hand_off;
 mod house;
+mod owner;
 mod parts;
 mod rules;
+mod sheet;
 mod style;
+mod test_out;
 
 pub use certificate::certificate;
 pub use field::field;
 pub use fragments::{Fragment, fragment_style, fragments, scene};
+pub use hand_off::hand_off;
 pub use house::house;
+pub use owner::{owner, owner_text};
 pub use rules::rules;
+pub use test_out::test_out;
 
 use crate::markup::{El, Node, classed, el};
 use crate::words::Words;

@@ -12,7 +12,8 @@ pub fn rules(view: &RulesView, words: &Words) -> String {
 }
 
 pub(super) fn tree(view: &RulesView, words: &Words) -> El {
-    let mut out = vec![el("h1").with(view.title.as_str())];
+    let mut out: Vec<El> = view.head.letterhead.iter().map(super::sheet::letterhead).collect();
+    out.push(el("h1").with(view.title.as_str()));
     out.extend(view.missing.as_ref().map(|m| el("p").with(el("strong").with(m.as_str()))));
     out.extend(section("", &words.say("rules-title"), table_of(&view.rules, words)));
     let authority: Vec<El> = view.authority.iter().map(|l| el("p").with(l.as_str())).collect();
@@ -26,7 +27,7 @@ pub(super) fn tree(view: &RulesView, words: &Words) -> El {
     out.extend(section("", &words.say("rules-sheet-title"), sheet));
     let tested: Vec<El> = view.tested.iter().flat_map(|t| tested_of(t, words)).collect();
     out.extend(section("", &words.say("rules-tested-title"), tested));
-    out.push(classed("p", "soft").with(words.say("made-with")));
+    out.extend(super::sheet::foot(&view.head, words));
     page(&view.title, words, "house", out)
 }
 

@@ -12,8 +12,15 @@ fn all_words() -> [Words; 3] {
     ]
 }
 
-fn trees(words: &Words) -> [El; 2] {
-    [house::tree(&sample::house(), words), certificate::tree(&sample::certificate(), words)]
+fn trees(words: &Words) -> [El; 6] {
+    [
+        house::tree(&sample::house(), words),
+        certificate::tree(&sample::certificate(), words),
+        owner::tree(&sample::owner(), words),
+        hand_off::tree(&sample::hand_off(true), words),
+        hand_off::tree(&sample::hand_off(false), words),
+        test_out::tree(&sample::test_out(), words),
+    ]
 }
 
 #[test]
@@ -40,9 +47,10 @@ fn a_name_cannot_become_markup() {
 fn every_number_has_its_unit() {
     // Pure numbers of the sample: the flow exponent only.
     for words in all_words() {
+        let count = |t: &El| t.walk().into_iter().filter(|e| e.has_class("n")).count();
+        assert!(trees(&words).iter().map(count).sum::<usize>() > 40);
         for tree in trees(&words) {
             let numbers: Vec<&El> = tree.walk().into_iter().filter(|e| e.has_class("n")).collect();
-            assert!(numbers.len() > 3);
             for n in numbers {
                 let text = n.inner_text();
                 let bare = !n.walk().iter().any(|e| e.has_class("u")) && !text.contains(['$', '€']);
@@ -286,4 +294,137 @@ fn text_has_contrast() {
             assert!(ratio >= 4.5, "{a} on {b}: {ratio:.1}");
         }
     }
+}
+
+/// Syllables as groups of vowels, a silent e at the end left out: a count within one of what people hear.
+fn syllables(word: &str) -> usize {
+    let word = word.to_lowercase();
+    let mut count = 0;
+    let mut before = false;
+    for c in word.chars() {
+        let vowel = "aeiouy".contains(c);
+        count += usize::from(vowel && !before);
+        before = vowel;
+    }
+    let silent = word.ends_with('e') && !word.ends_with("le") && count > 1;
+    (count - usize::from(silent)).max(1)
+}
+
+/// Flesch-Kincaid grade (Kincaid and others 1975): 0.39 words a sentence + 11.8 syllables a word - 15.59.
+fn grade(text: &str) -> f64 {
+    let ends = |c: char| matches!(c, '.' | ':' | ';' | '!' | '?' | '\n');
+    let (mut sentences, mut words, mut sounds) = (0.0, 0.0, 0.0);
+    for sentence in text.split(ends) {
+        let list: Vec<&str> =
+            sentence.split(|c: char| !c.is_alphabetic()).filter(|w| w.chars().count() > 1).collect();
+        if list.len() < 2 {
+            continue;
+        }
+        sentences += 1.0;
+        words += list.len() as f64;
+        sounds += list.iter().map(|w| syllables(w) as f64).sum::<f64>();
+    }
+    0.39 * words / sentences + 11.8 * sounds / words - 15.59
+}
+
+/// By hand: one sentence of 6 words and 6 syllables: 0.39 * 6 + 11.8 - 15.59 = -1.45.
+#[test]
+fn the_owners_page_reads_at_ninth_grade() {
+    assert!((grade("the cat sat on the mat") + 1.45).abs() < 1e-9);
+    let (_, text) = Language::En
+        .catalogues()
+        .iter()
+        .find(|(name, _)| name.contains("sheets"))
+        .expect("the sheets' catalogue");
+    let mut all = String::new();
+    let mut owner = false;
+    for line in text.lines() {
+        let starts = line.chars().next().is_some_and(|c| c.is_ascii_alphabetic());
+        if starts {
+            owner = line.starts_with("owner-");
+        }
+        if !owner || line.starts_with('#') {
+            continue;
+        }
+        let said = line.split_once(" = ").map_or("", |p| p.1);
+        // What is put in is a name or a number: a short word.
+        let mut plain = String::new();
+        let mut inside = 0;
+        for c in said.chars() {
+            match c {
+                '{' => {
+                    inside += 1;
+                    plain.push_str("one");
+                }
+                '}' => inside -= 1,
+                c if inside == 0 => plain.push(c),
+                _ => {}
+            }
+        }
+        all += &format!("{plain}\n");
+    }
+    let grade = grade(&all);
+    assert!(grade > 2.0 && grade < 9.0, "{grade}");
+}
+
+#[test]
+fn sheets_say_what_they_are_for_in_order() {
+    let words = all_words()[0];
+    let order = |text: &str, needles: &[&str]| {
+        let mut rest = text;
+        for needle in needles {
+            let found = rest.split_once(needle);
+            rest = found.unwrap_or_else(|| panic!("{needle} is missing or too early: {text}")).1;
+        }
+    };
+    let text = owner::tree(&sample::owner(), &words).inner_text();
+    order(
+        &text,
+        &[
+            "Example Home Performance",
+            "Your house on one page",
+            "Water heater: stop",
+            "The east bedroom is stuffy",
+            "The room is pushed 2.9 Pa above the hall.",
+            "Three things to do, in this order",
+            "Change the water heater",
+            "Cut off the garage",
+            "Seal the ceiling",
+            "Not yet:",
+            "What the work changes",
+            "How tight the house is",
+            "What is not known yet",
+            "Read with: ",
+        ],
+    );
+    let text = hand_off::tree(&sample::hand_off(true), &words).inner_text();
+    order(
+        &text,
+        &[
+            "Water heater: stop",
+            "To be kept to",
+            "Stop at once",
+            "Known of this house",
+            "Work, in this order",
+            "stop when",
+            "Who tests again",
+        ],
+    );
+    let held = hand_off::tree(&sample::hand_off(false), &words).inner_text();
+    order(&held, &["Held: this plan must not be carried out yet", "has no spillage result"]);
+    assert!(!held.contains("Work, in this order") && !held.contains("stop when"), "{held}");
+    let text = test_out::tree(&sample::test_out(), &words).inner_text();
+    order(
+        &text,
+        &[
+            "To be reached:",
+            "before the result.",
+            "Gone:",
+            "Promised and obtained",
+            "Tests of both visits",
+            "fireplace: shut before",
+            "Single readings",
+            "What differs between the visits",
+        ],
+    );
 }
