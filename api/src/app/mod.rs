@@ -12,7 +12,7 @@ mod table;
 #[cfg(test)]
 mod tests;
 
-use crate::{Data, Inputs, Job, Listen, envelope_json, findings, next, present};
+use crate::{Data, Inputs, Job, Listen, Sheet, envelope_json, findings, next, present};
 use engine::diag::Diagnostics;
 use engine::doc::File;
 use report::html::{Fragment, fragment_style, fragments};
@@ -211,8 +211,16 @@ impl Open {
             out.extend(extra);
         }
         if matches!(page, Page::Report) {
-            let documents = present::documents(&self.job, &self.data, &self.words, &self.inputs.now);
-            out["documents"] = documents.into_iter().map(|f| json!(Text::from(f))).collect();
+            // What the rules page needs is read and checked, not lived.
+            if self.data.rules.is_none() {
+                self.data.rules = crate::rules::answer(&self.job, &self.inputs.files, false);
+            }
+            let made = present::documents(&self.job, &self.data, &self.words, &self.inputs.now, None);
+            let sheet = |(sheet, file): (Sheet, File)| {
+                let label = self.words.say(&format!("sheet-{}", sheet.word()));
+                json!({ "name": file.name, "label": label, "text": file.text })
+            };
+            out["documents"] = made.into_iter().map(sheet).collect();
         }
         out
     }

@@ -319,7 +319,7 @@ export interface JobPage {
   lived?: boolean;
   written?: number;
   keep?: TextFile | null;
-  documents?: TextFile[];
+  documents?: (TextFile & { label: string })[];
 }
 
 export interface BeginAnswers {
