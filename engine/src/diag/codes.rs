@@ -9,6 +9,7 @@
 //! R control rules, I intake of files and live sources.
 //! R control rules, K the keeping store.
 //! R control rules, L from 121 the watch.
+//! O safety: the hazard screen, the restore list.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -797,4 +798,20 @@ codes! {
     Q106;
     /// A setup line that is not `quantity: state`.
     Q107;
+
+    // Safety: the hazard screen, what it forbids, what has to be put back.
+    /// Fuel among the hazards, which has a table of its own.
+    O101;
+    /// A photo that is not among the job's files.
+    O102;
+    /// A test that was taken against the hazard screen.
+    O103;
+    /// The hazard screen says stop.
+    O104;
+    /// Something put back that is not on the restore list.
+    O105;
+    /// A visit closed with something not put back.
+    O106;
+    /// Combustion that has to be tested again after work.
+    O107;
 }

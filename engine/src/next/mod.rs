@@ -206,7 +206,7 @@ pub fn next_of(
         effective_draws: 0.0,
     };
     let board = Board::new(house, moment);
-    let held = |t: &Trial| t.draws_down && !moment.forbids.is_empty();
+    let held = |t: &Trial| moment.holds(house, &board.setups[t.setup], Some(&t.reads));
     out.forbidden = board.trials.iter().filter(|t| held(t)).count();
     let Some(mut bench) = Bench::new(house, draws, moment) else { return out };
     let table = bench.table(&board);
