@@ -5,9 +5,15 @@
 //! nothing that it is in order. What was not looked at is said. `docs/SAFETY.md`.
 
 mod flags;
+mod repeat;
+mod restore;
 mod rules;
 mod screen;
 
 pub use flags::{Flag, against};
+pub use repeat::{AFTER_SOURCE, DAY_SOURCE, Day, Repeats, Standing, repeats};
+pub use restore::{
+    Back, Because, Disturbed, Prepared, Restore, Sort, check as check_restored, plain, restore,
+};
 pub use rules::{Bars, MOULD_M2, Outcome, RULES, Rule, Who, before_drawing};
 pub use screen::{Around, KnownFrom, Lack, Mark, Missing, Reason, Screen, Seen, check, screen};

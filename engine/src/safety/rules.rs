@@ -168,5 +168,5 @@ pub const MOULD_M2: f64 = 0.929_030_4;
 /// Whether an item has to be looked at before air may be drawn down.
 pub fn before_drawing(item: Item) -> bool {
     // Who looked for fuel is the gate's own question.
-    item == Item::Fuel || RULES.iter().any(|r| r.item == item && r.bars >= Bars::DrawingDown)
+    item == Item::Fuel || RULES.iter().any(|r| r.item == item && r.bars >= DrawingDown)
 }
