@@ -4,13 +4,17 @@
 //! States what was seen, what follows by which published or customary rule, and who must act; says of
 //! nothing that it is in order. What was not looked at is said. `docs/SAFETY.md`.
 
+mod expect;
 mod flags;
+mod guide;
 mod repeat;
 mod restore;
 mod rules;
 mod screen;
 
+pub use expect::{Expected, Weather, expect};
 pub use flags::{Flag, against};
+pub use guide::{Guide, Record, Stand, Step, Try, guides, states};
 pub use repeat::{AFTER_SOURCE, DAY_SOURCE, Day, Repeats, Standing, repeats};
 pub use restore::{
     Back, Because, Disturbed, Prepared, Restore, Sort, check as check_restored, plain, restore,
