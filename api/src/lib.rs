@@ -21,6 +21,7 @@ mod plans_tests;
 mod present;
 mod ready;
 mod rules;
+mod safety;
 mod schema;
 mod starter;
 mod watch;
@@ -32,6 +33,7 @@ pub use log_posterior::{LogPosterior, log_posterior};
 pub use open::{Job, TestResult};
 pub use present::Summary;
 pub use ready::SETS as READY_SETS;
+pub use safety::Safety;
 
 use engine::diag::{Diagnostics, Severity};
 use engine::fit::Fit;
@@ -119,6 +121,12 @@ pub enum Request {
         #[serde(default)]
         since: Option<String>,
     },
+    /// The hazard screen, tests against it, the combustion guide, repeats owed, what has to be put back.
+    Safety {
+        /// Names of the job's other files, photos among them; nothing where the caller cannot tell.
+        #[serde(default)]
+        attachments: Option<Vec<String>>,
+    },
     /// All of the above but the files of loggers and the watch.
     Work,
 }
@@ -201,6 +209,12 @@ pub struct Data {
     /// The watch.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub watch: Option<watch::Watched>,
+    /// Safety of the visits.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub safety: Option<Safety>,
+    /// Whether safety alone was asked for.
+    #[serde(skip)]
+    pub safety_asked: bool,
     /// Findings.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub findings: Option<engine::finding::Findings>,
@@ -226,6 +240,7 @@ impl Outcome {
                     && self.data.findings.as_ref().is_none_or(|f| f.found.is_empty())
                     && !rules
                     && self.data.watch.is_none()
+                    && self.data.safety.is_none()
                 {
                     2
                 } else {
@@ -303,7 +318,7 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     // The watch asks for a fit where there is a house, and goes on without.
     let wants_findings = all || matches!(request, Request::Findings { .. });
     let wants_fit =
-        wants_fit || ((wants_findings || matches!(request, Request::Watch { .. })) && job.house.is_some());
+        wants_fit || ((wants_findings || means(request)) && job.house.is_some());
     if wants_findings || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
@@ -367,6 +382,19 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             out.documents.push(watch::kept(w));
         }
     }
+    let wants_safety = matches!(request, Request::Safety { .. });
+    if (wants_safety || all) && !out.stopped {
+        let attachments = match request {
+            Request::Safety { attachments } => attachments.as_deref(),
+            _ => None,
+        };
+        out.data.safety = Some(job.safety(out.data.fit.as_ref(), attachments));
+        out.data.safety_asked = wants_safety;
+    }
+    if wants_safety {
+        out.data.fit = None;
+        out.attention |= out.data.safety.as_ref().is_some_and(Safety::wants_attention);
+    }
     if wants_findings && !out.stopped {
         out.data.findings = Some(findings::answer(&job, &out.data, &inputs.files));
         out.data.findings_asked = match request {
@@ -374,7 +402,7 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             _ => None,
         };
     }
-    out.attention = job.needs_attention(&out.data);
+    out.attention |= job.needs_attention(&out.data);
     if matches!(request, Request::Findings { .. }) {
         let first = |f: &engine::finding::Finding| f.group <= engine::finding::Group::Quality;
         out.attention |= out.data.findings.iter().any(|f| f.found.iter().any(first));
@@ -398,6 +426,11 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();
     out.diagnostics = job.take_diagnostics();
     out
+}
+
+/// Requests that a fit is only the means of: they go on without.
+fn means(request: &Request) -> bool {
+    matches!(request, Request::Watch { .. } | Request::Safety { .. })
 }
 
 /// The words of a job: its language, units and currency.

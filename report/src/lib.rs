@@ -10,6 +10,7 @@ pub mod findings;
 pub mod html;
 pub mod markup;
 pub mod rules;
+pub mod screen;
 pub mod terminal;
 pub mod text;
 pub mod view;

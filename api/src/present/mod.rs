@@ -14,6 +14,7 @@ mod plans;
 mod rooms;
 mod rules;
 mod safety;
+mod screen;
 mod signals;
 mod watch;
 
@@ -36,6 +37,9 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         let view = findings::view(job, found, all, words);
         return Summary { text: report::findings::text(&view, words) };
     }
+    if let Some(safety) = data.safety.as_ref().filter(|_| data.safety_asked) {
+        return Summary { text: report::screen::text(&screen::view(job, safety, words), words) };
+    }
     let mut block = |heading: &str, body: String| {
         if !body.is_empty() {
             out += &format!("{}\n{body}\n", words.say(heading));
@@ -43,6 +47,9 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
     };
     if job.house.is_some() {
         block("cli-safety", text::safety(&safety::lines(job, words), words));
+    }
+    if let Some(safety) = &data.safety {
+        block("screen-title", report::screen::headlines(&screen::view(job, safety, words)));
     }
     block("cli-tightness", tightness(data, job, words));
     if let Some(found) = &data.findings {

@@ -4,6 +4,8 @@ use super::{drawing, phrase};
 use crate::Job;
 use engine::diag::Arg;
 use engine::house::{House, Place, start};
+use super::screen;
+use engine::safety::Bars;
 use engine::next::{
     Candidate, Forbids, Help, Instrument, LEAST_HELP, Missing, Next, Proof, Question, Reads, Season, Turn,
 };
@@ -314,6 +316,20 @@ fn left_out(job: &Job, next: &Next, words: &Words) -> Vec<String> {
         let mut reasons = Vec::new();
         for why in &next.forbids {
             match why {
+                Forbids::Stop => {
+                    let items = screen::forbidding(job, Bars::Everything, words);
+                    reasons.push(words.text("next-held-stop", &[("items", items.join(", ").into())]));
+                }
+                Forbids::Screen => {
+                    let items = screen::forbidding(job, Bars::DrawingDown, words);
+                    reasons.push(words.text("next-held-screen", &[("items", items.join(", ").into())]));
+                }
+                Forbids::NotLooked => {
+                    let items = screen::unlooked(job, words);
+                    reasons.push(words.text("next-held-not-looked", &[("items", items.into())]));
+                }
+                Forbids::Repeat => reasons.push(words.say("next-held-repeat")),
+                Forbids::KeepOut => reasons.push(words.say("next-held-keep-out")),
                 Forbids::Embers => reasons.push(words.say("next-held-embers")),
                 Forbids::Asbestos => reasons.push(words.say("next-held-asbestos")),
                 Forbids::Combustion => {

@@ -7,6 +7,7 @@ mod import;
 mod new;
 mod phone;
 mod rules;
+mod safety;
 mod schema;
 mod serve;
 mod store;
@@ -98,6 +99,8 @@ enum Command {
         #[arg(long)]
         all: bool,
     },
+    /// The hazard screen, combustion state by state, what is owed after work, what has to be put back.
+    Safety(OnJob),
     /// Write the report (or the certificate of a single test).
     Report(OnJob),
     /// Read, check and show the control rules, with a sheet for commissioning.
@@ -227,6 +230,7 @@ pub(crate) fn run() -> ExitCode {
             work::run(on, &Request::Next { question: question.clone(), minutes: *minutes }, quiet)
         }
         Command::Findings { on, all } => work::run(on, &Request::Findings { all: *all }, quiet),
+        Command::Safety(on) => safety::run(on, quiet),
         Command::Report(on) => work::run(on, &Request::Report, quiet),
         Command::Rules { on, ready: Some(set), .. } => rules::ready(&on.job, set),
         Command::Rules { on, test, year, plan, ready: None } => {

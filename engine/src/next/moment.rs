@@ -158,6 +158,8 @@ pub enum Forbids {
     Screen,
     /// Something has not been looked at that has to be before air is drawn down.
     NotLooked,
+    /// Something was changed since combustion was tested.
+    Repeat,
     /// A place must not be entered ([`Moment::keep_out`]); air may be drawn down.
     KeepOut,
 }

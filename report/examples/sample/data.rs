@@ -483,6 +483,7 @@ pub(crate) fn house() -> HouseReport {
         subtitle: "test-in visit, 12 November 2026, 9:10 to 11:55 · 50 °F outside, wind 7 mph".into(),
         stale: None,
         findings: None,
+        care: None,
         safety: vec![SafetyLine {
             headline: "Water heater: stop before any sealing.".into(),
             found: "With all fans on, its flue gas came into the house for".into(),
@@ -492,6 +493,7 @@ pub(crate) fn house() -> HouseReport {
             limit: Some(Limit { si: 60.0, quantity: Quantity::Time, usage: Usage::Seconds, at_most: true, source: "older procedure".into(), confirmed: true }),
             who: "A licensed heating contractor has to see it first.".into(),
         }],
+        care: None,
         complaints: vec![
             Complaint {
                 words: "The east bedroom is stuffy by morning, and some evenings the hall smells of the garage.".into(),

@@ -7,6 +7,7 @@ mod findings;
 mod house;
 mod parts;
 mod rules;
+mod safety;
 mod style;
 
 pub use certificate::certificate;
