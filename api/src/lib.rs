@@ -22,6 +22,8 @@ mod present;
 mod ready;
 mod rules;
 mod safety;
+#[cfg(test)]
+mod safety_tests;
 mod schema;
 mod starter;
 mod watch;
@@ -317,8 +319,7 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
         );
     // The watch asks for a fit where there is a house, and goes on without.
     let wants_findings = all || matches!(request, Request::Findings { .. });
-    let wants_fit =
-        wants_fit || ((wants_findings || means(request)) && job.house.is_some());
+    let wants_fit = wants_fit || ((wants_findings || means(request)) && job.house.is_some());
     if wants_findings || *request == Request::Results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);

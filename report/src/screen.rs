@@ -107,7 +107,13 @@ pub fn text(view: &SafetyView, words: &Words) -> String {
     if let Some(s) = &view.screen {
         let mut body = format!("  {}{}\n", if s.holds { "!! " } else { "" }, s.outcome);
         for r in &s.reasons {
-            body += &format!("  {} {}: {}\n     {}\n", if r.stop { "!!" } else { "--" }, r.item, r.says, r.rest());
+            body += &format!(
+                "  {} {}: {}\n     {}\n",
+                if r.stop { "!!" } else { "--" },
+                r.item,
+                r.says,
+                r.rest()
+            );
         }
         block(&mut out, &s.title, &body);
         block(&mut out, &words.say("screen-missing-title"), &columns(&s.missing));
@@ -146,9 +152,19 @@ pub fn headlines(view: &SafetyView) -> String {
     let mut out = String::new();
     if let Some(s) = &view.screen {
         out += &format!("  {}{}\n", if s.holds { "!! " } else { "" }, s.outcome);
-        out += &s.reasons.iter().filter(|r| r.stop).map(|r| format!("  !! {} {}\n", r.says, r.who)).collect::<String>();
+        out += &s
+            .reasons
+            .iter()
+            .filter(|r| r.stop)
+            .map(|r| format!("  !! {} {}\n", r.says, r.who))
+            .collect::<String>();
     }
     out += &lines(&view.flags);
     out += &lines(&view.repeats);
-    out + &view.restore.iter().filter(|r| !r.open.is_empty()).map(|r| format!("  {}\n", r.title)).collect::<String>()
+    out + &view
+        .restore
+        .iter()
+        .filter(|r| !r.open.is_empty())
+        .map(|r| format!("  {}\n", r.title))
+        .collect::<String>()
 }

@@ -102,6 +102,8 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
 #[cfg(test)]
 pub(crate) use plans::lines as plan_lines;
 pub(crate) use plans::{called, hourly};
+#[cfg(test)]
+pub(crate) use screen::view as screen_view;
 /// The page of the rules.
 pub(crate) fn rules_page(job: &Job, rules: &crate::rules::Rules, words: &Words) -> File {
     File { name: "rules.html".to_owned(), text: html::rules(&rules::view(job, rules, words), words) }

@@ -1,14 +1,14 @@
 //! The next readings in words and on the house.
 
+use super::screen;
 use super::{drawing, phrase};
 use crate::Job;
 use engine::diag::Arg;
 use engine::house::{House, Place, start};
-use super::screen;
-use engine::safety::Bars;
 use engine::next::{
     Candidate, Forbids, Help, Instrument, LEAST_HELP, Missing, Next, Proof, Question, Reads, Season, Turn,
 };
+use engine::safety::Bars;
 use engine::units::Quantity;
 use report::view::{NextReading, OUTDOORS, SetupDrawing, SetupKind, SetupMark};
 use report::words::{Show, Usage, Words};

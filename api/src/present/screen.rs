@@ -19,6 +19,9 @@ use serde::Serialize;
 /// Setups that are shown one by one; the rest are counted.
 const SHOWN: usize = 6;
 
+/// Setups closer than this are not told apart by a reading in any wind, Pa: ours.
+const CLOSE_PA: f64 = 0.5;
+
 /// The catalogue's part of a word that serialises in kebab case.
 fn key(of: impl Serialize) -> String {
     serde_json::to_value(of).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
@@ -113,7 +116,8 @@ fn missing(m: &Missing, words: &Words) -> (String, String) {
         Lack::NoName => words.say("screen-lack-no-name"),
         Lack::NoReading => words.say("screen-lack-no-reading"),
     };
-    let before = if m.before_drawing { format!(" {}", words.say("screen-before-drawing")) } else { String::new() };
+    let before =
+        if m.before_drawing { format!(" {}", words.say("screen-before-drawing")) } else { String::new() };
     (item(m.item, words), why + &before)
 }
 
@@ -125,7 +129,9 @@ fn seen(s: &Seen, house: Option<&House>, words: &Words) -> String {
     parts.extend(s.highest.map(|h| {
         words.text("screen-highest", &[("value", words.quantity(h, Quantity::GasFraction).into())])
     }));
-    parts.extend(s.lel.map(|l| words.text("screen-lel", &[("value", words.quantity(l, Quantity::Fraction).into())])));
+    parts.extend(
+        s.lel.map(|l| words.text("screen-lel", &[("value", words.quantity(l, Quantity::Fraction).into())])),
+    );
     parts.extend(s.area_m2.map(|a| {
         let args = [
             ("area", words.quantity(a, Quantity::Area).into()),
@@ -167,12 +173,13 @@ fn step(step: Step, words: &Words) -> String {
 /// What runs and what is shut, by the names people read.
 fn setup(state: &State, house: Option<&House>, words: &Words) -> String {
     let label = |name: &String| match house.and_then(|h| Some((h, house::find(h, name)?))) {
-        _ if name == HANDLER => words.say("restore-item-handler"),
+        _ if name == HANDLER => words.say("guide-handler"),
         Some((h, Switchable::Fan(f))) => h.fans[f].text.label.clone(),
         Some((h, Switchable::Door(d))) => h.doors[d].text.label.clone(),
         _ => name.clone(),
     };
-    let names = |set: &std::collections::BTreeSet<String>| set.iter().map(label).collect::<Vec<_>>().join(", ");
+    let names =
+        |set: &std::collections::BTreeSet<String>| set.iter().map(label).collect::<Vec<_>>().join(", ");
     let args = [("on", names(&state.running).into()), ("shut", names(&state.shut).into())];
     words.text("guide-setup", &args)
 }
@@ -189,15 +196,17 @@ fn guide(g: &Guide, house: Option<&House>, words: &Words) -> GuideView {
     };
     let now = match g.now() {
         Some(s) => {
-            let args = [("state", step(s.step, words).into()), ("missing", records(&s.missing, words).into())];
+            let args =
+                [("state", step(s.step, words).into()), ("missing", records(&s.missing, words).into())];
             words.text("guide-now", &args)
         }
         None => words.say("guide-whole"),
     };
     let one = |t: &Try| {
-        let shown = t.shown_pa.map_or_else(|| words.say("guide-not-tried"), |pa| {
-            words.text("guide-read", &[("value", pressure(pa).into())])
-        });
+        let shown = t.shown_pa.map_or_else(
+            || words.say("guide-not-tried"),
+            |pa| words.text("guide-read", &[("value", pressure(pa).into())]),
+        );
         let expected = t.expected.map(|e| {
             let net = words.estimate(&e.net, report::words::Show::default());
             words.text("guide-expected", &[("net", net.into())])
@@ -208,10 +217,8 @@ fn guide(g: &Guide, house: Option<&House>, words: &Words) -> GuideView {
     let untried = g.combinations - g.tried() as f64;
     let args = [("tried", g.tried().into()), ("left", untried.into())];
     GuideView {
-        title: words.text(
-            "guide-title",
-            &[("appliance", g.label.as_str().into()), ("zone", g.zone.as_str().into())],
-        ),
+        title: words
+            .text("guide-title", &[("appliance", g.label.as_str().into()), ("zone", g.zone.as_str().into())]),
         now,
         stands: g.stands.iter().map(stand).collect(),
         worst: worst(g, house, words),
@@ -227,12 +234,15 @@ fn worst(g: &Guide, house: Option<&House>, words: &Words) -> String {
     let (Some((first, name)), second) = (list.next(), list.next()) else {
         return words.text("guide-rule", &[("source", cite("greatest-depressurisation").into())]);
     };
-    let by = second.map_or(0.0, |(s, _)| s.net.si - first.net.si);
+    // Tenths of a pascal are what a gauge shows.
+    let apart = second.map_or(0.0, |(s, _)| s.net.si - first.net.si);
+    let by = (apart * 10.0).ceil().max(1.0) / 10.0;
     let args = [
         ("setup", name.into()),
         ("net", words.estimate(&first.net, report::words::Show::default()).into()),
         ("by", words.quantity(by, Quantity::Pressure).into()),
         ("share", words.percent(first.lowest).into()),
+        ("close", if apart < CLOSE_PA { "yes" } else { "no" }.into()),
     ];
     words.text("guide-worst", &args)
 }
@@ -322,6 +332,7 @@ pub(crate) fn forbidding(job: &Job, least: Bars, words: &Words) -> Vec<String> {
 
 /// What has to be looked at before air is drawn down, in a few words each.
 pub(crate) fn unlooked(job: &Job, words: &Words) -> String {
-    let list = job.screen().into_iter().flat_map(|s| s.unlooked().map(|m| item(m.item, words)).collect::<Vec<_>>());
+    let list =
+        job.screen().into_iter().flat_map(|s| s.unlooked().map(|m| item(m.item, words)).collect::<Vec<_>>());
     list.collect::<Vec<_>>().join(", ")
 }

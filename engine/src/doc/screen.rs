@@ -302,8 +302,7 @@ fn look(t: &Tab<'_, '_>, item: Item, everyone: Option<&String>) -> Option<Look> 
     let is = |wanted: Item| item == wanted;
     let zoned = matches!(item, Item::Asbestos | Item::Structure | Item::Mould | Item::Sewage | Item::Wiring);
     let zone = if zoned { t.text("zone") } else { None };
-    let highest =
-        if is(Item::AmbientCo) { t.bounded("highest", Q::GasFraction, 0.0..=0.1) } else { None };
+    let highest = if is(Item::AmbientCo) { t.bounded("highest", Q::GasFraction, 0.0..=0.1) } else { None };
     let protocol = if is(Item::AmbientCo) { t.choice("protocol", PROTOCOL_IDS) } else { None };
     let lel = if is(Item::Gas) { t.bounded("lel", Q::Fraction, 0.0..=1.0) } else { None };
     let area = if is(Item::Mould) { t.bounded("area", Q::Area, 0.0..=1e4) } else { None };

@@ -95,7 +95,7 @@ fn a_forbidden_reading_never_appears() {
         moment.stand.fan_in_door = stream.uniform() < 0.5;
         moment.stand.flue_warm = stream.uniform() < 0.5;
         moment.left_min = 60.0 * stream.uniform();
-        let why = [Forbids::Embers, Forbids::Asbestos, Forbids::Combustion];
+        let why = [Forbids::Embers, Forbids::NotLooked, Forbids::Combustion];
         let free = next(&house, &draws, crawl(&house), &moment);
         moment.forbids = vec![why[at % 3]];
         let held = next(&house, &draws, crawl(&house), &moment);
@@ -118,6 +118,34 @@ fn a_forbidden_reading_never_appears() {
         seen += held.list.len();
     }
     assert!(seen > 0);
+}
+
+#[test]
+fn what_the_hazard_screen_forbids_never_appears() {
+    let house = house_of(HOUSE);
+    let draws = prior_draws(&house, 60, 5);
+    let moment = Moment::usual(&house);
+    let free = next(&house, &draws, crawl(&house), &moment);
+    for zone in 0..house.zones.len() {
+        let out = Moment { forbids: vec![Forbids::KeepOut], keep_out: vec![zone], ..moment.clone() };
+        let held = next(&house, &draws, crawl(&house), &out);
+        let usual = crate::house::start(&house).open;
+        let enters = |c: &Candidate| {
+            let taps = matches!(c.reads, Reads::Tap { feels, compared_with }
+                if feels == zone || compared_with == Some(zone));
+            let at = |d: usize| house.doors[d].between.contains(&crate::house::Place::Zone(zone));
+            let turned =
+                |setup: &crate::house::Setup| (0..usual.len()).any(|d| at(d) && setup.open[d] != usual[d]);
+            taps || turned(&c.setup)
+        };
+        assert!(free.list.iter().any(enters), "zone {zone} was never entered");
+        assert!(!held.list.iter().any(enters) && held.forbidden > 0);
+        // Air may be drawn down elsewhere.
+        assert!(held.list.iter().any(|c| c.test_fan));
+    }
+    let stop = Moment { forbids: vec![Forbids::Stop], ..moment };
+    let held = next(&house, &draws, crawl(&house), &stop);
+    assert!(held.list.is_empty() && held.route.is_none_or(|r| r.stops.is_empty()));
 }
 
 #[test]

@@ -225,9 +225,9 @@ fn stands(
         let of = |wanted: bool| list.iter().filter(move |r| r.1 == wanted).map(|r| r.0).collect();
         Stand { step, needed, recorded: of(true), missing: of(false) }
     };
-    let co = screen.and_then(|s| s.of(Item::AmbientCo)).is_some_and(|s| {
-        s.highest.is_some() || s.found != Found::NoneSeen
-    });
+    let co = screen
+        .and_then(|s| s.of(Item::AmbientCo))
+        .is_some_and(|s| s.highest.is_some() || s.found != Found::NoneSeen);
     let found = [
         (Record::AmbientCo, co),
         (Record::Gas, looked(Item::Gas)),
@@ -252,9 +252,10 @@ fn stands(
         greatest.push((Record::Spillage, spilled(Condition::Greatest)));
     }
     greatest.push((Record::FlueCo, flue));
-    let beyond = combustion.iter().flat_map(|c| &c.spillage).any(|s| {
-        mine(&s.appliance) && s.limit_s.is_some_and(|limit| s.spilled_s.value > limit)
-    });
+    let beyond = combustion
+        .iter()
+        .flat_map(|c| &c.spillage)
+        .any(|s| mine(&s.appliance) && s.limit_s.is_some_and(|limit| s.spilled_s.value > limit));
     let natural = [(Record::Spillage, spilled(Condition::Natural))];
     let mut out = vec![stand(Step::AsFound, true, &found), stand(Step::Greatest, true, &greatest)];
     if spills {

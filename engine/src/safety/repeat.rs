@@ -115,7 +115,8 @@ fn lacking(house: &House, visits: &[&Visit], stage: impl Fn(Stage) -> bool) -> V
     let lacks = |a: &&crate::house::Appliance| {
         let spills = matches!(a.draft, Draft::Natural | Draft::FanAssisted);
         let spillage = tests().any(|t| t.spillage.iter().any(|s| s.record.appliance.value == a.name));
-        let flue = tests().any(|t| t.flue_co.iter().chain(&t.oven).any(|f| f.record.appliance.value == a.name));
+        let flue =
+            tests().any(|t| t.flue_co.iter().chain(&t.oven).any(|f| f.record.appliance.value == a.name));
         (spills && !spillage) || !flue
     };
     house.appliances.iter().filter(lacks).map(|a| a.label.clone()).collect()

@@ -140,7 +140,10 @@ pub fn plain(how: &str) -> Prepared {
     const ALONE: &[&str] =
         &["none", "as found", "left open", "left on", "left as it is", "open", "shut", "closed", "not there"];
     let parts = || how.split([',', ';']).map(|p| p.trim().to_lowercase());
-    Prepared { disturbed: !parts().any(|p| ALONE.contains(&p.as_str())), restored: parts().any(|p| p == "restored") }
+    Prepared {
+        disturbed: !parts().any(|p| ALONE.contains(&p.as_str())),
+        restored: parts().any(|p| p == "restored"),
+    }
 }
 
 /// The list under construction.
@@ -163,7 +166,13 @@ pub fn restore(visit: &Visit, house: Option<&House>, prepared: &dyn Fn(&str, &st
             if read.disturbed || read.restored {
                 let because = Because::Prepared { test: name.clone() };
                 let back = read.restored.then(|| Back { by: String::new(), when: String::new() });
-                list.add((&what.value, Sort::Noted, &what.value), None, Some(&how.value), because, &what.span);
+                list.add(
+                    (&what.value, Sort::Noted, &what.value),
+                    None,
+                    Some(&how.value),
+                    because,
+                    &what.span,
+                );
                 if let (Some(last), Some(back)) = (list.find(&what.value), back) {
                     last.restored = Some(back);
                 }
@@ -339,7 +348,8 @@ impl List<'_> {
             }
             Asked::RoomPressures(rooms) => {
                 for room in &rooms.rooms {
-                    let label = self.house.and_then(|h| h.zone(&room.room.value).map(|z| h.zones[z].label.clone()));
+                    let label =
+                        self.house.and_then(|h| h.zone(&room.room.value).map(|z| h.zones[z].label.clone()));
                     let label = label.unwrap_or_else(|| room.room.value.clone());
                     // A door of the house that leads there stands under its own name.
                     if !self.door_of(&room.room.value, &because, &room.room.span) {
@@ -421,11 +431,12 @@ impl List<'_> {
     fn door_of(&mut self, room: &str, because: &Because, span: &Span) -> bool {
         let Some(house) = self.house else { return false };
         let Some(zone) = house.zone(room) else { return false };
-        let inside = |p: &house::Place| matches!(p, house::Place::Zone(z) if house.zones[*z].kind.is_indoors());
-        let leads = |d: &&house::Door| {
-            d.between.contains(&house::Place::Zone(zone)) && d.between.iter().all(inside)
-        };
-        let names: Vec<String> = house.doors.iter().filter(leads).map(|d| d.text.name.value.clone()).collect();
+        let inside =
+            |p: &house::Place| matches!(p, house::Place::Zone(z) if house.zones[*z].kind.is_indoors());
+        let leads =
+            |d: &&house::Door| d.between.contains(&house::Place::Zone(zone)) && d.between.iter().all(inside);
+        let names: Vec<String> =
+            house.doors.iter().filter(leads).map(|d| d.text.name.value.clone()).collect();
         for name in &names {
             self.state(name, "shut", because, span);
         }

@@ -208,7 +208,14 @@ pub fn screen(visit: &Visit, around: &Around<'_>) -> Screen {
     }
     if around.combustion.is_some_and(|c| c.stopped) {
         let (source, item) = (COMMON_PRACTICE, Item::AmbientCo);
-        reasons.push(plain("combustion-stopped", item, Outcome::Stop, Bars::Everything, Who::GasUtility, source));
+        reasons.push(plain(
+            "combustion-stopped",
+            item,
+            Outcome::Stop,
+            Bars::Everything,
+            Who::GasUtility,
+            source,
+        ));
     }
     reasons.sort_by_key(|r| r.outcome != Outcome::Stop);
     let outcome = match (reasons.first().map(|r| r.outcome), missing.is_empty()) {
@@ -263,8 +270,7 @@ fn known(item: Item, visit: &Visit, around: &Around<'_>) -> Option<Seen> {
                     let both = [s.highest, highest].into_iter().flatten().reduce(f64::max);
                     Some(Seen { highest: both, ..s })
                 }
-                None => highest
-                    .map(|h| Seen { highest: Some(h), ..bare(Found::NoneSeen, KnownFrom::Test) }),
+                None => highest.map(|h| Seen { highest: Some(h), ..bare(Found::NoneSeen, KnownFrom::Test) }),
             }
         }
         Item::Gas => look.or_else(|| {

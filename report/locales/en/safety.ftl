@@ -180,8 +180,12 @@ guide-not-tried = not tried
 guide-read = read { $value }
 # $net
 guide-expected = expected { $net } net
-# $setup, $net, $by, $share
-guide-worst = By the fitted house the worst is expected with { $setup }: { $net } net, { $by } below the next one; lowest of the list in { $share } of the houses that the readings allow. It says where to begin; pressure alone decides nothing, spillage and CO are measured.
+guide-handler = air handler
+# $setup, $net, $by, $share, $close
+guide-worst = By the fitted house the worst is expected with { $setup }: { $net } net, { $close ->
+        [yes] the next one within { $by }
+       *[no] about { $by } below the next one
+    }; lowest of the list in { $share } of the houses that the readings allow. It says where to begin; pressure alone decides nothing, spillage and CO are measured.
 # $source
 guide-rule = Found by trying: every exhaust on that blows outdoors; then doors, each kept as it makes the zone lower; then the air handler, kept on only where the zone falls further. [{ $source }]
 # $tried, $left

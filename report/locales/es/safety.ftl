@@ -180,8 +180,12 @@ guide-not-tried = sin probar
 guide-read = leído { $value }
 # $net
 guide-expected = se espera { $net } neto
-# $setup, $net, $by, $share
-guide-worst = Según la casa ajustada lo peor se espera con { $setup }: { $net } neto, { $by } por debajo de la siguiente; la más baja de la lista en el { $share } de las casas que las lecturas permiten. Dice por dónde empezar; la presión sola no decide nada, el retroceso y el CO se miden.
+guide-handler = climatizador
+# $setup, $net, $by, $share, $close
+guide-worst = Según la casa ajustada lo peor se espera con { $setup }: { $net } neto, { $close ->
+        [yes] la siguiente a menos de { $by }
+       *[no] unos { $by } por debajo de la siguiente
+    }; la más baja de la lista en el { $share } de las casas que las lecturas permiten. Dice por dónde empezar; la presión sola no decide nada, el retroceso y el CO se miden.
 # $source
 guide-rule = Se halla probando: todos los extractores que expulsan afuera en marcha; luego las puertas, cada una como baje más la zona; luego el climatizador, que sigue en marcha solo donde la zona baje más. [{ $source }]
 # $tried, $left

@@ -25,10 +25,8 @@ fn listed(title: &str, sentences: &[String]) -> Vec<El> {
 }
 
 fn pairs(title: &str, heads: [String; 2], rows: &[(String, String)]) -> Option<El> {
-    let rows: Vec<El> = rows
-        .iter()
-        .map(|(a, b)| el("tr").with(row_head(a)).with(el("td").with(b.as_str())))
-        .collect();
+    let rows: Vec<El> =
+        rows.iter().map(|(a, b)| el("tr").with(row_head(a)).with(el("td").with(b.as_str()))).collect();
     let [a, b] = heads;
     (!rows.is_empty()).then(|| table(Some(title.to_owned()), &[(a, false), (b, false)], rows))
 }
