@@ -97,7 +97,7 @@ impl Job {
     /// Tests and readings that were taken against the screen of their day.
     pub fn flags(&self) -> Vec<Flag> {
         let visits = self.documents.visits.iter().zip(&self.screens);
-        visits.flat_map(|(v, s)| safety::against(v, s)).collect()
+        visits.flat_map(|(v, s)| safety::against(v, s, self.house.as_ref())).collect()
     }
 
     /// Says what the screens, the restore lists and the repeats have to say of the documents.

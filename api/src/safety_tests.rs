@@ -352,6 +352,40 @@ fn the_guide_says_what_is_missing_now() {
     assert_eq!(failed.now().unwrap().step, Step::Natural);
 }
 
+#[test]
+fn what_the_screen_forbids_is_not_proposed_by_the_guide() {
+    let words = Words::new(Language::En, System::Si);
+    let said = |text: &str| {
+        let job = one(text);
+        let safety = job.safety(None, None);
+        (safety.guides[0].held.clone(), report::screen::text(&screen_view(&job, &safety, &words), &words))
+    };
+    let (free, text) = said(&looked(&[]));
+    assert!(free.is_empty() && text.contains("not tried"));
+    let (held, text) = said(&looked(&[("asbestos", "state='suspect'")]));
+    assert_eq!(held, [Item::Asbestos]);
+    assert!(!text.contains("not tried") && text.contains("stands against drawing the zone down"));
+}
+
+#[test]
+fn readings_count_by_their_whole_setup() {
+    let mut files = crate::demo().unwrap();
+    let visit = files.iter_mut().find(|f| f.name.ends_with("visit.toml")).unwrap();
+    let embers = "[hazards.embers]\nstate = ";
+    visit.text = visit.text.replacen(&format!("{embers}\"none seen\""), &format!("{embers}\"present\""), 1);
+    let job = Job::open(&Inputs { files, ..Inputs::default() });
+    // The test; then fan on, door shut, hatch open; blower behind a shut door; bath fan.
+    let flags = job.flags();
+    assert_eq!(flags.len(), 6, "{flags:?}");
+    assert!(flags.iter().all(|f| f.drew_down && f.items == [Item::Embers]));
+    let words = job.words();
+    let check = crate::present::screen_check(&job, &flags[0].visit, &flags[0].test, &words).unwrap();
+    assert!(check.found.contains("embers"));
+    let plain = Job::open(&Inputs { files: crate::demo().unwrap(), ..Inputs::default() });
+    assert!(plain.flags().is_empty() && plain.screen().unwrap().outcome == Outcome::Changed);
+    assert!(plain.restore_lists()[0].is_complete());
+}
+
 /// The network's net pressure against the closed form `(Q / C)^(1/n)` of one zone with one leak.
 #[test]
 fn the_worst_setup_is_the_one_the_closed_form_gives() {

@@ -30,7 +30,7 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         subtitle: subtitle(job, words),
         stale: None,
         safety: safety::lines(job, words),
-        care: data.safety.as_ref().map(|s| super::screen::view(job, s, words)),
+        care: data.safety.as_ref().map(|s| super::screen::all(job, s, words)),
         complaints: job
             .documents
             .job
@@ -42,7 +42,7 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         tightness: data.results.last().map(|r| certificate::tightness(r, job, words)),
         house: seen.as_ref().map(|p| drawing::drawing(house, p, selected, words)),
         ladder: seen.as_ref().map(|p| drawing::ladder(house, p, selected, words)),
-        field: super::field::tests(&data.field, words),
+        field: super::screen::field_tests(job, &data.field, words),
         tests: data
             .results
             .iter()

@@ -38,7 +38,7 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         return Summary { text: report::findings::text(&view, words) };
     }
     if let Some(safety) = data.safety.as_ref().filter(|_| data.safety_asked) {
-        return Summary { text: report::screen::text(&screen::view(job, safety, words), words) };
+        return Summary { text: report::screen::text(&screen::all(job, safety, words), words) };
     }
     let mut block = |heading: &str, body: String| {
         if !body.is_empty() {
@@ -49,14 +49,14 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         block("cli-safety", text::safety(&safety::lines(job, words), words));
     }
     if let Some(safety) = &data.safety {
-        block("screen-title", report::screen::headlines(&screen::view(job, safety, words)));
+        block("screen-title", report::screen::headlines(&screen::all(job, safety, words)));
     }
     block("cli-tightness", tightness(data, job, words));
     if let Some(found) = &data.findings {
         let view = findings::view(job, found, false, words);
         block("findings-title", report::findings::headlines(&view));
     }
-    block("field-title", text::field(&field::tests(&data.field, words), words));
+    block("field-title", text::field(&screen::field_tests(job, &data.field, words), words));
     if let Some(fit) = &data.fit {
         block("fit-known-heading", house::three_known(fit, words));
         block("fit-unknown-heading", house::three_unknown(fit, words));
@@ -103,7 +103,7 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
 pub(crate) use plans::lines as plan_lines;
 pub(crate) use plans::{called, hourly};
 #[cfg(test)]
-pub(crate) use screen::view as screen_view;
+pub(crate) use screen::{all as screen_view, check as screen_check};
 /// The page of the rules.
 pub(crate) fn rules_page(job: &Job, rules: &crate::rules::Rules, words: &Words) -> File {
     File { name: "rules.html".to_owned(), text: html::rules(&rules::view(job, rules, words), words) }
@@ -126,7 +126,7 @@ pub(crate) fn documents(job: &Job, data: &Data, words: &Words, now: &str) -> Vec
         documents.push(File { name, text: html::certificate(&certificate, words) });
     }
     if documents.iter().all(|d| d.name != "report.html") && !data.field.is_empty() {
-        let page = html::field(&job.documents.job.name, &field::tests(&data.field, words), words);
+        let page = html::field(&job.documents.job.name, &screen::field_tests(job, &data.field, words), words);
         documents.push(File { name: "tests.html".to_owned(), text: page });
     }
     documents

@@ -1,7 +1,7 @@
 //! The safety of a visit in words: what was seen and what follows, which published or customary rule
 //! says so, who must act; never a verdict on an appliance or a house.
 
-use crate::{Job, Safety};
+use crate::{FieldResult, Job, Safety};
 use engine::diag::Arg;
 use engine::doc::screen::{Found, Item};
 use engine::house::{self, House, Switchable};
@@ -13,6 +13,7 @@ use engine::safety::{
 };
 use engine::units::Quantity;
 use report::screen::{GuideView, ReasonView, RestoreView, SafetyView, ScreenView};
+use report::view::{self, Check, CheckState};
 use report::words::Words;
 use serde::Serialize;
 
@@ -32,7 +33,7 @@ fn item(item: Item, words: &Words) -> String {
 }
 
 /// Everything, worded.
-pub(crate) fn view(job: &Job, safety: &Safety, words: &Words) -> SafetyView {
+pub(crate) fn all(job: &Job, safety: &Safety, words: &Words) -> SafetyView {
     SafetyView {
         screen: safety.screen.as_ref().map(|s| screen(s, job.house.as_ref(), words)),
         flags: safety.flags.iter().map(|f| flag(f, words)).collect(),
@@ -194,7 +195,10 @@ fn guide(g: &Guide, house: Option<&House>, words: &Words) -> GuideView {
         ];
         (step(s.step, words), words.text("guide-stand", &args))
     };
+    let held: Vec<String> = g.held.iter().map(|i| item(*i, words)).collect();
+    let held = words.text("guide-held", &[("items", held.join(", ").into())]);
     let now = match g.now() {
+        Some(s) if s.step == Step::Greatest && !g.held.is_empty() => held.clone(),
         Some(s) => {
             let args =
                 [("state", step(s.step, words).into()), ("missing", records(&s.missing, words).into())];
@@ -221,8 +225,12 @@ fn guide(g: &Guide, house: Option<&House>, words: &Words) -> GuideView {
             .text("guide-title", &[("appliance", g.label.as_str().into()), ("zone", g.zone.as_str().into())]),
         now,
         stands: g.stands.iter().map(stand).collect(),
-        worst: worst(g, house, words),
-        tries: g.tries.iter().take(SHOWN).map(one).collect(),
+        // What the screen forbids is not proposed; what was read is told.
+        worst: if g.held.is_empty() { worst(g, house, words) } else { held },
+        tries: (g.tries.iter().filter(|t| g.held.is_empty() || t.shown_pa.is_some()))
+            .take(SHOWN)
+            .map(one)
+            .collect(),
         untried: words.text("guide-untried", &args),
     }
 }
@@ -322,6 +330,44 @@ fn because(b: &Because, words: &Words) -> Option<String> {
             Some(words.text("restore-test", &[("test", test.as_str().into())]))
         }
     }
+}
+
+/// That a test of a visit was taken against its screen: what stood against it, in words.
+fn against(flags: &[Flag], visit: &str, test: &str, words: &Words) -> Option<String> {
+    let flag = flags.iter().find(|f| f.visit == visit && f.test == test)?;
+    Some(flag.items.iter().map(|i| item(*i, words)).collect::<Vec<_>>().join(", "))
+}
+
+/// The check of a certificate where its test was taken against the screen.
+pub(crate) fn check(job: &Job, visit: &str, test: &str, words: &Words) -> Option<Check> {
+    let found = against(&job.flags(), visit, test, words)?;
+    Some(Check {
+        name: words.say("screen-check"),
+        found,
+        wanted: words.say("screen-check-wanted"),
+        source: String::new(),
+        state: CheckState::Failed,
+    })
+}
+
+/// Field tests as people see them, those taken against the screen with a caution.
+pub(crate) fn field_tests(job: &Job, results: &[FieldResult], words: &Words) -> Vec<view::FieldTest> {
+    let flags = job.flags();
+    let mut tests = super::field::tests(results, words);
+    for (test, result) in tests.iter_mut().zip(results) {
+        if let Some(items) = against(&flags, &result.visit, &result.name, words) {
+            test.cautions.push(words.text("screen-caution", &[("items", items.into())]));
+        }
+    }
+    tests
+}
+
+/// That tests which draw air down are held back now; nothing where the screen holds nothing back or was
+/// never begun.
+pub(crate) fn holding_back(job: &Job, words: &Words) -> Option<String> {
+    let screen = job.screen().filter(|s| s.begun)?;
+    let items: Vec<String> = screen.against_drawing().into_iter().map(|i| item(i, words)).collect();
+    (!items.is_empty()).then(|| words.text("screen-holds-tests", &[("items", items.join(", ").into())]))
 }
 
 /// Why the screen of the last visit forbids, in a few words each: for the advice on readings.

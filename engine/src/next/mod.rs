@@ -24,6 +24,7 @@ pub use moment::{Forbids, Instrument, Kit, Moment, Tool, USUAL_LEFT_MIN};
 pub use proof::{Proof, Turn};
 pub use question::{Question, Season};
 pub use route::{Route, Stop, Together};
+pub use trials::draws_down;
 
 use crate::house::{House, Setup, start};
 use crate::math;

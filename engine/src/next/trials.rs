@@ -47,7 +47,7 @@ pub(super) struct Board {
 
 /// Whether a setup may draw rooms down: a test fan, an exhaust, or an air handler with a door shut
 /// between its supply and its return.
-pub(super) fn draws_down(house: &House, setup: &Setup) -> bool {
+pub fn draws_down(house: &House, setup: &Setup) -> bool {
     let indoors = |p: &Place| matches!(p, Place::Zone(z) if house.zones[*z].kind.is_indoors());
     let exhaust = house.fans.iter().zip(&setup.running).any(|(f, on)| *on && indoors(&f.between[0]));
     let usual = start(house);

@@ -6,11 +6,16 @@ use crate::diag::{Diagnostic, Span, code};
 use crate::doc::field::{Asked, FieldTest};
 use crate::doc::screen::Item;
 use crate::doc::visit::{Direction, Visit};
+use crate::doc::{Sink, Sp};
+use crate::house::{self, House};
+use crate::next::draws_down;
 use serde::Serialize;
 
 /// A test that was taken against the screen.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Flag {
+    /// Folder of the visit.
+    pub visit: String,
     /// Name of the test; empty for single readings.
     pub test: String,
     /// Whether it drew the house down; else it moved its air another way.
@@ -41,26 +46,26 @@ enum Moves {
 
 /// Everything of a visit that was taken against its screen. A visit without a `[hazards]` table has no
 /// screen to be taken against.
-pub fn against(visit: &Visit, screen: &Screen) -> Vec<Flag> {
+pub fn against(visit: &Visit, screen: &Screen, house: Option<&House>) -> Vec<Flag> {
     if !screen.begun {
         return Vec::new();
     }
-    let barred = |moves: Moves| -> Vec<Item> {
-        let least = if moves == Moves::Down { Bars::DrawingDown } else { Bars::MovingAir };
-        let mut items: Vec<Item> = screen.barring(least).map(|r| r.item).collect();
-        // Without a reading of carbon monoxide nothing is drawn down.
-        let unlooked = screen.unlooked().filter(|_| moves == Moves::Down).map(|m| m.item);
-        items.extend(unlooked);
-        items.sort_unstable();
-        items.dedup();
-        items
-    };
+    let moving: Vec<Item> = screen.barring(Bars::MovingAir).map(|r| r.item).collect();
+    // Without a reading of carbon monoxide nothing is drawn down.
+    let drawing = screen.against_drawing();
+    let barred = |moves: Moves| if moves == Moves::Down { drawing.clone() } else { moving.clone() };
     let mut out = Vec::new();
     let mut flag = |test: &str, moves: Moves, span: &Span| {
         let items = barred(moves);
         if !items.is_empty() {
             let drew_down = moves == Moves::Down;
-            out.push(Flag { test: test.to_owned(), drew_down, items, span: span.clone() });
+            out.push(Flag {
+                visit: visit.folder.clone(),
+                test: test.to_owned(),
+                drew_down,
+                items,
+                span: span.clone(),
+            });
         }
     };
     for test in &visit.tests {
@@ -72,16 +77,33 @@ pub fn against(visit: &Visit, screen: &Screen) -> Vec<Flag> {
             flag(&test.name.value, moves, &test.span);
         }
     }
-    // A setup holds until the next one: the first reading of each is enough.
-    for reading in &visit.readings {
-        if let Some(moves) = by_set(&reading.set) {
+    // A setup holds until the next one: the first reading of each is enough. Where there is a house the
+    // whole setup counts, exhausts and a blower behind a shut door among it.
+    let quiet = Sink::default();
+    let mut setup = house.map(|h| {
+        let mut setup = house::start(h);
+        house::apply(h, &mut setup, &visit.start, &quiet);
+        setup
+    });
+    for reading in visit.readings.iter().filter(|r| !r.set.is_empty()) {
+        let moves = match (house, &mut setup) {
+            (Some(h), Some(setup)) => {
+                house::apply(h, setup, &reading.set, &quiet);
+                match setup.test_fan {
+                    Some(Direction::Pressurise) => Some(Moves::Air),
+                    _ => draws_down(h, setup).then_some(Moves::Down),
+                }
+            }
+            _ => by_set(&reading.set),
+        };
+        if let Some(moves) = moves {
             flag("", moves, &reading.span);
         }
     }
     out
 }
 
-fn by_set(set: &[(crate::doc::Sp<String>, crate::doc::Sp<String>)]) -> Option<Moves> {
+fn by_set(set: &[(Sp<String>, Sp<String>)]) -> Option<Moves> {
     let fan = set.iter().find(|(name, _)| name.value == "test_fan")?;
     match fan.1.value.as_str() {
         "depressurise" => Some(Moves::Down),

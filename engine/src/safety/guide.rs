@@ -88,6 +88,8 @@ pub struct Guide {
     pub tries: Vec<Try>,
     /// Combinations of everything on or off, open or shut.
     pub combinations: f64,
+    /// What of the hazard screen stands against drawing the zone down now; empty where nothing does.
+    pub held: Vec<Item>,
 }
 
 impl Guide {
@@ -144,6 +146,7 @@ pub fn guides(
         })
         .collect()
     };
+    let held = screen.map(Screen::against_drawing).unwrap_or_default();
     let one = |a: &house::Appliance| {
         let tests = tests(a.zone, &a.name);
         let (tries, combinations) = tries(house, a.zone, &tests, expected(a.zone));
@@ -155,6 +158,7 @@ pub fn guides(
             stands: stands(a, &tests, combustion, screen, &tries),
             tries,
             combinations,
+            held: held.clone(),
         }
     };
     house.appliances.iter().map(one).collect()

@@ -134,7 +134,7 @@ pub const RULES: &[Rule] = &[
         Who::HeatingContractor,
         "irc-2015-app-d",
     ),
-    rule("unvented-seen", (Item::Unvented, SEEN), Changed, DrawingDown, Who::People, COMMON_PRACTICE),
+    agreed(rule("unvented-seen", (Item::Unvented, SEEN), Changed, DrawingDown, Who::People, COMMON_PRACTICE)),
     rule("embers-present", (Item::Embers, PRESENT), Changed, DrawingDown, Who::People, "us-notice-11-6"),
     rule("embers-suspect", (Item::Embers, SUSPECT), Changed, DrawingDown, Who::Tester, COMMON_PRACTICE),
     rule("structure-seen", (Item::Structure, SEEN), Changed, Entering, Who::Builder, FROM_MEMORY),

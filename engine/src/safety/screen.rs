@@ -432,6 +432,15 @@ impl Screen {
         out
     }
 
+    /// Everything that stands against drawing air down: seen, or not looked at.
+    pub fn against_drawing(&self) -> Vec<Item> {
+        let mut items: Vec<Item> = self.barring(Bars::DrawingDown).map(|r| r.item).collect();
+        items.extend(self.unlooked().map(|m| m.item));
+        items.sort_unstable();
+        items.dedup();
+        items
+    }
+
     /// What has to be looked at before anything is drawn down, fuel left to the gate.
     pub fn unlooked(&self) -> impl Iterator<Item = &Missing> {
         self.missing.iter().filter(|m| m.before_drawing && m.item != Item::Fuel)

@@ -135,6 +135,15 @@ screen-flag-air = { $test ->
        *[other] Test { $test }
     } moved the air of the house although this stood against it: { $items }. The result counts and is marked.
 
+screen-check = Hazard screen when the test was taken
+screen-check-wanted = nothing that stands against it
+# $items
+screen-caution = Taken although the hazard screen stood against it or was not filled in: { $items }.
+# $items
+screen-holds-tests = The hazard screen holds back every test that draws air down, those named here among them: { $items }.
+
+# $items
+guide-held = The hazard screen stands against drawing the zone down now: { $items }.
 # $appliance, $zone
 guide-title = Combustion: { $appliance } ({ $zone })
 guide-step-as-found = as found

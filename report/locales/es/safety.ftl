@@ -135,6 +135,15 @@ screen-flag-air = { $test ->
        *[other] El ensayo { $test }
     } movió el aire de la casa aunque se oponía: { $items }. El resultado cuenta y queda marcado.
 
+screen-check = Repaso de peligros cuando se hizo el ensayo
+screen-check-wanted = nada que se le oponga
+# $items
+screen-caution = Hecho aunque el repaso de peligros se oponía o no estaba completo: { $items }.
+# $items
+screen-holds-tests = El repaso de peligros retiene todo ensayo que extraiga aire, también los que aquí se nombran: { $items }.
+
+# $items
+guide-held = El repaso de peligros se opone ahora a bajar la presión de la zona: { $items }.
 # $appliance, $zone
 guide-title = Combustión: { $appliance } ({ $zone })
 guide-step-as-found = como se halló
