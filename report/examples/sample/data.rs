@@ -493,7 +493,6 @@ pub(crate) fn house() -> HouseReport {
             limit: Some(Limit { si: 60.0, quantity: Quantity::Time, usage: Usage::Seconds, at_most: true, source: "older procedure".into(), confirmed: true }),
             who: "A licensed heating contractor has to see it first.".into(),
         }],
-        care: None,
         complaints: vec![
             Complaint {
                 words: "The east bedroom is stuffy by morning, and some evenings the hall smells of the garage.".into(),
