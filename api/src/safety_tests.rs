@@ -14,7 +14,7 @@ const HOUSE: &str = "format = 1\n[zone.main]\nkind='living'\nvolume='300 m3'\nfl
     ceiling='2.5 m'\n[zone.attic]\nkind='attic'\nvolume='100 m3'\nfloor_area='120 m2'\nfloor='2.5 m'\nceiling='4 m'\n\
     [leak.walls]\nbetween=['main','outdoors']\nat50='200 to 900 cfm'\n[leak.roof]\nbetween=['attic','outdoors']\n\
     at50='2000 to 9000 cfm'\n[leak.ceiling]\nbetween=['main','attic']\nat50='100 to 300 cfm'\n[appliance.heater]\n\
-    zone='main'\ndraft='natural'\nflue_area='10 to 14 in2'\nflue_top='6 m'\n";
+    zone='main'\ndraft='natural'\nflue_area='10 to 14 in2'\nflue_top='6 m'\n[fan.bath]\nfrom='main'\nto='outdoors'\nflow='40 to 60 cfm'\n";
 const PLANS: &str = "format = 1\n[plan.a]\nlabel='seal'\nprice='100 to 200 USD'\n[[plan.a.change]]\ndo='seal'\n\
     what='walls'\nremoves='30 to 50 %'\n";
 const LOOKED: &str = "[combustion]\nfuel='present'\nlooked_by='T'\nlooked_where='closet, meter'\n";
@@ -191,6 +191,9 @@ fn tests_against_the_screen_are_marked_and_count() {
     let reading = "[[reading]]\nset={test_fan='depressurise'}\nfeels='main'\ncompared_with='outdoors'\nvalue='-50 Pa'\n";
     assert_eq!(one(&(looked(&[("mould", "state='present'")]) + reading)).flags().len(), 1);
     assert!(one(&format!("{LOOKED}{FAN}{reading}")).flags().is_empty());
+    // The short form marks what it says was seen, and nothing of the rest.
+    assert!(one(&format!("{LOOKED}{FAN}[hazards]\nembers = false\n")).flags().is_empty());
+    assert_eq!(one(&format!("{LOOKED}{FAN}[hazards]\nembers = true\n")).flags()[0].items, [Item::Embers]);
 }
 
 /// The demonstration visit with other text at its end and without its close.

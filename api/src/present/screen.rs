@@ -231,12 +231,15 @@ fn guide(g: &Guide, house: Option<&House>, words: &Words) -> GuideView {
             .take(SHOWN)
             .map(one)
             .collect(),
-        untried: words.text("guide-untried", &args),
+        untried: if g.combinations < 1.0 { String::new() } else { words.text("guide-untried", &args) },
     }
 }
 
 /// The setup that the fit expects to be the worst and by how much, else the rule.
 fn worst(g: &Guide, house: Option<&House>, words: &Words) -> String {
+    if g.tries.is_empty() {
+        return words.say("guide-nothing-moves");
+    }
     let expected = |t: &Try| t.expected.map(|e| (e, setup(&t.state, house, words)));
     let mut list = g.tries.iter().filter_map(expected);
     let (Some((first, name)), second) = (list.next(), list.next()) else {

@@ -139,7 +139,7 @@ pub struct Agreed {
 /// What was looked at on one visit.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Hazards {
-    /// Whether there is such a table at all.
+    /// Whether there is such a table in its long form: who looked, or a table an item.
     pub begun: bool,
     /// The looks, in the order of [`ITEMS`].
     pub looks: Vec<Look>,
@@ -267,6 +267,7 @@ fn hazards(t: &Tab<'_, '_>) -> Hazards {
         t.ask("fuel");
     }
     let mut looks = Vec::new();
+    let mut begun = everyone.is_some();
     for (word, item) in ITEMS.iter().filter(|i| i.1 != Item::Fuel) {
         // A bare true or false is the short form.
         if t.has(word) && !t.holds_table(word) {
@@ -287,10 +288,11 @@ fn hazards(t: &Tab<'_, '_>) -> Hazards {
                 span: t.span_of(word),
             }));
         } else if let Some(one) = t.table(word) {
+            begun = true;
             looks.extend(look(&one, *item, everyone.as_ref()));
         }
     }
-    Hazards { begun: true, looks }
+    Hazards { begun, looks }
 }
 
 fn look(t: &Tab<'_, '_>, item: Item, everyone: Option<&String>) -> Option<Look> {

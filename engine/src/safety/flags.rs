@@ -47,12 +47,16 @@ enum Moves {
 /// Everything of a visit that was taken against its screen. A visit without a `[hazards]` table has no
 /// screen to be taken against.
 pub fn against(visit: &Visit, screen: &Screen, house: Option<&House>) -> Vec<Flag> {
-    if !screen.begun {
+    if !screen.begun && visit.care.hazards.looks.is_empty() {
         return Vec::new();
     }
     let moving: Vec<Item> = screen.barring(Bars::MovingAir).map(|r| r.item).collect();
-    // Without a reading of carbon monoxide nothing is drawn down.
-    let drawing = screen.against_drawing();
+    // Without a reading of carbon monoxide nothing is drawn down. The short form says what was seen, and
+    // nothing of the rest.
+    let drawing = match screen.begun {
+        true => screen.against_drawing(),
+        false => screen.barring(Bars::DrawingDown).map(|r| r.item).collect(),
+    };
     let barred = |moves: Moves| if moves == Moves::Down { drawing.clone() } else { moving.clone() };
     let mut out = Vec::new();
     let mut flag = |test: &str, moves: Moves, span: &Span| {

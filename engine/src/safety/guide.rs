@@ -251,7 +251,11 @@ fn stands(
             || plain(condition == Condition::Natural)
     };
     let flue = combustion.iter().flat_map(|c| &c.flue_co).any(|f| mine(&f.appliance));
-    let mut greatest = vec![(Record::Pressure, tries.iter().any(|t| t.shown_pa.is_some()))];
+    // Without anything that moves air there is no setup to find.
+    let mut greatest = Vec::new();
+    if !tries.is_empty() {
+        greatest.push((Record::Pressure, tries.iter().any(|t| t.shown_pa.is_some())));
+    }
     if spills {
         greatest.push((Record::Spillage, spilled(Condition::Greatest)));
     }

@@ -143,7 +143,7 @@ pub struct Screen {
     pub visit: String,
     /// Its date.
     pub date: String,
-    /// Whether the visit has a `[hazards]` table.
+    /// Whether the visit has a `[hazards]` table in its long form, with who looked.
     pub begun: bool,
     /// What it comes to.
     pub outcome: Outcome,

@@ -197,6 +197,7 @@ guide-worst = By the fitted house the worst is expected with { $setup }: { $net 
     }; lowest of the list in { $share } of the houses that the readings allow. It says where to begin; pressure alone decides nothing, spillage and CO are measured.
 # $source
 guide-rule = Found by trying: every exhaust on that blows outdoors; then doors, each kept as it makes the zone lower; then the air handler, kept on only where the zone falls further. [{ $source }]
+guide-nothing-moves = Nothing that house.toml names blows air out of the house or around in it: the greatest depressurisation is that of the house as it stands.
 # $tried, $left
 guide-untried = { $tried ->
         [one] { $tried } setup was read

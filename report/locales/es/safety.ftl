@@ -197,6 +197,7 @@ guide-worst = Según la casa ajustada lo peor se espera con { $setup }: { $net }
     }; la más baja de la lista en el { $share } de las casas que las lecturas permiten. Dice por dónde empezar; la presión sola no decide nada, el retroceso y el CO se miden.
 # $source
 guide-rule = Se halla probando: todos los extractores que expulsan afuera en marcha; luego las puertas, cada una como baje más la zona; luego el climatizador, que sigue en marcha solo donde la zona baje más. [{ $source }]
+guide-nothing-moves = Nada de lo que nombra house.toml saca aire de la casa ni lo mueve en ella: la mayor depresión es la de la casa como está.
 # $tried, $left
 guide-untried = { $tried ->
         [one] Se leyó { $tried } disposición
