@@ -33,7 +33,7 @@ fn the_demonstration_visit_is_whole_and_closed() {
     assert_eq!(safety["screen"]["outcome"], "changed");
     assert_eq!(safety["restore"][0]["list"].as_array().unwrap().len(), 7);
     let tries = safety["guides"][0]["tries"].as_array().unwrap();
-    let nets: Vec<f64> = tries.iter().map(|t| t["expected"]["net"]["si"].as_f64().unwrap()).collect();
+    let nets: Vec<f64> = tries.iter().map(|t| t["expected"]["net"]["value"].as_f64().unwrap()).collect();
     assert!(nets.len() > 8 && nets.is_sorted() && nets[0] < -1.0, "{nets:?}");
 }
 
