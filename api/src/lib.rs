@@ -242,7 +242,7 @@ impl Outcome {
                     && self.data.findings.as_ref().is_none_or(|f| f.found.is_empty())
                     && !rules
                     && self.data.watch.is_none()
-                    && self.data.safety.is_none()
+                    && !(self.data.safety_asked && self.data.safety.as_ref().is_some_and(Safety::has_visit))
                 {
                     2
                 } else {

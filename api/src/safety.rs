@@ -32,6 +32,20 @@ pub struct Safety {
 }
 
 impl Safety {
+    /// Whether there is a visit to speak of.
+    pub(crate) fn has_visit(&self) -> bool {
+        self.screen.is_some()
+    }
+
+    /// Whether somebody keeps these records, or something is the matter: a single test of a job that does
+    /// not keep them stays without.
+    pub(crate) fn is_kept(&self) -> bool {
+        self.screen.as_ref().is_some_and(|s| s.begun || s.is_stop())
+            || !self.flags.is_empty()
+            || !self.repeats.days.is_empty()
+            || self.restore.iter().any(|r| r.closed.is_some() || r.list.iter().any(|d| d.restored.is_some()))
+    }
+
     /// Whether something wants somebody.
     pub(crate) fn wants_attention(&self) -> bool {
         self.screen.as_ref().is_none_or(|s| s.outcome >= Outcome::Unfinished)

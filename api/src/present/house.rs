@@ -30,7 +30,7 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         subtitle: subtitle(job, words),
         stale: None,
         safety: safety::lines(job, words),
-        care: data.safety.as_ref().map(|s| super::screen::all(job, s, words)),
+        care: (data.safety.as_ref().filter(|s| s.is_kept())).map(|s| super::screen::all(job, s, words)),
         complaints: job
             .documents
             .job

@@ -48,7 +48,7 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
     if job.house.is_some() {
         block("cli-safety", text::safety(&safety::lines(job, words), words));
     }
-    if let Some(safety) = &data.safety {
+    if let Some(safety) = data.safety.as_ref().filter(|s| job.house.is_some() || s.is_kept()) {
         block("screen-title", report::screen::headlines(&screen::all(job, safety, words)));
     }
     block("cli-tightness", tightness(data, job, words));
