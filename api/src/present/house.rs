@@ -447,7 +447,8 @@ fn cautions(job: &Job, data: &Data, words: &Words) -> Vec<String> {
         out.push(words.say("caution-screening"));
     }
     let built = job.documents.job.building.year_built;
-    if built.is_none_or(|y| y < 1978) {
+    // Where the hazard screen is kept, it says this by item.
+    if built.is_none_or(|y| y < 1978) && !job.screen().is_some_and(|s| s.begun) {
         out.push(words.say("caution-lead-asbestos"));
     }
     if let Some(fit) = &data.fit {

@@ -18,9 +18,6 @@ screen-missing-title = Not looked at yet, in this order
 screen-seen-title = Looked at
 screen-agreed-title = Agreed and told
 screen-flags-title = Taken against the screen
-screen-head-item = what
-screen-head-why = why it is looked at
-screen-head-found = found
 screen-before-drawing = Before air is drawn down.
 
 screen-item-ambient-co = carbon monoxide in the air
@@ -149,7 +146,7 @@ guide-title = Combustion: { $appliance } ({ $zone })
 guide-step-as-found = as found
 guide-step-greatest = greatest depressurisation
 guide-step-natural = natural conditions
-guide-record-vent-look = look at the flue, appliance off
+guide-record-vent-look = look at the flue (appliance off)
 guide-record-ambient-co = carbon monoxide in the air
 guide-record-gas = gas at the joints
 guide-record-baseline = baseline of the zone
@@ -173,11 +170,7 @@ guide-stand = { $needed ->
 # $state, $missing
 guide-now = Now, { $state }: { $missing }.
 guide-whole = Everything that this list asks for is recorded.
-guide-head-state = state of the house
-guide-head-recorded = recorded and missing
 guide-stands-title = States in order
-guide-head-setup = what runs and what is shut
-guide-head-net = read and expected
 guide-tries-title = Setups to try
 # $on, $shut
 guide-setup = on: { $on }{ $shut ->
@@ -232,8 +225,6 @@ restore-title = Touched on { $date }: { $count ->
     }
 restore-open-title = Not yet put back
 restore-back-title = Put back
-restore-head-found = what it is, how it was found
-restore-head-back = by whom
 restore-how = Each is closed by its name: `[[restored]]` with `what`, `by` and `when`.
 # $thing, $found, $states
 restore-open = { $thing }{ $states ->

@@ -18,9 +18,6 @@ screen-missing-title = Sin mirar todavía, en este orden
 screen-seen-title = Mirado
 screen-agreed-title = Acordado y avisado
 screen-flags-title = Hecho en contra del repaso
-screen-head-item = qué
-screen-head-why = por qué se mira
-screen-head-found = hallado
 screen-before-drawing = Antes de extraer aire.
 
 screen-item-ambient-co = monóxido de carbono en el aire
@@ -149,7 +146,7 @@ guide-title = Combustión: { $appliance } ({ $zone })
 guide-step-as-found = como se halló
 guide-step-greatest = mayor depresión
 guide-step-natural = condiciones naturales
-guide-record-vent-look = mirada al humero, aparato apagado
+guide-record-vent-look = mirada al humero (aparato apagado)
 guide-record-ambient-co = monóxido de carbono en el aire
 guide-record-gas = gas en las juntas
 guide-record-baseline = presión de base de la zona
@@ -173,11 +170,7 @@ guide-stand = { $needed ->
 # $state, $missing
 guide-now = Ahora, { $state }: { $missing }.
 guide-whole = Está anotado todo lo que pide esta lista.
-guide-head-state = estado de la casa
-guide-head-recorded = anotado y falta
 guide-stands-title = Estados en orden
-guide-head-setup = qué funciona y qué está cerrado
-guide-head-net = leído y esperado
 guide-tries-title = Disposiciones por probar
 # $on, $shut
 guide-setup = en marcha: { $on }{ $shut ->
@@ -232,8 +225,6 @@ restore-title = Tocado el { $date }: { $count ->
     }
 restore-open-title = Sin reponer todavía
 restore-back-title = Repuesto
-restore-head-found = qué es y cómo se halló
-restore-head-back = por quién
 restore-how = Cada cosa se cierra por su nombre: `[[restored]]` con `what`, `by` y `when`.
 # $thing, $found, $states
 restore-open = { $thing }{ $states ->

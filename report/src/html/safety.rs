@@ -1,10 +1,12 @@
 //! The safety of a visit on the page of a house: the screen, combustion, what was touched and put back.
 
-use super::parts::{row_head, table};
 use super::section;
 use crate::markup::{El, classed, el};
 use crate::screen::{GuideView, RestoreView, SafetyView, ScreenView};
 use crate::words::Words;
+
+/// Setups of the combustion guide that the page shows; the command shows more.
+const SETUPS: usize = 3;
 
 /// The whole section; nothing where there is nothing to say.
 pub(super) fn care(view: &SafetyView, words: &Words) -> Option<El> {
@@ -24,11 +26,17 @@ fn listed(title: &str, sentences: &[String]) -> Vec<El> {
     vec![el("h3").with(title), list]
 }
 
-fn pairs(title: &str, heads: [String; 2], rows: &[(String, String)]) -> Option<El> {
-    let rows: Vec<El> =
-        rows.iter().map(|(a, b)| el("tr").with(row_head(a)).with(el("td").with(b.as_str()))).collect();
-    let [a, b] = heads;
-    (!rows.is_empty()).then(|| table(Some(title.to_owned()), &[(a, false), (b, false)], rows))
+/// Names and what is said of each; stacked, so that a phone shows both.
+fn pairs(title: &str, rows: &[(String, String)]) -> Vec<El> {
+    if rows.is_empty() {
+        return Vec::new();
+    }
+    let mut list = classed("dl", "find");
+    for (name, text) in rows {
+        list.push(el("dt").with(name.as_str()));
+        list.push(el("dd").with(text.as_str()));
+    }
+    vec![el("p").with(el("b").with(title)), list]
 }
 
 fn screen(s: &ScreenView, words: &Words) -> Vec<El> {
@@ -42,21 +50,17 @@ fn screen(s: &ScreenView, words: &Words) -> Vec<El> {
         let rest: Vec<&str> = rest.map(String::as_str).collect();
         out.push(classed("p", "soft").with(format!("{} {}", rest.join(" "), r.source)));
     }
-    let heads = |b: &str| [words.say("screen-head-item"), words.say(b)];
-    let missing = words.say("screen-missing-title");
-    out.extend(pairs(&missing, heads("screen-head-why"), &s.missing));
-    out.extend(pairs(&words.say("screen-seen-title"), heads("screen-head-found"), &s.seen));
+    out.extend(pairs(&words.say("screen-missing-title"), &s.missing));
+    out.extend(pairs(&words.say("screen-seen-title"), &s.seen));
     out.extend(listed(&words.say("screen-agreed-title"), &s.agreed));
     out
 }
 
 fn guide(g: &GuideView, words: &Words) -> Vec<El> {
     let mut out = vec![el("h3").with(g.title.as_str()), el("p").with(g.now.as_str())];
-    let heads = [words.say("guide-head-state"), words.say("guide-head-recorded")];
-    out.extend(pairs(&words.say("guide-stands-title"), heads, &g.stands));
+    out.extend(pairs(&words.say("guide-stands-title"), &g.stands));
     out.push(el("p").with(g.worst.as_str()));
-    let heads = [words.say("guide-head-setup"), words.say("guide-head-net")];
-    out.extend(pairs(&words.say("guide-tries-title"), heads, &g.tries));
+    out.extend(pairs(&words.say("guide-tries-title"), g.tries.get(..SETUPS).unwrap_or(&g.tries)));
     if !g.untried.is_empty() {
         out.push(classed("p", "soft").with(g.untried.as_str()));
     }
@@ -65,11 +69,10 @@ fn guide(g: &GuideView, words: &Words) -> Vec<El> {
 
 fn restore(r: &RestoreView, words: &Words) -> Vec<El> {
     let mut out = vec![el("h3").with(r.title.as_str())];
-    let heads = |b: &str| [words.say("screen-head-item"), words.say(b)];
-    out.extend(pairs(&words.say("restore-open-title"), heads("restore-head-found"), &r.open));
+    out.extend(pairs(&words.say("restore-open-title"), &r.open));
     if !r.how.is_empty() {
         out.push(classed("p", "soft").with(r.how.as_str()));
     }
-    out.extend(pairs(&words.say("restore-back-title"), heads("restore-head-back"), &r.back));
+    out.extend(pairs(&words.say("restore-back-title"), &r.back));
     out
 }
