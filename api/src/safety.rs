@@ -76,7 +76,9 @@ pub(crate) fn screens(documents: &Documents, house: Option<&House>, series: &[Se
             },
         )
     };
-    documents.visits.iter().map(one).collect()
+    let mut screens: Vec<Screen> = documents.visits.iter().map(one).collect();
+    safety::carry(&mut screens);
+    screens
 }
 
 /// A line of preparation, in the words of the phone in whatever language, else in the tester's own.

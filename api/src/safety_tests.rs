@@ -173,6 +173,22 @@ fn a_stop_stays_a_stop_for_the_gate() {
 }
 
 #[test]
+fn a_stop_holds_until_what_stopped_is_looked_at_anew() {
+    let after = |second: &str| {
+        let first = looked(&[("gas", "state='suspect'")]);
+        open(&[("2026-01-10", first), ("2026-01-12", second.to_owned())])
+    };
+    let unlooked = after(LOOKED);
+    assert!(unlooked.screen().unwrap().is_stop());
+    assert_eq!(unlooked.forbids().0[0], Forbids::Stop);
+    assert!(!after(&looked(&[])).screen().unwrap().is_stop());
+    // Found again, it is said once.
+    let again = after(&looked(&[("gas", "state='present'")]));
+    let stops = again.screen().unwrap().reasons.iter().filter(|r| r.outcome == Outcome::Stop).count();
+    assert_eq!(stops, 1);
+}
+
+#[test]
 fn tests_against_the_screen_are_marked_and_count() {
     let job = one(&(looked(&[("embers", "state='suspect'")]) + FAN));
     let flags = job.flags();

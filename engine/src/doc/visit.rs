@@ -225,7 +225,8 @@ pub struct Combustion {
     pub sign_off: Option<SignOff>,
     /// A result stands here that could not be read; it was reported, and may have been a failed one.
     pub unreadable: bool,
-    /// Carbon monoxide in the room or gas at a level at which the work ends was found.
+    /// Carbon monoxide in the room or gas at a level at which the work ends was found, or the hazard screen
+    /// of the visit says stop.
     pub stopped: bool,
     /// Where the table stands.
     pub span: crate::diag::Span,

@@ -20,4 +20,4 @@ pub use restore::{
     Back, Because, Disturbed, Prepared, Restore, Sort, check as check_restored, plain, restore,
 };
 pub use rules::{Bars, MOULD_M2, Outcome, RULES, Rule, Who, before_drawing};
-pub use screen::{Around, KnownFrom, Lack, Mark, Missing, Reason, Screen, Seen, check, screen};
+pub use screen::{Around, KnownFrom, Lack, Mark, Missing, Reason, Screen, Seen, carry, check, screen};

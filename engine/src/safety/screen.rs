@@ -465,6 +465,23 @@ impl Screen {
     }
 }
 
+/// Carries stops from visit to visit, oldest first: a stop holds until what stopped is looked at anew.
+pub fn carry(screens: &mut [Screen]) {
+    let mut stops: Vec<Reason> = Vec::new();
+    for screen in screens {
+        stops.retain(|s| screen.of(s.item).is_none());
+        // One that was found again is there already.
+        let mut reasons: Vec<Reason> =
+            stops.iter().filter(|s| screen.reasons.iter().all(|r| r.rule != s.rule)).cloned().collect();
+        if !reasons.is_empty() {
+            screen.outcome = Outcome::Stop;
+            reasons.append(&mut screen.reasons);
+            screen.reasons = reasons;
+        }
+        stops = screen.reasons.iter().filter(|r| r.outcome == Outcome::Stop).cloned().collect();
+    }
+}
+
 /// Zones that the house does not have.
 pub fn check(visit: &Visit, house: &House, sink: &Sink) {
     for zone in visit.care.hazards.looks.iter().filter_map(|l| l.zone.as_ref()) {
