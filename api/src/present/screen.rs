@@ -36,11 +36,24 @@ fn item(item: Item, words: &Words) -> String {
 pub(crate) fn all(job: &Job, safety: &Safety, words: &Words) -> SafetyView {
     SafetyView {
         screen: safety.screen.as_ref().map(|s| screen(s, job.house.as_ref(), words)),
-        flags: safety.flags.iter().map(|f| flag(f, words)).collect(),
+        flags: counted(safety.flags.iter().map(|f| flag(f, words))),
         guides: safety.guides.iter().map(|g| guide(g, job.house.as_ref(), words)).collect(),
         repeats: repeats(&safety.repeats, words),
         restore: safety.restore.iter().map(|r| restore(r, words)).collect(),
     }
+}
+
+/// Sentences, those that are alike once with how often.
+fn counted(sentences: impl Iterator<Item = String>) -> Vec<String> {
+    let mut out: Vec<(String, usize)> = Vec::new();
+    for sentence in sentences {
+        match out.iter_mut().find(|(s, _)| *s == sentence) {
+            Some((_, times)) => *times += 1,
+            None => out.push((sentence, 1)),
+        }
+    }
+    let told = |(s, times)| if times == 1 { s } else { format!("{s} ({times}\u{d7})") };
+    out.into_iter().map(told).collect()
 }
 
 fn screen(s: &Screen, house: Option<&House>, words: &Words) -> ScreenView {
