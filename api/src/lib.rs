@@ -24,6 +24,9 @@ pub mod practice;
 mod present;
 mod ready;
 mod rules;
+mod safety;
+#[cfg(test)]
+mod safety_tests;
 mod schema;
 mod sheets;
 #[cfg(test)]
@@ -39,6 +42,7 @@ pub use log_posterior::{LogPosterior, log_posterior};
 pub use open::{Job, TestResult};
 pub use present::Summary;
 pub use ready::SETS as READY_SETS;
+pub use safety::Safety;
 pub use sheets::{Sheet, SheetFile};
 pub use test_out::TestOut;
 
@@ -142,6 +146,12 @@ pub enum Request {
         /// What is done.
         practice: practice::Ask,
     },
+    /// The hazard screen, tests against it, the combustion guide, repeats owed, what has to be put back.
+    Safety {
+        /// Names of the job's other files, photos among them; nothing where the caller cannot tell.
+        #[serde(default)]
+        attachments: Option<Vec<String>>,
+    },
     /// All of the above but the files of loggers, the watch, exports and practice.
     Work,
 }
@@ -232,6 +242,12 @@ pub struct Data {
     /// What an export came to.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub exported: Option<exchange::Exported>,
+    /// Safety of the visits.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub safety: Option<Safety>,
+    /// Whether safety alone was asked for.
+    #[serde(skip)]
+    pub safety_asked: bool,
     /// Findings.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub findings: Option<engine::finding::Findings>,
@@ -265,6 +281,7 @@ impl Outcome {
                     && self.data.watch.is_none()
                     && self.data.practice.is_none()
                     && self.data.exported.as_ref().is_none_or(|e| e.count == 0)
+                    && !(self.data.safety_asked && self.data.safety.as_ref().is_some_and(Safety::has_visit))
                 {
                     2
                 } else {
@@ -364,8 +381,7 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
         Request::Export { form } => worked_for_export(form),
         _ => wants_findings || report,
     };
-    let wants_fit =
-        wants_fit || ((wants_findings || matches!(request, Request::Watch { .. })) && job.house.is_some());
+    let wants_fit = wants_fit || ((wants_findings || means(request)) && job.house.is_some());
     if wants_results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
@@ -435,6 +451,19 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             out.documents.push(watch::kept(w));
         }
     }
+    let wants_safety = matches!(request, Request::Safety { .. });
+    if (wants_safety || all) && !out.stopped {
+        let attachments = match request {
+            Request::Safety { attachments } => attachments.as_deref(),
+            _ => None,
+        };
+        out.data.safety = Some(job.safety(out.data.fit.as_ref(), attachments));
+        out.data.safety_asked = wants_safety;
+    }
+    if wants_safety {
+        out.data.fit = None;
+        out.attention |= out.data.safety.as_ref().is_some_and(Safety::wants_attention);
+    }
     if wants_findings && !out.stopped {
         out.data.findings = Some(findings::answer(&job, &out.data, &inputs.files));
         out.data.findings_asked = match request {
@@ -442,7 +471,7 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
             _ => None,
         };
     }
-    out.attention = job.needs_attention(&out.data);
+    out.attention |= job.needs_attention(&out.data);
     if matches!(request, Request::Findings { .. }) {
         let first = |f: &engine::finding::Finding| f.group <= engine::finding::Group::Quality;
         out.attention |= out.data.findings.iter().any(|f| f.found.iter().any(first));
@@ -479,6 +508,11 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     out.data.documents = out.documents.iter().map(|d| d.name.clone()).collect();
     out.diagnostics = job.take_diagnostics();
     out
+}
+
+/// Requests that a fit is only the means of: they go on without.
+fn means(request: &Request) -> bool {
+    matches!(request, Request::Watch { .. } | Request::Safety { .. })
 }
 
 /// The words of a job: its language, units and currency.

@@ -13,6 +13,7 @@ use engine::next::{
     Forbids, Instrument, Kit, Minutes, Moment, Next, Question, Season, Stand, USUAL_LEFT_MIN, next, next_of,
 };
 use engine::plan::Compared;
+use engine::safety::Screen;
 use serde::{Deserialize, Serialize};
 
 /// Name of the document that keeps which plan was best in which draw.
@@ -90,13 +91,10 @@ impl Job {
 
     /// Why nothing may be drawn down now, with the gate's reasons.
     pub(crate) fn forbids(&self) -> (Vec<Forbids>, Vec<Reason>) {
-        let hazards = self.documents.visits.last().map(|v| v.hazards).unwrap_or_default();
-        let mut forbids = Vec::new();
-        if hazards.embers {
-            forbids.push(Forbids::Embers);
-        }
-        if hazards.asbestos {
-            forbids.push(Forbids::Asbestos);
+        let mut forbids = self.screen().map(Screen::forbids).unwrap_or_default();
+        // After work combustion comes first.
+        if self.repeats().is_owed() {
+            forbids.push(Forbids::Repeat);
         }
         let mut reasons = Vec::new();
         if let Some(house) = &self.house {
@@ -182,6 +180,7 @@ impl Job {
             minutes: Minutes::of(&self.documents.job.minutes_s),
             left_min: minutes.unwrap_or(USUAL_LEFT_MIN),
             forbids: self.forbids().0,
+            keep_out: self.screen().map(|s| s.keep_out(house)).unwrap_or_default(),
             seen: self.observations.clone(),
             pressure_pa: engine::air::standard_pressure_pa(
                 self.documents.job.place.altitude_m.unwrap_or(0.0),

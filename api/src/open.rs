@@ -1,7 +1,7 @@
 //! A job opened: documents read and checked, and the steps of the work on it.
 
 use crate::field::{self, Around, FieldResult};
-use crate::{Data, File, Inputs, Listen, Progress, envelope, zone};
+use crate::{Data, File, Inputs, Listen, Progress, envelope, safety, zone};
 use engine::diag::{Diagnostic, Diagnostics, Span, code};
 use engine::doc::plans::{Event, EventKind};
 use engine::doc::series::{self, Series};
@@ -14,10 +14,10 @@ use engine::gate::{self, Record};
 use engine::house::{self, House};
 use engine::plan::model::Surroundings;
 use engine::plan::{self, Compared, Planned, RoomsDay, Searched};
-use engine::procedure::combustion;
 use engine::procedure::envelope::{Comparison, EnvelopeResult};
 use engine::procedure::verdict::Verdict;
 use engine::rule::{self, Command, Refusal, Set, Signals};
+use engine::safety::Screen;
 use engine::units::Quantity;
 use engine::units::System;
 use engine::weather::{self, Weather};
@@ -71,6 +71,8 @@ pub struct Job {
     pub combustion: Option<Combustion>,
     /// What they say to the gate.
     pub record: Option<Record>,
+    /// The hazard screen of each visit.
+    pub screens: Vec<Screen>,
     /// Readings ready for the fit.
     pub observations: Observations,
     /// Series beside the visits.
@@ -114,9 +116,12 @@ impl Job {
         let observations = house.as_ref().map(observe).unwrap_or_default();
         // Results of an earlier visit say nothing of the house as it is now.
         let last = documents.visits.last();
-        let combustion = last.and_then(|visit| {
-            combustion::of_visit(visit, house.as_ref(), |room| field::samples(room, visit, &series))
-        });
+        let screens = safety::screens(&documents, house.as_ref(), &series);
+        let mut combustion = last.and_then(|visit| safety::combustion(visit, house.as_ref(), &series));
+        // A stop of the hazard screen is one for the gate too: no word stands against it.
+        if let Some(combustion) = &mut combustion {
+            combustion.stopped |= screens.last().is_some_and(Screen::is_stop);
+        }
         if let Some(visit) = last {
             check_look(visit, combustion.as_ref(), &sink);
         }
@@ -151,12 +156,13 @@ impl Job {
             (Some(text), Some(set)) => rule::authorities(&documents.rules, set, text, &sink),
             _ => (Vec::new(), Vec::new()),
         };
-        Job {
+        let job = Job {
             documents,
             house,
             weather,
             combustion,
             record,
+            screens,
             observations,
             series,
             planned,
@@ -165,7 +171,9 @@ impl Job {
             commands,
             inputs_hash: hash(&inputs.files),
             sink,
-        }
+        };
+        job.check_safety();
+        job
     }
 
     /// Whether the house file and the readings can be computed with.

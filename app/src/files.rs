@@ -60,6 +60,34 @@ fn gather(top: &Path, folder: &Path, depth: usize, files: &mut Vec<File>) -> Res
     Ok(())
 }
 
+/// Names of all other files of the job folder, photos and attachments among them.
+pub(crate) fn others(folder: &Path) -> Result<Vec<String>> {
+    let mut names = Vec::new();
+    let mut folders = vec![(folder.to_path_buf(), 0)];
+    while let Some((at, depth)) = folders.pop() {
+        let entries = fs::read_dir(&at).with_context(|| format!("cannot list `{}`", at.display()))?;
+        for entry in entries {
+            let entry = entry.with_context(|| format!("cannot list `{}`", at.display()))?;
+            let path = entry.path();
+            let hidden = entry.file_name().to_string_lossy().starts_with('.');
+            let derived = depth == 0 && entry.file_name() == OUT;
+            if hidden || derived {
+                continue;
+            }
+            if path.is_dir() {
+                // Attachments lie a folder deeper than documents.
+                if depth <= DEEPEST {
+                    folders.push((path, depth + 1));
+                }
+            } else if path.extension().is_none_or(|e| e != "toml" && e != "csv") {
+                names.push(name(folder, &path));
+            }
+        }
+    }
+    names.sort();
+    Ok(names)
+}
+
 fn name(top: &Path, path: &Path) -> String {
     let parts = path.strip_prefix(top).unwrap_or(path).components();
     parts.map(|p| p.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/")

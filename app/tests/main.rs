@@ -21,6 +21,7 @@ mod phone;
 mod plans;
 mod rooms;
 mod run;
+mod safety;
 mod single;
 mod store;
 mod watch_live;

@@ -44,7 +44,9 @@ fn what_safety_forbids_is_counted_and_never_shown() {
     assert!(first["surprise"]["lo"].as_f64() < first["expected"]["lo"].as_f64());
 
     // Embers: nothing is drawn down, whatever the results say.
-    folder.write(visit, text + "\n[hazards]\nembers = true\n");
+    let hot =
+        text.replacen("[hazards.embers]\nstate = \"none seen\"", "[hazards.embers]\nstate = \"present\"", 1);
+    folder.write(visit, hot);
     let (_, embers) = json(&["next"], &house);
     assert_eq!(embers["data"]["next"]["forbids"], serde_json::json!(["embers"]));
     assert!(airwright(&["next"], &house).out.contains("a fire burns or glows"));

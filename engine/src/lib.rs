@@ -21,6 +21,7 @@ pub mod plan;
 pub mod procedure;
 pub mod rng;
 pub mod rule;
+pub mod safety;
 pub mod series;
 pub mod text;
 pub mod transport;

@@ -10,6 +10,7 @@ pub mod findings;
 pub mod html;
 pub mod markup;
 pub mod rules;
+pub mod screen;
 pub mod sheets;
 pub mod terminal;
 pub mod text;

@@ -124,6 +124,8 @@ pub struct HouseReport {
     pub stale: Option<String>,
     /// Safety, the first block of the page.
     pub safety: Vec<SafetyLine>,
+    /// The hazard screen, the combustion guide, what was touched and put back.
+    pub care: Option<crate::screen::SafetyView>,
     /// What somebody living there says, and what explains it.
     pub complaints: Vec<Complaint>,
     /// Findings, the short list and the appendix.

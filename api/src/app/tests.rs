@@ -117,7 +117,12 @@ fn known_plans_and_report_have_their_parts() {
     let report = page(&mut desk, &files, &json!({ "page": "report" }));
     let documents = report["data"]["documents"].as_array().unwrap();
     let names: Vec<_> = documents.iter().map(|d| d["name"].as_str().unwrap()).collect();
-    assert!(names.contains(&"owner.html") && names.contains(&"report.html") && names.contains(&"certificate.html"), "{names:?}");
+    assert!(
+        names.contains(&"owner.html")
+            && names.contains(&"report.html")
+            && names.contains(&"certificate.html"),
+        "{names:?}"
+    );
     assert!(documents.iter().all(|d| d["text"].as_str().unwrap().starts_with("<!doctype html>")));
     assert_eq!(documents[0]["label"], "owner\u{2019}s page");
 }

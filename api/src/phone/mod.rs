@@ -21,6 +21,8 @@ mod tests;
 mod words;
 mod write;
 
+pub(crate) use prepare::preparation;
+
 use crate::{Inputs, Job, Request, TestResult, envelope_json};
 use draft::Draft;
 use engine::diag::{Diagnostic, Diagnostics, code};

@@ -191,6 +191,15 @@ pub(super) fn read_back(what: &str, how: &str, words: &Words) -> Prepared {
     }
 }
 
+/// Whether a line in the phone's words, of this language, means that something has to be put back, and
+/// whether it says that it was; nothing for a line in other words.
+pub(crate) fn preparation(what: &str, how: &str, words: &Words) -> Option<(bool, bool)> {
+    let read = read_back(what, how, words);
+    // Read back with a state: the words were ours.
+    State::of(&read.state)?;
+    Some((is_disturbed(&read), read.restored))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

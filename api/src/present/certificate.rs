@@ -27,7 +27,9 @@ pub(crate) fn certificate(result: &TestResult, job: &Job, words: &Words, now: &s
         stale: None,
         letterhead: letterhead(job, words),
         undecided: undecided(result, words),
-        checks: checks(&result.result, words),
+        checks: (super::screen::check(job, &result.visit, &result.result.name, words).into_iter())
+            .chain(checks(&result.result, words))
+            .collect(),
         plots: result.result.runs.iter().map(|r| plot(r, &result.result.name, words)).collect(),
         building: building(job, words),
         weather: visit.map(|v| weather(v, words)).unwrap_or_default(),

@@ -44,6 +44,11 @@ pub(super) fn view(job: &Job, findings: &Findings, all: bool, words: &Words) -> 
             ("silent", silent.len().into()),
         ],
     );
+    // What the screen holds back is said with the tests that findings name.
+    let counts = match super::screen::holding_back(job, words) {
+        Some(held) => format!("{counts} {held}"),
+        None => counts,
+    };
     let lead = |label: &Option<String>, id: &str, texts: &Option<Texts>| {
         let name = name(id, texts.as_ref(), words);
         label.as_ref().map_or_else(|| name.clone(), |l| format!("{name}: {l}"))

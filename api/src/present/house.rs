@@ -32,6 +32,7 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         subtitle: subtitle(job, words),
         stale: None,
         safety: safety::lines(job, words),
+        care: (data.safety.as_ref().filter(|s| s.is_kept())).map(|s| super::screen::all(job, s, words)),
         complaints: job
             .documents
             .job
@@ -43,7 +44,7 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         tightness: data.results.last().map(|r| certificate::tightness(r, job, words)),
         house: seen.as_ref().map(|p| drawing::drawing(house, p, selected, words)),
         ladder: seen.as_ref().map(|p| drawing::ladder(house, p, selected, words)),
-        field: super::field::tests(&data.field, words),
+        field: super::screen::field_tests(job, &data.field, words),
         tests: data
             .results
             .iter()
@@ -448,7 +449,8 @@ fn cautions(job: &Job, data: &Data, words: &Words) -> Vec<String> {
         out.push(words.say("caution-screening"));
     }
     let built = job.documents.job.building.year_built;
-    if built.is_none_or(|y| y < 1978) {
+    // Where the hazard screen is kept, it says this by item.
+    if built.is_none_or(|y| y < 1978) && !job.screen().is_some_and(|s| s.begun) {
         out.push(words.say("caution-lead-asbestos"));
     }
     if let Some(fit) = &data.fit {

@@ -14,6 +14,7 @@ mod plans;
 mod rooms;
 mod rules;
 mod safety;
+mod screen;
 pub(crate) mod sheets;
 mod signals;
 pub(crate) mod watch;
@@ -37,6 +38,9 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         let view = findings::view(job, found, all, words);
         return Summary { text: report::findings::text(&view, words) };
     }
+    if let Some(safety) = data.safety.as_ref().filter(|_| data.safety_asked) {
+        return Summary { text: report::screen::text(&screen::all(job, safety, words), words) };
+    }
     let mut block = |heading: &str, body: String| {
         if !body.is_empty() {
             out += &format!("{}\n{body}\n", words.say(heading));
@@ -45,12 +49,15 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
     if job.house.is_some() {
         block("cli-safety", text::safety(&safety::lines(job, words), words));
     }
+    if let Some(safety) = data.safety.as_ref().filter(|s| job.house.is_some() || s.is_kept()) {
+        block("screen-title", report::screen::headlines(&screen::all(job, safety, words)));
+    }
     block("cli-tightness", tightness(data, job, words));
     if let Some(found) = &data.findings {
         let view = findings::view(job, found, false, words);
         block("findings-title", report::findings::headlines(&view));
     }
-    block("field-title", text::field(&field::tests(&data.field, words), words));
+    block("field-title", text::field(&screen::field_tests(job, &data.field, words), words));
     if let Some(fit) = &data.fit {
         block("fit-known-heading", house::three_known(fit, words));
         block("fit-unknown-heading", house::three_unknown(fit, words));
@@ -94,9 +101,9 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
 }
 
 pub(crate) use house::report as house_report;
-pub(crate) use phrase::{param, param_show};
 pub(crate) use next::{candidate, question};
 pub(crate) use phrase::score as score_of;
+pub(crate) use phrase::{param, param_show};
 #[cfg(test)]
 pub(crate) use plans::lines as plan_lines;
 pub(crate) use plans::{called, hourly};
@@ -109,6 +116,8 @@ pub(crate) fn reasons_of(gate: &engine::gate::Gate, words: &Words) -> Vec<String
     }
 }
 
+#[cfg(test)]
+pub(crate) use screen::{all as screen_view, check as screen_check};
 /// The page of the rules.
 pub(crate) fn rules_page(job: &Job, rules: &crate::rules::Rules, words: &Words) -> File {
     File { name: "rules.html".to_owned(), text: html::rules(&rules::view(job, rules, words), words) }
@@ -162,7 +171,7 @@ pub(crate) fn documents(
         }
     }
     if !whole && wants(Sheet::Record) && !data.field.is_empty() {
-        let page = html::field(&job.documents.job.name, &field::tests(&data.field, words), words);
+        let page = html::field(&job.documents.job.name, &screen::field_tests(job, &data.field, words), words);
         add(Sheet::Record, "tests.html".to_owned(), page);
     }
     documents

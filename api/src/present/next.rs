@@ -1,5 +1,6 @@
 //! The next readings in words and on the house.
 
+use super::screen;
 use super::{drawing, phrase};
 use crate::Job;
 use engine::diag::Arg;
@@ -7,6 +8,7 @@ use engine::house::{House, Place, start};
 use engine::next::{
     Candidate, Forbids, Help, Instrument, LEAST_HELP, Missing, Next, Proof, Question, Reads, Season, Turn,
 };
+use engine::safety::Bars;
 use engine::units::Quantity;
 use report::view::{NextReading, OUTDOORS, SetupDrawing, SetupKind, SetupMark};
 use report::words::{Show, Usage, Words};
@@ -314,6 +316,20 @@ fn left_out(job: &Job, next: &Next, words: &Words) -> Vec<String> {
         let mut reasons = Vec::new();
         for why in &next.forbids {
             match why {
+                Forbids::Stop => {
+                    let items = screen::forbidding(job, Bars::Everything, words);
+                    reasons.push(words.text("next-held-stop", &[("items", items.join(", ").into())]));
+                }
+                Forbids::Screen => {
+                    let items = screen::forbidding(job, Bars::DrawingDown, words);
+                    reasons.push(words.text("next-held-screen", &[("items", items.join(", ").into())]));
+                }
+                Forbids::NotLooked => {
+                    let items = screen::unlooked(job, words);
+                    reasons.push(words.text("next-held-not-looked", &[("items", items.into())]));
+                }
+                Forbids::Repeat => reasons.push(words.say("next-held-repeat")),
+                Forbids::KeepOut => reasons.push(words.say("next-held-keep-out")),
                 Forbids::Embers => reasons.push(words.say("next-held-embers")),
                 Forbids::Asbestos => reasons.push(words.say("next-held-asbestos")),
                 Forbids::Combustion => {

@@ -9,6 +9,7 @@ mod pack;
 mod phone;
 mod practice;
 mod rules;
+mod safety;
 mod schema;
 mod serve;
 mod store;
@@ -100,6 +101,8 @@ enum Command {
         #[arg(long)]
         all: bool,
     },
+    /// The hazard screen, combustion state by state, what is owed after work, what has to be put back.
+    Safety(OnJob),
     /// Write the sheets of the job: owner's page, full record, hand-off, test-out, commissioning, certificate.
     Report {
         #[command(flatten)]
@@ -285,6 +288,7 @@ pub(crate) fn run() -> ExitCode {
             work::run(on, &Request::Next { question: question.clone(), minutes: *minutes }, quiet)
         }
         Command::Findings { on, all } => work::run(on, &Request::Findings { all: *all }, quiet),
+        Command::Safety(on) => safety::run(on, quiet),
         Command::Report { on, sheet } => work::run(on, &Request::Report { sheet: *sheet }, quiet),
         Command::Rules { on, ready: Some(set), .. } => rules::ready(&on.job, set),
         Command::Rules { on, test, year, plan, ready: None } => {

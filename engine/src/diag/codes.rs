@@ -11,6 +11,7 @@
 //! N from 101 sheets, test-out and letterhead.
 //! R control rules, L from 121 the watch.
 //! O packing and exchange, S from 101 the practice house.
+//! O safety: the hazard screen, the restore list.
 //! A test in `report` fails on a code without a text in every language.
 
 use serde::Serialize;
@@ -864,4 +865,19 @@ codes! {
     S110;
     /// A scope that cannot be lived through in the true house.
     S111;
+    // Safety: the hazard screen, what it forbids, what has to be put back.
+    /// Fuel among the hazards, which has a table of its own.
+    O101;
+    /// A photo that is not among the job's files.
+    O102;
+    /// A test that was taken against the hazard screen.
+    O103;
+    /// The hazard screen says stop.
+    O104;
+    /// Something put back that is not on the restore list.
+    O105;
+    /// A visit closed with something not put back.
+    O106;
+    /// Combustion that has to be tested again after work.
+    O107;
 }

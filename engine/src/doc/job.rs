@@ -186,6 +186,9 @@ pub struct Place {
     pub limit_confirmed: bool,
     /// Currency symbol.
     pub currency: Option<String>,
+    /// Houses built before this year may have paint with lead in it, where this place says so. The
+    /// tester's word; no statement about a law.
+    pub lead_paint_before: Option<usize>,
 }
 
 /// Values beyond which hours and days are counted.
@@ -463,6 +466,7 @@ fn place(t: &Tab<'_, '_>) -> Place {
         limit_ach50_s: t.bounded("limit_ach50", Q::AirChange, 0.1 / 3600.0..=50.0 / 3600.0),
         limit_source: t.text("limit_source").map(|s| s.value),
         limit_confirmed: t.flag("limit_confirmed").unwrap_or(false),
+        lead_paint_before: t.count("lead_paint_before").map(|c| c.value),
         currency,
     }
 }

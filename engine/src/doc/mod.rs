@@ -13,6 +13,7 @@ pub mod job;
 pub mod plans;
 pub mod read;
 pub mod rules;
+pub mod screen;
 pub mod series;
 pub mod test_out;
 pub mod visit;

@@ -160,6 +160,16 @@ impl<'a, 't> Tab<'a, 't> {
         *self.open.borrow_mut() = true;
     }
 
+    /// Counts a key as understood without reading it: what is wrong with it was said.
+    pub fn ask(&self, key: &'static str) {
+        self.get(key);
+    }
+
+    /// Whether the key holds a table.
+    pub fn holds_table(&self, key: &str) -> bool {
+        self.table.get(key).is_some_and(|v| v.get_ref().as_table().is_some())
+    }
+
     /// Whether the key is there.
     pub fn has(&self, key: &str) -> bool {
         self.table.contains_key(key)

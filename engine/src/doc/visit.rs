@@ -5,6 +5,7 @@
 
 use super::field::FieldTest;
 use super::read::{Grid, Tab, parse};
+use super::screen::Care;
 use super::{File, Sink, Sp};
 use crate::procedure::instrument::{self, Curve, CurvePoint};
 use crate::units::{Accuracy, Quantity as Q};
@@ -224,7 +225,8 @@ pub struct Combustion {
     pub sign_off: Option<SignOff>,
     /// A result stands here that could not be read; it was reported, and may have been a failed one.
     pub unreadable: bool,
-    /// Carbon monoxide in the room or gas at a level at which the work ends was found.
+    /// Carbon monoxide in the room or gas at a level at which the work ends was found, or the hazard screen
+    /// of the visit says stop.
     pub stopped: bool,
     /// Where the table stands.
     pub span: crate::diag::Span,
@@ -277,15 +279,6 @@ pub struct SignOff {
     pub what: String,
 }
 
-/// What was seen that forbids drawing air down.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Hazards {
-    /// A fire burns or glows in a stove or fireplace.
-    pub embers: bool,
-    /// Material that may hold asbestos lies where air would be drawn from.
-    pub asbestos: bool,
-}
-
 /// The whole document.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Visit {
@@ -309,8 +302,8 @@ pub struct Visit {
     pub combustion: Option<Combustion>,
     /// A test with combustion results could not be read as a whole.
     pub lost_combustion: bool,
-    /// What was seen that forbids drawing air down.
-    pub hazards: Hazards,
+    /// What was looked at before anything was switched on, what was touched, put back and changed.
+    pub care: Care,
     /// Where the visit shows what work came to: which plan was carried out, and which visit saw the
     /// house before it.
     pub test_out: Option<super::test_out::TestOut>,
@@ -342,12 +335,10 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
         readings: top.list("reading").iter().filter_map(reading).collect(),
         combustion: top.table("combustion").and_then(|t| combustion(&t)),
         lost_combustion: false,
-        hazards: top.table("hazards").map_or_else(Hazards::default, |t| Hazards {
-            embers: t.flag("embers").unwrap_or(false),
-            asbestos: t.flag("asbestos").unwrap_or(false),
-        }),
+        care: Care::default(),
         test_out: top.table("test_out").and_then(|t| super::test_out::read(&t)),
     };
+    visit.care = super::screen::read(&top, &visit.date);
     let (field, envelope): (Vec<_>, Vec<_>) = top
         .named("test")
         .into_iter()

@@ -52,7 +52,8 @@ pub struct Record {
     pub findings: Vec<Finding>,
     /// A licensed person's word stands in for missing results.
     pub signed_off: bool,
-    /// Carbon monoxide in a room or at an oven, or gas, was found at a level at which the work ends.
+    /// Carbon monoxide in a room or at an oven, or gas, was found at a level at which the work ends, or the
+    /// hazard screen ([`crate::safety`]) says stop.
     pub stopped: bool,
     /// A result is of an appliance that the house does not name.
     pub unnamed: bool,
@@ -100,7 +101,7 @@ pub enum Reason {
     },
     /// A combustion result, the house or the plan changed after the release.
     Changed,
-    /// Carbon monoxide in the room or gas at a level at which the work ends.
+    /// Carbon monoxide in the room or gas at a level at which the work ends, or a stop of the hazard screen.
     Stopped,
     /// An appliance without a vent stands in the house.
     Unvented {

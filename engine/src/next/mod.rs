@@ -24,6 +24,7 @@ pub use moment::{Forbids, Instrument, Kit, Moment, Tool, USUAL_LEFT_MIN};
 pub use proof::{Proof, Turn};
 pub use question::{Question, Season};
 pub use route::{Route, Stop, Together};
+pub use trials::draws_down;
 
 use crate::house::{House, Setup, start};
 use crate::math;
@@ -33,7 +34,6 @@ use crate::units::Quantity;
 use expect::Bench;
 use gain::Gains;
 use serde::Serialize;
-pub use trials::draws_down;
 use trials::{Board, Trial};
 
 /// What would be read.
@@ -207,7 +207,7 @@ pub fn next_of(
         effective_draws: 0.0,
     };
     let board = Board::new(house, moment);
-    let held = |t: &Trial| t.draws_down && !moment.forbids.is_empty();
+    let held = |t: &Trial| moment.holds(house, &board.setups[t.setup], Some(&t.reads));
     out.forbidden = board.trials.iter().filter(|t| held(t)).count();
     let Some(mut bench) = Bench::new(house, draws, moment) else { return out };
     let table = bench.table(&board);

@@ -1,9 +1,11 @@
 //! What the instruments and the moment allow.
 
+use super::Reads;
 use super::minutes::{Minutes, Stand};
+use super::trials::draws_down;
 use crate::fit::observe::field::{BY_PANS, HALF_PLENUM};
 use crate::fit::observe::{Observations, Seen};
-use crate::house::House;
+use crate::house::{House, Place, Setup, start};
 use serde::Serialize;
 
 /// What takes a reading.
@@ -140,16 +142,26 @@ impl Kit {
     }
 }
 
-/// Why nothing may be drawn down now.
+/// Why something may not be done now.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Forbids {
+    /// The work ends until somebody acted: no reading at all.
+    Stop,
     /// A fire burns or glows, or nobody looked.
     Embers,
     /// Material that may hold asbestos lies where air would be drawn from.
     Asbestos,
     /// Combustion results are missing or failed.
     Combustion,
+    /// Another hazard that was seen or is suspected.
+    Screen,
+    /// Something has not been looked at that has to be before air is drawn down.
+    NotLooked,
+    /// Something was changed since combustion was tested.
+    Repeat,
+    /// A place must not be entered ([`Moment::keep_out`]); air may be drawn down.
+    KeepOut,
 }
 
 /// What the instruments and the moment allow.
@@ -163,8 +175,10 @@ pub struct Moment {
     pub minutes: Minutes,
     /// Time left on site, min.
     pub left_min: f64,
-    /// Why nothing may be drawn down; empty where it may.
+    /// What forbids what; empty where everything may be done.
     pub forbids: Vec<Forbids>,
+    /// Zones that must not be entered, opened or read in.
+    pub keep_out: Vec<usize>,
     /// What was read so far: it tells something of the instruments' own errors and of the wind.
     pub seen: Observations,
     /// Barometric pressure, Pa.
@@ -185,9 +199,37 @@ impl Moment {
             minutes: Minutes::default(),
             left_min: USUAL_LEFT_MIN,
             forbids: Vec::new(),
+            keep_out: Vec::new(),
             seen: Observations::default(),
             pressure_pa: crate::air::STANDARD_PRESSURE_PA,
             seed: 1,
         }
+    }
+
+    /// Whether safety forbids reading this under this setup. Where anything stands against drawing down,
+    /// every test fan, exhaust and blower behind a shut door is left out.
+    pub(super) fn holds(&self, house: &House, setup: &Setup, reads: Option<&Reads>) -> bool {
+        let draws = || draws_down(house, setup);
+        let stop = self.forbids.contains(&Forbids::Stop);
+        stop || (self.forbids.iter().any(|f| *f != Forbids::KeepOut) && draws())
+            || (!self.keep_out.is_empty() && self.enters(house, setup, reads))
+    }
+
+    /// Whether somebody has to go into, open or read in a zone to keep out of.
+    fn enters(&self, house: &House, setup: &Setup, reads: Option<&Reads>) -> bool {
+        let out = |zone: usize| self.keep_out.contains(&zone);
+        let tapped = match reads {
+            Some(Reads::Tap { feels, compared_with }) => out(*feels) || compared_with.is_some_and(out),
+            // The plate and the duct tester go where the handler stands.
+            Some(Reads::Handler | Reads::Ducts { .. }) => {
+                house.air_handler.as_ref().is_some_and(|h| out(h.zone))
+            }
+            _ => false,
+        };
+        let usual = start(house);
+        let opened = (house.doors.iter().zip(&usual.open).zip(&setup.open)).any(|((door, usual), now)| {
+            usual != now && door.between.iter().any(|p| matches!(p, Place::Zone(z) if out(*z)))
+        });
+        tapped || opened
     }
 }

@@ -3,7 +3,7 @@
 
 use super::Reads;
 use super::expect::{Bench, wind_name};
-use super::trials::{Trial, draws_down, sides};
+use super::trials::{Trial, sides};
 use crate::house::{Place, Setup};
 use crate::measure::Estimate;
 use crate::units::Quantity;
@@ -80,9 +80,8 @@ pub(super) fn proof(bench: &mut Bench<'_>, (setup, fan_pa): (&Setup, f64), trial
         off.running.fill(false);
         turns.push((Turn::ExhaustOff, off));
     }
-    let held = !bench.moment.forbids.is_empty();
     for (turn, turned) in turns {
-        if held && draws_down(bench.house, &turned) {
+        if bench.moment.holds(bench.house, &turned, None) {
             continue;
         }
         let after = bench.shown((&turned, fan_pa), &[&trial.reads], &wind).pop()?;

@@ -95,20 +95,20 @@ fn a_forbidden_reading_never_appears() {
         moment.stand.fan_in_door = stream.uniform() < 0.5;
         moment.stand.flue_warm = stream.uniform() < 0.5;
         moment.left_min = 60.0 * stream.uniform();
-        let why = [Forbids::Embers, Forbids::Asbestos, Forbids::Combustion];
+        let why = [Forbids::Embers, Forbids::NotLooked, Forbids::Combustion];
         let free = next(&house, &draws, crawl(&house), &moment);
         moment.forbids = vec![why[at % 3]];
         let held = next(&house, &draws, crawl(&house), &moment);
         assert!(free.list.iter().any(|c| c.test_fan) && free.forbidden == 0);
-        let draws_down = |c: &Candidate| draws_down(&house, &c.setup);
-        assert!(!held.list.iter().any(|c| draws_down(c) || c.test_fan || !c.running.is_empty()));
+        let draws = |c: &Candidate| draws_down(&house, &c.setup);
+        assert!(!held.list.iter().any(|c| draws(c) || c.test_fan || !c.running.is_empty()));
         // What turns for a proof draws nothing down either.
         let shuts = |c: &Candidate| {
             c.proof.is_some_and(|p| {
                 matches!(p.turn, Turn::Door { door, open } if {
                     let mut turned = c.setup.clone();
                     turned.open[door] = open;
-                    trials::draws_down(&house, &turned)
+                    draws_down(&house, &turned)
                 })
             })
         };
@@ -118,6 +118,33 @@ fn a_forbidden_reading_never_appears() {
         seen += held.list.len();
     }
     assert!(seen > 0);
+}
+
+#[test]
+fn what_the_hazard_screen_forbids_never_appears() {
+    let house = house_of(HOUSE);
+    let draws = prior_draws(&house, 60, 5);
+    let moment = Moment::usual(&house);
+    let free = next(&house, &draws, crawl(&house), &moment);
+    for zone in 0..house.zones.len() {
+        let out = Moment { forbids: vec![Forbids::KeepOut], keep_out: vec![zone], ..moment.clone() };
+        let held = next(&house, &draws, crawl(&house), &out);
+        let usual = start(&house).open;
+        let enters = |c: &Candidate| {
+            let taps = matches!(c.reads, Reads::Tap { feels, compared_with }
+                if feels == zone || compared_with == Some(zone));
+            let at = |d: usize| house.doors[d].between.contains(&crate::house::Place::Zone(zone));
+            let turned = |setup: &Setup| (0..usual.len()).any(|d| at(d) && setup.open[d] != usual[d]);
+            taps || turned(&c.setup)
+        };
+        assert!(free.list.iter().any(enters), "zone {zone} was never entered");
+        assert!(!held.list.iter().any(enters) && held.forbidden > 0);
+        // Air may be drawn down elsewhere.
+        assert!(held.list.iter().any(|c| c.test_fan));
+    }
+    let stop = Moment { forbids: vec![Forbids::Stop], ..moment };
+    let held = next(&house, &draws, crawl(&house), &stop);
+    assert!(held.list.is_empty() && held.route.is_none_or(|r| r.stops.is_empty()));
 }
 
 #[test]

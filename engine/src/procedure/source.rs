@@ -99,6 +99,31 @@ pub const SOURCES: &[Source] = &[
         id: "sws-2-0105-1",
         citation: "Standard Work Specifications 2.0105.1, combustion worker safety (2016 archive)",
     },
+    Source {
+        id: "irc-2015-app-d",
+        citation: "International Residential Code 2015, Appendix D, D.1.2 and D.1.3 (excerpt)",
+    },
+    Source { id: "resnet-interim-2010", citation: "RESNET Interim Guidelines, 1 September 2010 (excerpt)" },
+    Source {
+        id: "us-notice-11-6",
+        citation: "US Weatherization Program Notice 11-6, health and safety categories",
+    },
+    Source {
+        id: "advisor-vermiculite",
+        citation: "Procedure for vermiculite of Canadian energy advisors, as a training text gives it; a US weatherisation programme's chapter on air leakage (pressurisation instead)",
+    },
+    Source {
+        id: "us-lead-rule",
+        citation: "US Environmental Protection Agency, renovation of houses built before 1978: more than 6 ft2 a room inside, more than 20 ft2 outside in all, or any window",
+    },
+    Source {
+        id: "state-programme-combustion",
+        citation: "Combustion testing rules of a US state programme (secondary): again at the end of each day on which shell or heating and cooling were altered",
+    },
+    Source {
+        id: "greatest-depressurisation",
+        citation: "older BPI combustion test sheet and step checklist: exhausts on, doors by smoke, air handler kept on only where the zone falls further",
+    },
     Source { id: COMMON_PRACTICE, citation: "common practice, no source" },
     Source {
         id: "time-constants",

@@ -487,6 +487,7 @@ pub(crate) fn house() -> HouseReport {
         subtitle: "test-in visit, 12 November 2026, 9:10 to 11:55 · 50 °F outside, wind 7 mph".into(),
         stale: None,
         findings: None,
+        care: None,
         safety: vec![SafetyLine {
             headline: "Water heater: stop before any sealing.".into(),
             found: "With all fans on, its flue gas came into the house for".into(),

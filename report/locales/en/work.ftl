@@ -14,7 +14,7 @@ gate-reason-flue-co-failed = CO in the flue of { $appliance } is above the limit
 gate-reason-limit-not-confirmed = a result of { $appliance } has no limit that anybody confirmed: a qualified person has to confirm it in the text of the protocol or local code in force
 gate-reason-basis-differs = CO in the flue of { $appliance } and its limit are not on one basis, air-free or as measured: a qualified person has to give both on the same
 gate-reason-changed = a combustion result, the house or the plan changed after the release: the plan has to be judged again
-gate-reason-stopped = carbon monoxide in a room or at an oven, or gas, was found at a level at which the work ends: emergency services, the gas utility or a licensed heating contractor have to act first, local code decides
+gate-reason-stopped = carbon monoxide in a room or at an oven, or gas, was found at a level at which the work ends, or the hazard screen says stop: emergency services, the gas utility or a licensed heating contractor have to act first, local code decides
 gate-reason-unvented = { $appliance } has no vent and its exhaust gas stays in the house: a licensed heating contractor has to judge it, local code decides
 
 gate-condition-replace-first = { $appliance } is taken out or replaced by a licensed heating contractor before any other work begins
@@ -33,7 +33,7 @@ gate-released-with = released, to be kept to: { $conditions }
 safety-no-fuel = { $who } looked and found no fuel; looked at: { $where }.
     .headline = No fuel found.
     .who = Where nobody looked, nothing is known; a qualified person looks again before a burner, a stove or a fuel line comes in.
-safety-stopped = Carbon monoxide in a room or at an oven, or gas, was found at a level at which the work ends.
+safety-stopped = Carbon monoxide in a room or at an oven, or gas, was found at a level at which the work ends, or the hazard screen says stop.
     .headline = Stop: the work ends here.
     .who = Follow the caution of the combustion zone test; emergency services, the gas utility or a licensed heating contractor act first, and a qualified person tests again before anything is tightened.
 safety-not-inspected = Nobody has recorded a look for fuel in and at the house.

@@ -14,7 +14,7 @@ gate-reason-flue-co-failed = el CO en los humos de { $appliance } pasa del lími
 gate-reason-limit-not-confirmed = un resultado de { $appliance } no tiene un límite que alguien haya confirmado: una persona cualificada tiene que confirmarlo en el texto del protocolo o de la norma local vigente
 gate-reason-basis-differs = el CO en los humos de { $appliance } y su límite no tienen la misma base, libre de aire o tal como se midió: una persona cualificada tiene que dar los dos en la misma
 gate-reason-changed = un resultado de combustión, la casa o el plan cambió después de la liberación: hay que juzgar el plan otra vez
-gate-reason-stopped = se halló monóxido de carbono en un cuarto o en un horno, o gas, a un nivel en que termina el trabajo: primero tienen que actuar emergencias, la compañía de gas o un técnico de calefacción con licencia, decide la norma local
+gate-reason-stopped = se halló monóxido de carbono en un cuarto o en un horno, o gas, a un nivel en que termina el trabajo, o el repaso de peligros dice alto: primero tienen que actuar emergencias, la compañía de gas o un técnico de calefacción con licencia, decide la norma local
 gate-reason-unvented = { $appliance } no tiene salida de humos y sus gases quedan en la casa: un técnico de calefacción con licencia tiene que juzgarlo, decide la norma local
 
 gate-condition-replace-first = un técnico de calefacción con licencia retira o reemplaza { $appliance } antes de empezar cualquier otro trabajo
@@ -33,7 +33,7 @@ gate-released-with = liberado, con estas condiciones: { $conditions }
 safety-no-fuel = { $who } miró y no halló combustible; miró en: { $where }.
     .headline = No se halló combustible.
     .who = Donde nadie miró no se sabe nada; una persona cualificada vuelve a mirar antes de que entre un quemador, una estufa o una tubería de combustible.
-safety-stopped = Se halló monóxido de carbono en un cuarto o en un horno, o gas, a un nivel en que termina el trabajo.
+safety-stopped = Se halló monóxido de carbono en un cuarto o en un horno, o gas, a un nivel en que termina el trabajo, o el repaso de peligros dice alto.
     .headline = Alto: aquí termina el trabajo.
     .who = Siga el aviso del ensayo de zona de combustión; primero actúan emergencias, la compañía de gas o un técnico de calefacción con licencia, y una persona cualificada vuelve a ensayar antes de sellar nada.
 safety-not-inspected = Nadie ha anotado que buscó combustible en la casa y junto a ella.

@@ -47,6 +47,7 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     out.extend(r.house.as_ref().map(|h| flows(h, words)));
     out.extend(r.plans.as_ref().and_then(|p| section("", &words.say("plans-title"), plans(p, words))));
     out.extend(section("", &words.say("todo-title"), todo(r, words)));
+    out.extend(r.care.as_ref().and_then(|c| super::safety::care(c, words)));
     out.extend(section("", &words.say("cautions-title"), list(&r.cautions)));
     let known = r.known.as_ref().and_then(|k| section("", &words.say("known-title"), known(k, words)));
     let open = section("", &words.say("undetermined-title"), list(&r.undetermined));

@@ -10,6 +10,7 @@ mod house;
 mod owner;
 mod parts;
 mod rules;
+mod safety;
 mod sheet;
 mod style;
 mod test_out;

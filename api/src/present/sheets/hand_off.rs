@@ -2,7 +2,7 @@
 //! alone makes; a held plan gets what holds it and who acts.
 
 use super::head;
-use crate::present::{changes, phrase, plans};
+use crate::present::{changes, phrase, plans, screen};
 use crate::{Data, Job};
 use engine::diag::Arg;
 use engine::doc::plans::{Change, SurfaceOf};
@@ -98,13 +98,8 @@ fn hazards(job: &Job, house: &House, words: &Words) -> Vec<String> {
             [("appliance", a.label.as_str().into()), ("zone", house.zones[a.zone].label.as_str().into())];
         out.push(words.text("hand-hazard-fuel", &args));
     }
-    let seen = job.documents.visits.last().map(|v| v.hazards).unwrap_or_default();
-    if seen.asbestos {
-        out.push(words.say("hand-hazard-asbestos"));
-    }
-    if seen.embers {
-        out.push(words.say("hand-hazard-embers"));
-    }
+    // What the screen of the last visit found, each with who must act.
+    out.extend(job.screen().iter().flat_map(|s| &s.reasons).map(|r| screen::told(r, Some(house), words)));
     if job.documents.job.building.year_built.is_none_or(|y| y < 1978) {
         out.push(words.say("hand-hazard-old"));
         out.push(words.say("hand-hazard-wiring"));
@@ -265,6 +260,8 @@ fn retest(scope: &WorkScope, planned: &Planned, job: &Job, words: &Words) -> Vec
     if planned.changes.iter().any(fans) {
         out.push(words.say("hand-retest-flows"));
     }
+    // Work noted in the visits after which nobody has tested yet.
+    out.extend(screen::repeats(&job.repeats(), words));
     out
 }
 

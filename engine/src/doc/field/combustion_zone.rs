@@ -62,9 +62,27 @@ pub const APPLIANCE_TYPES: &[(&str, ApplianceType)] = &[
     ("refrigerator", ApplianceType::Refrigerator),
 ];
 
+/// When in the course of the work.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Stage {
+    /// Before any work.
+    #[default]
+    AsFound,
+    /// At the end of a day on which something was changed.
+    EndOfDay,
+    /// After the work.
+    TestOut,
+}
+
+const STAGES: &[(&str, Stage)] =
+    &[("as found", Stage::AsFound), ("end of day", Stage::EndOfDay), ("test-out", Stage::TestOut)];
+
 /// The document.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CombustionZone {
+    /// When in the course of the work.
+    pub stage: Stage,
     /// The zone: a name of `house.toml`, or any words.
     pub zone: Option<Sp<String>>,
     /// Whose protocol.
@@ -285,6 +303,7 @@ fn gas(t: &Tab<'_, '_>) -> Option<GasLook> {
 /// Reads it.
 pub(super) fn read(t: &Tab<'_, '_>) -> Option<CombustionZone> {
     let zone = t.text("zone");
+    let stage = t.choice("stage", STAGES).map_or(Stage::AsFound, |s| s.value);
     let protocol = t.choice("protocol", PROTOCOL_IDS);
     let protocol_name = t.text("protocol_name").map(|n| n.value);
     let protocol_confirmed = t.flag("protocol_confirmed").unwrap_or(false);
@@ -328,6 +347,7 @@ pub(super) fn read(t: &Tab<'_, '_>) -> Option<CombustionZone> {
     ];
     unreadable |= counts.iter().any(|(key, n)| *n == 0 && t.has(key));
     Some(CombustionZone {
+        stage,
         zone,
         protocol,
         protocol_name,
