@@ -115,9 +115,9 @@ fn one_reader_knows_every_table_and_says_what_it_does_not() {
     assert!(found.is_empty(), "{found:?}");
     assert_eq!((read.accuracies.len(), read.filters.len(), read.sources.len()), (1, 1, 2));
     for (more, code) in [
-        ("[filtre.f]\nflow = \"1000 cfm\"\n", "T003"),
-        ("[filter.g]\ndevice = \"fan\"\nflow = \"1000 cfm\"\ndrop = \"25 Pa\"\nfilm = 1\n", "T003"),
-        ("[trace.u]\ncolumn = \"bedroom.co2\"\naccuracy = \"50 ppm\"\nfilm = 1\n", "T003"),
+        ("[filtre.f]\nflow = \"1000 cfm\"\n", "T002"),
+        ("[filter.g]\ndevice = \"fan\"\nflow = \"1000 cfm\"\ndrop = \"25 Pa\"\nfilm = 1\n", "T002"),
+        ("[trace.u]\ncolumn = \"bedroom.co2\"\naccuracy = \"50 ppm\"\nfilm = 1\n", "T002"),
         ("[trace.u]\ncolumn = \"bedroom.noise\"\n", "L121"),
     ] {
         let (_, found) = codes(&format!("{text}{more}"));
