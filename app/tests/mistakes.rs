@@ -192,11 +192,12 @@ fn a_fit_without_readings_says_so_and_nothing_else() {
 }
 
 #[test]
-fn a_digit_that_slipped_is_set_aside_and_named_with_what_the_others_expect() {
+fn a_digit_that_slipped_is_undone_and_named_with_what_the_others_expect() {
     let (_folder, ran) = with_visit(|text| Some(text.replacen("\"41.1 Pa\"", "\"4.11 Pa\"", 1)));
     // A number and its unit are not parted at the end of a line.
     let said = ran.err.replace(['\u{a0}', '\u{202f}'], " ");
-    assert!(said.contains("F107") && said.contains("the reading of 4.11 Pa was set aside"), "{said:?}");
+    assert!(said.contains("F116") && said.contains("the reading of 4.11 Pa is taken"), "{said:?}");
+    assert!(said.contains("written ten times too small"), "{said:?}");
     let (_, rest) = said.split_once("the others expect ").unwrap();
     let expected_pa: f64 = rest.split(' ').next().unwrap().parse().unwrap();
     assert!((expected_pa - 41.1).abs() < 4.0, "{said}");
