@@ -118,7 +118,7 @@ export async function everyHousePage(t, visit) {
 export async function demoHouse(t, hand) {
   const { page } = t;
   await page.getByRole('button', { name: hand.w('houses-demo') }).click();
-  await page.locator('.fragment svg').first().waitFor({ timeout: 60_000 });
+  await page.locator('.fragment svg:visible').first().waitFor({ timeout: 60_000 });
   await page.waitForFunction(() => !document.querySelector('[aria-busy=true]'), undefined, { timeout: 60_000 });
 }
 

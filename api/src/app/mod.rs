@@ -212,7 +212,8 @@ impl Open {
         }
         if matches!(page, Page::Report) {
             // What the rules page needs is read and checked, not lived.
-            if self.data.rules.is_none() {
+            let ruled = self.inputs.files.iter().any(|f| f.name.starts_with("rules/"));
+            if ruled && self.data.rules.is_none() {
                 self.data.rules = crate::rules::answer(&self.job, &self.inputs.files, false);
             }
             let made = present::documents(&self.job, &self.data, &self.words, &self.inputs.now, None);
