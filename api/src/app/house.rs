@@ -4,7 +4,6 @@
 use super::table;
 use crate::{Data, Job, present};
 use engine::doc::File;
-use engine::doc::house::ZoneKind;
 use engine::fit::prior_draws;
 use engine::fit::scene::{Picture, Scene, owner_label, picture};
 use engine::house::air::TestFan;
@@ -90,7 +89,7 @@ fn scene(house: &House, chosen: &Chosen, pressure_pa: f64) -> Scene {
             scene.outdoor_k = indoor_k.unwrap_or(scene.outdoor_k);
             scene.zone_k.fill(scene.outdoor_k);
         }
-        Weather::Hot => hot(house, &mut scene),
+        Weather::Hot => scene.on_a_hot_afternoon(house),
     }
     for (open, door) in scene.setup.open.iter_mut().zip(&house.doors) {
         *open = chosen.doors.get(&door.text.name.value).copied().unwrap_or(*open);
@@ -107,21 +106,6 @@ fn scene(house: &House, chosen: &Chosen, pressure_pa: f64) -> Scene {
         scene.fan = TestFan::Hold { zone, pa: pa.clamp(-MOST_PA, MOST_PA) };
     }
     scene
-}
-
-/// 90 degF outdoors, 75 degF in the rooms, an attic 15 degF hotter than outdoors. Common practice, no
-/// source.
-fn hot(house: &House, scene: &mut Scene) {
-    let (outdoor_k, indoor_k) = (305.37, 297.04);
-    scene.outdoor_k = outdoor_k;
-    for (k, zone) in scene.zone_k.iter_mut().zip(&house.zones) {
-        *k = match zone.kind {
-            kind if kind.is_indoors() => indoor_k,
-            ZoneKind::Attic => outdoor_k + 8.33,
-            ZoneKind::Garage => outdoor_k,
-            _ => 0.5 * (outdoor_k + indoor_k),
-        };
-    }
 }
 
 /// Every switch of the scene and how it stands.

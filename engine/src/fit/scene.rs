@@ -90,6 +90,21 @@ impl Scene {
         Scene { setup, zone_k, outdoor_k, pressure_pa, fan: TestFan::Off }
     }
 
+    /// The same state of the house at 90 degF outdoors, 75 degF in the rooms, an attic 15 degF hotter
+    /// than outdoors. Common practice, no source.
+    pub fn on_a_hot_afternoon(&mut self, house: &House) {
+        let (outdoor_k, indoor_k) = (305.37, 297.04);
+        self.outdoor_k = outdoor_k;
+        for (k, zone) in self.zone_k.iter_mut().zip(&house.zones) {
+            *k = match zone.kind {
+                kind if kind.is_indoors() => indoor_k,
+                crate::doc::house::ZoneKind::Attic => outdoor_k + 8.33,
+                crate::doc::house::ZoneKind::Garage => outdoor_k,
+                _ => 0.5 * (outdoor_k + indoor_k),
+            };
+        }
+    }
+
     /// Every exhaust on, inner doors shut, air handler on: what draws most on an appliance.
     pub fn everything_on(house: &House, pressure_pa: f64) -> Scene {
         let mut scene = Scene::cold_evening(house, pressure_pa);

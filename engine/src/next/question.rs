@@ -1,7 +1,6 @@
 //! What can be asked of a house, and its value in every draw.
 
 use crate::air;
-use crate::doc::house::ZoneKind;
 use crate::fit::scene::Scene;
 use crate::house::air::{Air, STATED_AT_PA, TestFan};
 use crate::house::{House, Owner, Place, Setup, start};
@@ -174,7 +173,7 @@ impl Question {
                 let mut scene = evening.clone();
                 scene.setup = start(house);
                 if season == Season::Summer {
-                    hot_afternoon(house, &mut scene);
+                    scene.on_a_hot_afternoon(house);
                 }
                 let outside = |p: Place| !indoors(house, p);
                 let volume_m3 = house.indoor_volume_m3();
@@ -197,21 +196,6 @@ fn even(house: &House) -> Scene {
         outdoor_k: air::REFERENCE_TEMP_K,
         pressure_pa: air::STANDARD_PRESSURE_PA,
         fan: TestFan::Off,
-    }
-}
-
-/// 90 degF outdoors, 75 degF in the rooms, an attic 15 degF hotter than outdoors. Common practice, no
-/// source.
-fn hot_afternoon(house: &House, scene: &mut Scene) {
-    let (outdoor_k, indoor_k) = (305.37, 297.04);
-    scene.outdoor_k = outdoor_k;
-    for (k, zone) in scene.zone_k.iter_mut().zip(&house.zones) {
-        *k = match zone.kind {
-            kind if kind.is_indoors() => indoor_k,
-            ZoneKind::Attic => outdoor_k + 8.33,
-            ZoneKind::Garage => outdoor_k,
-            _ => 0.5 * (outdoor_k + indoor_k),
-        };
     }
 }
 
