@@ -63,6 +63,15 @@ test('the invented house on a phone: known, plans lived, report taken along', as
   await page.getByRole('button', { name: hand.w('job-stop') }).click();
   await page.getByRole('button', { name: hand.w('job-plans-run') }).click();
   await page.locator('#part-plans').waitFor({ timeout: 240_000 });
+  // They stay, and the next reading can be asked for their sake.
+  await page.waitForFunction(() => !document.querySelector('progress'), undefined, { timeout: 60_000 });
+  await page.waitForTimeout(500);
+  assert.equal(await page.locator('#part-plans').count(), 1, 'plans once lived stay on the page');
+  await housePart(t, hand, 'known');
+  assert.ok((await page.locator('select option').allInnerTexts()).includes('plans'));
+  await page.locator('select').selectOption('plans');
+  await page.waitForFunction(() => !document.querySelector('[aria-busy=true]'), undefined, { timeout: 60_000 });
+  assert.ok((await said()).length > 20, await said());
   console.log(`      plans lived after ${((performance.now() - began) / 1000).toFixed(0)} s`);
   await housePart(t, hand, 'report');
   const frame = page.frameLocator('iframe');

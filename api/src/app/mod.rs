@@ -144,8 +144,11 @@ impl Desk {
 
     fn page(&mut self, page: &Page, files: Vec<Text>, now: String, listen: &mut Listen<'_>) -> Value {
         let inputs = Inputs { files: files.into_iter().map(File::from).collect(), now };
-        let same = self.open.as_ref().is_some_and(|o| o.inputs.files == inputs.files);
-        if !same {
+        // What was worked out is no part of what it was worked out from.
+        let same = self.open.as_ref().is_some_and(|o| written(&o.inputs).eq(written(&inputs)));
+        if let (true, Some(open)) = (same, &mut self.open) {
+            open.inputs = inputs;
+        } else {
             let mut job = Job::open(&inputs);
             let words = job.words();
             let found = job.take_diagnostics();
@@ -191,7 +194,9 @@ impl Open {
                     }
                     if let Some(compared) = &self.data.plans {
                         let kept = next::keep(&self.job, fit, compared);
-                        extra["keep"] = kept.map_or(Value::Null, |f| json!(Text::from(f)));
+                        extra["keep"] = kept.map_or(Value::Null, |f| {
+                            json!(Text { name: format!("{DERIVED}{}", f.name), text: f.text })
+                        });
                     }
                 }
                 extra["lived"] = self.data.plans.is_some().into();
@@ -260,6 +265,14 @@ impl Open {
         all.sort_by_key(|f| wanted.iter().position(|w| *w == f.id));
         all
     }
+}
+
+/// Where derived documents stand within a job.
+const DERIVED: &str = "out/";
+
+/// The documents that people wrote.
+fn written(inputs: &Inputs) -> impl Iterator<Item = &File> {
+    inputs.files.iter().filter(|f| !f.name.starts_with(DERIVED))
 }
 
 impl From<File> for Text {

@@ -85,6 +85,11 @@ export class OpenJob {
     return this.#keep([{ name, text }]);
   }
 
+  async keepDerived(file: TextFile): Promise<void> {
+    await this.jobs.keepDerived(this.id, file);
+    await this.#load();
+  }
+
   async #keep(files: { name: string; text: string | null }[]): Promise<void> {
     await this.jobs.write(this.id, files);
     await this.#load();

@@ -90,6 +90,11 @@ export class Jobs {
     await this.#change(id, () => files);
   }
 
+  /** Keeps what was worked out of the documents: no act of a person, so nothing to take back. */
+  async keepDerived(id: string, file: TextFile): Promise<void> {
+    await this.#change(id, () => [file], false);
+  }
+
   /** Takes the newest change back that is not taken back yet; nothing where there is none. */
   async undo(id: string): Promise<void> {
     await this.#turn(id, 'done', 'undone');
