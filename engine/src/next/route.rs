@@ -12,6 +12,8 @@ use serde::Serialize;
 
 /// A reading that adds less than this share of the present variance is not worth a stop.
 pub(super) const LEAST_GAIN: f64 = 0.02;
+/// A stop of a route removes at least this share of what a minute of the whole route removes.
+const WORTH: f64 = 1.0 / 3.0;
 /// Readings among which sets are looked for: the strongest and the cheapest.
 const POOL: usize = 40;
 /// First readings that a route is begun with.
@@ -228,6 +230,31 @@ impl Choice<'_> {
         }
     }
 
+    /// An order without the stops that tell little for their minutes beside the rest of it: time that is left
+    /// need not be filled.
+    fn pruned(&self, mut order: Vec<usize>, mut value: f64, mut minutes: f64) -> (Vec<usize>, f64, f64) {
+        while order.len() > 1 {
+            let mut weakest: Option<(f64, Vec<usize>, f64, f64)> = None;
+            for place in 0..order.len() {
+                let mut rest = order.clone();
+                rest.remove(place);
+                let (rest, took) = self.ordered(&rest);
+                let left = self.removes(&rest, 0.0);
+                let rate = (value - left) / (minutes - took).max(1.0);
+                if weakest.as_ref().is_none_or(|w| rate < w.0) {
+                    weakest = Some((rate, rest, left, took));
+                }
+            }
+            match weakest {
+                Some((rate, rest, left, took)) if rate < WORTH * value / minutes => {
+                    (order, value, minutes) = (rest, left, took);
+                }
+                _ => break,
+            }
+        }
+        (order, value, minutes)
+    }
+
     /// The route for the time left; nothing where no reading fits into it or helps.
     pub(super) fn route(&self) -> Option<Route> {
         let pool = self.pool();
@@ -257,6 +284,7 @@ impl Choice<'_> {
             }
         }
         let (order, value, minutes) = best?;
+        let (order, value, minutes) = self.pruned(order, value, minutes);
         let mut stand = self.moment.stand.clone();
         let mut stops: Vec<Stop> = Vec::with_capacity(order.len());
         let mut so_far = 0.0;
