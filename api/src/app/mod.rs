@@ -86,6 +86,15 @@ pub enum Question {
         /// Stretches that it is told in.
         buckets: usize,
     },
+    /// Causes of a desk's events in the words of a job.
+    Causes {
+        /// The job's own document, for its language and units.
+        files: Vec<Text>,
+        /// Traces that causes may name.
+        traces: Vec<watch::Told>,
+        /// Causes of each event, as they are kept.
+        events: Vec<Vec<engine::watch::Cause>>,
+    },
     /// Edits worked into documents.
     Edit {
         /// The documents concerned.
@@ -150,6 +159,11 @@ impl Desk {
                 let series = self.open.as_ref().and_then(|o| o.series.as_ref());
                 let window = series.map_or(Value::Null, |s| s.window(&trace, from, to, buckets));
                 plain(&crate::plain_words(), window)
+            }
+            Question::Causes { files, traces, events } => {
+                let files: Vec<File> = files.into_iter().map(File::from).collect();
+                let words = crate::words(&Inputs { files, now: String::new() });
+                plain(&words, watch::causes(&events, &traces, &words))
             }
             Question::Edit { files, operations, language } => edits::edit(files, &operations, &language),
             Question::Merge { name, base, mine, theirs } => edits::merge(&name, &base, &mine, &theirs),

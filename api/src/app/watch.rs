@@ -15,12 +15,27 @@ use crate::{Data, Job, Listen, Progress};
 use engine::doc::File;
 use engine::rule::spelled;
 use engine::units::Quantity;
-use engine::watch::{Band, Event, Kind, Source, What};
+use engine::watch::{Band, Cause, Event, Field, Kind, Source, What};
 use levels::Levels;
 use report::words::Words;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
+/// One field of each quantity: what a cause is told by.
+const FIELDS: [Field; 12] = [
+    Field::Temp,
+    Field::Rh,
+    Field::Co2,
+    Field::Pm25,
+    Field::Pressure,
+    Field::Flow,
+    Field::Power,
+    Field::FilterDrop,
+    Field::On,
+    Field::Wind,
+    Field::People,
+    Field::Open,
+];
 /// A day, ms.
 const DAY_MS: f64 = 86_400_000.0;
 /// Nights that are told, the last ones.
@@ -155,6 +170,34 @@ impl Series {
     }
 }
 
+/// A trace of a desk, as far as its causes have to know it.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Told {
+    /// Its name.
+    name: String,
+    /// What it measures, by the name in the table of units.
+    quantity: String,
+}
+
+/// Causes of events that a desk kept, in words: the likeliest of each with its share and what to look at.
+pub(super) fn causes(events: &[Vec<Cause>], traces: &[Told], words: &Words) -> Value {
+    let quantity = |f: Field| serde_json::to_value(f.quantity()).ok();
+    let field = |t: &Told| FIELDS.into_iter().find(|f| quantity(*f) == Some(json!(t.quantity)));
+    let fields: Vec<(String, Field)> =
+        traces.iter().filter_map(|t| Some((t.name.clone(), field(t)?))).collect();
+    events.iter().map(|list| told_causes(list, &fields, words)).collect()
+}
+
+fn told_causes(list: &[Cause], fields: &[(String, Field)], words: &Words) -> Value {
+    let told = list.iter().filter(|c| c.share >= crate::present::watch::LEAST_SHARE);
+    told.map(|c| {
+        let look = words.find(&format!("watch-look-{}", look(&c.what)), &[]);
+        let text = crate::present::watch::cause(c, fields, words);
+        json!({ "share": c.share, "percent": words.percent(c.share), "text": text, "look": look })
+    })
+    .collect()
+}
+
 /// Bands put in the order of time under their traces.
 struct HoursOf<'a> {
     hours: Vec<Hours>,
@@ -187,14 +230,10 @@ impl HoursOf<'_> {
 }
 
 fn event(e: &Event, of: &Worded<'_>) -> Value {
-    let causes = e.causes.iter().filter(|c| c.share >= crate::present::watch::LEAST_SHARE).map(|c| {
-        let look = of.words.find(&format!("watch-look-{}", look(&c.what)), &[]);
-        json!({ "share": c.share, "percent": of.words.percent(c.share), "text": of.cause(c), "look": look })
-    });
     let moved = e.traces.iter().map(|m| json!({ "trace": m.trace, "text": of.moved(m) }));
     json!({
         "id": e.id, "start_ms": e.start_ms, "known_ms": e.known_ms, "end_ms": e.end_ms, "became_usual": e.became_usual,
-        "traces": moved.collect::<Value>(), "causes": causes.collect::<Value>(),
+        "traces": moved.collect::<Value>(), "causes": told_causes(&e.causes, &of.w.fields, of.words),
         "question": e.question.map(|_| of.words.say("watch-where-is-the-filter")),
     })
 }

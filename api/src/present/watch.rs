@@ -175,11 +175,6 @@ impl Worded<'_> {
         out
     }
 
-    /// A cause in words.
-    pub(crate) fn cause(&self, c: &Cause) -> String {
-        cause(c, &self.w.fields, self.words)
-    }
-
     /// How far a trace of an event is off, and how rarely chance does that.
     pub(crate) fn moved(&self, m: &Moved) -> String {
         // At this height by chance once in so many months.
@@ -331,7 +326,8 @@ pub(crate) fn likeliest(e: &Event, fields: &Fields, words: &Words) -> Vec<(f64, 
     told.map(|c| (c.share, cause(c, fields, words))).collect()
 }
 
-fn cause(c: &Cause, fields: &Fields, words: &Words) -> String {
+/// A cause in words.
+pub(crate) fn cause(c: &Cause, fields: &Fields, words: &Words) -> String {
     let about = |quantity: Q| -> Arg { words.about(c.amount, quantity, Show::default()).into() };
     let say = |key: &str, args: &[(&str, Arg)]| words.text(key, args);
     match &c.what {
