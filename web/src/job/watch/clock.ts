@@ -118,7 +118,7 @@ export class Clock {
   }
 
   /** A moment, as fine as the window wants it. */
-  moment(at: number, span = HOUR): string {
+  moment(at: number, span = Infinity): string {
     const fine: Intl.DateTimeFormatOptions = span < 2 * HOUR ? { second: '2-digit' } : {};
     return this.#format({ day: 'numeric', month: 'short', year: 'numeric', hour: '2-digit', minute: '2-digit', ...fine }).format(at);
   }

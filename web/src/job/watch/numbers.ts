@@ -24,7 +24,7 @@ export function digits(value: number, decimals: number, signed = false): string 
 export const decimalsOf = (step: number): number => Math.min(6, Math.max(0, -Math.floor(Math.log10(step) + 1e-9)));
 
 /** A value as shown, without its unit, as fine as the range wants it. */
-export const value = (si: number, shown: Shown, step: number): string => digits(si * shown.scale + shown.shift, decimalsOf(step / 2));
+export const value = (si: number, shown: Shown, step: number): string => digits(si * shown.scale + shown.shift, decimalsOf(step / 20));
 
 /** A value alone, with about three digits, and its unit. */
 export function about(si: number, shown: Shown, signed = false): string {

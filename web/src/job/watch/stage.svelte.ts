@@ -9,8 +9,8 @@ const LEAST_MS = 10_000;
 const SETTLED_MS = 160;
 /** Room beside the last reading, as a part of the window. */
 const ROOM = 0.02;
-/** Height that a tick's label needs, in letters. */
-const LETTERS = 8;
+/** Room that a tick's label needs, in letters. */
+const LETTERS = 4.8;
 
 export interface Frame {
   from: number;
@@ -49,9 +49,11 @@ export class Stage {
     readonly clock: Clock,
   ) {
     const ends = tiles.ends();
-    if (ends) [this.from, this.to] = [Math.max(ends[0], ends[1] - 7 * 86_400_000), ends[1]];
-    if (this.to - this.from < LEAST_MS) this.to = this.from + LEAST_MS;
-    this.to += ROOM * (this.to - this.from);
+    if (ends) {
+      const span = Math.max(LEAST_MS, Math.min(7 * 86_400_000, ends[1] - ends[0]));
+      this.to = ends[1] + ROOM * span;
+      this.from = this.to - span;
+    }
     this.settled = { from: this.from, to: this.to };
   }
 
@@ -131,11 +133,12 @@ export class Stage {
     this.show(about - (about - this.from) * factor, about + (this.to - about) * factor);
   }
 
-  /** A window of this length: at the end where it showed the end, else about its middle. */
+  /** A window of this length: at the end where it showed the end or would go beyond it, else about its middle. */
   span(ms: number): void {
     const last = this.tiles.ends()?.[1] ?? this.to;
-    if (this.follows()) this.show(last + ROOM * ms - ms, last + ROOM * ms);
-    else this.show(0.5 * (this.from + this.to - ms), 0.5 * (this.from + this.to + ms));
+    const most = last + ROOM * ms;
+    const to = this.follows() ? most : Math.min(most, 0.5 * (this.from + this.to + ms));
+    this.show(to - ms, to);
   }
 
   all(): void {
