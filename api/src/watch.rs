@@ -9,12 +9,13 @@ use engine::plan::model::{Luck, Surroundings, door_targets, model, targets};
 use engine::rule::spelled;
 use engine::watch::signals::Ruled;
 use engine::watch::{
-    Alert, At, Clock, Device, Due, Event, Field, Filter, HOUR_MS, Kind, Night, Now, OUTDOOR_CO2, Setup,
+    Alert, At, Band, Clock, Device, Due, Event, Field, Filter, HOUR_MS, Kind, Night, Now, OUTDOOR_CO2, Setup,
     Source, Watch,
 };
 use engine::year::Model;
 use jiff::tz::{TimeZone, TimeZoneDatabase};
 use serde::Serialize;
+use std::ops::ControlFlow;
 
 mod live;
 
@@ -151,8 +152,23 @@ fn all_series(job: &Job, files: &[File]) -> Vec<Series> {
     list
 }
 
-/// Lives through all series of a job; what is shown begins at `since`.
-pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option<&str>) -> Option<Watched> {
+/// What the series of a job hold, trace by trace.
+#[derive(Debug, Default)]
+pub(crate) struct Gathered {
+    /// The traces.
+    pub(crate) sources: Vec<Source>,
+    /// Their points in the order of time: ms since 1970, SI.
+    pub(crate) points: Vec<Vec<(i64, f64)>>,
+    /// Devices that they may belong to.
+    devices: Vec<Device>,
+    /// `watch.toml`.
+    pub(crate) written: engine::doc::watch::Watch,
+    /// The clock of the house.
+    pub(crate) zone: Option<TimeZone>,
+}
+
+/// Reads all series of a job; what cannot be read is said.
+pub(crate) fn gather(job: &Job, files: &[File]) -> Gathered {
     let list = all_series(job, files);
     let devices = devices(job);
     let doors = job.house.as_ref().map(door_targets).unwrap_or_default();
@@ -197,21 +213,44 @@ pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option
             );
         }
     }
-    if sources.is_empty() {
+    points.iter_mut().for_each(|p| p.sort_by_key(|p| p.0));
+    Gathered { sources, points, devices, written, zone }
+}
+
+/// Lives through all series of a job; what is shown begins at `since`.
+pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option<&str>) -> Option<Watched> {
+    let since_ms = |zone: Option<&TimeZone>| since.and_then(|text| moment_ms(text, zone));
+    let gathered = gather(job, files);
+    let since_ms = since_ms(gathered.zone.as_ref()).unwrap_or(i64::MIN);
+    live_through(job, &gathered, fit, since_ms, &mut |_, _| ControlFlow::Continue(()))
+}
+
+/// Hears what was expected in the hours that were just judged, and which part of the time they end.
+pub(crate) type Hear<'h> = dyn FnMut(Vec<Band>, f64) -> ControlFlow<()> + 'h;
+
+/// Lives through what was gathered; nothing where there is no trace, or where whoever hears it stops it.
+pub(crate) fn live_through(
+    job: &Job,
+    gathered: &Gathered,
+    fit: Option<&Fit>,
+    since_ms: i64,
+    hear: &mut Hear<'_>,
+) -> Option<Watched> {
+    let zone = gathered.zone.clone();
+    if gathered.sources.is_empty() {
         job.say(Diagnostic::error(code::L123).at(Span::new("watch", 0..0)));
         return None;
     }
-    points.iter_mut().for_each(|p| p.sort_by_key(|p| p.0));
     let models = fit.map(|f| draws(job, &chosen(f))).unwrap_or_default();
     let has_model = !models.is_empty() && job.weather.is_some();
     if !has_model {
         job.say(Diagnostic::warning(code::L124).at(Span::new("house.toml", 0..0)));
     }
-    let filters = filters(job, &written, &devices, zone.as_ref());
+    let filters = filters(job, &gathered.written, &gathered.devices, zone.as_ref());
     let place = &job.documents.job.place;
     let setup = Setup {
-        sources,
-        devices,
+        sources: gathered.sources.clone(),
+        devices: gathered.devices.clone(),
         filters,
         draws: &models,
         weather: job.weather.as_ref(),
@@ -222,7 +261,7 @@ pub(crate) fn answer(job: &Job, files: &[File], fit: Option<&Fit>, since: Option
         outdoor_co2: place.outdoor_co2.unwrap_or(OUTDOOR_CO2),
         appliance_zone: models.first().and_then(|m| m.appliance_zone),
     };
-    replay(job, &setup, &points, since, (has_model, zone))
+    replay(job, &setup, &gathered.points, since_ms, (has_model, zone), hear)
 }
 
 fn filters(
@@ -265,8 +304,9 @@ fn replay(
     job: &Job,
     setup: &Setup<'_>,
     points: &[Vec<(i64, f64)>],
-    since: Option<&str>,
+    since_ms: i64,
     (has_model, zone): (bool, Option<TimeZone>),
+    hear: &mut Hear<'_>,
 ) -> Option<Watched> {
     let ends = || points.iter().filter_map(|p| Some((p.first()?.0, p.last()?.0)));
     let (from_ms, to_ms) = (ends().map(|e| e.0).min()?, ends().map(|e| e.1).max()?);
@@ -293,10 +333,13 @@ fn replay(
                 job.say(Diagnostic::error(code::L126).arg("error", error.to_string()));
                 return None;
             }
+            let part = (now_ms - from_ms) as f64 / (to_ms - from_ms).max(1) as f64;
+            if hear(watch.take_bands(), part.min(1.0)).is_break() {
+                return None;
+            }
         }
     }
     watch.decays(setup, to_ms + 2 * HOUR_MS);
-    let since_ms = since.and_then(|text| moment_ms(text, zone.as_ref())).unwrap_or(i64::MIN);
     let named = |on: fn(&engine::rule::Machine, usize) -> bool| -> Vec<String> {
         let Some(ruled) = &ruled else { return Vec::new() };
         let machine = ruled.machine();

@@ -11,6 +11,7 @@ mod house;
 mod table;
 #[cfg(test)]
 mod tests;
+mod watch;
 
 use crate::{Data, Inputs, Job, Listen, Sheet, envelope_json, findings, next, present};
 use engine::diag::Diagnostics;
@@ -51,6 +52,12 @@ pub enum Page {
     },
     /// The documents that people take away.
     Report,
+    /// The traces of the job's series.
+    Watch {
+        /// Fit the house and live through the series; without it only traces and units are told.
+        #[serde(default)]
+        judge: bool,
+    },
 }
 
 /// A question of the app.
@@ -67,6 +74,26 @@ pub enum Question {
         /// Date and time, as a text.
         #[serde(default)]
         now: String,
+    },
+    /// A window of a trace of the job whose watch page was asked for last; nothing where it is not there any more.
+    Window {
+        /// The trace.
+        trace: String,
+        /// From, ms since 1970.
+        from: i64,
+        /// To, without it.
+        to: i64,
+        /// Stretches that it is told in.
+        buckets: usize,
+    },
+    /// Causes of a desk's events in the words of a job.
+    Causes {
+        /// The job's own document, for its language and units.
+        files: Vec<Text>,
+        /// Traces that causes may name.
+        traces: Vec<watch::Told>,
+        /// Causes of each event, as they are kept.
+        events: Vec<Vec<engine::watch::Cause>>,
     },
     /// Edits worked into documents.
     Edit {
@@ -120,6 +147,7 @@ struct Open {
     data: Data,
     found: Diagnostics,
     fitted: bool,
+    series: Option<watch::Series>,
 }
 
 impl Desk {
@@ -127,6 +155,16 @@ impl Desk {
     pub fn answer(&mut self, question: Question, listen: &mut Listen<'_>) -> Value {
         match question {
             Question::Page { page, files, now } => self.page(&page, files, now, listen),
+            Question::Window { trace, from, to, buckets } => {
+                let series = self.open.as_ref().and_then(|o| o.series.as_ref());
+                let window = series.map_or(Value::Null, |s| s.window(&trace, from, to, buckets));
+                plain(&crate::plain_words(), window)
+            }
+            Question::Causes { files, traces, events } => {
+                let files: Vec<File> = files.into_iter().map(File::from).collect();
+                let words = crate::words(&Inputs { files, now: String::new() });
+                plain(&words, watch::causes(&events, &traces, &words))
+            }
             Question::Edit { files, operations, language } => edits::edit(files, &operations, &language),
             Question::Merge { name, base, mine, theirs } => edits::merge(&name, &base, &mine, &theirs),
             Question::Begin(begin) => {
@@ -153,7 +191,7 @@ impl Desk {
             let words = job.words();
             let found = job.take_diagnostics();
             let data = Data { job: job.documents.job.name.clone(), ..Data::default() };
-            self.open = Some(Open { inputs, job, words, data, found, fitted: false });
+            self.open = Some(Open { inputs, job, words, data, found, fitted: false, series: None });
         }
         let Some(open) = &mut self.open else { return Value::Null };
         let data = open.page(page, listen);
@@ -167,6 +205,9 @@ impl Desk {
 impl Open {
     fn page(&mut self, page: &Page, listen: &mut Listen<'_>) -> Value {
         let mut stopped = false;
+        if let Page::Watch { judge } = page {
+            return self.watch(*judge, listen);
+        }
         self.work(listen, &mut stopped);
         let mut extra = json!({});
         match page {
@@ -202,7 +243,7 @@ impl Open {
                 extra["lived"] = self.data.plans.is_some().into();
                 extra["written"] = self.job.planned.len().into();
             }
-            Page::Visit | Page::Report => {}
+            Page::Visit | Page::Report | Page::Watch { .. } => {}
         }
         let shown: Vec<Fragment> = self.fragments(page);
         let mut out = json!({
@@ -231,6 +272,22 @@ impl Open {
         out
     }
 
+    /// Traces and, where it is asked for, what the watch makes of them.
+    fn watch(&mut self, judge: bool, listen: &mut Listen<'_>) -> Value {
+        let mut stopped = false;
+        if judge {
+            self.work(listen, &mut stopped);
+        }
+        let (job, files) = (&self.job, &self.inputs.files);
+        let series = self.series.get_or_insert_with(|| watch::Series::of(job, files));
+        if judge && !stopped {
+            series.judge(job, &self.data, listen, &mut stopped);
+        }
+        let mut page = series.page(job, &self.words);
+        page["stopped"] = stopped.into();
+        page
+    }
+
     /// Results, fit and findings, once for the documents as they are.
     fn work(&mut self, listen: &mut Listen<'_>, stopped: &mut bool) {
         if self.fitted {
@@ -249,7 +306,7 @@ impl Open {
 
     fn fragments(&self, page: &Page) -> Vec<Fragment> {
         let wanted: &[&str] = match page {
-            Page::House { .. } => &[],
+            Page::House { .. } | Page::Watch { .. } => &[],
             Page::Visit => {
                 &["safety", "complaints", "tightness", "findings", "field", "tests", "instruments"]
             }

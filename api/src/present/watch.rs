@@ -4,7 +4,9 @@ use crate::watch::Watched;
 use engine::diag::Arg;
 use engine::procedure::source;
 use engine::units::Quantity as Q;
-use engine::watch::{Alert, Cause, Event, Field, Kind, Level, Night, Now, Question, Range, Told, What};
+use engine::watch::{
+    Alert, Cause, Due, Event, Field, Kind, Level, Moved, Night, Now, Question, Range, Told, What,
+};
 use engine::watch::{alert, filter::Shows};
 use report::text::columns;
 use report::words::{Show, Usage, Words};
@@ -15,7 +17,8 @@ const NIGHTS: usize = 12;
 const CAUSES: usize = 3;
 /// Days before which no trace is judged against what is usual.
 const LEARNS_DAYS: i64 = 28;
-const LEAST_SHARE: f64 = 0.02;
+/// Share of a cause that is told.
+pub(crate) const LEAST_SHARE: f64 = 0.02;
 
 /// Everything, carbon monoxide first.
 pub(crate) fn lines(w: &Watched, words: &Words) -> String {
@@ -36,9 +39,12 @@ pub(crate) fn lines(w: &Watched, words: &Words) -> String {
     out
 }
 
-struct Worded<'a> {
-    w: &'a Watched,
-    words: &'a Words,
+/// A watch and the words it is told in.
+pub(crate) struct Worded<'a> {
+    /// The watch.
+    pub(crate) w: &'a Watched,
+    /// Its words.
+    pub(crate) words: &'a Words,
 }
 
 impl Worded<'_> {
@@ -73,25 +79,30 @@ impl Worded<'_> {
         }
     }
 
+    /// A sample of carbon monoxide at or above a published level: who must do what.
+    pub(crate) fn monoxide_alert(&self, a: &Alert) -> String {
+        let level = a.level.unwrap_or(Level::Tell);
+        let published = alert::levels().into_iter().find(|l| l.0 == level).map(|l| l.1);
+        let args: Vec<(&str, Arg)> = vec![
+            ("time", self.time(a.time_ms).into()),
+            ("trace", a.of.as_str().into()),
+            ("value", self.words.about(a.value, Q::GasFraction, Show::default()).into()),
+            ("level", published.map_or(f64::NAN, |p| (p.si * 1e7).round() / 10.0).into()),
+            ("source", published.map_or(source::FROM_MEMORY, |p| p.source).into()),
+        ];
+        let key = match level {
+            Level::Tell => "watch-monoxide-tell",
+            Level::Stop => "watch-monoxide-stop",
+            Level::Leave => "watch-monoxide-leave",
+        };
+        self.words.text(key, &args)
+    }
+
     fn monoxide(&self) -> String {
         let of_kind = |a: &&Alert| a.kind == Kind::CarbonMonoxide;
         let mut out = String::new();
         for a in self.w.alerts.iter().filter(of_kind) {
-            let level = a.level.unwrap_or(Level::Tell);
-            let published = alert::levels().into_iter().find(|l| l.0 == level).map(|l| l.1);
-            let args: Vec<(&str, Arg)> = vec![
-                ("time", self.time(a.time_ms).into()),
-                ("trace", a.of.as_str().into()),
-                ("value", self.words.about(a.value, Q::GasFraction, Show::default()).into()),
-                ("level", published.map_or(f64::NAN, |p| (p.si * 1e7).round() / 10.0).into()),
-                ("source", published.map_or(source::FROM_MEMORY, |p| p.source).into()),
-            ];
-            let key = match level {
-                Level::Tell => "watch-monoxide-tell",
-                Level::Stop => "watch-monoxide-stop",
-                Level::Leave => "watch-monoxide-leave",
-            };
-            out += &format!("!! {}\n", self.words.text(key, &args));
+            out += &format!("!! {}\n", self.monoxide_alert(a));
         }
         if self.w.fields.iter().any(|f| f.1 == Field::Co) {
             out += &format!("   {}\n", self.words.say("watch-no-alarm"));
@@ -124,24 +135,29 @@ impl Worded<'_> {
         out
     }
 
+    /// An alert without its time.
+    pub(crate) fn alert(&self, a: &Alert) -> String {
+        let value = match a.kind {
+            Kind::CarbonMonoxide => return self.monoxide_alert(a),
+            Kind::Silence | Kind::Debt => self.words.about(a.value, Q::Time, Show::usage(Usage::Hours)),
+            Kind::FilterDue => self.words.number(a.value),
+            Kind::BelowOutdoors => self.value(&a.of, a.value),
+            Kind::Change => self.difference(&a.of, a.value),
+        };
+        let key = match a.kind {
+            Kind::Silence => "watch-alert-silence",
+            Kind::Debt => "watch-alert-debt",
+            Kind::FilterDue => "watch-alert-filter",
+            Kind::BelowOutdoors => "watch-alert-below-outdoors",
+            Kind::Change | Kind::CarbonMonoxide => "watch-alert-change",
+        };
+        self.words.text(key, &[("of", a.of.as_str().into()), ("value", value.into())])
+    }
+
     fn alerts(&self) -> String {
         let mut out = String::new();
         for a in self.w.alerts.iter().filter(|a| a.kind != Kind::CarbonMonoxide) {
-            let value = match a.kind {
-                Kind::Silence | Kind::Debt => self.words.about(a.value, Q::Time, Show::usage(Usage::Hours)),
-                Kind::FilterDue => self.words.number(a.value),
-                Kind::BelowOutdoors | Kind::CarbonMonoxide => self.value(&a.of, a.value),
-                Kind::Change => self.difference(&a.of, a.value),
-            };
-            let key = match a.kind {
-                Kind::Silence => "watch-alert-silence",
-                Kind::Debt => "watch-alert-debt",
-                Kind::FilterDue => "watch-alert-filter",
-                Kind::BelowOutdoors => "watch-alert-below-outdoors",
-                Kind::Change | Kind::CarbonMonoxide => "watch-alert-change",
-            };
-            let args = [("of", a.of.as_str().into()), ("value", value.into())];
-            out += &format!("  {}  {}\n", self.time(a.time_ms), self.words.text(key, &args));
+            out += &format!("  {}  {}\n", self.time(a.time_ms), self.alert(a));
         }
         if out.is_empty() {
             let args = [("time", self.time(self.w.to_ms).into())];
@@ -159,6 +175,18 @@ impl Worded<'_> {
         out
     }
 
+    /// How far a trace of an event is off, and how rarely chance does that.
+    pub(crate) fn moved(&self, m: &Moved) -> String {
+        // At this height by chance once in so many months.
+        let months = if m.chance_a_month > 0.0 { 1.0 / m.chance_a_month } else { f64::INFINITY };
+        let args = [
+            ("trace", m.trace.as_str().into()),
+            ("by", self.difference(&m.trace, m.by).into()),
+            ("months", if months >= 1000.0 { "1000".into() } else { self.words.fixed(months, 0).into() }),
+        ];
+        self.words.text("watch-moved", &args)
+    }
+
     fn event(&self, e: &Event) -> String {
         let end = match e.end_ms {
             Some(end) if e.became_usual => {
@@ -169,14 +197,7 @@ impl Worded<'_> {
         };
         let mut out = format!("  {}  {end}\n", self.time(e.start_ms));
         for m in &e.traces {
-            // At this height by chance once in so many months.
-            let months = if m.chance_a_month > 0.0 { 1.0 / m.chance_a_month } else { f64::INFINITY };
-            let args = [
-                ("trace", m.trace.as_str().into()),
-                ("by", self.difference(&m.trace, m.by).into()),
-                ("months", if months >= 1000.0 { "1000".into() } else { self.words.fixed(months, 0).into() }),
-            ];
-            out += &format!("    {}\n", self.words.text("watch-moved", &args));
+            out += &format!("    {}\n", self.moved(m));
         }
         for (share, cause) in likeliest(e, &self.w.fields, self.words) {
             out += &format!("    {:>4}  {cause}\n", self.words.percent(share));
@@ -192,13 +213,15 @@ impl Worded<'_> {
 
     fn nights(&self) -> String {
         let skip = self.w.nights.len().saturating_sub(NIGHTS);
-        self.w.nights.iter().skip(skip).map(|n| self.night(n)).collect()
+        let line = |n: &Night| format!("  {}  {}: {}\n", self.time(n.from_ms), n.trace, self.night(n));
+        self.w.nights.iter().skip(skip).map(line).collect()
     }
 
-    fn night(&self, n: &Night) -> String {
+    /// What a night or a departure told, without its time and trace.
+    pub(crate) fn night(&self, n: &Night) -> String {
         let range = |r: &Range, q: Q| -> Arg { self.range(r, q).into() };
         let ppm = |si: f64| -> Arg { self.words.about(si, Q::GasFraction, Show::default()).into() };
-        let text = match &n.told {
+        match &n.told {
             Told::Decay { rate, baseline, between_rooms } => {
                 let key = if *between_rooms { "watch-decay-between" } else { "watch-decay" };
                 self.words.text(key, &[("rate", range(rate, Q::AirChange)), ("baseline", ppm(*baseline))])
@@ -229,40 +252,40 @@ impl Worded<'_> {
                     |si: f64| -> Arg { self.words.about(si, Q::Pressure, Show::default().signed()).into() };
                 self.words.text("watch-pressure", &[("mean", pa(*mean)), ("least", pa(*least))])
             }
+        }
+    }
+
+    /// A filter's load and when it is due.
+    pub(crate) fn filter(&self, due: &Due) -> String {
+        let day = |d: Option<f64>| {
+            #[expect(clippy::cast_possible_truncation, reason = "days since 1970")]
+            let date = d.and_then(|d| {
+                jiff::civil::date(1970, 1, 1).checked_add(jiff::Span::new().days(d as i64)).ok()
+            });
+            date.map_or_else(|| self.words.say("watch-never"), |d| d.to_string())
         };
-        format!("  {}  {}: {text}\n", self.time(n.from_ms), n.trace)
+        let f = &due.forecast;
+        let what = match f.from {
+            Shows::Flow | Shows::Intake => "watch-from-flow",
+            Shows::Drop => "watch-from-drop",
+            Shows::Power => "watch-from-power",
+        };
+        let args = [
+            ("device", due.device.as_str().into()),
+            ("trace", due.trace.as_str().into()),
+            ("load", self.words.fixed(f.load.0, 2).into()),
+            ("lo", self.words.fixed(f.load.1, 2).into()),
+            ("hi", self.words.fixed(f.load.2, 2).into()),
+            ("due", day(f.due_day).into()),
+            ("from", day(f.due_between.0).into()),
+            ("to", day(f.due_between.1).into()),
+            ("what", self.words.say(what).into()),
+        ];
+        self.words.text("watch-filter", &args)
     }
 
     fn filters(&self) -> String {
-        let mut out = String::new();
-        for due in &self.w.filters {
-            let day = |d: Option<f64>| {
-                #[expect(clippy::cast_possible_truncation, reason = "days since 1970")]
-                let date = d.and_then(|d| {
-                    jiff::civil::date(1970, 1, 1).checked_add(jiff::Span::new().days(d as i64)).ok()
-                });
-                date.map_or_else(|| self.words.say("watch-never"), |d| d.to_string())
-            };
-            let f = &due.forecast;
-            let what = match f.from {
-                Shows::Flow | Shows::Intake => "watch-from-flow",
-                Shows::Drop => "watch-from-drop",
-                Shows::Power => "watch-from-power",
-            };
-            let args = [
-                ("device", due.device.as_str().into()),
-                ("trace", due.trace.as_str().into()),
-                ("load", self.words.fixed(f.load.0, 2).into()),
-                ("lo", self.words.fixed(f.load.1, 2).into()),
-                ("hi", self.words.fixed(f.load.2, 2).into()),
-                ("due", day(f.due_day).into()),
-                ("from", day(f.due_between.0).into()),
-                ("to", day(f.due_between.1).into()),
-                ("what", self.words.say(what).into()),
-            ];
-            out += &format!("  {}\n", self.words.text("watch-filter", &args));
-        }
-        out
+        self.w.filters.iter().map(|due| format!("  {}\n", self.filter(due))).collect()
     }
 
     fn debts(&self) -> String {
@@ -303,7 +326,8 @@ pub(crate) fn likeliest(e: &Event, fields: &Fields, words: &Words) -> Vec<(f64, 
     told.map(|c| (c.share, cause(c, fields, words))).collect()
 }
 
-fn cause(c: &Cause, fields: &Fields, words: &Words) -> String {
+/// A cause in words.
+pub(crate) fn cause(c: &Cause, fields: &Fields, words: &Words) -> String {
     let about = |quantity: Q| -> Arg { words.about(c.amount, quantity, Show::default()).into() };
     let say = |key: &str, args: &[(&str, Arg)]| words.text(key, args);
     match &c.what {

@@ -7,7 +7,7 @@ import type { Language, Profile, System } from './types';
 export type Theme = 'auto' | 'light' | 'dark' | 'sun';
 
 /** The pages of one job, in the order of the bar. */
-export const JOB_PARTS = ['house', 'visit', 'known', 'plans', 'report', 'papers'] as const;
+export const JOB_PARTS = ['house', 'visit', 'known', 'plans', 'watch', 'report', 'papers'] as const;
 export type JobPart = (typeof JOB_PARTS)[number];
 
 export type Route =

@@ -93,6 +93,26 @@ export async function askEnvelope<T>(body: object, progress?: (progress: Progres
   return envelope;
 }
 
+/**
+ * Asks a thread of its own that ends with the answer: for long work beside which the page goes on asking.
+ * The signal ends it at once.
+ */
+export function askAside<T>(body: object, progress: (progress: Progress) => void, signal: AbortSignal): Promise<Envelope<T | null>> {
+  const aside = new EngineWorker({ name: 'airwright-aside' });
+  return new Promise<Envelope<T | null>>((resolve, reject) => {
+    signal.addEventListener('abort', () => reject(new Error('stopped')), { once: true });
+    aside.addEventListener('error', (event) => reject(new Error(event.message || 'worker')));
+    aside.addEventListener('message', ({ data }: MessageEvent<Reply>) => {
+      if (data.error !== undefined) reject(new Error(data.error));
+      else if (data.progress) progress(data.progress);
+      else if (data.number !== 0) resolve(JSON.parse(data.body ?? 'null') as Envelope<T | null>);
+    });
+    if (signal.aborted) reject(new Error('stopped'));
+    const question: Question = { number: 1, body: JSON.stringify(body) };
+    aside.postMessage(question);
+  }).finally(() => aside.terminate());
+}
+
 async function askFor<T>(body: object): Promise<T> {
   const envelope = await askEnvelope<T>(body);
   if (envelope.data === null || envelope.data === undefined) {

@@ -1,0 +1,304 @@
+//! The watch as a page: the traces of a job, what was expected of them hour by hour, events, filters,
+//! nights, and any window of the readings. All of it is the answer of `airwright watch JOB`
+//! ([`crate::watch`]) as data; what is drawn in the pages are these numbers in the units of the job.
+//!
+//! A page is asked for twice: without judging it gives the traces, the units and the levels of the
+//! readings at once; judged it fits the house and lives through the series, which takes its while.
+
+mod levels;
+#[cfg(test)]
+mod tests;
+
+use crate::present::watch::Worded;
+use crate::watch::{Gathered, Watched, gather, live_through};
+use crate::{Data, Job, Listen, Progress};
+use engine::doc::File;
+use engine::rule::spelled;
+use engine::units::Quantity;
+use engine::watch::{Band, Cause, Event, Field, Kind, Source, What};
+use levels::Levels;
+use report::words::Words;
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value, json};
+
+/// One field of each quantity: what a cause is told by.
+const FIELDS: [Field; 12] = [
+    Field::Temp,
+    Field::Rh,
+    Field::Co2,
+    Field::Pm25,
+    Field::Pressure,
+    Field::Flow,
+    Field::Power,
+    Field::FilterDrop,
+    Field::On,
+    Field::Wind,
+    Field::People,
+    Field::Open,
+];
+/// A day, ms.
+const DAY_MS: f64 = 86_400_000.0;
+/// Nights that are told, the last ones.
+const NIGHTS: usize = 200;
+
+/// The readings of a job with their levels, and what the watch made of them.
+#[derive(Debug)]
+pub(super) struct Series {
+    gathered: Gathered,
+    levels: Vec<Levels>,
+    /// What was judged, once it was asked for and not stopped.
+    judged: Option<(Option<Watched>, Vec<Hours>)>,
+}
+
+/// What was expected of a trace, hour by hour without a gap; nothing in an hour of which nothing was.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+struct Hours {
+    trace: String,
+    /// Start of the first hour, ms.
+    from_ms: i64,
+    low: Vec<Option<f64>>,
+    mid: Vec<Option<f64>>,
+    high: Vec<Option<f64>>,
+}
+
+impl Series {
+    /// Reads the series of a job.
+    pub(super) fn of(job: &Job, files: &[File]) -> Series {
+        let gathered = gather(job, files);
+        let levels = gathered.points.iter().map(|p| Levels::of(p)).collect();
+        Series { gathered, levels, judged: None }
+    }
+
+    /// A window of a trace; nothing where there is no such trace.
+    pub(super) fn window(&self, trace: &str, from_ms: i64, to_ms: i64, buckets: usize) -> Value {
+        let at = self.gathered.sources.iter().position(|s| s.name == trace);
+        at.and_then(|k| self.levels.get(k)).map_or(Value::Null, |l| json!(l.window(from_ms, to_ms, buckets)))
+    }
+
+    /// Lives through the series, once.
+    pub(super) fn judge(&mut self, job: &Job, data: &Data, listen: &mut Listen<'_>, stopped: &mut bool) {
+        if self.judged.is_some() || self.gathered.sources.is_empty() {
+            return;
+        }
+        let mut hours = HoursOf { hours: Vec::new(), sources: &self.gathered.sources };
+        let mut hear = |bands: Vec<Band>, part: f64| {
+            hours.take(&bands);
+            // In thousandths of the time lived through.
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 1000")]
+            let done = (part * 1000.0) as usize;
+            let heard = listen(Progress { what: "progress-watch", done, of: 1000, leading: None });
+            *stopped |= heard.is_break();
+            heard
+        };
+        let watched = live_through(job, &self.gathered, data.fit.as_ref(), i64::MIN, &mut hear);
+        if !*stopped {
+            self.judged = Some((watched, hours.hours));
+        }
+    }
+
+    /// The page as data.
+    pub(super) fn page(&self, job: &Job, words: &Words) -> Value {
+        let traces: Vec<Value> = self.gathered.sources.iter().zip(&self.levels).map(|(s, l)| {
+            let (first_ms, last_ms) = l.ends_ms().unzip();
+            json!({
+                "id": s.name, "name": name(job, s, words), "quantity": s.field.quantity(), "drives": s.field.drives(),
+                "group": group(s.field.quantity()), "first_ms": first_ms, "last_ms": last_ms, "count": l.count(),
+            })
+        }).collect();
+        let zone = self.gathered.zone.as_ref().and_then(|z| z.iana_name());
+        let mut out = json!({
+            "job": job.documents.job.name,
+            "zone": zone,
+            "language": words.language().tag(),
+            "units": units(words),
+            "traces": traces,
+            "judged": self.judged.is_some(),
+            "monoxide": words.say("watch-no-alarm"),
+        });
+        if let (Some((Some(w), hours)), Value::Object(out)) = (&self.judged, &mut out) {
+            out.extend(self.told(job, w, words));
+            out.insert("expected".to_owned(), json!(hours));
+        }
+        out
+    }
+
+    fn told(&self, job: &Job, w: &Watched, words: &Words) -> Map<String, Value> {
+        let of = Worded { w, words };
+        let events = w.events.iter().map(|e| event(e, &of));
+        let alerts = w.alerts.iter().map(|a| {
+            json!({
+                "kind": a.kind, "time_ms": a.time_ms, "of": a.of, "event": a.event, "text": of.alert(a),
+                "grave": a.kind == Kind::CarbonMonoxide,
+            })
+        });
+        let skip = w.nights.len().saturating_sub(NIGHTS);
+        let nights = w.nights.iter().skip(skip).map(|n| {
+            json!({ "trace": n.trace, "name": self.name(job, &n.trace, words), "from_ms": n.from_ms, "to_ms": n.to_ms,
+                "text": of.night(n) })
+        });
+        let filters = w.filters.iter().map(|due| {
+            let f = &due.forecast;
+            let written = self.gathered.written.filters.iter().find(|x| x.device.value == spelled(&due.device));
+            let at = |day: Option<f64>| day.map(|d| d * DAY_MS);
+            json!({
+                "device": due.device, "trace": due.trace, "text": of.filter(due),
+                "load": f.load, "limit": written.map(|x| x.limit), "from_ms": at(Some(due.first_day)), "now_ms": w.to_ms,
+                "due_ms": at(f.due_day), "earliest_ms": at(f.due_between.0), "latest_ms": at(f.due_between.1),
+            })
+        });
+        let now = w.traces.iter().map(|n| {
+            json!({ "trace": n.trace, "hour_ms": n.hour_ms, "measured": n.measured, "expected": n.expected,
+                "interval": n.interval, "within": n.within })
+        });
+        let mut out = Map::new();
+        let mut put = |key: &str, value: Value| out.insert(key.to_owned(), value);
+        put("events", events.collect());
+        put("alerts", alerts.collect());
+        put("nights", nights.collect());
+        put("filters", filters.collect());
+        put("now", now.collect());
+        put("has_model", w.has_model.into());
+        let false_a_month: f64 = w.expected_false_a_month.iter().filter_map(|k| k.1).sum();
+        let count = words.fixed(false_a_month, 1);
+        put("false_text", words.text("watch-false", &[("count", count.into())]).into());
+        out
+    }
+
+    fn name(&self, job: &Job, trace: &str, words: &Words) -> String {
+        let source = self.gathered.sources.iter().find(|s| s.name == trace);
+        source.map_or_else(|| trace.to_owned(), |s| name(job, s, words))
+    }
+}
+
+/// A trace of a desk, as far as its causes have to know it.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Told {
+    /// Its name.
+    name: String,
+    /// What it measures, by the name in the table of units.
+    quantity: String,
+}
+
+/// Causes of events that a desk kept, in words: the likeliest of each with its share and what to look at.
+pub(super) fn causes(events: &[Vec<Cause>], traces: &[Told], words: &Words) -> Value {
+    let quantity = |f: Field| serde_json::to_value(f.quantity()).ok();
+    let field = |t: &Told| FIELDS.into_iter().find(|f| quantity(*f) == Some(json!(t.quantity)));
+    let fields: Vec<(String, Field)> =
+        traces.iter().filter_map(|t| Some((t.name.clone(), field(t)?))).collect();
+    events.iter().map(|list| told_causes(list, &fields, words)).collect()
+}
+
+fn told_causes(list: &[Cause], fields: &[(String, Field)], words: &Words) -> Value {
+    let told = list.iter().filter(|c| c.share >= crate::present::watch::LEAST_SHARE);
+    told.map(|c| {
+        let look = words.find(&format!("watch-look-{}", look(&c.what)), &[]);
+        let text = crate::present::watch::cause(c, fields, words);
+        json!({ "share": c.share, "percent": words.percent(c.share), "text": text, "look": look })
+    })
+    .collect()
+}
+
+/// Bands put in the order of time under their traces.
+struct HoursOf<'a> {
+    hours: Vec<Hours>,
+    sources: &'a [Source],
+}
+
+impl HoursOf<'_> {
+    fn take(&mut self, bands: &[Band]) {
+        for band in bands {
+            let Some(source) = self.sources.get(band.source) else { continue };
+            let at = self.hours.iter().position(|h| h.trace == source.name).unwrap_or_else(|| {
+                let (trace, from_ms) = (source.name.clone(), band.hour_ms);
+                self.hours.push(Hours { trace, from_ms, low: Vec::new(), mid: Vec::new(), high: Vec::new() });
+                self.hours.len() - 1
+            });
+            let of = &mut self.hours[at];
+            let Ok(hour) = usize::try_from((band.hour_ms - of.from_ms) / engine::watch::HOUR_MS) else {
+                continue;
+            };
+            for (list, value) in [
+                (&mut of.low, band.interval.0),
+                (&mut of.mid, band.expected),
+                (&mut of.high, band.interval.1),
+            ] {
+                list.resize(list.len().max(hour + 1), None);
+                list[hour] = Some(value);
+            }
+        }
+    }
+}
+
+fn event(e: &Event, of: &Worded<'_>) -> Value {
+    let moved = e.traces.iter().map(|m| json!({ "trace": m.trace, "text": of.moved(m) }));
+    json!({
+        "id": e.id, "start_ms": e.start_ms, "known_ms": e.known_ms, "end_ms": e.end_ms, "became_usual": e.became_usual,
+        "traces": moved.collect::<Value>(), "causes": told_causes(&e.causes, &of.w.fields, of.words),
+        "question": e.question.map(|_| of.words.say("watch-where-is-the-filter")),
+    })
+}
+
+/// What to look at where a cause is likely: the ending of a key of the catalogue.
+fn look(what: &What) -> &'static str {
+    match what {
+        What::Stopped { .. } => "stopped",
+        What::Runs { .. } => "runs",
+        What::DoorOpen { .. } | What::DoorShut { .. } => "door",
+        What::Window { .. } => "window",
+        What::Duct { .. } => "duct",
+        What::People { .. } => "people",
+        What::Smoke => "smoke",
+        What::NoHeat => "no-heat",
+        What::Filter { .. } => "filter",
+        What::Sensor { .. } => "sensor",
+        What::Other => "other",
+    }
+}
+
+/// What a trace is called: its place as people call it, and what it measures.
+fn name(job: &Job, source: &Source, words: &Words) -> String {
+    let place = source.name.split_once('.').map_or(source.name.as_str(), |n| n.0);
+    let labelled = job.house.as_ref().and_then(|house| {
+        let zones = house.zones.iter().map(|z| (z.name.as_str(), z.label.as_str()));
+        let fans = house.fans.iter().map(|f| (f.text.name.value.as_str(), f.text.label.as_str()));
+        let doors = house.doors.iter().map(|d| (d.text.name.value.as_str(), d.text.label.as_str()));
+        zones.chain(fans).chain(doors).find(|n| spelled(n.0) == place).map(|n| n.1.to_owned())
+    });
+    let place = labelled.unwrap_or_else(|| match place {
+        "outdoor" => words.say("watch-place-outdoor"),
+        "air_handler" => words.say("watch-place-air-handler"),
+        other => other.replace('_', " "),
+    });
+    let what = words.say(&format!("watch-field-{}", source.field.name().replace('_', "-")));
+    words.text("watch-trace-name", &[("place", place.into()), ("what", what.into())])
+}
+
+/// What people ask about who look at a quantity.
+fn group(quantity: Quantity) -> &'static str {
+    match quantity {
+        Quantity::GasFraction | Quantity::ParticleConcentration => "air",
+        Quantity::Temperature
+        | Quantity::TemperatureDifference
+        | Quantity::Fraction
+        | Quantity::HumidityRatio
+        | Quantity::VapourConcentration => "damp",
+        Quantity::Pressure | Quantity::Speed | Quantity::Angle => "pressure",
+        _ => "machines",
+    }
+}
+
+/// How each quantity is shown: its symbol and what takes an SI number there, `si * scale + shift`.
+fn units(words: &Words) -> Value {
+    let named = |q: Quantity| serde_json::to_value(q).ok()?.as_str().map(str::to_owned);
+    Quantity::all()
+        .into_iter()
+        .filter_map(|q| {
+            let of = words.unit_of(q);
+            let symbol = words.unit_symbol(q, report::words::Show::default());
+            let shown =
+                json!({ "symbol": symbol, "scale": 1.0 / of.factor, "shift": 0.0 - of.offset / of.factor, "group": group(q) });
+            Some((named(q)?, shown))
+        })
+        .collect::<Map<String, Value>>()
+        .into()
+}

@@ -1,0 +1,129 @@
+//! The watch of the demonstration house as data, against the answer of the command line.
+
+use crate::app::Desk;
+use crate::phone::ask_at;
+use crate::{Inputs, Request};
+use engine::doc::File;
+use serde_json::{Value, json};
+use std::ops::ControlFlow;
+
+fn ask(desk: &mut Desk, question: &Value) -> Value {
+    let text = ask_at(&question.to_string(), desk, &mut |_| ControlFlow::Continue(()));
+    serde_json::from_str(&text).unwrap()
+}
+
+/// Ten days of ten minutes: a bedroom of two, carbon monoxide once, a fan of the morning.
+fn csv() -> String {
+    let mut csv = "time,bedroom.co2 ppm,main.co ppm,outdoor.temp degC,bath_fan.flow cfm\n".to_owned();
+    for k in 0..10 * 144 {
+        let (day, minute) = (k / 144 + 1, k % 144 * 10);
+        let night = !(7 * 60..22 * 60).contains(&minute);
+        let (co2, co) = (if night { 900 } else { 520 } + k % 7, if k == 500 { 12 } else { 1 });
+        let fan = if (6..8).contains(&(minute / 60)) { 50 } else { 0 };
+        csv += &format!("2026-11-{day:02} {:02}:{:02},{co2},{co},8,{fan}\n", minute / 60, minute % 60);
+    }
+    csv
+}
+
+fn files() -> Vec<File> {
+    let mut files = crate::demo().unwrap();
+    files.push(File { name: "watch/log.csv".into(), text: csv() });
+    files
+}
+
+fn page(desk: &mut Desk, files: &[File], judge: bool) -> Value {
+    let files: Vec<Value> = files.iter().map(|f| json!({ "name": f.name, "text": f.text })).collect();
+    let question = json!({ "ask": "app", "app": "page", "page": "watch", "judge": judge, "files": files, "now": "2026-11-26" });
+    ask(desk, &question)
+}
+
+#[test]
+fn traces_and_windows_are_there_before_anything_is_judged() {
+    let mut desk = Desk::default();
+    let shown = page(&mut desk, &files(), false);
+    let data = &shown["data"];
+    assert_eq!((&data["judged"], data["traces"].as_array().unwrap().len()), (&json!(false), 4), "{shown}");
+    let co2 = &data["traces"][0];
+    assert_eq!(
+        (&co2["id"], &co2["group"], &co2["count"]),
+        (&json!("bedroom.co2"), &json!("air"), &json!(1440))
+    );
+    assert!(co2["name"].as_str().unwrap().ends_with(", CO2"), "{co2}");
+    // Shown in the units of the job: 900 ppm, 8 degC in Fahrenheit.
+    let unit = |q: &str, si: f64| {
+        let of = &data["units"][q];
+        (of["scale"].as_f64().unwrap() * si + of["shift"].as_f64().unwrap(), of["symbol"].clone())
+    };
+    let ((ppm, _), (warm, symbol)) = (unit("gas_fraction", 900e-6), unit("temperature", 281.15));
+    assert!((ppm - 900.0).abs() < 1e-9 && (warm - 46.4).abs() < 1e-9, "{ppm} {warm} {symbol}");
+    assert_eq!(symbol, "\u{b0}F");
+    let (from, to) = (co2["first_ms"].as_i64().unwrap(), co2["last_ms"].as_i64().unwrap() + 1);
+    let window = |desk: &mut Desk, trace: &str, from: i64, to: i64, buckets: usize| {
+        let question = json!({ "ask": "app", "app": "window", "trace": trace, "from": from, "to": to, "buckets": buckets });
+        ask(desk, &question)["data"].clone()
+    };
+    let days = window(&mut desk, "bedroom.co2", from, from + 10 * 86_400_000, 10);
+    assert_eq!(days["count"], json!(vec![144; 10]), "{days}");
+    // 540 minutes of night, 900 of day, and the mean of k mod 7 over 144 rows.
+    let mean = days["mean"][0].as_f64().unwrap() * 1e6;
+    let written =
+        (54.0 * 900.0 + 90.0 * 520.0) / 144.0 + (0..144).map(|k| f64::from(k % 7)).sum::<f64>() / 144.0;
+    assert!((mean - written).abs() < 1e-6, "{mean} {written}");
+    let one = window(&mut desk, "main.co", from, to, 1);
+    assert_eq!((&one["count"][0], one["greatest"][0].as_f64()), (&json!(1440), Some(12e-6)));
+    assert!(window(&mut desk, "attic.co2", from, to, 1).is_null());
+    assert!(window(&mut Desk::default(), "main.co", from, to, 1).is_null());
+}
+
+#[test]
+fn what_is_judged_is_the_answer_of_the_command_line() {
+    let mut heard = 0;
+    let mut desk = Desk::default();
+    let question = json!({ "ask": "app", "app": "page", "page": "watch", "judge": true, "now": "2026-11-26",
+        "files": files().iter().map(|f| json!({ "name": f.name, "text": f.text })).collect::<Value>() });
+    let text = ask_at(&question.to_string(), &mut desk, &mut |p| {
+        heard += usize::from(p.what == "progress-watch");
+        ControlFlow::Continue(())
+    });
+    let shown: Value = serde_json::from_str(&text).unwrap();
+    let data = &shown["data"];
+    assert!(heard >= 10 && data["judged"] == true && data["has_model"] == true, "{heard} {}", data["judged"]);
+    let request = Request::Watch { since: None };
+    let inputs = Inputs { files: files(), now: String::new() };
+    let out = crate::answer(&request, &inputs, &mut |_| ControlFlow::Continue(()));
+    let w = out.data.watch.unwrap();
+    assert_eq!(data["alerts"].as_array().unwrap().len(), w.alerts.len());
+    assert_eq!(data["events"].as_array().unwrap().len(), w.events.len());
+    assert_eq!(data["nights"].as_array().unwrap().len(), w.nights.len());
+    let grave: Vec<_> = data["alerts"].as_array().unwrap().iter().filter(|a| a["grave"] == true).collect();
+    assert_eq!(grave.len(), 1);
+    assert!(grave[0]["text"].as_str().unwrap().contains("9 ppm (bpi-1200)"), "{}", grave[0]);
+    // The band of the last hour judged is what the command line says of it, which has learned that hour too.
+    let now = w.traces.iter().find(|t| t.trace == "bedroom.co2").unwrap();
+    let hours = data["expected"].as_array().unwrap();
+    let of = hours.iter().find(|h| h["trace"] == "bedroom.co2").unwrap();
+    let at = usize::try_from((now.hour_ms - of["from_ms"].as_i64().unwrap()) / 3_600_000).unwrap();
+    let (low, mid) = (of["low"][at].as_f64().unwrap(), of["mid"][at].as_f64().unwrap());
+    assert!((low - now.interval.unwrap().0).abs() < 5e-6 && low < mid, "{low} {:?}", now.interval);
+    assert!(of["low"].as_array().unwrap().len() > 24 && hours.iter().all(|h| h["trace"] != "attic.co2"));
+    // Asked again it is not lived through again, and says the same.
+    let again = page(&mut desk, &files(), true);
+    assert_eq!(&again["data"], data);
+}
+
+#[test]
+fn a_job_without_series_has_units_and_no_trace_and_one_that_is_stopped_is_not_judged() {
+    let mut desk = Desk::default();
+    let shown = page(&mut desk, &crate::demo().unwrap(), false);
+    assert_eq!(shown["data"]["traces"], json!([]));
+    assert!(
+        shown["data"]["units"]["pressure"]["symbol"] == "Pa" && shown["data"]["zone"].is_null(),
+        "{shown}"
+    );
+    assert!(shown["diagnostics"].as_array().unwrap().iter().all(|d| d["severity"] != "error"), "{shown}");
+    let question = json!({ "ask": "app", "app": "page", "page": "watch", "judge": true, "now": "",
+        "files": files().iter().map(|f| json!({ "name": f.name, "text": f.text })).collect::<Value>() });
+    let text = ask_at(&question.to_string(), &mut desk, &mut |_| ControlFlow::Break(()));
+    let stopped: Value = serde_json::from_str(&text).unwrap();
+    assert_eq!((&stopped["data"]["judged"], &stopped["data"]["stopped"]), (&json!(false), &json!(true)));
+}

@@ -1,0 +1,293 @@
+// The watch: a made-up desk of ten million readings, and series among the documents of a job.
+import assert from 'node:assert/strict';
+import { join } from 'node:path';
+import { strToU8, unzipSync, zipSync } from 'fflate';
+import { demoHouse, downloaded, housePart, open, test, until } from './common.mjs';
+import { desk, series } from './made-up.mjs';
+
+const DAY = 86_400_000;
+
+/** Opens the invented house on a made-up desk and goes to its watch. */
+async function atDesk(t, language) {
+  const { page } = t;
+  const made = await desk();
+  t.url = made.url;
+  const hand = await open(t, language);
+  await demoHouse(t, hand);
+  assert.equal(await page.getByRole('link', { name: hand.w('job-bar-watch'), exact: true }).count(), 0, 'nothing to watch yet');
+  await page.evaluate(() => {
+    const detail = { fetcher: (path, init) => fetch(path, init), name: () => 'made-up' };
+    window.dispatchEvent(new CustomEvent('airwright-desk', { detail }));
+  });
+  await page.getByRole('link', { name: hand.w('job-bar-watch'), exact: true }).click();
+  await page.locator('canvas[data-trace]').first().waitFor();
+  await page.locator('#watch-events').waitFor({ timeout: 30_000 });
+  await page.waitForTimeout(600);
+  return { made, hand };
+}
+
+const window_ = async (page) => (await page.locator('[data-window]').getAttribute('data-window')).split(' ').map(Number);
+const span = async (page) => {
+  const [from, to] = await window_(page);
+  return to - from;
+};
+
+/** Waits until the window that is written says so. */
+const untilSpan = (page, ms, what) => until(async () => Math.abs((await span(page)) - ms) < 0.02 * ms, what);
+
+/** Frames in a second while something runs, and the longest time between two. */
+const frames = (page, run, ms) =>
+  page.evaluate(
+    ([code, ms]) =>
+      new Promise((done) => {
+        const each = new Function('part', code);
+        const began = performance.now();
+        let [count, last, longest] = [0, began, 0];
+        const frame = (now) => {
+          if (now - began >= ms) return done({ rate: (1000 * count) / (now - began), longest });
+          count += 1;
+          longest = Math.max(longest, now - last);
+          last = now;
+          each((now - began) / ms);
+          requestAnimationFrame(frame);
+        };
+        requestAnimationFrame(frame);
+      }),
+    [run, ms],
+  );
+
+// A finger that goes to and fro over the rows, faster and slower; what is drawn is looked at on the way.
+const PAN = `
+  const plots = document.querySelector('.plots');
+  const box = plots.getBoundingClientRect();
+  const at = (type, x) => plots.dispatchEvent(new PointerEvent(type, { pointerId: 7, pointerType: 'touch', button: type === 'pointerdown' ? 0 : -1, buttons: 1, isPrimary: true, bubbles: true, clientX: x, clientY: box.top + 120 }));
+  const state = (window.pan ??= { x: box.left + 0.8 * box.width, down: false, blank: 0, seen: 0 });
+  if (!state.down) { at('pointerdown', state.x); state.down = true; }
+  state.x -= 6 + 14 * Math.abs(Math.sin(20 * part));
+  at('pointermove', state.x);
+  if (state.x < box.left + 0.1 * box.width) { at('pointerup', state.x); state.down = false; state.x = box.left + 0.8 * box.width; if (part > 0.5) state.x = box.left + 0.8 * box.width; }
+  if (++state.seen % 10 === 0) {
+    const c = document.querySelector('canvas[data-trace="5"]');
+    const data = c.getContext('2d').getImageData(60, 4, c.width - 64, c.height - 16);
+    let dark = 0;
+    for (let x = 0; x < data.width; x += 4) {
+      let any = false;
+      for (let y = 0; y < data.height && !any; y += 1) { const i = 4 * (y * data.width + x); any = data.data[i + 3] > 60 && data.data[i] < 110 && data.data[i + 1] < 110; }
+      dark += any ? 1 : 0;
+    }
+    if (dark < 0.6 * (data.width / 4)) state.blank += 1;
+  }
+`;
+
+test('ten million readings of a desk pan at thirty frames a second', async (t) => {
+  const { page } = t;
+  await page.setViewportSize({ width: 1280, height: 900 });
+  await page.goto('about:blank');
+  const empty = await frames(page, '', 3000);
+  const { made, hand } = await atDesk(t);
+  try {
+    assert.ok((await page.locator('.lead').first().innerText()).startsWith('10,000,000'), await page.locator('.lead').first().innerText());
+    made.state.wait_ms = 40;
+    for (const [name, length] of [['year', 365 * DAY], ['month', 30 * DAY], ['day', DAY]]) {
+      await page.getByRole('button', { name: hand.w(`watch-${name}`), exact: true }).click();
+      await untilSpan(page, length, name);
+      // In the middle of the readings there is something on both sides.
+      if (name === 'year') for (let k = 0; k < 2; k += 1) await page.getByRole('button', { name: hand.w('watch-earlier') }).click();
+      await page.waitForTimeout(800);
+      const [before] = await window_(page);
+      const asked = made.asked.length;
+      await page.evaluate(() => delete window.pan);
+      const panned = await frames(page, PAN, name === 'month' ? 10_000 : 5000);
+      await page.waitForTimeout(400);
+      const [after] = await window_(page);
+      const blank = await page.evaluate(() => window.pan.blank);
+      console.log(
+        `      ${name}: ${panned.rate.toFixed(1)} frames a second, longest ${panned.longest.toFixed(0)} ms (an empty page ${empty.rate.toFixed(1)}); ` +
+          `moved ${((after - before) / DAY).toFixed(1)} days, ${made.asked.length - asked} pieces fetched, ${blank} looks at a blank row`,
+      );
+      assert.ok(Math.abs(after - before) > 0.2 * length, 'it moved');
+      assert.equal(blank, 0, 'what is not there yet is drawn from the coarser piece');
+      // Sixty is what an empty page has on a machine that does nothing else; half of whatever it has now is thirty then.
+      assert.ok(panned.rate >= Math.min(30, 0.5 * empty.rate), `${panned.rate} frames, an empty page has ${empty.rate}`);
+    }
+  } finally {
+    await made.stop();
+  }
+}, { viewport: { width: 1280, height: 900 } });
+
+test('a reading of a desk is shown within a second, and the link comes back', async (t) => {
+  const { page } = t;
+  const { made, hand } = await atDesk(t);
+  try {
+    await until(() => made.listeners() === 1, 'the page listens');
+    await page.locator('[data-live=true]').waitFor();
+    const reading = page.locator('[data-reading="1"]');
+    await reading.scrollIntoViewIfNeeded();
+    const [, to] = await window_(page);
+    for (const ppm of [1234, 4321]) {
+      const time = made.last(1) + 60_000;
+      const began = performance.now();
+      made.push(1, time, ppm * 1e-6);
+      const text = ppm.toLocaleString('en-US');
+      await page.waitForFunction(([text]) => document.querySelector('[data-reading="1"]').textContent.includes(text), [text], { timeout: 1000, polling: 20 });
+      console.log(`      shown after ${(performance.now() - began).toFixed(0)} ms`);
+    }
+    // The window goes with the newest reading.
+    made.push(1, made.last(1) + 6 * 3_600_000, 700e-6);
+    await until(async () => (await window_(page))[1] > to + 3_600_000, 'the window follows');
+    // A window elsewhere stays.
+    for (let k = 0; k < 3; k += 1) await page.getByRole('button', { name: hand.w('watch-earlier') }).click();
+    await page.waitForTimeout(300);
+    const still = await window_(page);
+    made.push(1, made.last(1) + 60_000, 701e-6);
+    await page.waitForTimeout(500);
+    assert.deepEqual(await window_(page), still);
+    // Whoever leaves the page does not listen on.
+    await housePart(t, hand, 'house');
+    await until(() => made.listeners() === 0, 'nobody listens');
+  } finally {
+    await made.stop();
+  }
+});
+
+test('the watch by the keyboard alone, with its events and its table', async (t) => {
+  const { page } = t;
+  const { made, hand } = await atDesk(t);
+  try {
+    const plots = page.getByRole('group', { name: hand.w('watch-plots') });
+    await plots.focus();
+    const first = await span(page);
+    await page.keyboard.press('+');
+    await untilSpan(page, first / 2, 'plus halves it');
+    await page.keyboard.press('-');
+    await untilSpan(page, first, 'minus doubles it');
+    const [from] = await window_(page);
+    await page.keyboard.press('Shift+ArrowLeft');
+    await until(async () => Math.abs((await window_(page))[0] - (from - first)) < 0.02 * first, 'a window to the left');
+    await page.keyboard.press('Home');
+    await page.keyboard.press('End');
+    await until(async () => (await window_(page))[1] > made.last(1), 'the end');
+    // A reading line reads every row.
+    await page.keyboard.press('Enter');
+    await page.keyboard.press(',');
+    await until(async () => (await page.locator('[data-reading="1"]').innerText()).includes(hand.w('watch-to')), 'the line reads least and greatest');
+    await page.getByText(hand.w('watch-expected'), { exact: false }).first().waitFor();
+    await page.keyboard.press('Escape');
+    await until(async () => (await page.locator('[data-reading="1"]').innerText()).startsWith(hand.w('watch-last')), 'the line is gone');
+    // From years to seconds.
+    for (let k = 0; k < 16; k += 1) await page.keyboard.press('+');
+    await until(async () => (await span(page)) < 30_000, 'seconds');
+    await page.getByRole('button', { name: hand.w('watch-all'), exact: true }).press('Enter');
+    await until(async () => (await span(page)) > 800 * DAY, 'all of it');
+    // The overview is a slider.
+    const slider = page.getByRole('slider', { name: hand.w('watch-overview') });
+    await page.getByRole('button', { name: hand.w('watch-month'), exact: true }).press('Enter');
+    await untilSpan(page, 30 * DAY, 'a month');
+    const before = (await window_(page))[0];
+    await slider.focus();
+    await page.keyboard.press('ArrowLeft');
+    await until(async () => (await window_(page))[0] < before - DAY, 'the slider moves it');
+    assert.match(await slider.getAttribute('aria-valuetext'), /20\d\d/);
+    // An event: the window goes there, and what may be behind it is told.
+    const event = page.getByRole('button', { name: new RegExp(hand.w('watch-event')) }).first();
+    await event.press('Enter');
+    assert.equal(await event.getAttribute('aria-expanded'), 'true');
+    await page.getByText('ventilator moves about 60 % less air').first().waitFor();
+    await page.getByText(hand.w('watch-look'), { exact: false }).first().waitFor();
+    await until(async () => Math.abs((await window_(page))[1] - made.last(1)) < 3 * DAY, 'the window goes there');
+    // The window as a table says what is outside.
+    await page.getByText(hand.w('watch-table'), { exact: true }).press('Enter');
+    const table = page.locator('table[data-table="7"]');
+    await table.waitFor();
+    const text = await table.innerText();
+    assert.ok(text.includes(hand.w('watch-outside')) && text.includes(hand.w('watch-within')) && text.includes('cfm'), text);
+    assert.equal(await table.locator('tbody tr').count(), 8);
+  } finally {
+    await made.stop();
+  }
+});
+
+test('fingers and wheel move the watch', async (t) => {
+  const { page } = t;
+  const { made } = await atDesk(t);
+  try {
+    const finger = (type, id, x) =>
+      page.evaluate(
+        ([type, id, x]) => {
+          const plots = document.querySelector('.plots');
+          const box = plots.getBoundingClientRect();
+          plots.dispatchEvent(new PointerEvent(type, { pointerId: id, pointerType: 'touch', button: type === 'pointerdown' ? 0 : -1, bubbles: true, clientX: box.left + x, clientY: box.top + 200 }));
+        },
+        [type, id, x],
+      );
+    const first = await span(page);
+    const [from] = await window_(page);
+    await finger('pointerdown', 1, 150);
+    await finger('pointermove', 1, 250);
+    await finger('pointerup', 1, 250);
+    await until(async () => (await window_(page))[0] < from - 0.1 * first, 'a finger to the right shows what was before');
+    await finger('pointerdown', 1, 150);
+    await finger('pointerdown', 2, 200);
+    await finger('pointermove', 2, 300);
+    await finger('pointerup', 1, 150);
+    await finger('pointerup', 2, 300);
+    await untilSpan(page, first / 3, 'two fingers apart show a third');
+    const third = await span(page);
+    for (let k = 0; k < 2; k += 1) {
+      await finger('pointerdown', 1, 200);
+      await finger('pointerup', 1, 200);
+    }
+    await untilSpan(page, third / 2, 'two touches zoom');
+    await page.locator('[data-axis]').scrollIntoViewIfNeeded();
+    const box = await page.locator('[data-axis]').boundingBox();
+    await page.mouse.move(box.x + box.width / 2, box.y + 8);
+    await page.mouse.wheel(0, 200);
+    await until(async () => (await span(page)) > 0.7 * third, 'the wheel zooms over the axis');
+  } finally {
+    await made.stop();
+  }
+});
+
+test('series of a job are drawn with what was expected, events and the filter', async (t) => {
+  const { page, shots } = t;
+  const hand = await open(t);
+  await demoHouse(t, hand);
+  await housePart(t, hand, 'report');
+  const zip = await downloaded(page, () => page.getByRole('button', { name: hand.w('job-take') }).click());
+  const files = unzipSync(new Uint8Array(zip.bytes));
+  const folder = Object.keys(files).find((n) => n.endsWith('job.toml')).replace('job.toml', '');
+  for (const [name, text] of Object.entries(series())) files[folder + name] = strToU8(text);
+  await page.getByRole('button', { name: hand.w('bar-tests') }).click();
+  await page.locator('input[type=file]').first().setInputFiles({ name: 'house.zip', mimeType: 'application/zip', buffer: Buffer.from(zipSync(files)) });
+  await page.locator('.fragment svg:visible').first().waitFor({ timeout: 60_000 });
+  const began = performance.now();
+  await page.locator('nav').getByRole('link', { name: hand.w('job-bar-watch'), exact: true }).click();
+  await page.locator('canvas[data-trace="bedroom.co2"]').waitFor();
+  console.log(`      rows after ${(performance.now() - began).toFixed(0)} ms`);
+  await page.locator('#watch-events').waitFor({ timeout: 150_000 });
+  console.log(`      judged after ${((performance.now() - began) / 1000).toFixed(1)} s`);
+  // Carbon monoxide is the first thing on the page: what to do, the value, the level.
+  assert.match(await page.locator('.grave').innerText(), /12.ppm.*9 ppm/);
+  // The bedroom left what is expected; the list says it with causes.
+  const event = page.getByRole('button', { name: /CO2/ }).first();
+  await event.click();
+  await page.getByRole('heading', { name: hand.w('watch-causes') }).waitFor();
+  await page.waitForTimeout(500);
+  const pixels = await page.locator('canvas[data-trace="bedroom.co2"]').evaluate((c) => {
+    const wash = getComputedStyle(document.documentElement).getPropertyValue('--wash').trim();
+    const [r, g, b] = [1, 3, 5].map((k) => parseInt(wash.slice(k, k + 2), 16));
+    const { data } = c.getContext('2d').getImageData(0, 0, c.width, c.height);
+    let count = 0;
+    for (let k = 0; k < data.length; k += 4) if (data[k] === r && data[k + 1] === g && data[k + 2] === b) count += 1;
+    return count;
+  });
+  assert.ok(pixels > 200, `the band is drawn: ${pixels}`);
+  // The filter: a date with its interval, later than the readings.
+  const filter = page.locator('.filter').first();
+  assert.match(await filter.locator('.due').innerText(), /20\d\d/);
+  await page.screenshot({ path: join(shots, 'watch-job.png'), fullPage: false });
+  // It is not lived through again when one comes back.
+  await housePart(t, hand, 'known');
+  await page.locator('nav').getByRole('link', { name: hand.w('job-bar-watch'), exact: true }).click();
+  await page.locator('#watch-events').waitFor({ timeout: 5000 });
+});
