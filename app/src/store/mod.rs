@@ -17,8 +17,10 @@
 //! closed, otherwise a look at each table's beginning); [`recover()`] saves what can be read from the last.
 
 mod check;
+mod devices;
 mod documents;
 mod erase;
+mod exchange;
 mod folder;
 mod history;
 mod levels;
@@ -26,6 +28,7 @@ mod measure;
 mod migrate;
 mod outbox;
 mod recover;
+mod seen;
 mod series;
 mod sources;
 #[cfg(test)]
@@ -35,8 +38,10 @@ mod watched;
 mod writer;
 
 pub(crate) use check::back_up;
+pub(crate) use devices::Device;
 pub(crate) use documents::{Edited, JobRow, Who};
 pub(crate) use erase::{Target, Tombstone};
+pub(crate) use exchange::{Exchanged, LARGEST_DOCUMENT, Sent};
 pub(crate) use folder::{Bytes, read_folder, write_folder};
 pub(crate) use history::Waiting;
 pub(crate) use levels::Bucket;
