@@ -88,6 +88,36 @@ impl Store {
     }
 }
 
+/// A document as a device needs to know it to tell whether it has the last.
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize)]
+pub(crate) struct Head {
+    /// Its name within the job.
+    pub(crate) name: String,
+    /// Its last revision.
+    pub(crate) number: i64,
+    /// SHA-256 of its bytes.
+    pub(crate) hash: String,
+    /// Bytes.
+    pub(crate) bytes: i64,
+}
+
+impl Store {
+    /// The documents of a job that are there now, without their bytes.
+    pub(crate) fn stands(&self, job: &str) -> Result<Vec<Head>> {
+        let conn = self.read();
+        let id = job_id(&conn, job)?;
+        let mut select = conn.prepare(
+            "SELECT d.path, r.number, r.hash, r.size FROM document d JOIN revision r ON r.document_id = d.id \
+             WHERE d.job_id = ?1 AND r.content_id IS NOT NULL \
+             AND r.number = (SELECT max(number) FROM revision WHERE document_id = d.id) ORDER BY d.path",
+        )?;
+        let rows = select.query_map([id], |r| {
+            Ok(Head { name: r.get(0)?, number: r.get(1)?, hash: r.get(2)?, bytes: r.get(3)? })
+        })?;
+        Ok(rows.collect::<std::result::Result<_, _>>()?)
+    }
+}
+
 fn exchange(
     conn: &Connection,
     job: &str,

@@ -81,7 +81,7 @@ impl Store {
     pub(crate) fn pace(&self, job: &str) -> Result<Vec<(i64, i64, i64)>> {
         let conn = self.read();
         let id = job_id(&conn, job)?;
-        let mut select = conn.prepare_cached(
+        let mut select = conn.prepare(
             "SELECT s.id, (SELECT ifnull(sum(count), 0) FROM level l WHERE l.source_id = s.id AND l.level = 4), \
              (SELECT ifnull(max(time_ms), -1) FROM point p WHERE p.source_id = s.id) \
              FROM source s WHERE s.job_id = ?1 ORDER BY s.id",
@@ -93,7 +93,7 @@ impl Store {
     /// Readings of a source that count after a moment, in the order of time, at most `most`.
     pub(crate) fn points_after(&self, source: i64, time_ms: i64, most: i64) -> Result<Vec<(i64, f64)>> {
         let conn = self.read();
-        let mut select = conn.prepare_cached(
+        let mut select = conn.prepare(
             "SELECT time_ms, value FROM point WHERE source_id = ?1 AND time_ms > ?2 AND arrival = 0 \
              ORDER BY time_ms LIMIT ?3",
         )?;
