@@ -453,7 +453,11 @@ fn answer(on: &OnStore, words: &Words) -> Result<Answer> {
 }
 
 fn device(d: &store::Device) -> [(&'static str, engine::diag::Arg); 3] {
-    [("id", (d.id as f64).into()), ("name", d.name.as_str().into()), ("when", clock::moment(d.joined_ms).into())]
+    [
+        ("id", (d.id as f64).into()),
+        ("name", d.name.as_str().into()),
+        ("when", clock::moment(d.joined_ms).into()),
+    ]
 }
 
 fn or_none(lines: Vec<String>, words: &Words) -> Vec<String> {

@@ -79,10 +79,14 @@ fn told(request: &Request) -> String {
 fn called(desk: &Desk, request: &Request) -> Done<()> {
     let target = request.uri();
     if target.path_and_query().map_or(0, |p| p.as_str().len()) > LONGEST_TARGET {
-        return Err(Refusal::new(StatusCode::URI_TOO_LONG, Diagnostic::error(code::K154).arg("what", "address")));
+        return Err(Refusal::new(
+            StatusCode::URI_TOO_LONG,
+            Diagnostic::error(code::K154).arg("what", "address"),
+        ));
     }
     let known = |name: &str| desk.names.iter().any(|n| n.eq_ignore_ascii_case(name));
-    let host = one(request.headers(), &header::HOST)?.ok_or_else(|| foreign(StatusCode::MISDIRECTED_REQUEST))?;
+    let host =
+        one(request.headers(), &header::HOST)?.ok_or_else(|| foreign(StatusCode::MISDIRECTED_REQUEST))?;
     let same = target.authority().is_none_or(|a| a.as_str().eq_ignore_ascii_case(host));
     if known(host) && same { Ok(()) } else { Err(foreign(StatusCode::MISDIRECTED_REQUEST)) }
 }

@@ -93,7 +93,9 @@ impl Codes {
             // Bytes beyond the last whole round are drawn again, so that every letter is as likely.
             let bytes = random::<16>()?;
             let fair = bytes.iter().filter(|b| **b < 248).map(|b| usize::from(*b) % LETTERS.len());
-            code.extend(fair.take(LENGTH - code.len()).filter_map(|n| LETTERS.get(n)).map(|b| char::from(*b)));
+            code.extend(
+                fair.take(LENGTH - code.len()).filter_map(|n| LETTERS.get(n)).map(|b| char::from(*b)),
+            );
         }
         let mut hold = self.hold.lock().unwrap_or_else(PoisonError::into_inner);
         if hold.len() >= MOST {
@@ -113,7 +115,8 @@ impl Codes {
         let mut hold = self.hold.lock().unwrap_or_else(PoisonError::into_inner);
         hold.retain(|(_, made)| now.saturating_duration_since(*made) < HOLDS);
         // All are looked at, wherever the right one stands.
-        let found = hold.iter().enumerate().fold(None, |f, (n, (h, _))| if same(h, &hash) { Some(n) } else { f });
+        let found =
+            hold.iter().enumerate().fold(None, |f, (n, (h, _))| if same(h, &hash) { Some(n) } else { f });
         match found {
             Some(n) => {
                 hold.remove(n);
@@ -225,11 +228,8 @@ fn show(codes: &Codes, origin: &str) {
         && let Ok(picture) = QrCode::new(address.as_bytes())
     {
         // Terminals are mostly dark: what is drawn there is the light part.
-        let drawn = picture
-            .render::<Dense1x2>()
-            .dark_color(Dense1x2::Light)
-            .light_color(Dense1x2::Dark)
-            .build();
+        let drawn =
+            picture.render::<Dense1x2>().dark_color(Dense1x2::Light).light_color(Dense1x2::Dark).build();
         data(&format!("{drawn}\n"));
     }
     data(&format!("{}\n", words.text("cli-desk-code", &[("code", code.into())])));

@@ -60,7 +60,9 @@ impl Refusal {
         let body = json!({
             "error": { "code": self.why.code.0, "text": said.text, "because": said.because, "help": said.help }
         });
-        let mut response = json_response(&body);
+        // A name that was asked for is said again: in JSON, and no mark-up even to whoever takes it for such.
+        let text = body.to_string().replace('<', "\\u003c");
+        let mut response = json_text(text);
         *response.status_mut() = self.status;
         if let Some(after_s) = self.after_s {
             response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(after_s));
@@ -95,7 +97,10 @@ impl From<StoreError> for Refusal {
 /// JSON as an answer.
 pub(super) fn json_response(body: &impl serde::Serialize) -> Response {
     // What is answered is made of plain values, which can always be written.
-    let text = serde_json::to_string(body).unwrap_or_default();
+    json_text(serde_json::to_string(body).unwrap_or_default())
+}
+
+fn json_text(text: String) -> Response {
     let mut response = Response::new(Body::from(text));
     response.headers_mut().insert(header::CONTENT_TYPE, HeaderValue::from_static("application/json"));
     response

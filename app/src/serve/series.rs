@@ -39,10 +39,7 @@ pub(super) struct OfJob {
 }
 
 /// `GET /desk/sources?job=`.
-pub(super) async fn sources(
-    State(desk): State<Arc<Desk>>,
-    Query(of): Query<OfJob>,
-) -> Done<Json<Value>> {
+pub(super) async fn sources(State(desk): State<Arc<Desk>>, Query(of): Query<OfJob>) -> Done<Json<Value>> {
     let sources = desk.ask(move |store| Ok(of_job(store, &of.job)?)).await?;
     let shown: Vec<Value> = sources
         .into_iter()
@@ -80,10 +77,7 @@ pub(super) struct Stretch {
 }
 
 /// `GET /desk/window?source=&from=&to=&buckets=`: least, mean and greatest in stretches of time.
-pub(super) async fn window(
-    State(desk): State<Arc<Desk>>,
-    Query(of): Query<Stretch>,
-) -> Done<Json<Value>> {
+pub(super) async fn window(State(desk): State<Arc<Desk>>, Query(of): Query<Stretch>) -> Done<Json<Value>> {
     span(of.from, of.to)?;
     let buckets = of.buckets.unwrap_or(400);
     if !(1..=MOST_BUCKETS).contains(&buckets) {
@@ -103,10 +97,7 @@ pub(super) async fn window(
 }
 
 /// `GET /desk/expected?source=&from=&to=`: what the fitted house was expected to show, with its 95 % interval.
-pub(super) async fn expected(
-    State(desk): State<Arc<Desk>>,
-    Query(of): Query<Stretch>,
-) -> Done<Json<Value>> {
+pub(super) async fn expected(State(desk): State<Arc<Desk>>, Query(of): Query<Stretch>) -> Done<Json<Value>> {
     span(of.from, of.to)?;
     if (of.to - of.from) / HOUR_MS > MOST_HOURS {
         return Err(Refusal::unreadable("from, to"));
@@ -137,10 +128,7 @@ pub(super) struct JobStretch {
 }
 
 /// `GET /desk/events?job=&from=&to=`.
-pub(super) async fn events(
-    State(desk): State<Arc<Desk>>,
-    Query(of): Query<JobStretch>,
-) -> Done<Json<Value>> {
+pub(super) async fn events(State(desk): State<Arc<Desk>>, Query(of): Query<JobStretch>) -> Done<Json<Value>> {
     span(of.from, of.to)?;
     let events = desk.ask(move |store| Ok(store.events(&of.job, of.from, of.to, MOST_EVENTS)?)).await?;
     Ok(Json(json!({ "events": events })))
@@ -167,10 +155,7 @@ struct Told {
 }
 
 /// `POST /desk/readings`: sent twice they count once.
-pub(super) async fn readings(
-    State(desk): State<Arc<Desk>>,
-    request: Request,
-) -> Done<Json<Value>> {
+pub(super) async fn readings(State(desk): State<Arc<Desk>>, request: Request) -> Done<Json<Value>> {
     let told: Readings = desk.body(request, LARGEST_BATCH).await?;
     let Told { name, instrument, place, quantity, unit, basis } = told.source;
     let texts = [&name, &instrument, &place, &quantity, &unit, &basis];

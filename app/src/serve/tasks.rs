@@ -126,9 +126,8 @@ pub(super) async fn begin(
     let asks: Asks = desk.body(request, SMALL).await?;
     let documents = desk.ask(move |store| Ok(store.job(&asks.job)?)).await?;
     // Pictures are no part of a question.
-    let text = |d: crate::store::Bytes| {
-        Some(app::Text { name: d.path, text: String::from_utf8(d.bytes).ok()? })
-    };
+    let text =
+        |d: crate::store::Bytes| Some(app::Text { name: d.path, text: String::from_utf8(d.bytes).ok()? });
     let files = documents.into_iter().filter_map(text).collect();
     let question = app::Question::Page { page: asks.question, files, now: asks.now };
     let id = pair::secret_name().ok_or_else(Refusal::too_much)?;
@@ -216,9 +215,9 @@ pub(super) async fn progress(
     Extension(caller): Extension<Caller>,
     Path(id): Path<String>,
 ) -> Done<Response> {
-    let standing = desk.tasks.with(|list| {
-        list.get(&id).filter(|t| t.device == caller.device.id).map(|t| t.standing.subscribe())
-    });
+    let standing = desk
+        .tasks
+        .with(|list| list.get(&id).filter(|t| t.device == caller.device.id).map(|t| t.standing.subscribe()));
     let mut standing = standing.ok_or_else(none)?;
     let (send, receive) = mpsc::channel(8);
     let mut end = desk.end.clone();

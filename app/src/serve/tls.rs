@@ -10,8 +10,8 @@ use crate::intake::tls::provider;
 use anyhow::Result;
 use engine::diag::{Diagnostic, code};
 use rcgen::{
-    BasicConstraints, CertificateParams, DnType, ExtendedKeyUsagePurpose, IsCa, Issuer, KeyPair, KeyUsagePurpose,
-    date_time_ymd,
+    BasicConstraints, CertificateParams, DnType, ExtendedKeyUsagePurpose, IsCa, Issuer, KeyPair,
+    KeyUsagePurpose, date_time_ymd,
 };
 use sha2::{Digest, Sha256};
 use std::io::Write;
@@ -67,9 +67,8 @@ pub(super) fn shown(store: &Path, lan: &Lan, names: &[String]) -> Result<Shown> 
         }
     };
     let said = |path: &Path, e: &dyn std::fmt::Display| cannot(format!("{}: {e}", path.display()));
-    let chain: Vec<CertificateDer<'static>> = CertificateDer::pem_file_iter(&cert)
-        .and_then(Iterator::collect)
-        .map_err(|e| said(&cert, &e))?;
+    let chain: Vec<CertificateDer<'static>> =
+        CertificateDer::pem_file_iter(&cert).and_then(Iterator::collect).map_err(|e| said(&cert, &e))?;
     let first = chain.first().ok_or_else(|| said(&cert, &"PEM"))?;
     let print: Vec<String> = Sha256::digest(first).iter().map(|b| format!("{b:02X}")).collect();
     let private = PrivateKeyDer::from_pem_file(&key).map_err(|e| said(&key, &e))?;

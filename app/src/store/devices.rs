@@ -35,9 +35,8 @@ impl Store {
     /// Whose token this is the SHA-256 of.
     pub(crate) fn device(&self, token: &str) -> Result<Option<Device>> {
         let conn = self.read();
-        let mut select = conn.prepare(
-            "SELECT id, name, joined_ms FROM device WHERE token = ?1 AND forgotten_ms IS NULL",
-        )?;
+        let mut select =
+            conn.prepare("SELECT id, name, joined_ms FROM device WHERE token = ?1 AND forgotten_ms IS NULL")?;
         Ok(select.query_row([token], row).optional()?)
     }
 

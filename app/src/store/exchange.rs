@@ -126,16 +126,8 @@ fn exchange(
     sent: &[Sent],
     who: &Who,
 ) -> Result<Exchanged> {
-    if begin {
-        conn.execute(
-            "INSERT INTO job (name, made_ms) VALUES (?1, ?2) ON CONFLICT DO NOTHING",
-            params![job, who.now_ms],
-        )?;
-    }
-    let id = job_id(conn, job)?;
-    let mut out = Exchanged::default();
     let mut known = BTreeSet::new();
-    let mut changed = false;
+    // Before anything is written, so that what is refused leaves no trace at all.
     for one in sent {
         if !sound(&one.name) || !known.insert(one.name.as_str()) {
             return Err(StoreError::Path { path: one.name.clone() });
@@ -144,6 +136,17 @@ fn exchange(
         if large > LARGEST_DOCUMENT {
             return Err(StoreError::Large { what: one.name.clone(), bytes: large, most: LARGEST_DOCUMENT });
         }
+    }
+    if begin {
+        conn.execute(
+            "INSERT INTO job (name, made_ms) VALUES (?1, ?2) ON CONFLICT DO NOTHING",
+            params![job, who.now_ms],
+        )?;
+    }
+    let id = job_id(conn, job)?;
+    let mut out = Exchanged::default();
+    let mut changed = false;
+    for one in sent {
         changed |= one.text.is_some();
         match document(conn, id, device, one, who)? {
             Some(stands) => out.documents.push(stands),
@@ -208,7 +211,8 @@ fn document(conn: &Connection, job: i64, device: i64, sent: &Sent, who: &Who) ->
         Some(from) => Some(from.clone()),
         None => plain(history::at(conn, job, path, sent.base)?).flatten(),
     };
-    let made = |base: i64, what| Made { base: (base > 0).then_some(base), what, undoes: None, operations: None };
+    let made =
+        |base: i64, what| Made { base: (base > 0).then_some(base), what, undoes: None, operations: None };
     let plainly = if mine.is_none() { "remove" } else { "put" };
     let answer = if *mine == theirs || *mine == base {
         stands(number, &theirs, *mine != theirs, Vec::new())
@@ -235,7 +239,10 @@ fn document(conn: &Connection, job: i64, device: i64, sent: &Sent, who: &Who) ->
 }
 
 /// The text of a document; nothing where its bytes are none.
-#[allow(clippy::option_option, reason = "a document that is not there is something else than one that is no text")]
+#[allow(
+    clippy::option_option,
+    reason = "a document that is not there is something else than one that is no text"
+)]
 fn plain(bytes: Option<Vec<u8>>) -> Option<Option<String>> {
     match bytes {
         None => Some(None),

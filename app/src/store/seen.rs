@@ -54,7 +54,8 @@ impl Store {
              FROM event e WHERE e.job_id = ?1 AND e.start_ms < ?3 AND ifnull(e.end_ms, ?2) >= ?2 \
              ORDER BY e.start_ms, e.id LIMIT ?4",
         )?;
-        let json = |text: Option<String>| text.and_then(|t| serde_json::from_str(&t).ok()).unwrap_or_default();
+        let json =
+            |text: Option<String>| text.and_then(|t| serde_json::from_str(&t).ok()).unwrap_or_default();
         let rows = select.query_map(params![id, from_ms, to_ms, most], |r| {
             Ok(Event {
                 id: r.get(0)?,

@@ -129,14 +129,17 @@ fn hostile(host: &str, token: &str) -> Vec<Hostile> {
     for query in QUERIES {
         plain(&format!("GET {query}"), &[known], None);
     }
-    for name in ["", ".", "..", "a/../b", "/etc/passwd", "a\\b", "C:x", "a\0b", "a\nb", "out/report.html", "a//b"] {
+    for name in
+        ["", ".", "..", "a/../b", "/etc/passwd", "a\\b", "C:x", "a\0b", "a\nb", "out/report.html", "a//b"]
+    {
         let document = json!({ "name": name, "base": 0, "mark": "m", "text": "x" });
         let body = json!({ "documents": [document] }).to_string();
         plain("POST /desk/jobs/maple/exchange", &[known], Some(&body));
     }
     let document = |document: serde_json::Value| json!({ "documents": [document] }).to_string();
     let deep = format!("{{\"documents\":{}", "[".repeat(20_000));
-    let long = document(json!({ "name": "x.toml", "base": 0, "mark": "m", "text": "x".repeat((4 << 20) + 1) }));
+    let long =
+        document(json!({ "name": "x.toml", "base": 0, "mark": "m", "text": "x".repeat((4 << 20) + 1) }));
     let bodies = [
         String::new(),
         "{".to_owned(),
@@ -169,19 +172,33 @@ fn hostile(host: &str, token: &str) -> Vec<Hostile> {
         plain("POST /desk/readings", &[known], Some(body));
         plain("POST /desk/tasks", &[known], Some(body));
     }
-    for kind in ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data; boundary=x",
-                 "application/json; charset=utf-16", "text/json", ""]
-    {
+    for kind in [
+        "text/plain",
+        "application/x-www-form-urlencoded",
+        "multipart/form-data; boundary=x",
+        "application/json; charset=utf-16",
+        "text/json",
+        "",
+    ] {
         plain("POST /desk/code", &[known, ("Content-Type", kind)], Some("{}"));
     }
-    for origin in ["https://evil.example", "null", "http://127.0.0.1", "https://127.0.0.1:1", "http://localhost.evil:1", ""] {
+    for origin in [
+        "https://evil.example",
+        "null",
+        "http://127.0.0.1",
+        "https://127.0.0.1:1",
+        "http://localhost.evil:1",
+        "",
+    ] {
         plain("POST /desk/code", &[known, ("Origin", origin)], Some("{}"));
         plain("GET /desk/jobs", &[known, ("Origin", origin)], None);
     }
     for site in ["cross-site", "same-site", "no-such"] {
         plain("GET /desk/jobs", &[known, ("Sec-Fetch-Site", site)], None);
     }
-    for name in ["evil.example", "127.0.0.1", "127.0.0.1:1", "localhost", "[::1]:80", "a b", "", "127.0.0.1:80:80"] {
+    for name in
+        ["evil.example", "127.0.0.1", "127.0.0.1:1", "localhost", "[::1]:80", "a b", "", "127.0.0.1:80:80"]
+    {
         plain("GET /desk/jobs", &[known, ("Host", name)], None);
         plain("GET /", &[("Host", name)], None);
     }
@@ -197,21 +214,40 @@ fn hostile(host: &str, token: &str) -> Vec<Hostile> {
     plain("GET /desk/jobs", &[known, ("X-Long", &"y".repeat(200_000))], None);
     plain("GET /desk/jobs", &[known, ("Range", "bytes=0-,0-,0-")], None);
     for n in 0..24_u32 {
-        let forged: String = token.chars().map(|c| char::from_digit((c.to_digit(16).unwrap() + 1 + n % 15) % 16, 16).unwrap()).collect();
+        let forged: String = token
+            .chars()
+            .map(|c| char::from_digit((c.to_digit(16).unwrap() + 1 + n % 15) % 16, 16).unwrap())
+            .collect();
         let forged = format!("Bearer {forged}");
-        plain(["GET /desk/jobs", "GET /desk/devices", "DELETE /desk/device"][n as usize % 3], &[("Authorization", &forged)], None);
+        plain(
+            ["GET /desk/jobs", "GET /desk/devices", "DELETE /desk/device"][n as usize % 3],
+            &[("Authorization", &forged)],
+            None,
+        );
     }
-    let head = format!("Host: {host}\r\nAuthorization: {bearer}\r\nContent-Type: application/json\r\nConnection: close\r\n");
+    let head = format!(
+        "Host: {host}\r\nAuthorization: {bearer}\r\nContent-Type: application/json\r\nConnection: close\r\n"
+    );
     let smuggled = [
         format!("POST /desk/code HTTP/1.1\r\n{head}Content-Length: 2\r\nContent-Length: 40\r\n\r\n{{}}"),
-        format!("POST /desk/jobs/maple/exchange HTTP/1.1\r\n{head}Content-Length: 4\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\nGET /desk/jobs HTTP/1.1\r\n\r\n"),
-        format!("POST /desk/jobs/maple/exchange HTTP/1.1\r\n{head}Transfer-Encoding: chunked\r\n\r\nFFFFFFFFFFFFFFFFFF\r\n"),
-        format!("POST /desk/jobs/maple/exchange HTTP/1.1\r\n{head}Transfer-Encoding: chunked\r\n\r\n-1\r\n{{}}\r\n"),
+        format!(
+            "POST /desk/jobs/maple/exchange HTTP/1.1\r\n{head}Content-Length: 4\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\nGET /desk/jobs HTTP/1.1\r\n\r\n"
+        ),
+        format!(
+            "POST /desk/jobs/maple/exchange HTTP/1.1\r\n{head}Transfer-Encoding: chunked\r\n\r\nFFFFFFFFFFFFFFFFFF\r\n"
+        ),
+        format!(
+            "POST /desk/jobs/maple/exchange HTTP/1.1\r\n{head}Transfer-Encoding: chunked\r\n\r\n-1\r\n{{}}\r\n"
+        ),
         format!("POST /desk/jobs/maple/exchange HTTP/1.1\r\n{head}Transfer-Encoding: gzip\r\n\r\n{{}}"),
         format!("POST /desk/jobs/maple/exchange HTTP/1.1\r\n{head}Content-Length: -5\r\n\r\n{{}}"),
-        format!("POST /desk/jobs/maple/exchange HTTP/1.1\r\n{head}Content-Length: 99999999999999999999\r\n\r\n{{}}"),
+        format!(
+            "POST /desk/jobs/maple/exchange HTTP/1.1\r\n{head}Content-Length: 99999999999999999999\r\n\r\n{{}}"
+        ),
         format!("POST /desk/jobs/maple/exchange HTTP/1.1\r\n{head}Content-Length: 500000000\r\n\r\n{{}}"),
-        format!("GET /desk/jobs HTTP/1.1\r\nHost: {host}\r\nHost: evil.example\r\nAuthorization: {bearer}\r\n\r\n"),
+        format!(
+            "GET /desk/jobs HTTP/1.1\r\nHost: {host}\r\nHost: evil.example\r\nAuthorization: {bearer}\r\n\r\n"
+        ),
         format!("GET /desk/jobs HTTP/1.1\r\n Host: {host}\r\nAuthorization: {bearer}\r\n\r\n"),
         format!("GET /desk/jobs HTTP/9.9\r\n{head}\r\n"),
         "GET /desk/jobs\r\n\r\n".to_owned(),

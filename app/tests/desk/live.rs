@@ -70,7 +70,10 @@ fn series_are_posted_once_drawn_and_heard_within_a_second() {
     assert_eq!((&again["kept"], &again["twice"]), (&json!(0), &json!(3)));
     let sources = ask("GET /desk/sources?job=maple").json()["sources"].clone();
     let one = &sources[0];
-    assert_eq!((&one["name"], &one["count"], &one["unit_si"]), (&json!("maple/bath"), &json!(3), &json!("K")));
+    assert_eq!(
+        (&one["name"], &one["count"], &one["unit_si"]),
+        (&json!("maple/bath"), &json!(3), &json!("K"))
+    );
     assert_eq!((&one["first_ms"], &one["last_ms"]), (&json!(T), &json!(T + 120_000)));
     let id = one["id"].as_i64().unwrap();
     let window = ask(&format!("GET /desk/window?source={id}&from={T}&to={}&buckets=1", T + 120_001)).json();

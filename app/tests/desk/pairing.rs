@@ -118,7 +118,8 @@ fn only_addresses_of_the_local_network_are_served() {
     let folder = folder("maple");
     let store = folder.path().join("desk.store");
     for address in ["8.8.8.8", "0.0.0.0", "2001:db8::1", "::"] {
-        let ran = program().arg("serve").arg("--store").arg(&store).args(["--lan", address]).output().unwrap();
+        let ran =
+            program().arg("serve").arg("--store").arg(&store).args(["--lan", address]).output().unwrap();
         assert_eq!(ran.status.code(), Some(2));
         assert!(String::from_utf8_lossy(&ran.stderr).contains("K161"), "{address}: {ran:?}");
     }

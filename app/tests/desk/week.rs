@@ -194,7 +194,8 @@ fn a_week_apart_in_any_order_with_answers_lost() {
         assert_eq!(texts(&phones[0]), texts(&phones[1]), "seed {seed}");
         let house = phones[0].documents["house.toml"].text.clone().unwrap();
         for (name, local) in &phones[0].documents {
-            let shown = crate::run::program().arg("store").arg(desk.store()).args(["show", "maple", name]).output();
+            let shown =
+                crate::run::program().arg("store").arg(desk.store()).args(["show", "maple", name]).output();
             let shown = String::from_utf8(shown.unwrap().stdout).unwrap();
             assert_eq!(local.text.as_deref(), Some(shown.as_str()), "seed {seed}: {name}");
         }
@@ -254,9 +255,7 @@ fn a_request_that_comes_again_changes_nothing() {
     let (one, two) = (desk.join(&one, "ann"), desk.join(&two, "ben"));
     let line = "POST /desk/jobs/maple/exchange";
     let text = |volume: &str| format!("format = 1\n[zone.main]\nvolume = \"{volume} ft3\"\n");
-    let sent = |base: i64, mark: &str, text: &str| {
-        json!({ "documents": [{ "name": "house.toml", "base": base, "mark": mark, "text": text }] })
-    };
+    let sent = |base: i64, mark: &str, text: &str| json!({ "documents": [{ "name": "house.toml", "base": base, "mark": mark, "text": text }] });
     let first = sent(1, "a1", &text("9000"));
     assert_eq!(desk.as_device(&one, line, Some(&first)).json()["documents"][0]["number"], 2);
     let again = desk.as_device(&one, line, Some(&first)).json();
