@@ -8,6 +8,7 @@ mod intake;
 mod pack;
 mod pages;
 mod progress;
+mod serve;
 mod store;
 
 use std::process::ExitCode;

@@ -6,6 +6,7 @@
 )]
 
 mod demo;
+mod desk;
 mod exchange;
 mod fans;
 mod field;

@@ -27,6 +27,7 @@ const LICENCES: &[&str] = &[
 
 /// Crates that may stand twice in the tree, with the reason.
 const TWICE: &[(&str, &str)] = &[
+    ("bit-vec", "the certificates we make ask for a newer one than the property tests"),
     ("cpufeatures", "small; the hash and the random numbers ask for different ones"),
     ("getrandom", "ring asks for an older one; others stand in the lock file for systems we do not build on"),
     ("glam", "optional conversions of nalgebra, named in the lock file and never built"),
@@ -36,6 +37,7 @@ const TWICE: &[(&str, &str)] = &[
     ("rand_chacha", "goes with rand"),
     ("rand_core", "goes with rand"),
     ("syn", "runs at build time only; half of the derive macros have moved to the next one"),
+    ("synstructure", "goes with a reader of certificates, named in the lock file and never built"),
     ("windows-sys", "ring asks for an older one; Windows only"),
 ];
 

@@ -13,6 +13,7 @@ import './access.mjs';
 import './content.mjs';
 import './house.mjs';
 import './watch.mjs';
+import './desk.mjs';
 
 const here = fileURLToPath(new URL('.', import.meta.url));
 const dist = join(here, '..', 'dist');

@@ -14,19 +14,21 @@ const running = new Set();
 process.on('exit', () => running.forEach((one) => one.kill()));
 
 /** Runs `airwright serve`; `stop` ends it, `again` starts it anew on the same port. */
-export async function serve() {
+export async function serve(more = []) {
   if (!existsSync(PROGRAM)) throw new Error(`${PROGRAM} is missing: run \`cargo build\` after ./web/build`);
   let child;
   let url = '';
+  let all = '';
   const start = () =>
     new Promise((resolve, reject) => {
       const port = url === '' ? '0' : new URL(url).port;
-      child = spawn(PROGRAM, ['serve', '--port', port], { cwd: root, stdio: ['ignore', 'pipe', 'pipe'] });
+      child = spawn(PROGRAM, ['serve', '--port', port, ...more], { cwd: root, stdio: ['ignore', 'pipe', 'pipe'] });
       running.add(child);
       child.once('exit', () => running.delete(child));
       let said = '';
       const read = (text) => {
         said += text;
+        all += text;
         const found = /http:\/\/127\.0\.0\.1:\d+\//.exec(said);
         if (found) resolve((url = found[0]));
       };
@@ -45,6 +47,10 @@ export async function serve() {
   return {
     get url() {
       return url;
+    },
+    /** All that it said so far. */
+    get said() {
+      return all;
     },
     stop,
     again: start,

@@ -172,12 +172,8 @@ enum Command {
         /// Folder to make.
         dir: PathBuf,
     },
-    /// Show the phone's pages to the browsers of this machine.
-    Serve {
-        /// Port on this machine; 0 takes a free one.
-        #[arg(long, default_value_t = 8064)]
-        port: u16,
-    },
+    /// Show the pages to the browsers of this machine; with `--store`, serve a desk that devices join.
+    Serve(serve::OnServe),
     /// Watch the house: live through the series of the job or, with `--store`, through what comes.
     ///
     /// Measured against expected, events, alerts; live sources and who is told stand in `watch.toml`.
@@ -300,7 +296,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Unpack { file, dir, json } => pack::read(file, dir, *json),
         Command::Practice { what } => practice::run(what, quiet),
         Command::Phone { dir } => phone::run(dir),
-        Command::Serve { port } => serve::run(*port),
+        Command::Serve(on) => serve::run(on),
         Command::Watch(on) => watch::run(on, quiet),
         Command::Store(on) => store::run(on),
         Command::Schema => schema::run(),
@@ -319,7 +315,7 @@ pub(crate) fn run() -> ExitCode {
 }
 
 /// Data for standard output. A closed pipe is the reader's choice, not an error.
-fn data(text: &str) {
+pub(crate) fn data(text: &str) {
     bytes(text.as_bytes());
 }
 
@@ -335,12 +331,12 @@ fn bytes(bytes: &[u8]) {
 }
 
 /// Talk for standard error.
-fn talk(text: &str) {
+pub(crate) fn talk(text: &str) {
     // When not even standard error can be written, the exit status is all that is left.
     if std::io::stderr().lock().write_all(text.as_bytes()).is_err() {}
 }
 
 /// Whether diagnostics are coloured.
-fn colour() -> bool {
+pub(crate) fn colour() -> bool {
     std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none()
 }

@@ -112,6 +112,13 @@ enum What {
         #[arg(long)]
         take: bool,
     },
+    /// Devices that joined the desk (`airwright serve --store`).
+    Devices,
+    /// Forget a device: it is not let in any more, and streams to it end.
+    Forget {
+        /// Its number or its name.
+        device: String,
+    },
     /// Copy the store to a new file while others use it.
     BackUp {
         /// File to make.
@@ -305,6 +312,33 @@ fn answer(on: &OnStore, words: &Words) -> Result<Answer> {
             let store = open()?;
             edited(&store, words, job, "", &store.settle(job, *number, *take, who())?)?
         }
+        What::Devices => {
+            let devices = open()?.devices()?;
+            let lines: Vec<String> = devices.iter().map(|d| words.text("store-device", &device(d))).collect();
+            let none = || vec![words.say("store-no-devices")];
+            Answer {
+                lines: if lines.is_empty() { none() } else { lines },
+                data: json!({ "devices": value(&devices) }),
+                ..Answer::default()
+            }
+        }
+        What::Forget { device: wanted } => {
+            let store = open()?;
+            let mut named: Vec<store::Device> = store.devices()?;
+            named.retain(|d| d.id.to_string() == *wanted || d.name == *wanted);
+            if named.is_empty() {
+                return Err(StoreError::NoDevice { name: wanted.clone() }.into());
+            }
+            // Two phones may have one name: both go, and whoever is missed joins again.
+            for d in &named {
+                store.forget(d.id, clock::now_ms())?;
+            }
+            Answer {
+                lines: named.iter().map(|d| words.text("store-forgot", &device(d))).collect(),
+                data: json!({ "forgotten": value(&named) }),
+                ..Answer::default()
+            }
+        }
         What::BackUp { to } => {
             open()?;
             let bytes = back_up(&on.file, to)?;
@@ -416,6 +450,14 @@ fn answer(on: &OnStore, words: &Words) -> Result<Answer> {
             Answer { lines, data, ..Answer::default() }
         }
     })
+}
+
+fn device(d: &store::Device) -> [(&'static str, engine::diag::Arg); 3] {
+    [
+        ("id", (d.id as f64).into()),
+        ("name", d.name.as_str().into()),
+        ("when", clock::moment(d.joined_ms).into()),
+    ]
 }
 
 fn or_none(lines: Vec<String>, words: &Words) -> Vec<String> {

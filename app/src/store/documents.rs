@@ -92,7 +92,6 @@ impl Store {
     ///
     /// # Errors
     /// A job that is not there, or whose bytes are not what they were.
-    #[cfg_attr(not(test), expect(dead_code, reason = "the server reads jobs with it"))]
     pub(crate) fn job(&self, job: &str) -> Result<Vec<Bytes>> {
         let conn = self.read();
         let id = job_id(&conn, job)?;

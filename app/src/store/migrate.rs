@@ -4,7 +4,11 @@ use super::trouble::{Result, StoreError};
 use rusqlite::Connection;
 
 /// What makes each version out of the one before; the first out of nothing.
-const STEPS: &[&str] = &[include_str!("migrations/0001.sql"), include_str!("migrations/0002.sql")];
+const STEPS: &[&str] = &[
+    include_str!("migrations/0001.sql"),
+    include_str!("migrations/0002.sql"),
+    include_str!("migrations/0003.sql"),
+];
 
 /// Marks the file as ours, so that no other database is taken for a store.
 pub(crate) const APPLICATION: i64 = 0x4169_7277;

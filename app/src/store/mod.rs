@@ -17,8 +17,10 @@
 //! closed, otherwise a look at each table's beginning); [`recover()`] saves what can be read from the last.
 
 mod check;
+mod devices;
 mod documents;
 mod erase;
+mod exchange;
 mod folder;
 mod history;
 mod levels;
@@ -26,6 +28,7 @@ mod measure;
 mod migrate;
 mod outbox;
 mod recover;
+mod seen;
 mod series;
 mod sources;
 #[cfg(test)]
@@ -35,8 +38,10 @@ mod watched;
 mod writer;
 
 pub(crate) use check::back_up;
+pub(crate) use devices::Device;
 pub(crate) use documents::{Edited, JobRow, Who};
 pub(crate) use erase::{Target, Tombstone};
+pub(crate) use exchange::{LARGEST_DOCUMENT, Sent};
 pub(crate) use folder::{Bytes, read_folder, write_folder};
 pub(crate) use history::Waiting;
 pub(crate) use levels::Bucket;
@@ -44,7 +49,7 @@ pub(crate) use measure::{BATCHES, bare_loop, pages};
 pub(crate) use outbox::{Found, Message, OutboxRow};
 pub(crate) use recover::recover;
 pub(crate) use series::{Ack, Batch, MOST_UNREAD, MOST_UNREAD_BYTES, Part, Point, Raw};
-pub(crate) use sources::{Description, Source};
+pub(crate) use sources::{Description, Source, si_unit, to_si};
 pub(crate) use trouble::{Result, StoreError};
 pub(crate) use watched::{Expected, Judged, Watched};
 pub(crate) use writer::{Pending, Writer};

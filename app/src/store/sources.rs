@@ -61,6 +61,20 @@ fn unit_named(quantity: &str, symbol: &str) -> Result<&'static Unit> {
     found.ok_or_else(|| StoreError::Unit { unit: symbol.to_owned(), quantity: quantity.to_owned() })
 }
 
+/// The SI unit of a quantity, by its name in the table of units.
+pub(crate) fn si_unit(quantity: &str) -> Option<&'static str> {
+    let named = |q: &Quantity| serde_json::to_value(q).is_ok_and(|v| v.as_str() == Some(quantity));
+    Quantity::all().into_iter().find(named).map(Quantity::si_symbol)
+}
+
+/// A value in the unit of an instrument, as the store keeps it.
+///
+/// # Errors
+/// A unit that does not fit the quantity.
+pub(crate) fn to_si(quantity: &str, symbol: &str, value: f64) -> Result<f64> {
+    Ok(unit_named(quantity, symbol)?.to_si(value))
+}
+
 impl Store {
     /// Makes a source or adds to what is known of it. With the last thing told, the readings that
     /// waited begin to count, turned from the instrument's unit to SI. Returns its number.

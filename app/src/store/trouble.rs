@@ -50,6 +50,10 @@ pub(crate) enum StoreError {
     Unknown { folder: String, job: String },
     #[error("{path}: {why} {what}")]
     File { path: String, why: &'static str, what: String },
+    #[error("no device {name}")]
+    NoDevice { name: String },
+    #[error("{what} has {bytes} bytes, at most {most}")]
+    Large { what: String, bytes: usize, most: usize },
     #[error("{what}")]
     Other { what: String },
 }
@@ -142,6 +146,11 @@ impl StoreError {
                 .arg("path", path.as_str())
                 .arg("why", *why)
                 .arg("what", what.as_str()),
+            S::NoDevice { name } => Diagnostic::error(code::K160).arg("name", name.as_str()),
+            S::Large { what, bytes, most } => Diagnostic::error(code::K155)
+                .arg("what", what.as_str())
+                .arg("mb", bytes.div_ceil(1 << 20))
+                .arg("most", *most >> 20),
             S::Other { what } => Diagnostic::error(code::K121).arg("what", what.as_str()),
         }
     }

@@ -785,6 +785,35 @@ codes! {
     K134;
     /// An erasure does not reach copies.
     K135;
+    // The server of a desk.
+    /// A code that lets nobody join.
+    K150;
+    /// Too many requests or tries.
+    K151;
+    /// A device that is not joined.
+    K152;
+    /// A request from another site, or for another host.
+    K153;
+    /// A request that cannot be read.
+    K154;
+    /// More than the desk takes.
+    K155;
+    /// A name that cannot be one.
+    K156;
+    /// More at once than the desk does.
+    K157;
+    /// No such task.
+    K158;
+    /// Nothing there.
+    K159;
+    /// No such device.
+    K160;
+    /// An address outside of the local network.
+    K161;
+    /// A certificate or key that cannot be used.
+    K162;
+    /// No address of this machine was found.
+    K163;
     // Live, watch and alerts.
     /// A column that is no trace of this house.
     L121;

@@ -1,6 +1,7 @@
 // What the whole page knows: settings of this device, where we are, the store.
 import { askProfiles, startEngine } from './engine.svelte';
 import { Store } from './store';
+import { startDesk } from './desk.svelte';
 import { loadWords } from './words.svelte';
 import type { Language, Profile, System } from './types';
 
@@ -14,6 +15,7 @@ export type Route =
   | { page: 'tests' }
   | { page: 'books' }
   | { page: 'device' }
+  | { page: 'desk'; code: string }
   | { page: 'new-house' }
   | { page: 'job'; id: string; part: JobPart; name: string; line: number }
   | { page: 'test'; id: string; step: number };
@@ -63,6 +65,9 @@ export const store = (): Store | undefined => opened;
 
 function parse(hash: string): Route {
   const [, page, id, step, name = '', line = '1'] = hash.split('/');
+  // The code came behind the `#`, which no browser sends; it does not stay in the history either.
+  if (page === 'join') return { page: 'desk', code: decodeURIComponent(id ?? '') };
+  if (page === 'desk') return { page, code: '' };
   if (page === 'books' || page === 'device' || page === 'new-house') return { page };
   if (page === 'job' && id) {
     const part = JOB_PARTS.find((one) => one === step) ?? 'house';
@@ -147,6 +152,7 @@ export async function start(): Promise<void> {
   try {
     opened = await Store.open();
     app.storage = 'open';
+    void startDesk(opened);
     // When whoever opened the page has got what he came for.
     setTimeout(() => void opened?.thinAll().catch(() => undefined), THIN_AFTER_MS);
   } catch {

@@ -134,6 +134,10 @@ export const askSheet = (draft: Draft, now: string): Promise<Sheet> =>
 export const askEdit = async (files: TextFile[], operations: Operation[], language: Language): Promise<TextFile[]> =>
   (await askFor<{ files: TextFile[] }>({ ask: 'app', app: 'edit', files, operations, language })).files;
 
+/** Two texts of one beginning; where both changed a field, theirs stands and the field is named. */
+export const askMerge = (name: string, base: string, mine: string, theirs: string): Promise<{ text: string; conflicts: unknown[] }> =>
+  askFor({ ask: 'app', app: 'merge', name, base, mine, theirs });
+
 export const askBegin = async (begin: BeginAnswers): Promise<TextFile[]> =>
   (await askFor<{ files: TextFile[] }>({ ask: 'app', app: 'begin', ...begin })).files;
 

@@ -28,6 +28,12 @@ export class OpenJob {
     return job.head ? job : undefined;
   }
 
+  /** Reads again what is on the device: another tab or the desk may have changed it. */
+  async again(): Promise<void> {
+    const head = await this.jobs.head(this.id);
+    if (head && head.change !== this.head?.change) await this.#load();
+  }
+
   async #load(): Promise<void> {
     this.texts = await this.jobs.texts(this.id);
     this.head = await this.jobs.head(this.id);

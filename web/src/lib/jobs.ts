@@ -28,6 +28,9 @@ export interface DocumentRevision {
   time: string;
 }
 
+/** Told of every change of a job, once it is on the device. */
+export const changed = new Set<(id: string) => void>();
+
 export type Texts = Map<string, string>;
 
 const STORES = ['jobs', 'documents', 'counters'];
@@ -79,8 +82,7 @@ export class Jobs {
     return wish<DocumentRevision[]>(documents.getAll(IDBKeyRange.bound([id, path], [id, path, []])));
   }
 
-  async begin(files: TextFile[]): Promise<string> {
-    const id = newId();
+  async begin(files: TextFile[], id = newId()): Promise<string> {
     await this.#change(id, () => files);
     return id;
   }
@@ -88,6 +90,20 @@ export class Jobs {
   /** Writes documents; resolves when they are on the device. */
   async write(id: string, files: { name: string; text: string | null }[]): Promise<void> {
     await this.#change(id, () => files);
+  }
+
+  /**
+   * Writes documents that came from elsewhere, where those of the device are still what they were when
+   * that was worked out; says whether they were. A change like any other: it can be taken back.
+   */
+  async bring(id: string, was: Texts, files: { name: string; text: string | null }[]): Promise<boolean> {
+    let same = true;
+    await this.#change(id, (all) => {
+      const now = newest(all);
+      same = files.every((f) => now.get(f.name) === was.get(f.name));
+      return same ? files : [];
+    });
+    return same;
   }
 
   /** Keeps what was worked out of the documents: no act of a person, so nothing to take back. */
@@ -178,5 +194,6 @@ export class Jobs {
       counters.put(now);
     }
     await done;
+    if (files.length > 0) for (const tell of changed) tell(id);
   }
 }

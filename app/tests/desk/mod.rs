@@ -1,0 +1,9 @@
+//! The desk as devices meet it: the program runs with a store, and clients of their own talk to it.
+
+mod client;
+mod hostile;
+mod live;
+mod pairing;
+mod secure;
+mod tasks;
+mod week;

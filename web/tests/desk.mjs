@@ -1,0 +1,153 @@
+// Two devices and a desk: joined, edited on both sides, the link cut in the middle and restored.
+import assert from 'node:assert/strict';
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { chromium } from 'playwright-core';
+import { demoHouse, housePart, test, until } from './common.mjs';
+import { Hand } from './hand.mjs';
+import { PROGRAM, serve } from './serve.mjs';
+
+/** A desk with one small job, and devices of their own storage. */
+async function desk(run) {
+  const folder = mkdtempSync(join(tmpdir(), 'airwright-desk-'));
+  mkdirSync(join(folder, 'job'));
+  writeFileSync(join(folder, 'job', 'job.toml'), 'format = 1\nname = "Old Mill"\n');
+  const store = join(folder, 'desk.store');
+  execFileSync(PROGRAM, ['store', store, 'put', join(folder, 'job'), '--job', 'mill']);
+  const server = await serve(['--store', store]);
+  const browser = await chromium.launch({ executablePath: '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu'] });
+  const device = async (more = {}) => {
+    const context = await browser.newContext({ viewport: { width: 390, height: 844 }, locale: 'en-US', reducedMotion: 'reduce', ...more });
+    const page = await context.newPage();
+    page.setDefaultTimeout(30_000);
+    return { context, page, hand: new Hand(page) };
+  };
+  try {
+    await until(() => /one device: \S+/.test(server.said), 'a code is shown');
+    await run({ server, device, code: /one device: (\S+)/.exec(server.said)[1], store });
+  } finally {
+    await browser.close();
+    await server.stop();
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+const state = (page) => page.locator('[data-desk]').first().getAttribute('data-desk');
+const linked = (page) => until(async () => (await state(page)) === 'linked', 'the desk has everything');
+
+async function joins({ page, hand }, url, code, name, shot) {
+  await page.goto(`${url}#/join/${code}`);
+  await hand.ready();
+  assert.equal(await page.getByRole('textbox', { name: hand.w('desk-code') }).inputValue(), code);
+  assert.ok(page.url().endsWith('#/desk'), 'the code does not stay in the address');
+  if (shot) await page.screenshot({ path: shot });
+  await page.getByRole('textbox', { name: hand.w('desk-name') }).fill(name);
+  await page.getByRole('button', { name: hand.w('desk-join'), exact: true }).click();
+  await page.getByRole('button', { name: hand.w('desk-now') }).waitFor();
+  await linked(page);
+}
+
+const paper = async ({ page, hand }) => {
+  await housePart({ page }, hand, 'papers');
+  await page.getByRole('button', { name: 'job.toml' }).click();
+  await page.locator('textarea').waitFor();
+};
+
+const text = ({ page }) => page.locator('textarea').inputValue();
+
+async function writes({ page, hand }, change) {
+  const area = page.locator('textarea');
+  await area.fill(change(await area.inputValue()));
+  await page.getByRole('button', { name: hand.w('job-keep') }).click();
+  await page.waitForTimeout(300);
+}
+
+test('two devices and a desk: joined, both edit, the link cut in the middle and restored', async ({ shots, axe }) => {
+  await desk(async ({ server, device, code }) => {
+    const a = await device();
+    const b = await device({ viewport: { width: 1280, height: 800 }, colorScheme: 'dark' });
+    // Refused, then accepted.
+    await a.page.goto(`${server.url}#/device`);
+    await a.hand.ready();
+    await a.page.getByRole('link', { name: a.hand.w('desk-link') }).click();
+    await a.page.getByRole('textbox', { name: a.hand.w('desk-code') }).fill('ZZZZ-ZZZZ');
+    await a.page.getByRole('textbox', { name: a.hand.w('desk-name') }).fill('phone A');
+    await a.page.getByRole('button', { name: a.hand.w('desk-join'), exact: true }).click();
+    await a.page.getByRole('alert').filter({ hasText: 'this code lets nobody join' }).waitFor();
+    await joins(a, server.url, code, 'phone A', join(shots, 'desk-join.png'));
+    // What the desk had is here; what is here goes to the desk.
+    await a.page.goto(`${server.url}#/`);
+    await a.page.getByRole('link', { name: /Old Mill/ }).waitFor();
+    await demoHouse(a, a.hand);
+    await linked(a.page);
+    // A second device, with a code that the first one shows.
+    await a.page.goto(`${server.url}#/desk`);
+    await a.page.getByRole('button', { name: a.hand.w('desk-new-code') }).click();
+    const second = await a.page.locator('.code').innerText();
+    await a.page.screenshot({ path: join(shots, 'desk-joined.png'), fullPage: true });
+    await joins(b, server.url, second, 'tablet B');
+    await b.page.screenshot({ path: join(shots, 'desk-joined-wide-dark.png'), fullPage: true });
+    for (const one of [a, b]) {
+      await one.page.goto(`${server.url}#/`);
+      await one.page.getByRole('link', { name: /Quarry Lane/ }).first().click();
+      await paper(one);
+    }
+    assert.equal(await text(a), await text(b));
+    const same = (what) => until(async () => (await text(a)) === (await text(b)), what);
+
+    // The answer to one exchange is lost on the way, then the link is gone; both go on writing.
+    let lost = 0;
+    await a.context.route('**/exchange', async (route) => {
+      if (lost > 0) return route.continue();
+      lost += 1;
+      await route.fetch();
+      await route.abort();
+    });
+    await writes(a, (old) => `${old}\n# written on A before the link was cut\n`);
+    await until(() => lost === 1, 'an answer is lost');
+    await a.context.setOffline(true);
+    await until(async () => (await state(a.page)) === 'away', 'the desk is away');
+    await writes(a, (old) => `${old}\n[place.a]\nwords = "from A"\n`);
+    await writes(b, (old) => `${old}\n[place.b]\nwords = "from B"\n`);
+    await linked(b.page);
+    await a.page.screenshot({ path: join(shots, 'desk-away.png') });
+    await a.context.setOffline(false);
+    await same('both have both');
+    const both = await text(a);
+    for (const part of ['# written on A before', 'from A', 'from B']) assert.equal(both.split(part).length, 2, `${part} stands once: ${both}`);
+
+    // One field written differently on both sides: both values are shown on both devices, and one is chosen.
+    for (const one of [a, b]) await one.context.setOffline(true);
+    await writes(a, (old) => old.replace('"from A"', '"A again"'));
+    await writes(b, (old) => old.replace('"from A"', '"B instead"'));
+    await a.context.setOffline(false);
+    await linked(a.page);
+    await b.context.setOffline(false);
+    for (const one of [a, b]) await one.page.getByRole('heading', { name: one.hand.w('desk-conflicts') }).waitFor();
+    await same('what came first counts on both');
+    assert.ok((await text(b)).includes('A again'));
+    await a.page.evaluate(axe);
+    const found = await a.page.evaluate(() => window.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa'] }));
+    assert.deepEqual(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(' ')}`), []);
+    await a.page.evaluate(() => window.scrollTo(0, 0));
+    await a.page.screenshot({ path: join(shots, 'desk-conflict.png') });
+    await b.page.screenshot({ path: join(shots, 'desk-conflict-wide-dark.png') });
+    await b.page.getByRole('button', { name: /tablet B/ }).click();
+    await until(async () => (await text(a)).includes('B instead'), 'the choice counts on the other device');
+    await same('both are the same again');
+    for (const one of [a, b]) await one.page.getByRole('heading', { name: one.hand.w('desk-conflicts') }).waitFor({ state: 'detached' });
+    // What came from the desk can be taken back like anything else.
+    await a.page.getByRole('button', { name: a.hand.w('job-undo') }).click();
+    await until(async () => (await text(b)).includes('A again'), 'taken back on A, and so on B');
+
+    // Left: the houses stay.
+    await a.page.goto(`${server.url}#/desk`);
+    await a.page.getByRole('button', { name: a.hand.w('desk-leave') }).click();
+    await a.page.getByRole('button', { name: a.hand.w('desk-leave-yes'), exact: true }).click();
+    await a.page.getByText(a.hand.w('desk-none')).waitFor();
+    await a.page.goto(`${server.url}#/`);
+    await a.page.getByRole('link', { name: /Quarry Lane/ }).first().waitFor();
+  });
+});
