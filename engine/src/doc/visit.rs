@@ -312,7 +312,18 @@ pub struct Visit {
 /// Reads `visits/<date>/visit.toml`.
 pub fn read(file: &File, sink: &Sink) -> Visit {
     let root = parse(&file.name, &file.text, sink);
-    let top = Tab::top(&file.name, &root, sink);
+    read_top(file, &Tab::top(&file.name, &root, sink), sink)
+}
+
+/// What the document can hold, as it is written now.
+pub fn form(file: &File) -> Vec<super::form::Field> {
+    let (form, sink) = (super::form::Form::default(), Sink::default());
+    let root = parse(&file.name, &file.text, &sink);
+    read_top(file, &Tab::top_with_form(&file.name, &root, &sink, &form), &sink);
+    form.fields()
+}
+
+fn read_top(file: &File, top: &Tab<'_, '_>, sink: &Sink) -> Visit {
     top.format();
     let date = top.need("date", top.text("date"));
     if let Some(date) = &date
@@ -338,7 +349,7 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
         care: Care::default(),
         test_out: top.table("test_out").and_then(|t| super::test_out::read(&t)),
     };
-    visit.care = super::screen::read(&top, &visit.date);
+    visit.care = super::screen::read(top, &visit.date);
     let (field, envelope): (Vec<_>, Vec<_>) = top
         .named("test")
         .into_iter()
