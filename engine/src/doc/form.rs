@@ -19,7 +19,7 @@ pub enum Step {
     /// An entry of a list, from 0.
     Entry(usize),
     /// One that is not there yet: a further entry, or a further name.
-    New(()),
+    New,
 }
 
 /// What a key takes.
@@ -136,7 +136,7 @@ mod tests {
         let pressure = all.iter().find(|f| f.at == at && f.key == "house_zone").unwrap();
         assert_eq!(pressure.want, Want::Quantity(Quantity::Pressure, Some((-300.0, 300.0))));
         let mut opened = names(&["test", "wall", "opened"]);
-        opened.push(Step::New(()));
+        opened.push(Step::New);
         let between = all.iter().find(|f| f.at == opened && f.key == "between").unwrap();
         assert_eq!(between.want, Want::Choice(vec!["house-zone", "zone-outdoors"]));
         assert!(between.needed);

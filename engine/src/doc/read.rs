@@ -530,7 +530,7 @@ impl<'a, 't> Tab<'a, 't> {
             }
         }
         out.sort_by_key(|(name, _)| name.span.start);
-        if let Some(ghost) = outer.ghost(key.to_owned(), &[Step::New(())]) {
+        if let Some(ghost) = outer.ghost(key.to_owned(), &[Step::New]) {
             out.push((Sp { value: String::new(), span: outer.span() }, ghost));
         }
         out
@@ -564,7 +564,7 @@ impl<'a, 't> Tab<'a, 't> {
     /// The tables of a list `[[key]]`.
     pub fn list(&self, key: &'static str) -> Vec<Tab<'a, 't>> {
         self.note(key, || Want::List);
-        let ghost = self.ghost(self.path_of(key), &[Step::Name(key.to_owned()), Step::New(())]);
+        let ghost = self.ghost(self.path_of(key), &[Step::Name(key.to_owned()), Step::New]);
         let Some(value) = self.get(key) else {
             return ghost.into_iter().collect();
         };

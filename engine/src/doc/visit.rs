@@ -279,6 +279,17 @@ pub struct SignOff {
     pub what: String,
 }
 
+/// A photo.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Photo {
+    /// Path within the job folder or beside the visit, or the SHA-256 of an attachment.
+    pub file: Sp<String>,
+    /// What it shows.
+    pub shows: Option<String>,
+    /// The test it belongs to, where it belongs to one.
+    pub test: Option<String>,
+}
+
 /// The whole document.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Visit {
@@ -286,6 +297,12 @@ pub struct Visit {
     pub folder: String,
     /// Date.
     pub date: String,
+    /// What it is for, in the tester's words.
+    pub purpose: Option<String>,
+    /// Who was there.
+    pub people: Vec<String>,
+    /// Photos taken on it.
+    pub photos: Vec<Photo>,
     /// Air and wind.
     pub conditions: Conditions,
     /// Instruments.
@@ -338,6 +355,9 @@ fn read_top(file: &File, top: &Tab<'_, '_>, sink: &Sink) -> Visit {
     let mut visit = Visit {
         folder: file.name.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned(),
         date: date.map_or_else(String::new, |d| d.value),
+        purpose: top.text("purpose").map(|p| p.value),
+        people: top.text_or_texts("people").into_iter().map(|p| p.value).collect(),
+        photos: top.list("photo").iter().filter_map(photo).collect(),
         conditions: top.table("conditions").map(|t| conditions(&t)).unwrap_or_default(),
         instruments: top.named("instrument").iter().filter_map(instrument).collect(),
         start: top.pairs("start"),
@@ -364,6 +384,12 @@ fn read_top(file: &File, top: &Tab<'_, '_>, sink: &Sink) -> Visit {
     visit.tests =
         envelope.iter().filter_map(test).filter(|test| super::fans::check(&visit, test, sink)).collect();
     visit
+}
+
+fn photo(t: &Tab<'_, '_>) -> Option<Photo> {
+    let file = t.need("file", t.text("file"));
+    let (shows, test) = (t.text("shows").map(|s| s.value), t.text("test").map(|s| s.value));
+    Some(Photo { file: file?, shows, test })
 }
 
 /// Whether combustion results stand in a table that was not read as what holds them: they may be failed
