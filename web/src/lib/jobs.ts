@@ -28,6 +28,13 @@ export interface DocumentRevision {
   time: string;
 }
 
+/** Bytes beside the documents, named by what they are, so that nothing is ever written over. */
+export interface Attachment {
+  job: string;
+  name: string;
+  bytes: Uint8Array<ArrayBuffer>;
+}
+
 export type Texts = Map<string, string>;
 
 const STORES = ['jobs', 'documents', 'counters'];
@@ -79,10 +86,27 @@ export class Jobs {
     return wish<DocumentRevision[]>(documents.getAll(IDBKeyRange.bound([id, path], [id, path, []])));
   }
 
-  async begin(files: TextFile[]): Promise<string> {
+  async begin(files: TextFile[], attachments: { name: string; bytes: Uint8Array<ArrayBuffer> }[] = []): Promise<string> {
     const id = newId();
+    for (const { name, bytes } of attachments) await this.attach(id, name, bytes);
     await this.#change(id, () => files);
     return id;
+  }
+
+  async attach(id: string, name: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
+    const transaction = await this.store.write(['attachments']);
+    const one: Attachment = { job: id, name, bytes };
+    transaction.objectStore('attachments').put(one);
+    await finished(transaction);
+  }
+
+  async attachment(id: string, name: string): Promise<Uint8Array<ArrayBuffer> | undefined> {
+    const found = await wish<Attachment | undefined>((await this.store.read('attachments')).get([id, name]));
+    return found?.bytes;
+  }
+
+  async attachments(id: string): Promise<{ name: string; bytes: Uint8Array<ArrayBuffer> }[]> {
+    return wish<Attachment[]>((await this.store.read('attachments')).getAll(range(id)));
   }
 
   /** Writes documents; resolves when they are on the device. */
@@ -106,8 +130,9 @@ export class Jobs {
   }
 
   async remove(id: string): Promise<void> {
-    const transaction = await this.store.write(STORES);
+    const transaction = await this.store.write([...STORES, 'attachments']);
     transaction.objectStore('documents').delete(range(id));
+    transaction.objectStore('attachments').delete(range(id));
     transaction.objectStore('jobs').delete(id);
     await finished(transaction);
   }

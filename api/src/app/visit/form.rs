@@ -358,6 +358,10 @@ impl<'a> Sheet<'a> {
     /// Names that a text may be.
     fn options(&self, key: &str) -> Vec<Value> {
         let n = self.names;
+        if key == "standard" {
+            let all = engine::procedure::envelope::PROFILES.iter();
+            return all.map(|p| json!({ "value": p.id, "label": p.standard })).collect();
+        }
         let pairs: Vec<&(String, String)> = match key {
             "with" | "read_with" => n.instruments.iter().collect(),
             k if k.ends_with("_with") => n.instruments.iter().collect(),
