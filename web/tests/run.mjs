@@ -12,6 +12,7 @@ import './versions.mjs';
 import './access.mjs';
 import './content.mjs';
 import './house.mjs';
+import './visit.mjs';
 
 const here = fileURLToPath(new URL('.', import.meta.url));
 const dist = join(here, '..', 'dist');

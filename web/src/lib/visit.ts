@@ -145,6 +145,7 @@ export interface OpenVisit {
     entries: number;
     may_leave: boolean;
     why: string[];
+    owes: string | null;
     closed: { by: string; when: string } | null;
   };
 }

@@ -218,7 +218,7 @@ impl<'a> Sheet<'a> {
             Want::Flag => json!({ "want": "flag" }),
             Want::Count => json!({ "want": "number" }),
             Want::Number => json!({ "want": "number", "signed": true }),
-            Want::Choice(words) => json!({ "want": "choice", "choices": self.choices(words) }),
+            Want::Choice(words) => json!({ "want": "choice", "choices": self.choices(field.key, words) }),
             Want::Quantity(Quantity::Number, _) => json!({ "want": "number", "signed": true }),
             Want::Quantity(quantity, bounds) => self.quantity(&text, *quantity, *bounds),
             Want::Range(quantity) => json!({ "want": "text", "shape": "range", "units": units(*quantity, self.words) }),
@@ -330,8 +330,13 @@ impl<'a> Sheet<'a> {
             .collect()
     }
 
-    fn choices(&self, list: &[&'static str]) -> Vec<Value> {
-        list.iter().map(|w| json!({ "value": w, "label": word(w, self.words) })).collect()
+    fn choices(&self, key: &str, list: &[&'static str]) -> Vec<Value> {
+        let measured = |w: &str| {
+            let slug: String = w.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
+            self.words.find(&format!("form-measure-{slug}"), &[]).filter(|_| key == "quantity")
+        };
+        let label = |w: &str| measured(w).unwrap_or_else(|| word(w, self.words));
+        list.iter().map(|w| json!({ "value": w, "label": label(w) })).collect()
     }
 
     /// What a key is called: in its table, or anywhere; the key itself where the catalogue has none.

@@ -262,15 +262,14 @@ fn restore(a: &Around<'_>, visit: &Visit, sheet: &Sheet<'_>) -> Value {
     if open > 0 {
         why.push(a.words.text("visit-why-open", &[("count", open.into())]));
     }
-    if a.job.repeats().is_owed() {
-        why.push(a.words.say("visit-why-repeat"));
-    }
+    let owes = a.job.repeats().is_owed().then(|| a.words.say("visit-why-repeat"));
     json!({
         "items": items.unwrap_or_default(),
         "open": open,
         "entries": sheet.entries_at(&key(&["restored"])),
         "may_leave": why.is_empty(),
         "why": why,
+        "owes": owes,
         "closed": visit.care.closed.as_ref().map(|c| json!({ "by": c.by, "when": c.when })),
     })
 }
