@@ -95,6 +95,7 @@ export interface ScreenItem {
   state: string;
   choices: Option[];
   form: FormGroup;
+  photos: string[] | null;
 }
 
 export interface ScreenOfVisit {

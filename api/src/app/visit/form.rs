@@ -341,8 +341,10 @@ impl<'a> Sheet<'a> {
 
     /// What a key is called: in its table, or anywhere; the key itself where the catalogue has none.
     fn label(&self, at: &[Step], key: &str) -> String {
-        let inner = at.iter().rev().find_map(|s| match s {
-            Step::Name(name) => Some(name.as_str()),
+        // A name that the user chose says nothing of a key.
+        let chosen = |i: usize| i == 1 && at.first().is_some_and(|s| NAMED.iter().any(|n| *s == Step::Name((*n).to_owned())));
+        let inner = at.iter().enumerate().rev().find_map(|(i, s)| match s {
+            Step::Name(name) if !chosen(i) => Some(name.as_str()),
             _ => None,
         });
         let within = inner.and_then(|t| self.words.find(&format!("form-{}-{}", hyphens(t), hyphens(key)), &[]));
@@ -380,6 +382,9 @@ impl<'a> Sheet<'a> {
         pairs.into_iter().map(|(value, label)| json!({ "value": value, "label": label })).collect()
     }
 }
+
+/// Tables of tables with names of the user's own.
+const NAMED: &[&str] = &["test", "instrument", "price"];
 
 /// Keys that the page asks for in its own way.
 pub(super) const SILENT: &[&str] = &["format", "kind", "set", "photo"];
