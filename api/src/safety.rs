@@ -174,7 +174,8 @@ impl Job {
             file.split('.').next().unwrap_or(file).to_owned()
         };
         for visit in &self.documents.visits {
-            for photo in visit.care.hazards.looks.iter().flat_map(|l| &l.photos) {
+            let looks = visit.care.hazards.looks.iter().flat_map(|l| &l.photos);
+            for photo in looks.chain(visit.photos.iter().map(|p| &p.file)) {
                 let name = photo.value.as_str();
                 let beside = format!("{}/{name}", visit.folder);
                 let is = |h: &String| *h == name || *h == beside || stem(h) == name;

@@ -7,6 +7,7 @@
 
 pub mod figure;
 pub mod findings;
+pub mod how_to;
 pub mod html;
 pub mod markup;
 pub mod rules;

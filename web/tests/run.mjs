@@ -14,6 +14,7 @@ import './content.mjs';
 import './house.mjs';
 import './watch.mjs';
 import './desk.mjs';
+import './visit.mjs';
 
 const here = fileURLToPath(new URL('.', import.meta.url));
 const dist = join(here, '..', 'dist');

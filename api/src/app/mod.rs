@@ -9,6 +9,7 @@ mod begin;
 mod edits;
 mod house;
 mod table;
+mod visit;
 #[cfg(test)]
 mod tests;
 mod watch;
@@ -33,8 +34,15 @@ pub enum Page {
         #[serde(default)]
         scene: house::Chosen,
     },
-    /// Results, findings, safety, what was read.
-    Visit,
+    /// The visit step by step; with `read` also results, findings, safety, what was read.
+    Visit {
+        /// Which visit and what of it is open.
+        #[serde(flatten)]
+        asked: visit::Asked,
+        /// With what the readings say of the house, which takes a fit.
+        #[serde(default)]
+        read: bool,
+    },
     /// What the readings say and do not say, and which reading to take next.
     Known {
         /// What is to be known better.
@@ -146,6 +154,8 @@ struct Open {
     words: Words,
     data: Data,
     found: Diagnostics,
+    /// Results of the tests are there.
+    worked: bool,
     fitted: bool,
     series: Option<watch::Series>,
 }
@@ -191,7 +201,8 @@ impl Desk {
             let words = job.words();
             let found = job.take_diagnostics();
             let data = Data { job: job.documents.job.name.clone(), ..Data::default() };
-            self.open = Some(Open { inputs, job, words, data, found, fitted: false, series: None });
+            self.open =
+                Some(Open { inputs, job, words, data, found, worked: false, fitted: false, series: None });
         }
         let Some(open) = &mut self.open else { return Value::Null };
         let data = open.page(page, listen);
@@ -207,6 +218,22 @@ impl Open {
         let mut stopped = false;
         if let Page::Watch { judge } = page {
             return self.watch(*judge, listen);
+        }
+        if let Page::Visit { asked, read: false } = page {
+            // What is typed is answered at once: what the house makes of it is asked for by itself.
+            self.results();
+            let around = visit::Around {
+                job: &self.job,
+                data: &self.data,
+                files: &self.inputs.files,
+                found: &self.found,
+                words: &self.words,
+                now: &self.inputs.now,
+            };
+            let mut out = visit::page(&around, asked);
+            out["job"] = self.data.job.clone().into();
+            out["house"] = self.job.house.is_some().into();
+            return out;
         }
         self.work(listen, &mut stopped);
         let mut extra = json!({});
@@ -243,7 +270,7 @@ impl Open {
                 extra["lived"] = self.data.plans.is_some().into();
                 extra["written"] = self.job.planned.len().into();
             }
-            Page::Visit | Page::Report | Page::Watch { .. } => {}
+            Page::Visit { .. } | Page::Report | Page::Watch { .. } => {}
         }
         let shown: Vec<Fragment> = self.fragments(page);
         let mut out = json!({
@@ -293,8 +320,7 @@ impl Open {
         if self.fitted {
             return;
         }
-        self.data.results = self.job.results();
-        self.data.field = self.job.field(&self.data.results);
+        self.results();
         if self.job.house.is_some() && self.job.is_sound() {
             self.data.fit = self.job.fit(false, listen, stopped);
         }
@@ -304,10 +330,22 @@ impl Open {
         }
     }
 
+    /// Results of the tests, once for the documents as they are.
+    fn results(&mut self) {
+        if self.worked {
+            return;
+        }
+        self.data.results = self.job.results();
+        self.data.field = self.job.field(&self.data.results);
+        self.worked = true;
+        // What the tests say of their readings belongs beside them.
+        self.found.list.extend(self.job.take_diagnostics().list);
+    }
+
     fn fragments(&self, page: &Page) -> Vec<Fragment> {
         let wanted: &[&str] = match page {
-            Page::House { .. } | Page::Watch { .. } => &[],
-            Page::Visit => {
+            Page::House { .. } | Page::Watch { .. } | Page::Visit { read: false, .. } => &[],
+            Page::Visit { .. } => {
                 &["safety", "complaints", "tightness", "findings", "field", "tests", "instruments"]
             }
             Page::Known { .. } => {

@@ -14,7 +14,7 @@ mod plans;
 mod rooms;
 mod rules;
 mod safety;
-mod screen;
+pub(crate) mod screen;
 pub(crate) mod sheets;
 mod signals;
 pub(crate) mod watch;

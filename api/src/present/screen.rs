@@ -56,7 +56,7 @@ fn counted(sentences: impl Iterator<Item = String>) -> Vec<String> {
     out.into_iter().map(told).collect()
 }
 
-fn screen(s: &Screen, house: Option<&House>, words: &Words) -> ScreenView {
+pub(crate) fn screen(s: &Screen, house: Option<&House>, words: &Words) -> ScreenView {
     let before = s.unlooked().count();
     let args: [(&str, Arg); 2] = [("missing", s.missing.len().into()), ("before", before.into())];
     let outcome = format!("screen-outcome-{}", key(s.outcome));
@@ -142,7 +142,7 @@ fn missing(m: &Missing, words: &Words) -> (String, String) {
     (item(m.item, words), why + &before)
 }
 
-fn seen(s: &Seen, house: Option<&House>, words: &Words) -> String {
+pub(crate) fn seen(s: &Seen, house: Option<&House>, words: &Words) -> String {
     let mut parts = vec![match (s.item, s.found) {
         (Item::Fuel, Found::NoneSeen) => words.say("screen-found-no-fuel"),
         (_, found) => words.say(&format!("screen-found-{}", key(found))),
@@ -391,6 +391,12 @@ pub(crate) fn holding_back(job: &Job, words: &Words) -> Option<String> {
     let screen = job.screen().filter(|s| s.begun)?;
     let items: Vec<String> = screen.against_drawing().into_iter().map(|i| item(i, words)).collect();
     (!items.is_empty()).then(|| words.text("screen-holds-tests", &[("items", items.join(", ").into())]))
+}
+
+/// What stands against drawing air down on the last visit, in a few words; nothing where nothing does.
+pub(crate) fn unlooked_or_barred(job: &Job, words: &Words) -> Option<String> {
+    let items: Vec<String> = job.screen()?.against_drawing().into_iter().map(|i| item(i, words)).collect();
+    (!items.is_empty()).then(|| items.join(", "))
 }
 
 /// Why the screen of the last visit forbids, in a few words each: for the advice on readings.

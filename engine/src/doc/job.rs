@@ -346,7 +346,18 @@ pub const OWNS: &[&str] = &["gauge", "test_fan", "hood", "plate", "duct_tester",
 /// Reads `job.toml`. Currencies are checked to be one.
 pub fn read(file: &File, sink: &Sink) -> Job {
     let root = parse(&file.name, &file.text, sink);
-    let top = Tab::top(&file.name, &root, sink);
+    read_top(&Tab::top(&file.name, &root, sink))
+}
+
+/// What the document can hold, as it is written now.
+pub fn form(file: &File) -> Vec<super::form::Field> {
+    let (form, sink) = (super::form::Form::default(), Sink::default());
+    let root = parse(&file.name, &file.text, &sink);
+    read_top(&Tab::top_with_form(&file.name, &root, &sink, &form));
+    form.fields()
+}
+
+fn read_top(top: &Tab<'_, '_>) -> Job {
     top.format();
     let units = top.choice("units", &[("SI", System::Si), ("IP", System::Ip)]);
     let language = top.choice("language", &[("en", "en"), ("es", "es")]);
@@ -358,7 +369,7 @@ pub fn read(file: &File, sink: &Sink) -> Job {
         language: language.map_or("en", |l| l.value).to_owned(),
         seed: top.count("seed").map_or(1, |s| s.value as u64),
         tester: top.table("tester").map(|t| tester(&t)).unwrap_or_default(),
-        firm: letterhead(&top),
+        firm: letterhead(top),
         place: top.table("place").map(|t| place(&t)).unwrap_or_default(),
         building: top.table("building").map(|t| building(&t)).unwrap_or_default(),
         robust_fit: top.table("fit").and_then(|t| t.flag("robust")).unwrap_or(false),

@@ -7,6 +7,7 @@
 //! name; [`crate::house`] resolves the names.
 
 pub mod fans;
+pub mod form;
 pub mod field;
 pub mod house;
 pub mod job;

@@ -5,6 +5,7 @@
 //! reported when the `Tab` goes out of scope, with the nearest key that would have been
 //! understood: an unknown key is never silently dropped.
 
+use super::form::{Form, Step, Want};
 use super::{Sink, Sp};
 use crate::diag::{Diagnostic, Span, code};
 use crate::text::closest;
@@ -52,6 +53,8 @@ pub struct Tab<'a, 't> {
     /// Set where the keys are names that the user chose.
     open: RefCell<bool>,
     sink: &'a Sink,
+    /// Where the keys asked for are noted, and where this table stands.
+    form: Option<(&'a Form, Vec<Step>)>,
 }
 
 impl Drop for Tab<'_, '_> {
@@ -120,10 +123,50 @@ impl<'a, 't> Tab<'a, 't> {
             asked: RefCell::default(),
             open: RefCell::new(false),
             sink,
+            form: None,
         }
     }
 
-    fn inner<'b>(&self, path: String, value: &'b Value<'t>) -> Option<Tab<'b, 't>>
+    /// The same, noting every key that is asked for.
+    pub fn top_with_form(
+        file: &'a str,
+        table: &'a DeTable<'t>,
+        sink: &'a Sink,
+        form: &'a Form,
+    ) -> Tab<'a, 't> {
+        let mut top = Tab::top(file, table, sink);
+        top.form = Some((form, Vec::new()));
+        top
+    }
+
+    fn note(&self, key: &'static str, want: impl FnOnce() -> Want) {
+        if let Some((form, at)) = &self.form {
+            form.note(at, key, want());
+        }
+    }
+
+    /// The same place, some steps further.
+    fn further(&self, steps: &[Step]) -> Option<(&'a Form, Vec<Step>)> {
+        self.form.as_ref().map(|(form, at)| (*form, [at.as_slice(), steps].concat()))
+    }
+
+    /// An empty table that stands for one that is not there, where a form is being learnt.
+    fn ghost(&self, path: String, steps: &[Step]) -> Option<Tab<'a, 't>> {
+        let further = self.further(steps)?;
+        let table: &'a DeTable<'t> = &further.0.nothing;
+        Some(Tab {
+            file: self.file,
+            path,
+            table,
+            span: self.span.clone(),
+            asked: RefCell::default(),
+            open: RefCell::new(false),
+            sink: self.sink,
+            form: Some(further),
+        })
+    }
+
+    fn inner<'b>(&self, path: String, value: &'b Value<'t>, steps: &[Step]) -> Option<Tab<'b, 't>>
     where
         'a: 'b,
     {
@@ -136,6 +179,7 @@ impl<'a, 't> Tab<'a, 't> {
             asked: RefCell::default(),
             open: RefCell::new(false),
             sink: self.sink,
+            form: self.further(steps),
         })
     }
 
@@ -198,6 +242,9 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// Reports a missing key where the value is not there.
     pub fn need<T>(&self, key: &'static str, value: Option<T>) -> Option<T> {
+        if let Some((form, at)) = &self.form {
+            form.need(at, key);
+        }
         // A value that is there but wrong was reported already.
         if value.is_none() && !self.has(key) {
             self.missing(key);
@@ -207,6 +254,7 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// A text.
     pub fn text(&self, key: &'static str) -> Option<Sp<String>> {
+        self.note(key, || Want::Text);
         let value = self.get(key)?;
         match value.get_ref() {
             DeValue::String(s) => {
@@ -221,6 +269,7 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// True or false.
     pub fn flag(&self, key: &'static str) -> Option<bool> {
+        self.note(key, || Want::Flag);
         let value = self.get(key)?;
         match value.get_ref() {
             DeValue::Boolean(b) => Some(*b),
@@ -233,6 +282,7 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// A whole number, such as a count.
     pub fn count(&self, key: &'static str) -> Option<Sp<usize>> {
+        self.note(key, || Want::Count);
         let value = self.get(key)?;
         let number = match value.get_ref() {
             DeValue::Integer(i) => i.as_str().replace('_', "").parse::<usize>().ok(),
@@ -246,6 +296,7 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// A number without a unit.
     pub fn number(&self, key: &'static str) -> Option<Sp<f64>> {
+        self.note(key, || Want::Number);
         let value = self.get(key)?;
         let number = bare_number(value.get_ref());
         if number.is_none() {
@@ -266,6 +317,7 @@ impl<'a, 't> Tab<'a, 't> {
         choices: &[(&'static str, T)],
         also: &[(&'static str, T)],
     ) -> Option<Sp<T>> {
+        self.note(key, || Want::Choice(choices.iter().map(|c| c.0).collect()));
         let word = self.text(key)?;
         match choices.iter().chain(also).find(|(name, _)| *name == word.value) {
             Some((_, value)) => Some(Sp { value: *value, span: word.span }),
@@ -318,6 +370,7 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// A quantity with the unit it was written in.
     pub fn quantity_as_written(&self, key: &'static str, quantity: Quantity) -> Option<Sp<Written>> {
+        self.note(key, || Want::Quantity(quantity, None));
         self.written(key, quantity, |t| units::parse(t, quantity))
     }
 
@@ -328,6 +381,7 @@ impl<'a, 't> Tab<'a, 't> {
         quantity: Quantity,
         bounds: std::ops::RangeInclusive<f64>,
     ) -> Option<Sp<f64>> {
+        self.note(key, || Want::Quantity(quantity, Some((*bounds.start(), *bounds.end()))));
         let value = self.quantity(key, quantity)?;
         self.within(key, &value, quantity, bounds).then_some(value)
     }
@@ -361,16 +415,19 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// A range with the units it was written in.
     pub fn range_as_written(&self, key: &'static str, quantity: Quantity) -> Option<Sp<(Written, Written)>> {
+        self.note(key, || Want::Range(quantity));
         self.written(key, quantity, |t| units::parse_range(t, quantity))
     }
 
     /// How exact an instrument is.
     pub fn accuracy(&self, key: &'static str, quantity: Quantity) -> Option<Sp<units::Accuracy>> {
+        self.note(key, || Want::Accuracy(quantity));
         self.written(key, quantity, |t| units::parse_accuracy(t, quantity))
     }
 
     /// A list of texts.
     pub fn texts(&self, key: &'static str) -> Vec<Sp<String>> {
+        self.note(key, || Want::Texts);
         let Some(value) = self.get(key) else {
             return Vec::new();
         };
@@ -392,6 +449,7 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// A text, or a list of them.
     pub fn text_or_texts(&self, key: &'static str) -> Vec<Sp<String>> {
+        self.note(key, || Want::Texts);
         match self.get(key) {
             Some(value) if value.get_ref().as_array().is_none() => self.text(key).into_iter().collect(),
             _ => self.texts(key),
@@ -400,6 +458,7 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// A list of quantities in one column, SI: `["Pa", -1.2, 0.4]` or a list of written quantities.
     pub fn quantities(&self, key: &'static str, quantity: Quantity) -> Option<Sp<Vec<f64>>> {
+        self.note(key, || Want::Quantities(quantity));
         let value = self.get(key)?;
         let Some(list) = value.get_ref().as_array() else {
             self.wrong_type(key, value, "list");
@@ -439,8 +498,14 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// The table under a key.
     pub fn table(&self, key: &'static str) -> Option<Tab<'a, 't>> {
-        let value = self.get(key)?;
-        let inner = self.inner(self.path_of(key), value);
+        self.note(key, || Want::Table);
+        self.table_as(key)
+    }
+
+    fn table_as(&self, key: &'static str) -> Option<Tab<'a, 't>> {
+        let steps = [Step::Name(key.to_owned())];
+        let Some(value) = self.get(key) else { return self.ghost(self.path_of(key), &steps) };
+        let inner = self.inner(self.path_of(key), value, &steps);
         if inner.is_none() {
             self.wrong_type(key, value, "table");
         }
@@ -449,7 +514,8 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// The tables under a key, one a name that the user chose, in the order of the file.
     pub fn named(&self, key: &'static str) -> Vec<(Sp<String>, Tab<'a, 't>)> {
-        let Some(outer) = self.table(key) else {
+        self.note(key, || Want::Named);
+        let Some(outer) = self.table_as(key) else {
             return Vec::new();
         };
         *outer.open.borrow_mut() = true;
@@ -457,18 +523,23 @@ impl<'a, 't> Tab<'a, 't> {
         for (name, value) in outer.table {
             let label =
                 Sp { value: name.get_ref().clone().into_owned(), span: Span::new(self.file, name.span()) };
-            match outer.inner(format!("{key}.{}", label.value), value) {
+            let steps = [Step::Name(label.value.clone())];
+            match outer.inner(format!("{key}.{}", label.value), value, &steps) {
                 Some(tab) => out.push((label, tab)),
                 None => self.wrong_type(key, value, "table"),
             }
         }
         out.sort_by_key(|(name, _)| name.span.start);
+        if let Some(ghost) = outer.ghost(key.to_owned(), &[Step::New]) {
+            out.push((Sp { value: String::new(), span: outer.span() }, ghost));
+        }
         out
     }
 
     /// The pairs of a table whose keys are names that the user chose and whose values are texts.
     pub fn pairs(&self, key: &'static str) -> Vec<(Sp<String>, Sp<String>)> {
-        let Some(outer) = self.table(key) else {
+        self.note(key, || Want::Pairs);
+        let Some(outer) = self.table_as(key) else {
             return Vec::new();
         };
         *outer.open.borrow_mut() = true;
@@ -492,20 +563,23 @@ impl<'a, 't> Tab<'a, 't> {
 
     /// The tables of a list `[[key]]`.
     pub fn list(&self, key: &'static str) -> Vec<Tab<'a, 't>> {
+        self.note(key, || Want::List);
+        let ghost = self.ghost(self.path_of(key), &[Step::Name(key.to_owned()), Step::New]);
         let Some(value) = self.get(key) else {
-            return Vec::new();
+            return ghost.into_iter().collect();
         };
         let Some(items) = value.get_ref().as_array() else {
             self.wrong_type(key, value, "list");
             return Vec::new();
         };
         let mut out = Vec::new();
-        for item in items {
-            match self.inner(self.path_of(key), item) {
+        for (at, item) in items.iter().enumerate() {
+            match self.inner(self.path_of(key), item, &[Step::Name(key.to_owned()), Step::Entry(at)]) {
                 Some(tab) => out.push(tab),
                 None => self.wrong_type(key, item, "table"),
             }
         }
+        out.extend(ghost);
         out
     }
 
@@ -528,7 +602,15 @@ impl<'a, 't> Tab<'a, 't> {
         numbered: &[(&'static str, Quantity)],
         texts: &[&'static str],
     ) -> Option<Grid> {
-        let tab = self.table(key)?;
+        self.note(key, || Want::Grid {
+            known: known.to_vec(),
+            numbered: numbered.to_vec(),
+            texts: texts.to_vec(),
+        });
+        // Without it nothing is asked of its inside.
+        self.get(key)?;
+        let mut tab = self.table_as(key)?;
+        tab.form = None;
         let headers = tab.texts("columns");
         let rows = tab.need("rows", tab.get("rows"))?;
         let mut columns: Vec<(String, Option<&'static units::Unit>)> = Vec::new();

@@ -279,6 +279,17 @@ pub struct SignOff {
     pub what: String,
 }
 
+/// A photo.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Photo {
+    /// Path within the job folder or beside the visit, or the SHA-256 of an attachment.
+    pub file: Sp<String>,
+    /// What it shows.
+    pub shows: Option<String>,
+    /// The test it belongs to, where it belongs to one.
+    pub test: Option<String>,
+}
+
 /// The whole document.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Visit {
@@ -286,6 +297,12 @@ pub struct Visit {
     pub folder: String,
     /// Date.
     pub date: String,
+    /// What it is for, in the tester's words.
+    pub purpose: Option<String>,
+    /// Who was there.
+    pub people: Vec<String>,
+    /// Photos taken on it.
+    pub photos: Vec<Photo>,
     /// Air and wind.
     pub conditions: Conditions,
     /// Instruments.
@@ -312,7 +329,18 @@ pub struct Visit {
 /// Reads `visits/<date>/visit.toml`.
 pub fn read(file: &File, sink: &Sink) -> Visit {
     let root = parse(&file.name, &file.text, sink);
-    let top = Tab::top(&file.name, &root, sink);
+    read_top(file, &Tab::top(&file.name, &root, sink), sink)
+}
+
+/// What the document can hold, as it is written now.
+pub fn form(file: &File) -> Vec<super::form::Field> {
+    let (form, sink) = (super::form::Form::default(), Sink::default());
+    let root = parse(&file.name, &file.text, &sink);
+    read_top(file, &Tab::top_with_form(&file.name, &root, &sink, &form), &sink);
+    form.fields()
+}
+
+fn read_top(file: &File, top: &Tab<'_, '_>, sink: &Sink) -> Visit {
     top.format();
     let date = top.need("date", top.text("date"));
     if let Some(date) = &date
@@ -327,6 +355,9 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
     let mut visit = Visit {
         folder: file.name.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned(),
         date: date.map_or_else(String::new, |d| d.value),
+        purpose: top.text("purpose").map(|p| p.value),
+        people: top.text_or_texts("people").into_iter().map(|p| p.value).collect(),
+        photos: top.list("photo").iter().filter_map(photo).collect(),
         conditions: top.table("conditions").map(|t| conditions(&t)).unwrap_or_default(),
         instruments: top.named("instrument").iter().filter_map(instrument).collect(),
         start: top.pairs("start"),
@@ -338,7 +369,7 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
         care: Care::default(),
         test_out: top.table("test_out").and_then(|t| super::test_out::read(&t)),
     };
-    visit.care = super::screen::read(&top, &visit.date);
+    visit.care = super::screen::read(top, &visit.date);
     let (field, envelope): (Vec<_>, Vec<_>) = top
         .named("test")
         .into_iter()
@@ -353,6 +384,12 @@ pub fn read(file: &File, sink: &Sink) -> Visit {
     visit.tests =
         envelope.iter().filter_map(test).filter(|test| super::fans::check(&visit, test, sink)).collect();
     visit
+}
+
+fn photo(t: &Tab<'_, '_>) -> Option<Photo> {
+    let file = t.need("file", t.text("file"));
+    let (shows, test) = (t.text("shows").map(|s| s.value), t.text("test").map(|s| s.value));
+    Some(Photo { file: file?, shows, test })
 }
 
 /// Whether combustion results stand in a table that was not read as what holds them: they may be failed

@@ -6,7 +6,7 @@
 use super::{house, parts, style};
 use crate::figure;
 use crate::markup::{El, classed};
-use crate::view::{HouseDrawing, HouseReport, Ladder};
+use crate::view::{HouseDrawing, HouseReport, Ladder, SetupDrawing, Tightness};
 use crate::words::Words;
 use serde::Serialize;
 
@@ -45,6 +45,17 @@ pub fn scene(drawing: &HouseDrawing, ladder: &Ladder, words: &Words) -> Vec<Frag
     .into_iter()
     .flatten()
     .collect()
+}
+
+/// The house with the marks of a reading, in both widths.
+pub fn taps(drawing: &SetupDrawing, title: String, words: &Words) -> Fragment {
+    let shown = parts::figure("setup-fig", None, |size| figure::setup(drawing, words, size));
+    Fragment { id: "tap", title, html: classed("div", "part").with(shown).render() }
+}
+
+/// What one envelope test came to.
+pub fn tightness_alone(tightness: &Tightness, words: &Words) -> Option<Fragment> {
+    Fragment::new("tightness", words.say("tightness-title"), house::tightness(tightness, words))
 }
 
 /// Every part of the report that has something in it but its scene, in the report's order.

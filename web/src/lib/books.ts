@@ -6,7 +6,7 @@ import type { Draft } from './types';
 
 /** The name an entry is known by; a new entry of the same name takes the place of the old one. */
 export function nameOf(book: Book, value: BookEntries[Book]): string {
-  if (book === 'places' || book === 'testers' || book === 'firms') return (value as { name: string }).name;
+  if (book === 'places' || book === 'testers' || book === 'firms' || book === 'prices') return (value as { name: string }).name;
   const { label, serial } = value as { label: string; serial: string };
   return [label, serial].filter((part) => part.trim() !== '').join(' · ');
 }

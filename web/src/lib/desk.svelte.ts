@@ -419,7 +419,7 @@ async function take(houses: Jobs, link: Link, stands: Stands[], agreed: Map<stri
       rows.push(next);
     }
     const first = was.size === 0;
-    if (first) await houses.begin(files.flatMap((f) => (f.text === null ? [] : [{ name: f.name, text: f.text }])), link.job);
+    if (first) await houses.begin(files.flatMap((f) => (f.text === null ? [] : [{ name: f.name, text: f.text }])), [], link.job);
     else if (!(await houses.bring(link.job, was, files))) continue;
     for (const row of rows) agreed.set(row.path, row);
     await put('agreed', rows);

@@ -14,6 +14,8 @@ export class OpenJob {
   trouble = $state('');
 
   #asked = 0;
+  /** Edits wait for each other: each is worked into what the one before left. */
+  #edits: Promise<unknown> = Promise.resolve();
 
   constructor(
     readonly id: string,
@@ -75,7 +77,13 @@ export class OpenJob {
   }
 
   /** Works edits into the documents and keeps them; says why where they do not fit. */
-  async edit(operations: Operation[]): Promise<boolean> {
+  edit(operations: Operation[]): Promise<boolean> {
+    const done = this.#edits.then(() => this.#edit(operations));
+    this.#edits = done;
+    return done;
+  }
+
+  async #edit(operations: Operation[]): Promise<boolean> {
     try {
       const paths = new Set(operations.map((o) => o.path));
       const files = this.files().filter((f) => paths.has(f.name));
@@ -105,12 +113,27 @@ export class OpenJob {
     }
   }
 
+  /** A photo's bytes, kept beside the documents under what they are. */
+  attach(name: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
+    return this.jobs.attach(this.id, name, bytes);
+  }
+
+  attachment(name: string): Promise<Uint8Array<ArrayBuffer> | undefined> {
+    return this.jobs.attachment(this.id, name);
+  }
+
+  attachments(): Promise<{ name: string; bytes: Uint8Array<ArrayBuffer> }[]> {
+    return this.jobs.attachments(this.id);
+  }
+
   async undo(): Promise<void> {
+    await this.#edits;
     await this.jobs.undo(this.id);
     await this.#load();
   }
 
   async redo(): Promise<void> {
+    await this.#edits;
     await this.jobs.redo(this.id);
     await this.#load();
   }

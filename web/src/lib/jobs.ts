@@ -30,6 +30,12 @@ export interface DocumentRevision {
 
 /** Told of every change of a job, once it is on the device. */
 export const changed = new Set<(id: string) => void>();
+/** Bytes beside the documents, named by what they are, so that nothing is ever written over. */
+export interface Attachment {
+  job: string;
+  name: string;
+  bytes: Uint8Array<ArrayBuffer>;
+}
 
 export type Texts = Map<string, string>;
 
@@ -82,9 +88,30 @@ export class Jobs {
     return wish<DocumentRevision[]>(documents.getAll(IDBKeyRange.bound([id, path], [id, path, []])));
   }
 
-  async begin(files: TextFile[], id = newId()): Promise<string> {
+  async begin(
+    files: TextFile[],
+    attachments: { name: string; bytes: Uint8Array<ArrayBuffer> }[] = [],
+    id = newId(),
+  ): Promise<string> {
+    for (const { name, bytes } of attachments) await this.attach(id, name, bytes);
     await this.#change(id, () => files);
     return id;
+  }
+
+  async attach(id: string, name: string, bytes: Uint8Array<ArrayBuffer>): Promise<void> {
+    const transaction = await this.store.write(['attachments']);
+    const one: Attachment = { job: id, name, bytes };
+    transaction.objectStore('attachments').put(one);
+    await finished(transaction);
+  }
+
+  async attachment(id: string, name: string): Promise<Uint8Array<ArrayBuffer> | undefined> {
+    const found = await wish<Attachment | undefined>((await this.store.read('attachments')).get([id, name]));
+    return found?.bytes;
+  }
+
+  async attachments(id: string): Promise<{ name: string; bytes: Uint8Array<ArrayBuffer> }[]> {
+    return wish<Attachment[]>((await this.store.read('attachments')).getAll(range(id)));
   }
 
   /** Writes documents; resolves when they are on the device. */
@@ -122,8 +149,9 @@ export class Jobs {
   }
 
   async remove(id: string): Promise<void> {
-    const transaction = await this.store.write(STORES);
+    const transaction = await this.store.write([...STORES, 'attachments']);
     transaction.objectStore('documents').delete(range(id));
+    transaction.objectStore('attachments').delete(range(id));
     transaction.objectStore('jobs').delete(id);
     await finished(transaction);
   }

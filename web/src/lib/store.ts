@@ -65,12 +65,20 @@ export interface PlaceEntry {
   limits: Record<string, LimitEntry>;
 }
 
+/** A price of the user's, by the name that plans use. */
+export interface PriceEntry {
+  name: string;
+  each: string;
+  yearly: string;
+}
+
 export interface BookEntries {
   places: PlaceEntry;
   gauges: Gauge;
   fans: Fan & { system: System };
   testers: Tester;
   firms: Firm;
+  prices: PriceEntry;
 }
 
 export type Book = keyof BookEntries;
@@ -82,7 +90,7 @@ export interface Entry<B extends Book = Book> {
 }
 
 const NAME = 'airwright';
-const VERSION = 3;
+const VERSION = 4;
 
 /** How much older revisions get at most while no page of ours was there to measure it. */
 const DAY_MS = 24 * 60 * 60_000;
@@ -149,6 +157,7 @@ function shape(base: IDBDatabase, change: IDBTransaction, from: number): void {
     base.createObjectStore('jobs', { keyPath: 'id' });
     base.createObjectStore('documents', { keyPath: ['job', 'path', 'change'] });
   }
+  if (from < 4) base.createObjectStore('attachments', { keyPath: ['job', 'name'] });
 }
 
 const PAGE = newId();

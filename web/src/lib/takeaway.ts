@@ -16,8 +16,10 @@ export function stemOf(title: string, time: string): string {
 }
 
 /** The zip of a job folder; the same files give the same bytes. */
-export function zipOf(stem: string, files: TextFile[]): Uint8Array<ArrayBuffer> {
+export function zipOf(stem: string, files: TextFile[], attachments: { name: string; bytes: Uint8Array }[] = []): Uint8Array<ArrayBuffer> {
   const made: Zippable = {};
+  // Pictures are packed already.
+  for (const one of attachments) made[`${stem}/${one.name}`] = [one.bytes, { level: 0 }];
   for (const file of files) made[`${stem}/${file.name}`] = strToU8(file.text);
   return new Uint8Array(zipSync(made, { mtime: new Date(1980, 0, 1), level: 6 }));
 }
@@ -45,12 +47,30 @@ export async function textFiles(files: Iterable<File>): Promise<TextFile[]> {
         filter: (part) => /\.(toml|json|csv)$/i.test(part.name) && part.originalSize < 4_000_000,
       });
       for (const [name, bytes] of Object.entries(parts)) found.push({ name, text: strFromU8(bytes) });
-    } else found.push({ name: file.webkitRelativePath || file.name, text: await file.text() });
+    } else if (!/\.jpe?g$/i.test(file.name)) found.push({ name: file.webkitRelativePath || file.name, text: await file.text() });
   }
   // Without the folder they all lie in.
   const firsts = new Set(found.map((f) => f.name.split('/')[0]));
   const first = firsts.size === 1 && found.every((f) => f.name.includes('/')) ? `${[...firsts][0]}/` : '';
   return found.map((f) => ({ ...f, name: f.name.slice(first.length) })).sort((a, b) => a.name.localeCompare(b.name));
+}
+
+/** Photos of a zip or a folder, by their name within the job. */
+export async function photoFiles(files: Iterable<File>): Promise<{ name: string; bytes: Uint8Array<ArrayBuffer> }[]> {
+  const found: { name: string; bytes: Uint8Array<ArrayBuffer> }[] = [];
+  const within = (name: string) => /(?:^|\/)(attachments\/[0-9a-f]{64}\.jpg)$/.exec(name)?.[1];
+  for (const file of files) {
+    if (/\.zip$/i.test(file.name)) {
+      const parts = unzipSync(new Uint8Array(await file.arrayBuffer()), {
+        filter: (part) => within(part.name) !== undefined && part.originalSize < 8_000_000,
+      });
+      for (const [name, bytes] of Object.entries(parts)) found.push({ name: within(name) ?? name, bytes: new Uint8Array(bytes) });
+    } else {
+      const name = within(file.webkitRelativePath || file.name);
+      if (name) found.push({ name, bytes: new Uint8Array(await file.arrayBuffer()) });
+    }
+  }
+  return found;
 }
 
 /** A job folder as a new test of this device. */

@@ -36,13 +36,11 @@ pub struct State {
 /// Readings of a pressure: one quantity, or a list in one column; those beyond bounds are said and left out.
 pub(super) fn pressures(t: &Tab<'_, '_>, one: &'static str, many: &'static str) -> Vec<f64> {
     let mut out = Vec::new();
-    if t.has(many) {
-        let list = t.quantities(many, Q::Pressure);
-        let span = t.span_of(many);
-        for value in list.map(|l| l.value).unwrap_or_default() {
-            let spot = Sp { value, span: span.clone() };
-            out.extend(t.within(many, &spot, Q::Pressure, PRESSURES_PA).then_some(value));
-        }
+    let list = t.quantities(many, Q::Pressure);
+    let span = t.span_of(many);
+    for value in list.map(|l| l.value).unwrap_or_default() {
+        let spot = Sp { value, span: span.clone() };
+        out.extend(t.within(many, &spot, Q::Pressure, PRESSURES_PA).then_some(value));
     }
     out.extend(t.bounded(one, Q::Pressure, PRESSURES_PA).map(|p| p.value));
     out

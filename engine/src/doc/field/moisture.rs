@@ -117,7 +117,8 @@ pub(super) fn read_meter(t: &Tab<'_, '_>) -> Option<SurfaceMeter> {
     let material = t.need("material", t.text("material"));
     let reference_material = t.text("reference_material");
     let places = |key| {
-        let tables = t.need(key, t.has(key).then(|| t.named(key))).unwrap_or_default();
+        let tables = t.named(key);
+        t.need(key, t.has(key).then_some(()));
         let reads = |(name, place): (Sp<String>, Tab<'_, '_>)| {
             let reads = place.need("reads", place.number("reads"))?;
             Some((name.value, reads.value))
@@ -148,7 +149,8 @@ pub struct Infrared {
 /// Reads it.
 pub(super) fn read_infrared(t: &Tab<'_, '_>) -> Option<Infrared> {
     let surface = |t: &Tab<'_, '_>, key| t.bounded(key, Q::Temperature, 203.15..=423.15).map(|k| k.value);
-    let spots = t.need("spot", t.has("spot").then(|| t.named("spot"))).unwrap_or_default();
+    let spots = t.named("spot");
+    t.need("spot", t.has("spot").then_some(()));
     let spots = spots
         .into_iter()
         .map(|(name, spot)| (name, surface(&spot, "before"), surface(&spot, "during")))

@@ -6,7 +6,7 @@ use super::{ground_and_rooms, walls};
 use crate::figure::Size;
 use crate::figure::canvas::{Rect, circle, figure, line, polygon, text, text_width, wrap};
 use crate::markup::El;
-use crate::view::{SetupDrawing, SetupKind, SetupMark, Zone, ZoneKind};
+use crate::view::{OUTDOORS, SetupDrawing, SetupKind, SetupMark, Zone, ZoneKind};
 use crate::words::Words;
 
 const LINE: f64 = 16.0;
@@ -24,10 +24,15 @@ pub fn setup(drawing: &SetupDrawing, words: &Words, size: Size) -> El {
     walls(&mut svg, &l);
     let mut taken: Vec<Rect> = Vec::new();
     for mark in &drawing.marks {
-        let Some(at) = place(drawing, &l, &mark.at) else { continue };
         let spot = match mark.kind {
-            SetupKind::Feels | SetupKind::ComparedWith => middle(at, &taken),
-            _ => between(at, place(drawing, &l, &mark.other), &l, &taken),
+            SetupKind::Feels | SetupKind::ComparedWith if mark.at == OUTDOORS => beside(&l),
+            kind => {
+                let Some(at) = place(drawing, &l, &mark.at) else { continue };
+                match kind {
+                    SetupKind::Feels | SetupKind::ComparedWith => middle(at, &taken),
+                    _ => between(at, place(drawing, &l, &mark.other), &l, &taken),
+                }
+            }
         };
         shape(&mut svg, mark.kind, spot);
         taken.push(Rect::new(spot.0 - 10.0, spot.1 - 14.0, spot.0 + 10.0, spot.1 + 14.0));
@@ -58,6 +63,13 @@ fn middle(at: &Place, taken: &[Rect]) -> (f64, f64) {
     let y = r.y0 + 0.62 * r.height();
     let tries = [0.5, 0.3, 0.7, 0.2, 0.8].map(|part| (r.x0 + part * r.width(), y));
     free(&tries, taken)
+}
+
+/// A spot outdoors, beside the house where there is more room.
+fn beside(l: &Layout) -> (f64, f64) {
+    let (left, right) = (l.body.0, l.width - l.body.1);
+    let x = if right >= left { l.body.1 + 0.5 * right } else { 0.5 * left };
+    (x, 0.45 * l.height)
 }
 
 /// Where two zones meet; the outer wall where there is no other.

@@ -174,7 +174,7 @@ fn plenum(t: &Tab<'_, '_>, matching: bool) -> Option<Method> {
     let (flow_with, pressure_with) = (t.text("flow_with"), t.text("pressure_with"));
     // A gauge that shows the pressure in the fan or at the plate needs a calibration in the visit.
     let raw = if matching { "fan_pressure" } else { "plate_pressures" };
-    let raw = t.has(raw).then(|| inside(t, raw, Q::Pressure, 0.0..=2000.0)).flatten();
+    let raw = inside(t, raw, Q::Pressure, 0.0..=2000.0);
     let flows = match raw {
         Some(raw) => Some(raw),
         None => t.need(
