@@ -17,6 +17,8 @@ mod field_zones;
 mod import;
 mod mistakes;
 mod next;
+#[cfg(feature = "pdf")]
+mod pdf;
 mod phone;
 mod plans;
 mod rooms;
