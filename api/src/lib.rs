@@ -50,6 +50,7 @@ use engine::diag::{Diagnostics, Severity};
 use engine::fit::Fit;
 use engine::next::Next;
 use engine::plan::Compared;
+use report::html::Page;
 use report::words::{Language, Words};
 use serde::{Deserialize, Serialize};
 use std::ops::ControlFlow;
@@ -192,6 +193,8 @@ pub struct Outcome {
     pub changed: Vec<File>,
     /// Documents to be written below the job's `out` folder.
     pub documents: Vec<File>,
+    /// The sheets among them by their files' names, as trees: for whoever prints them in another form.
+    pub pages: Vec<(String, Page)>,
     /// The summary for a terminal.
     pub summary: Summary,
     /// Whether the caller stopped the work.
@@ -492,12 +495,14 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     if out.stopped {
         out.documents.clear();
     } else if writes {
-        let made = present::documents(&job, &out.data, &words, &inputs.now, sheet);
+        let made = present::pages(&job, &out.data, &words, &inputs.now, sheet);
         if let (true, Some(sheet)) = (made.is_empty(), sheet) {
             sheets::lacks(&job, sheet, &words);
         }
-        out.data.sheets = made.iter().map(|(sheet, f)| SheetFile::of(*sheet, f)).collect();
-        out.documents.splice(0..0, made.into_iter().map(|(_, file)| file));
+        let file = |(_, name, page): &(Sheet, String, Page)| File { name: name.clone(), text: page.file() };
+        out.documents.splice(0..0, made.iter().map(file));
+        out.data.sheets = made.iter().map(|(sheet, name, _)| SheetFile::of(*sheet, name)).collect();
+        out.pages = made.into_iter().map(|(_, name, page)| (name, page)).collect();
     }
     if let Some(compared) = out.data.plans.as_ref().filter(|_| !out.stopped) {
         out.documents.extend(present::hourly(compared));
@@ -518,6 +523,13 @@ fn means(request: &Request) -> bool {
 /// The words of a job: its language, units and currency.
 pub fn words(inputs: &Inputs) -> Words {
     Job::open(inputs).words()
+}
+
+/// The file that the letterhead of a job shows as its logo: whoever has it brings it among the files, with a
+/// `data:` address (PNG or JPEG) as its text.
+pub fn logo_of(files: &[File]) -> Option<String> {
+    let job: Vec<File> = files.iter().filter(|f| f.name == "job.toml").cloned().collect();
+    engine::doc::load(&job, &engine::doc::Sink::default()).job.firm.logo
 }
 
 /// What a plan is called in a line: a letter, 0 for the house as found.

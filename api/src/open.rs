@@ -87,6 +87,8 @@ pub struct Job {
     pub commands: (Vec<Command>, Vec<(String, Vec<Refusal>)>),
     /// Hash over all input files.
     pub inputs_hash: String,
+    /// The letterhead's picture as a `data:` address, where whoever asked brought it.
+    pub logo: Option<String>,
     sink: Sink,
 }
 
@@ -97,6 +99,13 @@ impl Job {
         let mut documents = load(&inputs.files, &sink);
         let now_from = after_work(&mut documents, &inputs.files, &sink);
         let house = documents.house.as_ref().map(|text| house::build(text, &sink));
+        let named = documents.job.firm.logo.as_ref();
+        let logo = named.and_then(|name| inputs.files.iter().find(|f| f.name == *name));
+        // Nothing but a picture of these kinds becomes a part of the page.
+        let picture = |text: &&str| {
+            text.starts_with("data:image/png;base64,") || text.starts_with("data:image/jpeg;base64,")
+        };
+        let logo = logo.map(|f| f.text.as_str()).filter(picture).map(str::to_owned);
         let place = &mut documents.job.place;
         place.summer = place.time_zone.as_ref().and_then(|name| zone::summer(name, &sink));
         let altitude_m = documents.job.place.altitude_m.unwrap_or(0.0);
@@ -127,7 +136,8 @@ impl Job {
         }
         let record = house.as_ref().zip(combustion.as_ref()).map(|(h, combustion)| {
             check_combustion(h, combustion, &sink);
-            gate::record(h, combustion)
+            let repeat_owed = safety::repeats(&documents.visits, Some(h)).is_owed();
+            gate::Record { repeat_owed, ..gate::record(h, combustion) }
         });
         if let Some(h) = &house {
             check_complaints(h, &documents, &sink);
@@ -170,6 +180,7 @@ impl Job {
             rules,
             commands,
             inputs_hash: hash(&inputs.files),
+            logo,
             sink,
         };
         job.check_safety();
@@ -751,7 +762,8 @@ pub(crate) fn check_name<'n>(
 /// SHA-256 over names and texts of all input files, in the order of their names.
 pub(crate) fn hash(files: &[File]) -> String {
     // What is derived is no input.
-    let mut sorted: Vec<&File> = files.iter().filter(|f| !f.name.starts_with("out/")).collect();
+    let input = |f: &&File| !f.name.starts_with("out/") && !f.name.starts_with("attachments/");
+    let mut sorted: Vec<&File> = files.iter().filter(input).collect();
     sorted.sort_by(|a, b| a.name.cmp(&b.name));
     let mut sum = Sha256::new();
     for file in sorted {

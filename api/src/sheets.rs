@@ -1,6 +1,6 @@
 //! The sheets of a job: which there are, and why one cannot be made.
 
-use crate::{File, Job};
+use crate::Job;
 use engine::diag::{Diagnostic, Span, code};
 use report::words::Words;
 use serde::{Deserialize, Serialize};
@@ -75,11 +75,14 @@ pub struct SheetFile {
     pub sheet: Sheet,
     /// Its file below the job's `out` folder.
     pub file: String,
+    /// The same as PDF, where whoever asked prints it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pdf: Option<String>,
 }
 
 impl SheetFile {
-    pub(crate) fn of(sheet: Sheet, file: &File) -> SheetFile {
-        SheetFile { sheet, file: file.name.clone() }
+    pub(crate) fn of(sheet: Sheet, file: &str) -> SheetFile {
+        SheetFile { sheet, file: file.to_owned(), pdf: None }
     }
 }
 

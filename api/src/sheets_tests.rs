@@ -144,6 +144,11 @@ fn every_sheet_of_the_demonstration_stands_alone_and_a_held_plan_is_never_advice
     let advised = before(&todo, "Not yet: \u{201c}");
     assert!(!advised.contains("Seal the floor and the ducts"), "{advised}");
     assert!(advised.matches("Proof").count() <= 3);
+    // What the visit touched, as the restore list has it, with who put it back.
+    let told = after(&text, "Touched on the visit of 2026-11-12 and put back as it was: ");
+    assert!(told.contains("water heater") && told.contains("furnace filter"), "{told}");
+    assert!(told.contains("Put back by R. Sample."), "{told}");
+    assert!(!text.contains("not put back yet"), "{text}");
     for word in text.to_lowercase().split(|c: char| !c.is_alphabetic()) {
         assert!(!["safe", "spillage", "flue", "depressurise", "envelope"].contains(&word), "{word}: {text}");
     }
@@ -159,6 +164,50 @@ fn a_sheet_that_cannot_be_made_says_what_it_lacks() {
     let out = ask(files, Some(Sheet::Owner));
     let said: Vec<&str> = out.diagnostics.list.iter().map(|d| d.code.0).collect();
     assert!(said.contains(&"N105") && out.documents.is_empty(), "{said:?}");
+}
+
+#[test]
+fn what_nobody_put_back_stands_in_a_frame_on_the_owners_page() {
+    let files = demo::files().unwrap();
+    let visit = files.iter().find(|f| f.name.ends_with("visit.toml")).unwrap().name.clone();
+    let files = with(files, &visit, "what = [\"water heater\", ", "what = [");
+    let out = ask(files, Some(Sheet::Owner));
+    let text = page(&out, "owner.html");
+    let (_, open) = text.split_once("Touched on the visit and not put back yet: ").unwrap();
+    assert!(open.contains("water heater") && open.contains("Your tester has to see to it."), "{open}");
+}
+
+#[test]
+fn a_logo_is_a_picture_or_nothing() {
+    let lettered = |logo: &str| {
+        let files = lettered(demo::files().unwrap());
+        with(files, "job.toml", "[letterhead]\n", &format!("[letterhead]\nlogo = \"{logo}\"\n"))
+    };
+    let shown = |logo: &str, data: &str| {
+        let mut files = lettered(logo);
+        files.push(File { name: logo.to_owned(), text: data.to_owned() });
+        let hash = crate::Job::open(&Inputs { files: files.clone(), ..Inputs::default() }).inputs_hash;
+        let out = ask(files, Some(Sheet::Certificate));
+        let html = out.documents.iter().find(|d| d.name == "certificate.html").unwrap().text.clone();
+        let said = out.diagnostics.list.iter().any(|d| d.code.0 == "K183");
+        (html.contains("<img src=\"data:image/png;base64,QUJD\""), said, hash)
+    };
+    let (there, said, hash) = shown("attachments/logo.png", "data:image/png;base64,QUJD");
+    assert!(there && !said);
+    // A picture changes no result.
+    assert_eq!(shown("attachments/logo.png", "data:image/png;base64,QQ==").2, hash);
+    // Nothing that can carry a program or fetch, and nothing from elsewhere.
+    assert_eq!(
+        shown("attachments/logo.svg", "data:image/svg+xml;base64,QUJD"),
+        (false, true, hash_of(&lettered("attachments/logo.svg")))
+    );
+    assert_eq!(shown("attachments/logo.png", "data:image/svg+xml;base64,QUJD").0, false);
+    assert!(shown("../logo.png", "data:image/png;base64,QUJD").1);
+    assert!(shown("attachments/../../logo.png", "data:image/png;base64,QUJD").1);
+}
+
+fn hash_of(files: &[File]) -> String {
+    crate::Job::open(&Inputs { files: files.to_vec(), ..Inputs::default() }).inputs_hash
 }
 
 /// The scores of a year in the hidden truth of the demonstration house.

@@ -36,6 +36,37 @@ pub(crate) fn read_job(folder: &Path) -> Result<Vec<File>> {
     Ok(files)
 }
 
+/// A logo larger than this would make every sheet heavy.
+pub(crate) const LARGEST_LOGO: usize = 200_000;
+
+/// A picture of the job folder as a `data:` address; nothing where it is missing, too large or no PNG or JPEG
+/// by its first bytes, whatever its name says.
+pub(crate) fn picture(folder: &Path, name: &str) -> Option<File> {
+    let path = name.split('/').fold(folder.to_path_buf(), |p, part| p.join(part));
+    let bytes = head(&path, LARGEST_LOGO + 1).ok().filter(|b| b.len() <= LARGEST_LOGO)?;
+    let kind = match bytes.as_slice() {
+        [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n', ..] => "png",
+        [0xff, 0xd8, 0xff, ..] => "jpeg",
+        _ => return None,
+    };
+    Some(File { name: name.to_owned(), text: format!("data:image/{kind};base64,{}", base64(&bytes)) })
+}
+
+/// Base64 with padding (RFC 4648, 4).
+fn base64(bytes: &[u8]) -> String {
+    const SIGNS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut out = String::new();
+    for group in bytes.chunks(3) {
+        let at = |i: usize| u32::from(group.get(i).copied().unwrap_or(0));
+        let bits = at(0) << 16 | at(1) << 8 | at(2);
+        for k in 0..4 {
+            let sign = SIGNS[(bits >> (18 - 6 * k) & 63) as usize];
+            out.push(if k > group.len() { '=' } else { char::from(sign) });
+        }
+    }
+    out
+}
+
 fn gather(top: &Path, folder: &Path, depth: usize, files: &mut Vec<File>) -> Result<()> {
     let entries = fs::read_dir(folder).with_context(|| format!("cannot list `{}`", folder.display()))?;
     for entry in entries {
@@ -272,4 +303,35 @@ fn write(path: &Path, bytes: &[u8]) -> Result<()> {
         // Nothing was begun; the error below says why.
     }
     done.with_context(|| format!("cannot write `{}`", path.display()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_logo_is_told_by_its_bytes() {
+        let folder = std::env::temp_dir().join(format!("airwright logo {}", std::process::id()));
+        let png = [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n', 0];
+        write_bytes(&folder, "attachments/logo.png", &png).unwrap();
+        write_bytes(&folder, "attachments/drawing.png", b"<svg/>").unwrap();
+        let mut large = png.to_vec();
+        large.resize(LARGEST_LOGO + 1, 0);
+        write_bytes(&folder, "attachments/large.png", &large).unwrap();
+        let shown = picture(&folder, "attachments/logo.png").unwrap();
+        assert_eq!(shown.text, "data:image/png;base64,iVBORw0KGgoA");
+        for name in ["attachments/drawing.png", "attachments/large.png", "attachments/none.png"] {
+            assert_eq!(picture(&folder, name), None, "{name}");
+        }
+        fs::remove_dir_all(&folder).unwrap();
+    }
+
+    #[test]
+    fn base64_is_that_of_rfc_4648() {
+        for (plain, coded) in
+            [("", ""), ("f", "Zg=="), ("fo", "Zm8="), ("foo", "Zm9v"), ("foobar", "Zm9vYmFy")]
+        {
+            assert_eq!(base64(plain.as_bytes()), coded);
+        }
+    }
 }

@@ -7,6 +7,8 @@ mod files;
 mod intake;
 mod pack;
 mod pages;
+#[cfg(feature = "pdf")]
+mod pdf;
 mod progress;
 mod serve;
 mod store;

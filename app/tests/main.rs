@@ -18,6 +18,8 @@ mod field_zones;
 mod import;
 mod mistakes;
 mod next;
+#[cfg(feature = "pdf")]
+mod pdf;
 mod phone;
 mod plans;
 mod rooms;

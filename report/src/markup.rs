@@ -103,6 +103,16 @@ impl El {
         self
     }
 
+    /// What stands inside.
+    pub fn children(&self) -> &[Node] {
+        &self.children
+    }
+
+    /// Its attributes, in the order in which they are written.
+    pub fn attributes(&self) -> &[(&'static str, String)] {
+        &self.attributes
+    }
+
     /// The element's name.
     pub fn name(&self) -> &'static str {
         self.name
@@ -156,7 +166,7 @@ impl El {
             out.push('"');
         }
         out.push('>');
-        if matches!(self.name, "meta" | "br" | "hr" | "link") {
+        if matches!(self.name, "meta" | "br" | "hr" | "link" | "img") {
             return;
         }
         for child in &self.children {

@@ -83,6 +83,10 @@ pub struct OwnerPage {
     pub tightness_note: String,
     /// What is not known yet.
     pub unknown: Vec<String>,
+    /// What the visit touched and nobody has put back yet; empty where there is none.
+    pub left_open: String,
+    /// What the visit touched and who put it back; empty where nothing was touched.
+    pub put_back: String,
     /// Units and words that appear, each explained.
     pub explained: Vec<String>,
     /// That the rest stands in the full record.

@@ -753,6 +753,9 @@ pub struct Letterhead {
     pub name: String,
     /// Address, phone, licence: one line each.
     pub lines: Vec<String>,
+    /// A picture as a `data:` address (PNG or JPEG), where there is one.
+    #[serde(default)]
+    pub logo: Option<String>,
 }
 
 /// The certificate of one envelope test.

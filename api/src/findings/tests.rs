@@ -112,6 +112,26 @@ fn every_rule_has_words_in_every_language() {
     assert!(missing.is_empty(), "{}", missing.join("\n"));
 }
 
+/// Where a finding rests is told in the reader's language, word for word the text of the rule in English.
+#[test]
+fn sources_of_our_words_are_told_in_every_language() {
+    // Titles that are the same in every language, and the habit of the trade, which its mark tells.
+    let plain = |s: &str| s.is_empty() || s == "ISO 9972" || s == "common practice, no source";
+    let words = |language| Words::new(language, units::System::Si);
+    let mut broken = Vec::new();
+    for rule in ready().rules {
+        let sources = rule.limits.iter().map(|l| &l.source).chain([&rule.source]);
+        for source in sources.filter(|s| !plain(s)) {
+            let key = crate::present::source_key(source);
+            let (en, es) = (words(Language::En).find(&key, &[]), words(Language::Es).find(&key, &[]));
+            if en.as_deref() != Some(source) || es.is_none() || es == en {
+                broken.push(format!("{}: {key}", rule.id));
+            }
+        }
+    }
+    assert!(broken.is_empty(), "{}", broken.join("\n"));
+}
+
 #[test]
 fn no_rule_says_safe() {
     for (name, text) in Language::ALL.into_iter().flat_map(|l| l.catalogues().iter()) {

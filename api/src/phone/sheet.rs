@@ -41,7 +41,7 @@ pub(super) fn sheet(draft: &Draft, now: &str) -> Value {
         for mark in marks {
             c.tested = format!("{} \u{b7} {mark}", c.tested);
         }
-        html::certificate(&c, &words)
+        html::certificate(&c, &words).file()
     });
     let files: Vec<Value> = worked.files.iter().map(|f| json!({ "name": f.name, "text": f.text })).collect();
     envelope_json(&worked.found, &worked.files, &words, json!({ "html": page, "files": files }))

@@ -63,7 +63,7 @@ pub(crate) fn letterhead(job: &Job, words: &Words) -> Option<Letterhead> {
         .chain(licence)
         .collect();
     let name = name.unwrap_or_default();
-    (!name.is_empty() || !lines.is_empty()).then_some(Letterhead { name, lines })
+    (!name.is_empty() || !lines.is_empty()).then(|| Letterhead { name, lines, logo: job.logo.clone() })
 }
 
 /// Why nothing is decided although a confirmed limit is there: an interval without the gain of every

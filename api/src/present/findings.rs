@@ -150,7 +150,7 @@ fn one(job: &Job, f: &Finding, all: &Findings, words: &Words) -> FindingView {
         change: f.change.clone(),
         who: words.say(who(f.who)),
         caution: Some(caution).filter(|c| !c.is_empty()),
-        source: match told(&f.source, f.mark, f.texts.is_some(), words) {
+        source: match told(&f.source, f.mark, words) {
             Some(source) => format!("{source}; {}", words.say(mark(f.mark))),
             None => words.say(mark(f.mark)),
         },
@@ -221,19 +221,34 @@ fn evidence(used: &Used, words: &Words) -> (String, String, String) {
 fn limit(l: &LimitShown, words: &Words) -> (String, String, String) {
     let Estimate { si, quantity, .. } = l.value;
     let value = words.quantity_as(si, quantity, shown(l.quantity));
-    let limit = match told(&l.source, l.mark, false, words) {
+    let limit = match told(&l.source, l.mark, words) {
         Some(source) => words.text("findings-limit", &[("value", value.into()), ("source", source.into())]),
         None => value,
     };
     (words.say(&quantity_key(l.quantity)), limit, words.say(mark(l.mark)))
 }
 
-/// A source as it is told: a citation stands in its own language, an explanation of the program's own only
-/// where it is the reader's; a habit of the trade is told by its mark alone.
-fn told<'a>(source: &'a str, mark: Mark, own: bool, words: &Words) -> Option<&'a str> {
+/// A source as it is told: the program's own words in the reader's language, those of a user and the titles
+/// of publications as they are; a habit of the trade is told by its mark alone.
+fn told(source: &str, mark: Mark, words: &Words) -> Option<String> {
     let plain = mark == Mark::Practice && source.starts_with("common practice");
-    let read = own || mark == Mark::Adopted || mark == Mark::Seen || words.language() == Language::En;
-    (!source.is_empty() && !plain && read).then_some(source)
+    let key = source_key(source);
+    // A user's own source may begin as one of ours.
+    let ours = Words::new(Language::En, words.system()).find(&key, &[]).is_some_and(|s| s == source);
+    let told = || if ours { words.say(&key) } else { source.to_owned() };
+    (!source.is_empty() && !plain).then(told)
+}
+
+/// The catalogue's key of a source that the program's own findings name: small letters and digits of its
+/// text, 64 signs at most.
+pub(crate) fn source_key(source: &str) -> String {
+    let parts: Vec<String> = source
+        .split(|c: char| !c.is_ascii_alphanumeric())
+        .filter(|p| !p.is_empty())
+        .map(str::to_ascii_lowercase)
+        .collect();
+    let slug: String = parts.join("-").chars().take(64).collect();
+    format!("source-{}", slug.trim_end_matches('-'))
 }
 
 fn cause(c: &engine::finding::CauseShare, words: &Words) -> String {

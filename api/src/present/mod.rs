@@ -100,6 +100,8 @@ fn tightness(data: &Data, job: &Job, words: &Words) -> String {
     data.results.iter().map(one).collect()
 }
 
+#[cfg(test)]
+pub(crate) use findings::source_key;
 pub(crate) use house::report as house_report;
 pub(crate) use next::{candidate, question};
 pub(crate) use phrase::score as score_of;
@@ -120,10 +122,13 @@ pub(crate) fn reasons_of(gate: &engine::gate::Gate, words: &Words) -> Vec<String
 pub(crate) use screen::{all as screen_view, check as screen_check};
 /// The page of the rules.
 pub(crate) fn rules_page(job: &Job, rules: &crate::rules::Rules, words: &Words) -> File {
-    File { name: "rules.html".to_owned(), text: html::rules(&rules::view(job, rules, words), words) }
+    File { name: RULES.to_owned(), text: html::rules(&rules::view(job, rules, words), words).file() }
 }
 
-/// The sheets of a job: all that apply, or one kind.
+/// File of the page of the rules.
+const RULES: &str = "rules.html";
+
+/// The sheets of a job as files: all that apply, or one kind.
 pub(crate) fn documents(
     job: &Job,
     data: &Data,
@@ -131,9 +136,21 @@ pub(crate) fn documents(
     now: &str,
     wanted: Option<Sheet>,
 ) -> Vec<(Sheet, File)> {
-    let mut documents: Vec<(Sheet, File)> = Vec::new();
+    let file = |(sheet, name, page): (Sheet, String, html::Page)| (sheet, File { name, text: page.file() });
+    pages(job, data, words, now, wanted).into_iter().map(file).collect()
+}
+
+/// The sheets of a job, each with its file's name: all that apply, or one kind.
+pub(crate) fn pages(
+    job: &Job,
+    data: &Data,
+    words: &Words,
+    now: &str,
+    wanted: Option<Sheet>,
+) -> Vec<(Sheet, String, html::Page)> {
+    let mut pages = Vec::new();
     let wants = |sheet: Sheet| wanted.is_none_or(|w| w == sheet);
-    let mut add = |sheet: Sheet, name: String, text: String| documents.push((sheet, File { name, text }));
+    let mut add = |sheet: Sheet, name: String, page: html::Page| pages.push((sheet, name, page));
     if wants(Sheet::Owner)
         && let Some(page) = sheets::owner::page(job, data, words, now)
     {
@@ -157,8 +174,7 @@ pub(crate) fn documents(
     if wants(Sheet::Commissioning)
         && let Some(rules) = data.rules.as_ref().filter(|r| !r.rules.is_empty())
     {
-        let page = rules_page(job, rules, words);
-        add(Sheet::Commissioning, page.name, page.text);
+        add(Sheet::Commissioning, RULES.to_owned(), html::rules(&rules::view(job, rules, words), words));
     }
     if wants(Sheet::Certificate) {
         for (i, result) in data.results.iter().enumerate() {
@@ -171,10 +187,13 @@ pub(crate) fn documents(
         }
     }
     if !whole && wants(Sheet::Record) && !data.field.is_empty() {
-        let page = html::field(&job.documents.job.name, &screen::field_tests(job, &data.field, words), words);
+        let name = job.documents.job.name.clone();
+        let mut head = sheets::head(job, name, job.documents.visits.last(), words, now);
+        head.lead = house::subtitle(job, words);
+        let page = html::field(&head, &screen::field_tests(job, &data.field, words), words);
         add(Sheet::Record, "tests.html".to_owned(), page);
     }
-    documents
+    pages
 }
 
 /// A name of the documents as part of a file's name.

@@ -62,6 +62,7 @@ pub(crate) fn reason(reason: &Reason, words: &Words) -> String {
         Reason::BasisDiffers { appliance } => ("gate-reason-basis-differs", appliance.as_str()),
         Reason::Stopped => ("gate-reason-stopped", ""),
         Reason::Changed => ("gate-reason-changed", ""),
+        Reason::RepeatOwed => ("gate-reason-repeat-owed", ""),
         Reason::Unvented { appliance } => ("gate-reason-unvented", appliance.as_str()),
     };
     words.text(key, &[("appliance", appliance.into())])

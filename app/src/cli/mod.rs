@@ -12,6 +12,7 @@ mod rules;
 mod safety;
 mod schema;
 mod serve;
+mod sheets;
 mod store;
 mod watch;
 mod work;
@@ -111,6 +112,12 @@ enum Command {
         /// `commissioning`, `certificate`.
         #[arg(long, value_name = "SHEET", value_parser = sheet)]
         sheet: Option<api::Sheet>,
+        /// Write each sheet as tagged PDF too, beside its HTML (in a program built with the feature `pdf`).
+        #[arg(long)]
+        pdf: bool,
+        /// Paper of the PDF: `a4`, `letter`; without it by the units of the job.
+        #[arg(long, requires = "pdf")]
+        paper: Option<Paper>,
     },
     /// Read, check and show the control rules, with a sheet for commissioning.
     Rules {
@@ -232,6 +239,15 @@ struct OnJob {
     json: bool,
 }
 
+/// Paper that a sheet is printed on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
+pub(crate) enum Paper {
+    /// 210 mm by 297 mm.
+    A4,
+    /// 8.5 inches by 11.
+    Letter,
+}
+
 /// A sheet by its word.
 fn sheet(text: &str) -> Result<api::Sheet, String> {
     let words = api::Sheet::ALL.map(api::Sheet::word);
@@ -285,7 +301,10 @@ pub(crate) fn run() -> ExitCode {
         }
         Command::Findings { on, all } => work::run(on, &Request::Findings { all: *all }, quiet),
         Command::Safety(on) => safety::run(on, quiet),
-        Command::Report { on, sheet } => work::run(on, &Request::Report { sheet: *sheet }, quiet),
+        Command::Report { on, sheet, pdf, paper } => {
+            let print = pdf.then_some(sheets::Print { paper: *paper });
+            sheets::run(on, *sheet, print, quiet)
+        }
         Command::Rules { on, ready: Some(set), .. } => rules::ready(&on.job, set),
         Command::Rules { on, test, year, plan, ready: None } => {
             work::run(on, &Request::Rules { test: *test, year: *year, plan: plan.clone() }, quiet)

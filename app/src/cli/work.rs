@@ -5,25 +5,39 @@ use crate::progress::Listener;
 use crate::{clock, files};
 use anyhow::{Result, bail};
 use api::{Inputs, Outcome, Request};
+use engine::diag::{Diagnostic, code};
 use report::terminal::{Style, render_all};
 use report::words::Words;
 use std::collections::BTreeMap;
 use std::io::IsTerminal;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Reads the folder, asks, prints and writes; returns the exit status.
 pub(crate) fn run(on: &OnJob, request: &Request, quiet: bool) -> Result<u8> {
-    let inputs = Inputs { files: files::read_job(&on.job)?, now: clock::now() };
+    run_with(on, request, quiet, |_, _, _| Ok(Vec::new()))
+}
+
+/// The same, with more files that are made of the answer; what they are is told in the answer.
+pub(crate) fn run_with(
+    on: &OnJob,
+    request: &Request,
+    quiet: bool,
+    further: impl FnOnce(&mut Outcome, &Inputs, &Words) -> Result<Vec<PathBuf>>,
+) -> Result<u8> {
+    let mut inputs = Inputs { files: files::read_job(&on.job)?, now: clock::now() };
     if !inputs.files.iter().any(|f| f.name == "job.toml") {
         let words = api::plain_words();
         let path = on.job.display().to_string();
         bail!("{}", words.text("cli-not-a-job", &[("path", path.into())]));
     }
     let words = api::words(&inputs);
+    let logo = logo(&on.job, &mut inputs);
     // Beside JSON a terminal stays clean; a log hears the first ranking.
     let clean = on.json && std::io::stderr().is_terminal();
-    let outcome = ask(request, &inputs, &words, quiet || clean);
-    let written = finish(&on.job, &outcome)?;
+    let mut outcome = ask(request, &inputs, &words, quiet || clean);
+    outcome.diagnostics.list.extend(logo);
+    let mut written = finish(&on.job, &outcome)?;
+    written.extend(further(&mut outcome, &inputs, &words)?);
     if on.json {
         data(&format!("{:#}\n", outcome.json(&inputs.files, &words)));
     } else {
@@ -38,6 +52,21 @@ pub(crate) fn run(on: &OnJob, request: &Request, quiet: bool) -> Result<u8> {
     Ok(outcome.exit_code())
 }
 
+/// Brings the letterhead's picture, or says why not.
+fn logo(job: &Path, inputs: &mut Inputs) -> Option<Diagnostic> {
+    let name = api::logo_of(&inputs.files)?;
+    match files::picture(job, &name) {
+        Some(file) => {
+            inputs.files.push(file);
+            None
+        }
+        None => {
+            let most = (files::LARGEST_LOGO / 1000) as f64;
+            Some(Diagnostic::warning(code::K184).arg("logo", name).arg("kilobytes", most))
+        }
+    }
+}
+
 /// Asks with progress and Ctrl-C.
 pub(crate) fn ask(request: &Request, inputs: &Inputs, words: &Words, quiet: bool) -> Outcome {
     let mut listener = Listener::new(*words, quiet);
@@ -47,7 +76,7 @@ pub(crate) fn ask(request: &Request, inputs: &Inputs, words: &Words, quiet: bool
 }
 
 /// Writes the documents below the job's `out` folder.
-pub(crate) fn finish(job: &Path, outcome: &Outcome) -> Result<Vec<std::path::PathBuf>> {
+pub(crate) fn finish(job: &Path, outcome: &Outcome) -> Result<Vec<PathBuf>> {
     files::write_all(&job.join(files::OUT), &outcome.documents)
 }
 

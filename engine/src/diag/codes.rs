@@ -909,4 +909,15 @@ codes! {
     O106;
     /// Combustion that has to be tested again after work.
     O107;
+    // Sheets as PDF.
+    /// Letters that no font of the PDF has.
+    K180;
+    /// A PDF with tags that is short of the standard of accessible PDF.
+    K181;
+    /// A sheet that could not be set as PDF.
+    K182;
+    /// A logo of another kind, or from elsewhere.
+    K183;
+    /// A logo that cannot be shown.
+    K184;
 }

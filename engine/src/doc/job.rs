@@ -284,6 +284,8 @@ pub struct Firm {
     pub number: Option<String>,
     /// E-mail address.
     pub email: Option<String>,
+    /// A picture at the top: a PNG or JPEG file below `attachments`, by its name in the job's folder.
+    pub logo: Option<String>,
 }
 
 /// The whole document.
@@ -447,6 +449,17 @@ fn firm(t: &Tab<'_, '_>) -> Firm {
         credential: word("credential"),
         number: word("number"),
         email: word("email"),
+        logo: t.text("logo").and_then(|logo| {
+            let below = logo.value.starts_with("attachments/") && !logo.value.split('/').any(|p| p == "..");
+            let kind = logo.value.rsplit_once('.').map(|p| p.1.to_ascii_lowercase());
+            let known = kind.is_some_and(|k| matches!(k.as_str(), "png" | "jpg" | "jpeg"));
+            if !below || !known {
+                let said = crate::diag::Diagnostic::warning(crate::diag::code::K183);
+                t.say(said.at(logo.span).arg("logo", logo.value.as_str()));
+                return None;
+            }
+            Some(logo.value)
+        }),
     }
 }
 

@@ -55,6 +55,9 @@ pub struct Record {
     /// Carbon monoxide in a room or at an oven, or gas, was found at a level at which the work ends, or the
     /// hazard screen ([`crate::safety`]) says stop.
     pub stopped: bool,
+    /// Work was done that appliances feel, and combustion was not tested again since
+    /// ([`crate::safety::Repeats::is_owed`]).
+    pub repeat_owed: bool,
     /// A result is of an appliance that the house does not name.
     pub unnamed: bool,
 }
@@ -103,6 +106,8 @@ pub enum Reason {
     Changed,
     /// Carbon monoxide in the room or gas at a level at which the work ends, or a stop of the hazard screen.
     Stopped,
+    /// After work the repeat of the combustion tests is owed: what was measured is of the house before it.
+    RepeatOwed,
     /// An appliance without a vent stands in the house.
     Unvented {
         /// Which appliance.
@@ -277,6 +282,8 @@ pub fn record(house: &House, combustion: &Combustion) -> Record {
         findings,
         signed_off: whole && combustion.sign_off.is_some(),
         stopped: combustion.stopped,
+        // The job's visits together say it.
+        repeat_owed: false,
         unnamed,
     }
 }
@@ -329,6 +336,10 @@ pub fn judge_effects(
             return released(Vec::new());
         }
         return Gate::Held { reasons: vec![Reason::Contradiction] };
+    }
+    // A word given before the work says nothing of the house after it.
+    if record.repeat_owed {
+        reasons.push(Reason::RepeatOwed);
     }
     if record.unnamed || (house.appliances.is_empty() && !record.signed_off) {
         reasons.push(Reason::ApplianceNotNamed);

@@ -167,12 +167,13 @@ fn records() -> Vec<Record> {
     let mut all = Vec::new();
     for spillage in OUTCOMES {
         for flue_co in OUTCOMES {
-            all.extend((0..32).map(|flags| Record {
+            all.extend((0..64).map(|flags| Record {
                 inspected: flags & 1 == 1,
                 fuel_present: flags & 2 == 2,
                 signed_off: flags & 4 == 4,
                 stopped: flags & 8 == 8,
                 unnamed: flags & 16 == 16,
+                repeat_owed: flags & 32 == 32,
                 findings: vec![Finding { appliance: 0, spillage, flue_co }],
             }));
         }
@@ -188,6 +189,7 @@ fn may(record: &Record) -> bool {
         && record.fuel_present
         && !record.stopped
         && !record.unnamed
+        && !record.repeat_owed
         && fine(finding.spillage)
         && fine(finding.flue_co)
 }
@@ -279,6 +281,7 @@ fn an_all_electric_house_passes_by_recorded_inspection_only() {
         findings: vec![],
         signed_off: false,
         stopped: false,
+        repeat_owed: false,
         unnamed: false,
     };
     assert!(judge(&list(), &house, Some(&none)).is_released());
@@ -296,6 +299,7 @@ fn replacing_the_appliance_by_a_sealed_or_electric_one_comes_first() {
         findings: vec![],
         signed_off: false,
         stopped: false,
+        repeat_owed: false,
         unnamed: false,
     };
     for by in [None, Some(Draft::Sealed)] {

@@ -563,6 +563,7 @@ pub(crate) fn certificate() -> Certificate {
         letterhead: Some(Letterhead {
             name: "Example Home Performance".into(),
             lines: vec!["12 Example Street, Sampleton".into(), "phone 555 0100".into()],
+            logo: None,
         }),
         undecided: None,
         title: "Linden house".into(),
@@ -656,6 +657,8 @@ pub(crate) fn owner() -> OwnerPage {
         tightness: Some(tightness()),
         tightness_note: "all the air changes while a test fan pulls hard.".into(),
         unknown: vec!["Radon was not measured.".into()],
+        left_open: "Touched on the visit and not put back yet: bath fan. Your tester has to see to it.".into(),
+        put_back: "Touched on the visit and put back as it was: opening that the test fan stood in.".into(),
         explained: vec!["cfm: cubic feet of air each minute.".into()],
         rest: "The rest stands in the full record.".into(),
     }

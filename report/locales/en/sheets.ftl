@@ -135,6 +135,7 @@ owner-first-test = a trained tester tests the exhaust gas of { $appliance }
 owner-first-fix = a licensed heating contractor sees to { $appliance }
 owner-first-limit = a trained tester confirms the limit for { $appliance }
 owner-first-stop = the emergency service, the gas company or a licensed heating contractor act on the gas that was found
+owner-first-repeat = a trained tester tests the exhaust gas of what burns fuel again, as work was done since
 owner-first-again = your tester checks the plan again, as something changed
 owner-condition-replace-first = { $appliance } is taken out before any other work
 owner-condition-test-again = a trained tester tests again after the work
@@ -154,6 +155,21 @@ owner-term-handler = air handler
 owner-word-handler = Air handler: the machine that blows warm or cool air through the ducts.
 owner-term-returns = return ducts
 owner-word-returns = Return ducts: pipes that bring room air back to that machine.
+# $label: things on the restore list whose usual name is of the trade
+owner-item-flue-plug = plug in the exhaust pipe of { $label }
+owner-item-registers = covers over the air outlets and inlets
+owner-item-plugs = plugs in the small holes made for measuring
+# $list
+owner-left-open = Touched on the visit and not put back yet: { $list }. Your tester has to see to it.
+# $date, $list, $more, $who
+owner-put-back = Touched on the visit of { $date } and put back as it was: { $list }{ $more ->
+        [0] {""}
+        [one] ; one more stands in the full record
+       *[other] ; { $more } more stand in the full record
+    }.{ $who ->
+        [none] {""}
+       *[other] {" "}Put back by { $who }.
+    }
 owner-word-range = Numbers in brackets and bars: the true value lies inside 9 times in 10.
 
 # Safety in the owner's words: what was found, in a few bold words (.headline), who must act (.who)
@@ -339,3 +355,27 @@ N105 = there is no { $sheet } of this job
 N106 = readings from before the work are left out of what is said of the house now: { $visits }
     .because = the house changed with the work; { $after } shows it as it is
     .help = the test-out sheet sets both against each other
+
+# Sheets as PDF
+# $file, $count
+K180 = { $count } letters of { $file } stand as empty signs
+    .because = the fonts of the PDF hold Latin, Greek, Cyrillic and the signs of the page
+    .help = the HTML beside it shows them, or write them in one of these scripts
+# $file, $why
+K181 = { $file } has tags, but is not PDF/UA-1: { $why }
+    .because = something in the page is not allowed by the standard of accessible PDF
+    .help = it can be printed and read; the HTML beside it is the accessible one
+# $file, $why
+K182 = { $file } could not be made: { $why }
+    .because = the page holds what cannot be set
+    .help = print the HTML beside it from a browser
+# $logo
+K183 = `{ $logo }` is no picture for a letterhead
+    .because = a logo is a PNG or JPEG file below `attachments`; other forms can carry programs or fetch from elsewhere
+    .help = save it as PNG in the folder `attachments` of the job, and write `logo = "attachments/logo.png"`
+# $logo, $kilobytes
+K184 = the logo `{ $logo }` is not shown
+    .because = it is missing, no PNG or JPEG inside, or larger than { $kilobytes } kB
+    .help = put a smaller PNG or JPEG in its place
+cli-no-pdf = this program was built without PDF
+    .help = build it with `cargo build --release --features pdf`, or print the HTML from a browser

@@ -14,6 +14,7 @@ gate-reason-flue-co-failed = CO in the flue of { $appliance } is above the limit
 gate-reason-limit-not-confirmed = a result of { $appliance } has no limit that anybody confirmed: a qualified person has to confirm it in the text of the protocol or local code in force
 gate-reason-basis-differs = CO in the flue of { $appliance } and its limit are not on one basis, air-free or as measured: a qualified person has to give both on the same
 gate-reason-changed = a combustion result, the house or the plan changed after the release: the plan has to be judged again
+gate-reason-repeat-owed = work was done since combustion was tested: a qualified person has to test spillage and CO again first
 gate-reason-stopped = carbon monoxide in a room or at an oven, or gas, was found at a level at which the work ends, or the hazard screen says stop: emergency services, the gas utility or a licensed heating contractor have to act first, local code decides
 gate-reason-unvented = { $appliance } has no vent and its exhaust gas stays in the house: a licensed heating contractor has to judge it, local code decides
 

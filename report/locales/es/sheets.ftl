@@ -135,6 +135,7 @@ owner-first-test = un técnico formado ensaya los gases de { $appliance }
 owner-first-fix = un contratista de calefacción con licencia revisa { $appliance }
 owner-first-limit = un técnico formado confirma el límite de { $appliance }
 owner-first-stop = el servicio de emergencias, la compañía de gas o un contratista de calefacción con licencia actúan por el gas hallado
+owner-first-repeat = un técnico formado ensaya otra vez los gases de lo que quema combustible, porque hubo obras desde entonces
 owner-first-again = su técnico revisa otra vez el plan, porque algo cambió
 owner-condition-replace-first = { $appliance } se retira antes de cualquier otra obra
 owner-condition-test-again = un técnico formado ensaya otra vez después de la obra
@@ -154,6 +155,21 @@ owner-term-handler = manejadora de aire
 owner-word-handler = Manejadora de aire: la máquina que sopla aire caliente o frío por los conductos.
 owner-term-returns = conductos de retorno
 owner-word-returns = Conductos de retorno: tubos que devuelven el aire de las habitaciones a esa máquina.
+# $label: cosas de la lista de reposición cuyo nombre usual es del oficio
+owner-item-flue-plug = tapón en el tubo de humos de { $label }
+owner-item-registers = tapas sobre las salidas y tomas de aire
+owner-item-plugs = tapones en los agujeros pequeños hechos para medir
+# $list
+owner-left-open = Se tocó en la visita y aún no se ha dejado como estaba: { $list }. Le toca a su técnico.
+# $date, $list, $more, $who
+owner-put-back = Se tocó en la visita del { $date } y se dejó como estaba: { $list }{ $more ->
+        [0] {""}
+        [one] ; hay una cosa más en el registro completo
+       *[other] ; hay { $more } cosas más en el registro completo
+    }.{ $who ->
+        [none] {""}
+       *[other] {" "}Lo dejó así { $who }.
+    }
 owner-word-range = Números entre paréntesis y barras: el valor verdadero está dentro 9 de cada 10 veces.
 
 # Seguridad en palabras del propietario: qué se halló, en pocas palabras (.headline), quién debe actuar (.who)
@@ -339,3 +355,27 @@ N105 = este trabajo no tiene { $sheet }
 N106 = las lecturas de antes de la obra se dejan fuera de lo que se dice de la casa de ahora: { $visits }
     .because = la casa cambió con la obra; { $after } la muestra como es
     .help = la hoja del ensayo final compara las dos
+
+# Hojas en PDF
+# $file, $count
+K180 = { $count } letras de { $file } figuran como signos vacíos
+    .because = los tipos de letra del PDF tienen los alfabetos latino, griego y cirílico y los signos de la página
+    .help = el HTML que está al lado las muestra, o escríbalas en uno de esos alfabetos
+# $file, $why
+K181 = { $file } tiene etiquetas, pero no es PDF/UA-1: { $why }
+    .because = algo de la página no lo permite la norma del PDF accesible
+    .help = se puede imprimir y leer; el accesible es el HTML que está al lado
+# $file, $why
+K182 = no se pudo hacer { $file }: { $why }
+    .because = la página tiene algo que no se puede componer
+    .help = imprima desde un navegador el HTML que está al lado
+# $logo
+K183 = `{ $logo }` no es una imagen para un membrete
+    .because = un logotipo es un archivo PNG o JPEG bajo `attachments`; otras formas pueden llevar programas o pedir cosas de fuera
+    .help = guárdelo como PNG en la carpeta `attachments` del trabajo y escriba `logo = "attachments/logo.png"`
+# $logo, $kilobytes
+K184 = el logotipo `{ $logo }` no se muestra
+    .because = falta, por dentro no es PNG ni JPEG, o pasa de { $kilobytes } kB
+    .help = ponga en su lugar un PNG o JPEG más pequeño
+cli-no-pdf = este programa se compiló sin PDF
+    .help = compílelo con `cargo build --release --features pdf`, o imprima el HTML desde un navegador

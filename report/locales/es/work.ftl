@@ -14,6 +14,7 @@ gate-reason-flue-co-failed = el CO en los humos de { $appliance } pasa del lími
 gate-reason-limit-not-confirmed = un resultado de { $appliance } no tiene un límite que alguien haya confirmado: una persona cualificada tiene que confirmarlo en el texto del protocolo o de la norma local vigente
 gate-reason-basis-differs = el CO en los humos de { $appliance } y su límite no tienen la misma base, libre de aire o tal como se midió: una persona cualificada tiene que dar los dos en la misma
 gate-reason-changed = un resultado de combustión, la casa o el plan cambió después de la liberación: hay que juzgar el plan otra vez
+gate-reason-repeat-owed = se hicieron obras desde que se ensayó la combustión: primero una persona cualificada tiene que ensayar otra vez el revoco y el CO
 gate-reason-stopped = se halló monóxido de carbono en un cuarto o en un horno, o gas, a un nivel en que termina el trabajo, o el repaso de peligros dice alto: primero tienen que actuar emergencias, la compañía de gas o un técnico de calefacción con licencia, decide la norma local
 gate-reason-unvented = { $appliance } no tiene salida de humos y sus gases quedan en la casa: un técnico de calefacción con licencia tiene que juzgarlo, decide la norma local
 

@@ -108,7 +108,7 @@ pub(super) fn hatch(id: &str) -> El {
 }
 
 /// Width of a text in px, a little on the safe side for common system fonts.
-pub(super) fn text_width(words: &str, size_px: f64, bold: bool) -> f64 {
+pub fn text_width(words: &str, size_px: f64, bold: bool) -> f64 {
     let em: f64 = words
         .chars()
         .map(|c| match c {

@@ -14,6 +14,7 @@ mod scale;
 mod section;
 mod test_plot;
 
+pub use canvas::text_width;
 pub use known::known;
 pub use ladder::ladder;
 pub use limit::against_limit;

@@ -2,7 +2,7 @@
 //! interval, every check of the procedure, and who measured with what.
 
 use super::parts::{self, facts, row_head, table};
-use super::{file, page, section};
+use super::{Page, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
 use crate::view::{Certificate, Check, CheckState, Evidence, Fact, TestPlot};
@@ -12,8 +12,8 @@ use crate::words::Words;
 const MUCH: usize = 22;
 
 /// The whole file; one sheet on A4 and Letter for a test of usual size.
-pub fn certificate(certificate: &Certificate, words: &Words) -> String {
-    file(&tree(certificate, words))
+pub fn certificate(certificate: &Certificate, words: &Words) -> Page {
+    Page(tree(certificate, words))
 }
 
 pub(super) fn tree(c: &Certificate, words: &Words) -> El {

@@ -1,18 +1,23 @@
 //! Field tests: figures, checks and sentences of each.
 
 use super::certificate::checks;
-use super::{file, page, parts, section};
+use super::{Page, page, parts, section, sheet};
 use crate::markup::{El, classed, el};
+use crate::sheets::Head;
 use crate::view::FieldTest;
 use crate::words::Words;
 
 /// A page of its own, for a job without a house.
-pub fn field(title: &str, tests: &[FieldTest], words: &Words) -> String {
-    let mut out = vec![el("h1").with(title)];
+pub fn field(head: &Head, tests: &[FieldTest], words: &Words) -> Page {
+    Page(tree(head, tests, words))
+}
+
+pub(super) fn tree(head: &Head, tests: &[FieldTest], words: &Words) -> El {
+    let mut out = sheet::top(head, words);
     let all: Vec<El> = tests.iter().flat_map(|t| test(t, words)).collect();
     out.extend(section("", &words.say("field-title"), all));
-    out.push(classed("p", "soft").with(words.say("made-with")));
-    file(&page(title, words, "house", out))
+    out.extend(sheet::foot(head, words));
+    page(&head.title, words, "house", out)
 }
 
 pub(super) fn test(test: &FieldTest, words: &Words) -> Vec<El> {

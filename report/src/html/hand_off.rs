@@ -1,14 +1,14 @@
 //! The contractor's hand-off: locations, targets, pressures to reach on the way, limits, who tests again.
 
 use super::parts::{self, row_head, table};
-use super::{file, page, section, sheet};
+use super::{Page, page, section, sheet};
 use crate::markup::{El, classed, el};
 use crate::sheets::{HandOff, HandOffStatus, MarkLine, Work, WorkStep};
 use crate::words::Words;
 
 /// The whole file.
-pub fn hand_off(view: &HandOff, words: &Words) -> String {
-    file(&tree(view, words))
+pub fn hand_off(view: &HandOff, words: &Words) -> Page {
+    Page(tree(view, words))
 }
 
 pub(super) fn tree(v: &HandOff, words: &Words) -> El {

@@ -2,7 +2,7 @@
 //! drawing, what is known, the plans, what to do, and from what all of it was derived.
 
 use super::parts::{self, cell, figure, row_head, table};
-use super::{file, page, section};
+use super::{Page, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
 use crate::view::{
@@ -14,8 +14,8 @@ use engine::measure::Estimate;
 use engine::units::Quantity;
 
 /// The whole file.
-pub fn house(report: &HouseReport, words: &Words) -> String {
-    file(&tree(report, words))
+pub fn house(report: &HouseReport, words: &Words) -> Page {
+    Page(tree(report, words))
 }
 
 pub(super) fn tree(r: &HouseReport, words: &Words) -> El {

@@ -44,9 +44,26 @@ fn page(title: &str, words: &Words, body_class: &str, content: Vec<El>) -> El {
     el("html").attr("lang", words.language().tag()).with(head).with(body)
 }
 
-/// The file's text.
-fn file(page: &El) -> String {
-    format!("<!doctype html>\n{}\n", page.render())
+/// A whole page: written as a file of HTML, or walked by whoever prints it in another form, so that the
+/// two cannot say different things.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Page(El);
+
+impl Page {
+    /// The file's text.
+    pub fn file(&self) -> String {
+        format!("<!doctype html>\n{}\n", self.0.render())
+    }
+
+    /// The tree, from `html` on.
+    pub fn root(&self) -> &El {
+        &self.0
+    }
+}
+
+/// Colours of the printed page by name, as `("ink", "#000000")`.
+pub fn print_colours() -> Vec<(&'static str, &'static str)> {
+    style::print_colours()
 }
 
 /// A section with its heading; nothing where it has no content.

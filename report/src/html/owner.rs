@@ -1,6 +1,6 @@
 //! The owner's page: one sheet of A4 or Letter.
 
-use super::{file, page, parts, sheet};
+use super::{Page, page, parts, sheet};
 use crate::figure;
 use crate::markup::{El, classed, el};
 use crate::sheets::{NowAfter, OwnerComplaint, OwnerPage};
@@ -12,8 +12,8 @@ use crate::words::{Show, Words};
 const HOLDS: [(usize, &str); 3] = [(5000, "owner"), (5700, "owner dense"), (6600, "owner dense denser")];
 
 /// The whole file.
-pub fn owner(page: &OwnerPage, words: &Words) -> String {
-    file(&tree(page, words))
+pub fn owner(page: &OwnerPage, words: &Words) -> Page {
+    Page(tree(page, words))
 }
 
 /// All that the page says, without markup: for whoever explains its words.
@@ -44,7 +44,13 @@ pub(super) fn tree(p: &OwnerPage, words: &Words) -> El {
     });
     let numbers = el("div").with_all(changes(&p.changes, words)).with_all(tight(p, words));
     out.push(classed("div", "o3 low").with_all(drawing).with(numbers).with(unknown(p, words)));
+    if !p.left_open.is_empty() {
+        out.push(classed("p", "held").with(p.left_open.as_str()));
+    }
     let mut foot = classed("footer", "soft");
+    if !p.put_back.is_empty() {
+        foot.push(el("p").with(p.put_back.as_str()));
+    }
     foot.push(el("p").with(p.explained.join(" ")));
     foot.push(el("p").with(p.rest.as_str()).with(" ").with(words.say("made-with")));
     out.push(foot);

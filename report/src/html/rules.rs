@@ -1,14 +1,14 @@
 //! Control rules: the table, the sheet for commissioning, what a test showed.
 
 use super::parts::{row_head, table};
-use super::{file, page, section};
+use super::{Page, page, section};
 use crate::markup::{El, classed, el};
 use crate::rules::{RuleView, RulesView, SheetView, TestedView, verdict};
 use crate::words::Words;
 
 /// The page of a job's rules.
-pub fn rules(view: &RulesView, words: &Words) -> String {
-    file(&tree(view, words))
+pub fn rules(view: &RulesView, words: &Words) -> Page {
+    Page(tree(view, words))
 }
 
 pub(super) fn tree(view: &RulesView, words: &Words) -> El {

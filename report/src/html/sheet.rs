@@ -9,7 +9,9 @@ use crate::words::Words;
 /// The letterhead.
 pub(super) fn letterhead(l: &Letterhead) -> El {
     let lines = l.lines.iter().map(|line| el("span").with(line.as_str()));
-    classed("div", "letter").with(el("b").with(l.name.as_str())).with(el("p").with_all(lines))
+    // What the picture shows is the name beside it.
+    let logo = l.logo.as_ref().map(|data| el("img").attr("src", data).attr("alt", l.name.as_str()));
+    classed("div", "letter").with_all(logo).with(el("b").with(l.name.as_str())).with(el("p").with_all(lines))
 }
 
 /// Letterhead, title, lead, safety.

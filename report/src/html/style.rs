@@ -7,6 +7,26 @@ pub(super) const TOKENS: &str = "
 @media print{:root{color-scheme:light;--ink:#000000;--soft:#3A3A3A;--wall:#000000}}
 ";
 
+/// What `TOKENS` come to on paper: those of the screen in the light, and what print says otherwise.
+pub(super) fn print_colours() -> Vec<(&'static str, &'static str)> {
+    let mut out: Vec<(&str, &str)> = Vec::new();
+    let on_paper = |line: &&str| line.starts_with(":root{") || line.starts_with("@media print");
+    for (name, value) in
+        TOKENS.lines().filter(on_paper).flat_map(|l| l.split(['{', ';', '}'])).filter_map(token)
+    {
+        match out.iter_mut().find(|t| t.0 == name) {
+            Some(told) => told.1 = value,
+            None => out.push((name, value)),
+        }
+    }
+    out
+}
+
+/// `--ink:#000000` as its name and its value.
+fn token(text: &'static str) -> Option<(&'static str, &'static str)> {
+    text.strip_prefix("--").and_then(|t| t.split_once(':'))
+}
+
 /// Type, space, blocks, print.
 pub(super) const PAGE: &str = "
 *{box-sizing:border-box}
@@ -110,7 +130,7 @@ section{margin-bottom:20px}.tables{grid-template-columns:1fr 1fr;gap:8px 28px}ta
 .plot-fig{max-width:416px}
 }
 .lad-fig{max-width:26rem}.plot-fig{max-width:26rem}.lim-fig{max-width:26rem}
-.cert .prep{margin:0;padding:0;list-style:none}.cert .prep li{break-inside:avoid;padding-left:10px;text-indent:-10px}.cert .prep li::before{content:'\\b7 ';display:inline-block;width:10px;text-indent:0;font-weight:700}@media print,(min-width:760px){.cert .prep{columns:2;column-gap:24px}}.letter{border-bottom:1.5px solid var(--ink);margin:0 0 12px;padding-bottom:6px}.letter b{font-size:1.1875rem;line-height:1.3}.letter p{margin:0;max-width:none;font-size:.875rem;color:var(--soft)}.letter span{margin-right:14px}.cert .head{display:flex;align-items:center;gap:4px 20px;flex-wrap:wrap}.cert .head p{margin:0 0 4px}@media screen{.cert section{margin-bottom:24px}.cert dl.ev{font-size:.9375rem}}
+.cert .prep{margin:0;padding:0;list-style:none}.cert .prep li{break-inside:avoid;padding-left:10px;text-indent:-10px}.cert .prep li::before{content:'\\b7 ';display:inline-block;width:10px;text-indent:0;font-weight:700}@media print,(min-width:760px){.cert .prep{columns:2;column-gap:24px}}.letter{border-bottom:1.5px solid var(--ink);margin:0 0 12px;padding-bottom:6px}.letter b{font-size:1.1875rem;line-height:1.3}.letter p{margin:0;max-width:none;font-size:.875rem;color:var(--soft)}.letter span{margin-right:14px}.letter img{float:right;max-height:48px;max-width:40%;margin-left:14px}@media print{.owner .letter img,.cert .letter img{max-height:30px;order:9;margin-left:auto}}.cert .head{display:flex;align-items:center;gap:4px 20px;flex-wrap:wrap}.cert .head p{margin:0 0 4px}@media screen{.cert section{margin-bottom:24px}.cert dl.ev{font-size:.9375rem}}
 .trio,.tops{display:grid;gap:8px 24px}.tops section{margin:0 0 12px;min-width:0}.trio dl{grid-template-columns:auto minmax(min-content,1fr);gap:2px 10px}.trio .long{grid-column:1/-1;margin:0}@media print,(min-width:760px){.tops{grid-template-columns:1fr 1fr}.tops.several>:first-child{grid-column:1/-1}.trio{grid-template-columns:1.25fr 1fr 1.1fr}}@media screen and (min-width:1220px){.tops.several{grid-template-columns:1.1fr 1fr 1fr}.tops.several>:first-child{grid-column:auto}}.sources span{margin-right:10px}
 @media print{
 .cert{font-size:8.5pt;line-height:1.3}.cert .mk,.cert .soft,.cert figcaption,.cert td.num .r{font-size:7.5pt;line-height:1.25}.cert .mk svg{width:10px;height:10px}.cert .hash{font-size:7pt}.cert>main>.soft,.cert .sources{font-size:7pt;line-height:1.2}.cert p{max-width:none;margin-bottom:2px}.cert dl.prov{display:flex;flex-wrap:wrap;gap:0 5px}.cert .prov dd{margin-right:14px}.cert h1{font-size:13pt;margin:0;display:inline}.cert h2{font-size:9.5pt;margin:0 0 1px}.cert section{margin-bottom:4px}.cert table,.cert dl,.cert ul.prep{font-size:7.5pt;line-height:1.2}.cert th,.cert td{padding:.5px 6px .5px 0}.cert dl{gap:1px 10px;margin-bottom:3px}.cert .big{font-size:20pt}.cert .lim-fig{max-width:270px}.cert .lead{display:inline;margin-left:10px}.cert .sign{margin-top:20px}.cert .sign div{font-size:7.5pt;padding-top:2px}.cert .verdict{padding:1px 9px;margin-bottom:3px;font-size:10pt}.cert .stale{margin-bottom:8px;padding:4px 10px}.cert figure{margin-bottom:4px}

@@ -1,15 +1,15 @@
 //! The test-out: what became of each complaint, what was promised and what was obtained.
 
 use super::parts::{self, cell, row_head, table};
-use super::{certificate, file, page, section, sheet};
+use super::{Page, certificate, page, section, sheet};
 use crate::markup::{El, classed, el};
 use crate::sheets::{OutComplaint, OutRow, OutTest, TestOutView};
 use crate::words::Words;
 use engine::procedure::test_out::{Became, Written};
 
 /// The whole file.
-pub fn test_out(view: &TestOutView, words: &Words) -> String {
-    file(&tree(view, words))
+pub fn test_out(view: &TestOutView, words: &Words) -> Page {
+    Page(tree(view, words))
 }
 
 pub(super) fn tree(v: &TestOutView, words: &Words) -> El {

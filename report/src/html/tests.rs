@@ -37,7 +37,7 @@ fn a_name_cannot_become_markup() {
         p.scores[0].name = evil.into();
         p.list[0].changes[0] = evil.into();
     }
-    let html = house(&report, &all_words()[0]);
+    let html = house(&report, &all_words()[0]).file();
     assert!(!html.contains("<script"), "a script element");
     assert!(!html.contains("\" onload"), "an attribute was broken out of");
     assert!(html.contains("&lt;script&gt;"));
@@ -249,7 +249,7 @@ fn the_range_with_the_wind_counted_stands_beside_the_standards_own() {
 
 #[test]
 fn an_empty_report_is_a_page() {
-    let html = house(&crate::view::HouseReport::default(), &all_words()[0]);
+    let html = house(&crate::view::HouseReport::default(), &all_words()[0]).file();
     assert!(html.starts_with("<!doctype html>") && html.ends_with("</html>\n"));
 }
 

@@ -76,6 +76,7 @@ fn every_reason_and_condition_of_the_gate_has_a_text() {
         Reason::Unvented { appliance: name() },
         Reason::Stopped,
         Reason::Changed,
+        Reason::RepeatOwed,
     ];
     let conditions =
         [Condition::ReplaceFirst { appliance: name() }, Condition::TestAgain, Condition::SignedOff];
@@ -83,7 +84,7 @@ fn every_reason_and_condition_of_the_gate_has_a_text() {
     for reason in &reasons {
         match reason {
             Reason::NotInspected | Reason::Contradiction | Reason::ApplianceNotNamed => {}
-            Reason::Stopped | Reason::Changed => {}
+            Reason::Stopped | Reason::Changed | Reason::RepeatOwed => {}
             Reason::SpillageMissing { .. } | Reason::FlueCoMissing { .. } => {}
             Reason::SpillageFailed { .. } | Reason::FlueCoFailed { .. } => {}
             Reason::LimitNotConfirmed { .. } | Reason::BasisDiffers { .. } | Reason::Unvented { .. } => {}

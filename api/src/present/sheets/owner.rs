@@ -1,6 +1,7 @@
 //! The owner's page: plain words, at most three things to do, what is not known.
 
 use super::{hand_off, head};
+use crate::present::screen::thing;
 use crate::present::{certificate, drawing, next as advice, phrase, safety};
 use crate::{Data, Job};
 use engine::diag::Arg;
@@ -11,6 +12,7 @@ use engine::gate::{Condition, Gate, Outcome, Reason};
 use engine::house::{House, Owner};
 use engine::measure::Estimate;
 use engine::plan::{Compared, MarkKind, Planned};
+use engine::safety::{Disturbed, Sort};
 use engine::units::Quantity;
 use report::sheets::{NowAfter, OwnerComplaint, OwnerPage, Said};
 use report::view::{HouseDrawing, Limit, Number, State, Todo, ZoneKind};
@@ -22,6 +24,8 @@ const CHANGES: usize = 2;
 const UNKNOWN: usize = 3;
 /// Groups of plans that wait for the same, as many as are named.
 const WAITING: usize = 2;
+/// Things put back that are named.
+const TOUCHED: usize = 8;
 /// What a sheet of office paper of 80 g/m2 lying flat presses with, Pa.
 const SHEET_PA: f64 = 0.78;
 /// A pressure beyond this comes from a test fan or a pipe, not from daily life, Pa.
@@ -57,11 +61,59 @@ pub(crate) fn page(job: &Job, data: &Data, words: &Words, now: &str) -> Option<O
         }),
         tightness_note: words.say("owner-tight-note"),
         unknown: around.unknown(),
+        left_open: String::new(),
+        put_back: String::new(),
         explained: Vec::new(),
         rest: words.say("owner-rest"),
     };
+    (page.left_open, page.put_back) = touched(job, words);
     page.explained = explained(&page, words);
     Some(page)
+}
+
+/// What the last visit touched: what is not put back, all of it; what was put back, by whom.
+fn touched(job: &Job, words: &Words) -> (String, String) {
+    let Some(list) = job
+        .documents
+        .visits
+        .last()
+        .and_then(|visit| job.restore_lists().into_iter().find(|r| r.visit == visit.folder))
+    else {
+        return Default::default();
+    };
+    let names = |open: bool| -> Vec<String> {
+        list.list.iter().filter(|d| d.restored.is_none() == open).map(|d| plain_thing(d, words)).collect()
+    };
+    let told = |key: &str, names: Vec<String>, more: usize, who: &str| {
+        let args = [
+            ("list", names.join("; ").into()),
+            ("more", more.into()),
+            ("who", who.into()),
+            ("date", list.date.as_str().into()),
+        ];
+        if names.is_empty() { String::new() } else { words.text(key, &args) }
+    };
+    let mut back = names(false);
+    let more = back.len().saturating_sub(TOUCHED);
+    back.truncate(TOUCHED);
+    let mut who: Vec<&str> = Vec::new();
+    for by in list.list.iter().filter_map(|d| d.restored.as_ref()).map(|b| b.by.as_str()) {
+        if !by.is_empty() && !who.contains(&by) {
+            who.push(by);
+        }
+    }
+    (told("owner-left-open", names(true), 0, ""), told("owner-put-back", back, more, &who.join(", ")))
+}
+
+/// A thing that was touched, in words that need no explaining.
+fn plain_thing(d: &Disturbed, words: &Words) -> String {
+    let key = match d.sort {
+        Sort::FluePlug => "owner-item-flue-plug",
+        Sort::Registers => "owner-item-registers",
+        Sort::Plugs => "owner-item-plugs",
+        _ => return thing(d, words),
+    };
+    words.text(key, &[("label", d.label.as_str().into())])
 }
 
 /// The picture with the flows that the page talks about and the largest of the others.
@@ -362,6 +414,7 @@ fn subject(reason: &Reason) -> Option<&str> {
         | Reason::Contradiction
         | Reason::ApplianceNotNamed
         | Reason::Changed
+        | Reason::RepeatOwed
         | Reason::Stopped => None,
     }
 }
@@ -380,6 +433,7 @@ fn first_step(reason: &Reason, words: &Words) -> String {
         Reason::LimitNotConfirmed { .. } => "owner-first-limit",
         Reason::Stopped => "owner-first-stop",
         Reason::Changed => "owner-first-again",
+        Reason::RepeatOwed => "owner-first-repeat",
     };
     words.text(key, &[("appliance", subject(reason).unwrap_or_default().into())])
 }

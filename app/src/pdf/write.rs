@@ -1,0 +1,615 @@
+//! A page's tree as the text that the typesetter reads. Whatever comes from outside is a string literal of
+//! that language, never its markup.
+
+use super::picture::{self, Paint};
+use super::{columns, world};
+use report::markup::{El, Node};
+use std::cmp::Ordering;
+use std::fmt::Write as _;
+
+/// Letters of a word after which it may be broken.
+const LONG_WORD: usize = 28;
+
+/// A string literal: nothing in it can end it or mean anything.
+pub(super) fn literal(text: &str) -> String {
+    let mut out = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' => out.push_str("\\\""),
+            '\\' => out.push_str("\\\\"),
+            '\n' => out.push_str("\\n"),
+            c if c.is_control() => out.push('\u{fffd}'),
+            c => out.push(c),
+        }
+    }
+    out.push('"');
+    out
+}
+
+/// Puts pieces of code together; nothing is an empty text.
+fn block(pieces: &[String]) -> String {
+    if pieces.is_empty() { "\"\"".to_owned() } else { format!("{{{}}}", pieces.join("\n")) }
+}
+
+/// Which grid a container is in print: its columns as the typesetter writes them.
+fn grid(el: &El, count: usize) -> Option<(Vec<&'static str>, usize)> {
+    let first = |list: &[&'static str]| list.get(..count).unwrap_or(list).to_vec();
+    let has = |class: &str| el.has_class(class);
+    let several = count > 1;
+    Some(match () {
+        () if has("todo-row") => (first(&["1fr", "1.5fr", "0.9fr"]), 14),
+        () if has("low") && el.walk().iter().any(|e| e.has_class("pic")) => {
+            (first(&["px(268)", "1fr", "1fr"]), 14)
+        }
+        () if has("o3") || has("cards") => (vec!["1fr"; count.min(3)], 12),
+        () if has("o2") || has("tables") => (vec!["1fr"; count.min(2)], 16),
+        () if has("scores") => (vec!["1fr"; 2], 20),
+        () if has("tops") && has("several") => (first(&["1.5fr", "1fr", "1fr"]), 10),
+        () if has("tops") && several => (first(&["1fr", "1fr"]), 14),
+        () if has("trio") => (first(&["1.25fr", "1fr", "1.1fr"]), 14),
+        () => return None,
+    })
+}
+
+/// Writes one page.
+pub(super) struct Writer {
+    paint: Paint,
+    /// Owner's page and certificate: one sheet.
+    single: bool,
+    /// Ranges of numbers in tables stand on a line of their own.
+    split_ranges: bool,
+    /// Level of the last heading, on the page and here, where none is left out.
+    level: (usize, usize),
+    /// Whether a space would be one too many.
+    space: bool,
+    /// Colour of the text around.
+    current: &'static str,
+    /// Part of the paper's width that is there.
+    share: f64,
+    /// Widest drawing here, px.
+    widest_px: f64,
+    /// Letters that no font has.
+    lost: usize,
+}
+
+impl Writer {
+    pub(super) fn new(body: &El) -> Writer {
+        let paint = Paint::new();
+        Writer {
+            current: paint.of("ink"),
+            paint,
+            single: body.has_class("owner") || body.has_class("cert"),
+            split_ranges: body.has_class("sheet"),
+            level: (0, 0),
+            space: true,
+            share: 1.0,
+            widest_px: f64::INFINITY,
+            lost: 0,
+        }
+    }
+
+    /// Whether the page is one sheet.
+    pub(super) fn is_single(&self) -> bool {
+        self.single
+    }
+
+    /// Letters that had to be left out, because no font has them.
+    pub(super) fn lost(&self) -> usize {
+        self.lost
+    }
+
+    /// The page's colours as a dictionary.
+    pub(super) fn colours(&self) -> String {
+        let mut out = String::from("#let paint = (");
+        for (name, value) in self.paint.all() {
+            let _ = write!(out, "{name}: rgb({}), ", literal(value));
+        }
+        out + ")\n"
+    }
+
+    /// The page's content as one block of code.
+    pub(super) fn page(&mut self, body: &El) -> String {
+        block(&self.flow(body.children()))
+    }
+
+    /// Text of the page, spaces as a browser shows them.
+    pub(super) fn text(&mut self, text: &str) -> String {
+        let mut out = String::new();
+        let mut run = 0;
+        for c in text.chars() {
+            if matches!(c, ' ' | '\n' | '\t' | '\r') {
+                if !self.space {
+                    out.push(' ');
+                }
+                (self.space, run) = (true, 0);
+                continue;
+            }
+            self.space = false;
+            run = if matches!(c, '\u{a0}' | '\u{202f}') { 0 } else { run + 1 };
+            if run > LONG_WORD {
+                out.push('\u{200b}');
+                run = 1;
+            }
+            if world::has(c) {
+                out.push(c);
+            } else {
+                self.lost += 1;
+                out.push('\u{fffd}');
+            }
+        }
+        literal(&out)
+    }
+
+    /// Blocks one after the other; what stands in lines between them becomes paragraphs.
+    fn flow(&mut self, nodes: &[Node]) -> Vec<String> {
+        let mut out = Vec::new();
+        let mut line: Vec<String> = Vec::new();
+        self.space = true;
+        let mut skip = false;
+        for (i, node) in nodes.iter().enumerate() {
+            if std::mem::take(&mut skip) {
+                continue;
+            }
+            match node {
+                Node::Element(e) if is_block(e) => {
+                    out.extend(paragraph(&mut line));
+                    // On one sheet the title and what it is about share a line.
+                    let next = nodes.get(i + 1).and_then(element).filter(|n| n.has_class("lead"));
+                    if let (true, "h1", Some(next)) = (self.single, e.name(), next) {
+                        let (title, lead) = (self.block(e), self.line(next.children()));
+                        out.push(format!("in-line({title}, soft({lead}))"));
+                        skip = true;
+                    } else {
+                        out.push(self.block(e));
+                    }
+                    self.space = true;
+                }
+                other => line.extend(self.inline(other)),
+            }
+        }
+        out.extend(paragraph(&mut line));
+        out.retain(|piece| !piece.is_empty());
+        out
+    }
+
+    /// What stands in lines, as one piece.
+    fn line(&mut self, nodes: &[Node]) -> String {
+        self.space = true;
+        let pieces: Vec<String> = nodes.iter().flat_map(|n| self.inline(n)).collect();
+        block(&pieces)
+    }
+
+    fn inline(&mut self, node: &Node) -> Vec<String> {
+        let el = match node {
+            Node::Css(_) => return Vec::new(),
+            Node::Text(text) => return vec![self.text(text)],
+            Node::Element(el) => el,
+        };
+        if el.name() == "br" {
+            self.space = true;
+            return vec!["linebreak()".to_owned()];
+        }
+        if el.name() == "svg" {
+            let tall = if el.has_class("fig") { "px(26)" } else { "0.95em" };
+            return vec![format!("icon({}, {tall})", self.drawn(el))];
+        }
+        if el.name() == "img" {
+            return vec![self.image(el)];
+        }
+        let apart = self.split_ranges && el.has_class("r");
+        let inner: Vec<String> = el.children().iter().flat_map(|n| self.inline(n)).collect();
+        let all = block(&inner);
+        let has = |class: &str| el.has_class(class);
+        vec![match el.name() {
+            "b" | "strong" => format!("strong({all})"),
+            "small" => format!("soft({all})"),
+            _ if has("mk") => {
+                let word = inner.get(1..).map(block).unwrap_or_default();
+                let mark = inner.first().cloned().unwrap_or_default();
+                format!("soft({{{mark}\nh(2.5pt * k)\n{word}}})")
+            }
+            _ if apart => format!("linebreak()\nsoft(whole({all}))"),
+            _ if has("r") => format!("whole({all})"),
+            _ if has("u") => format!("unit({all})"),
+            _ if has("hash") => format!("code({all})"),
+            _ if has("soft") => format!("soft({all})"),
+            _ => return inner,
+        }]
+    }
+
+    /// Spans that stand apart in one paragraph.
+    fn apart(&mut self, nodes: &[Node], points: f64) -> String {
+        let mut pieces = Vec::new();
+        for (i, node) in nodes.iter().enumerate() {
+            if i > 0 {
+                pieces.push(format!("gap({points}pt)\n\" \""));
+            }
+            self.space = true;
+            pieces.extend(self.inline(node));
+        }
+        block(&pieces)
+    }
+
+    fn drawn(&self, svg: &El) -> String {
+        literal(&picture::file(svg, &self.paint, self.current))
+    }
+
+    fn block(&mut self, el: &El) -> String {
+        let has = |class: &str| el.has_class(class);
+        if has("narrow") {
+            return String::new();
+        }
+        match el.name() {
+            "h1" | "h2" | "h3" => self.heading(el),
+            "p" => self.paragraph(el),
+            "ul" => self.list(el),
+            "dl" => self.terms(el),
+            "table" => self.table(el),
+            "figure" => self.figure(el),
+            "svg" => self.drawing(el),
+            "blockquote" => self.quote(el),
+            "pre" => format!("raw(block: true, {})", literal(&el.inner_text())),
+            "footer" => format!("foot({})", block(&self.flow(el.children()))),
+            _ if has("letter") => self.letter(el),
+            _ if has("safe") => self.safe(el),
+            _ if has("key") => {
+                let spans: Vec<Node> = el.children().iter().flat_map(sizes).collect();
+                format!("par(soft({}))", self.apart(&spans, 11.0))
+            }
+            _ if has("head") => {
+                let parts: Vec<String> = elements(el).map(|e| self.block(e)).collect();
+                format!("in-line({})", parts.join(", "))
+            }
+            _ if has("sign") => {
+                let parts: Vec<String> = elements(el).map(|e| self.line(e.children())).collect();
+                format!("sign({})", parts.join(", "))
+            }
+            _ if has("held") => format!("held({})", block(&self.flow(el.children()))),
+            _ if has("card") => format!("card({})", self.tagged(el)),
+            _ => self.container(el),
+        }
+    }
+
+    fn container(&mut self, el: &El) -> String {
+        let shown: Vec<&El> = elements(el).filter(|e| !e.has_class("long")).collect();
+        if let Some((widths, gutter)) = grid(el, shown.len()).filter(|g| !g.0.is_empty()) {
+            let before = (self.share, self.widest_px);
+            self.share /= widths.len() as f64;
+            if el.has_class("low") {
+                self.widest_px = 200.0;
+            } else if el.has_class("tops") && el.has_class("several") {
+                self.widest_px = 230.0;
+            }
+            let cells: Vec<String> = shown.into_iter().map(|e| self.cell(e)).collect();
+            (self.share, self.widest_px) = before;
+            let mut out =
+                format!("columns-of(({},), gutter: {gutter}pt, {})", widths.join(", "), cells.join(", "));
+            for long in elements(el).filter(|e| e.has_class("long")) {
+                let _ = write!(out, "\n{}", self.block(long));
+            }
+            return out;
+        }
+        let pieces = self.flow(el.children());
+        let kept = ["complaint", "whole", "evs"].iter().any(|class| el.has_class(class));
+        if kept { format!("kept({})", block(&pieces)) } else { pieces.join("\n") }
+    }
+
+    /// A cell of a grid.
+    fn cell(&mut self, el: &El) -> String {
+        match () {
+            () if el.has_class("card") => {
+                format!("card-cell(best: {}, {})", el.has_class("best"), self.tagged(el))
+            }
+            () if el.has_class("td") => format!("top-cell({})", self.tagged(el)),
+            () => block(&[self.block(el)]),
+        }
+    }
+
+    /// What bears a letter or number in its corner.
+    fn tagged(&mut self, el: &El) -> String {
+        let corner = |e: &&El| e.has_class("tag") || e.has_class("num-tag");
+        let Some(tag) = elements(el).find(corner) else {
+            return block(&self.flow(el.children()));
+        };
+        let says = self.line(tag.children());
+        let mark = if el.has_class("best") { "accent" } else { "ink" };
+        let mut pieces = vec![if tag.has_class("tag") {
+            format!("tag(mark: paint.{mark}, {says})")
+        } else {
+            format!("number-tag({says})")
+        }];
+        let rest: Vec<Node> =
+            el.children().iter().filter(|n| element(n).is_none_or(|e| !corner(&e))).cloned().collect();
+        for (i, piece) in self.flow(&rest).into_iter().enumerate() {
+            // The first line leaves room for the corner.
+            pieces.push(if i == 0 { format!("room({piece})") } else { piece });
+        }
+        block(&pieces)
+    }
+
+    fn heading(&mut self, el: &El) -> String {
+        let wanted = match el.name() {
+            "h1" => 1,
+            "h2" => 2,
+            _ => 3,
+        };
+        let (last, level) = self.level;
+        let level = match wanted.cmp(&last) {
+            Ordering::Greater => level + 1,
+            Ordering::Equal => level,
+            Ordering::Less => level.min(wanted),
+        };
+        self.level = (wanted, level);
+        format!("hd({level}, [{}], {})", el.name(), self.line(el.children()))
+    }
+
+    fn paragraph(&mut self, el: &El) -> String {
+        let has = |class: &str| el.has_class(class);
+        let before = self.current;
+        if has("verdict") {
+            let lost = has("fail") || has("close");
+            let (mark, dash) = (if lost { "caution" } else { "ink" }, has("unsure"));
+            self.current = self.paint.of(mark);
+            let parts = self.apart(el.children(), 3.0);
+            self.current = before;
+            let dash = if dash { "\"dashed\"" } else { "none" };
+            return format!("verdict(mark: paint.{mark}, dash: {dash}, {parts})");
+        }
+        if has("states") {
+            return format!("par({})", self.apart(el.children(), 10.0));
+        }
+        let line = self.line(el.children());
+        match () {
+            () if has("never") => format!("text(size: small, {line})"),
+            () if has("lead") => format!("lead({line})"),
+            () if has("big") => format!("big({line})"),
+            () if has("price") => format!("price({line})"),
+            () if has("held") => format!("held({line})"),
+            () if has("stale") => format!("stale({line})"),
+            () if has("ok") => format!("ok({line})"),
+            () if has("soft") => format!("par(soft({line}))"),
+            () if has("cap") => format!("block(sticky: true, par({line}))"),
+            () => format!("par({line})"),
+        }
+    }
+
+    fn list(&mut self, el: &El) -> String {
+        let items: Vec<String> = elements(el).map(|li| block(&self.item(li))).collect();
+        let list = |items: &[String]| format!("list({})", items.join(", "));
+        if el.has_class("prep") && self.single {
+            let (left, right) = items.split_at(items.len().div_ceil(2));
+            return format!("columns-of((1fr, 1fr), {}, {})", list(left), list(right));
+        }
+        match () {
+            () if el.has_class("held") => format!("held({})", list(&items)),
+            () if el.has_class("soft") => format!("soft({})", list(&items)),
+            () => list(&items),
+        }
+    }
+
+    /// What stands in an item or a cell: a line where it is one, else blocks.
+    fn item(&mut self, el: &El) -> Vec<String> {
+        if elements(el).any(is_block) { self.flow(el.children()) } else { vec![self.line(el.children())] }
+    }
+
+    fn terms(&mut self, el: &El) -> String {
+        if el.has_class("prov") && self.single {
+            let mut pieces = Vec::new();
+            for e in elements(el) {
+                let line = self.line(e.children());
+                pieces.push(match e.name() {
+                    "dt" => format!("{line}\n\" \""),
+                    _ => format!("code({line})\ngap(8pt)\n\" \""),
+                });
+            }
+            return format!("par(soft({}))", block(&pieces));
+        }
+        let mut cells = Vec::new();
+        for e in elements(el) {
+            let term = e.name() == "dt";
+            // A term without its text, or a further text of the last term.
+            if term != (cells.len() % 2 == 0) {
+                cells.push("\"\"".to_owned());
+            }
+            let inner = block(&self.item(e));
+            cells.push(match () {
+                () if term => format!("term({inner})"),
+                () if e.has_class("hash") => format!("code({inner})"),
+                () => inner,
+            });
+        }
+        let widths = if el.has_class("ev") { "(auto, auto)" } else { "(auto, 1fr)" };
+        if cells.is_empty() { String::new() } else { format!("terms-of({widths}, {})", cells.join(", ")) }
+    }
+
+    fn table(&mut self, el: &El) -> String {
+        let mut out = String::new();
+        let mut cells = Vec::new();
+        let rows: Vec<&El> = el.walk().into_iter().filter(|e| e.name() == "tr").collect();
+        let columns = rows.iter().map(|r| elements(r).count()).max().unwrap_or(0);
+        if columns == 0 {
+            return out;
+        }
+        if let Some(caption) = elements(el).find(|e| e.name() == "caption") {
+            let _ = writeln!(out, "table-name({})", self.line(caption.children()));
+        }
+        let heads: Vec<&El> = el.walk().into_iter().filter(|e| e.name() == "thead").collect();
+        let is_head = |row: &El| heads.iter().any(|h| elements(h).any(|r| std::ptr::eq(r, row)));
+        let mut head = Vec::new();
+        for row in &rows {
+            let mut written: Vec<String> =
+                elements(row).map(|c| self.table_cell(c, row, is_head(row))).collect();
+            written.resize(columns, "\"\"".to_owned());
+            if is_head(row) {
+                head.extend(written);
+            } else {
+                cells.extend(written);
+            }
+        }
+        let widths = columns::widths(&rows, columns, self.share, self.single, self.split_ranges);
+        let _ = write!(out, "table-of(({},), ", widths.join(", "));
+        if !head.is_empty() {
+            let _ = write!(out, "head-row({}), ", head.join(", "));
+        }
+        out + &cells.join(", ") + ")"
+    }
+
+    fn table_cell(&mut self, el: &El, row: &El, head: bool) -> String {
+        let number = el.has_class("num");
+        let before = self.split_ranges;
+        self.split_ranges &= number;
+        let inner = block(&self.item(el));
+        self.split_ranges = before;
+        match (head, el.name()) {
+            (true, _) => format!("col-head(right-side: {number}, {inner})"),
+            (false, "th") => format!("row-head(marked: {}, {inner})", row.has_class("check-f")),
+            _ => format!("cell(right-side: {number}, {inner})"),
+        }
+    }
+
+    fn figure(&mut self, el: &El) -> String {
+        let has = |class: &str| el.has_class(class);
+        let before = self.widest_px;
+        self.widest_px = match () {
+            () if has("pic") => 268.0,
+            () if has("lim-fig") && self.single => 250.0,
+            () if has("plot-fig") && self.single => 232.0,
+            () if has("lad-fig") || has("plot-fig") || has("lim-fig") => 416.0,
+            () => self.widest_px,
+        };
+        let mut pieces = Vec::new();
+        let caption = |e: &&El| e.name() == "figcaption";
+        for e in elements(el).filter(|e| !caption(e)) {
+            pieces.push(self.block(e));
+        }
+        if let Some(said) = elements(el).find(caption) {
+            let line = self.line(said.children());
+            // Under the picture of the owner's page, else above.
+            let at = if has("pic") { pieces.len() } else { 0 };
+            pieces.insert(at, format!("par(soft({line}))"));
+        }
+        self.widest_px = before;
+        format!("kept({})", block(&pieces))
+    }
+
+    fn drawing(&mut self, svg: &El) -> String {
+        let most = svg
+            .attribute("style")
+            .and_then(|s| s.strip_prefix("max-width:")?.strip_suffix("px")?.parse::<f64>().ok())
+            .unwrap_or_else(|| picture::width_px(svg));
+        let width = most.min(self.widest_px);
+        format!("drawing({}, {}, {width})", self.drawn(svg), literal(&picture::words(svg)))
+    }
+
+    fn quote(&mut self, el: &El) -> String {
+        let (by, words): (Vec<Node>, Vec<Node>) =
+            el.children().iter().cloned().partition(|n| element(n).is_some_and(|e| e.name() == "footer"));
+        let mut line = self.line(&words);
+        if let Some(by) = by.first().and_then(element) {
+            line = format!("{{{line}\nlinebreak()\nby({})}}", self.line(by.children()));
+        }
+        format!("said({line})")
+    }
+
+    fn letter(&mut self, el: &El) -> String {
+        let mut name = "\"\"".to_owned();
+        let mut lines = "\"\"".to_owned();
+        let mut logo = "none".to_owned();
+        for e in elements(el) {
+            match e.name() {
+                "b" => name = self.line(e.children()),
+                "img" => logo = self.image(e),
+                _ => lines = self.apart(e.children(), 8.0),
+            }
+        }
+        format!("letter({name}, {lines}, logo: {logo})")
+    }
+
+    /// A picture that the page carries as a `data:` address.
+    fn image(&self, el: &El) -> String {
+        let source = el.attribute("src").unwrap_or_default();
+        let Some((kind, data)) = source.strip_prefix("data:image/").and_then(|s| s.split_once(";base64,"))
+        else {
+            return "\"\"".to_owned();
+        };
+        let format = if kind == "png" { "png" } else { "jpg" };
+        let bytes: Vec<String> = super::base64(data).iter().map(u8::to_string).collect();
+        let alt = literal(el.attribute("alt").unwrap_or_default());
+        format!("photo(bytes(({},)), \"{format}\", {alt}, 30pt * k)", bytes.join(","))
+    }
+
+    fn safe(&mut self, el: &El) -> String {
+        let before = std::mem::replace(&mut self.current, "#ffffff");
+        let mut parts = Vec::new();
+        for e in elements(el) {
+            if e.name() == "p" {
+                parts.push(self.block(e));
+                continue;
+            }
+            let (mut sign, mut said) = ("\"\"".to_owned(), Vec::new());
+            for inner in elements(e) {
+                if inner.name() == "svg" {
+                    sign = format!(
+                        "icon({}, {})",
+                        self.drawn(inner),
+                        if self.single { "15pt * k" } else { "20pt * k" }
+                    );
+                } else {
+                    said.push(self.block(inner));
+                }
+            }
+            parts.push(format!("beside({sign}, {})", block(&said)));
+        }
+        self.current = before;
+        format!("safe({})", parts.join(", "))
+    }
+}
+
+fn element(node: &Node) -> Option<&El> {
+    match node {
+        Node::Element(e) => Some(e),
+        _ => None,
+    }
+}
+
+/// The elements inside of one, without what is drawn for a phone only.
+fn elements(el: &El) -> impl Iterator<Item = &El> {
+    el.children().iter().filter_map(element).filter(|e| !e.has_class("narrow"))
+}
+
+/// Three sizes of an arrow stand in the key like its other entries.
+fn sizes(node: &Node) -> Vec<Node> {
+    match element(node) {
+        Some(e) if e.has_class("sizes") => e.children().to_vec(),
+        _ => vec![node.clone()],
+    }
+}
+
+fn paragraph(line: &mut Vec<String>) -> Option<String> {
+    let pieces = std::mem::take(line);
+    // Line breaks of the file between blocks are no paragraph.
+    let says = pieces.iter().any(|p| !matches!(p.as_str(), "\"\"" | "\" \""));
+    says.then(|| format!("par({})", block(&pieces)))
+}
+
+fn is_block(el: &El) -> bool {
+    let drawing = el.name() == "svg" && el.attribute("role").is_some();
+    drawing
+        || matches!(
+            el.name(),
+            "main"
+                | "section"
+                | "div"
+                | "p"
+                | "h1"
+                | "h2"
+                | "h3"
+                | "ul"
+                | "dl"
+                | "table"
+                | "figure"
+                | "blockquote"
+                | "footer"
+                | "pre"
+        )
+}
