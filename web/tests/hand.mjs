@@ -4,7 +4,7 @@ import { readFileSync } from 'node:fs';
 /** The pages' words of a language, from the catalogue that the engine carries. */
 export function catalogue(language) {
   const read = (file) => readFileSync(new URL(`../../report/locales/${language}/${file}.ftl`, import.meta.url), 'utf8');
-  const text = ['phone-pages', 'app-pages', 'watch-page', 'desk', 'visit'].map(read).join('');
+  const text = ['phone-pages', 'app-pages', 'watch-page', 'desk', 'visit', 'plans-forms'].map(read).join('');
   const found = new Map();
   for (const [, key, value] of text.matchAll(/^phone-page-([a-z0-9-]+) = (.*)$/gm)) found.set(key, value);
   return found;

@@ -7,11 +7,13 @@
 
 mod begin;
 mod edits;
+mod form;
 mod house;
+mod parts;
 mod table;
-mod visit;
 #[cfg(test)]
 mod tests;
+mod visit;
 mod watch;
 
 use crate::{Data, Inputs, Job, Listen, Sheet, envelope_json, findings, next, present};
@@ -58,6 +60,8 @@ pub enum Page {
         #[serde(default)]
         run: bool,
     },
+    /// What plans are made of, to be changed.
+    Parts,
     /// The documents that people take away.
     Report,
     /// The traces of the job's series.
@@ -219,6 +223,10 @@ impl Open {
         if let Page::Watch { judge } = page {
             return self.watch(*judge, listen);
         }
+        if let Page::Parts = page {
+            // What is typed is answered at once; the plans themselves are lived when that is asked for.
+            return parts::page(&self.job, &self.inputs.files, &self.found, &self.words);
+        }
         if let Page::Visit { asked, read: false } = page {
             // What is typed is answered at once: what the house makes of it is asked for by itself.
             self.results();
@@ -270,7 +278,7 @@ impl Open {
                 extra["lived"] = self.data.plans.is_some().into();
                 extra["written"] = self.job.planned.len().into();
             }
-            Page::Visit { .. } | Page::Report | Page::Watch { .. } => {}
+            Page::Visit { .. } | Page::Parts | Page::Report | Page::Watch { .. } => {}
         }
         let shown: Vec<Fragment> = self.fragments(page);
         let mut out = json!({
@@ -344,7 +352,7 @@ impl Open {
 
     fn fragments(&self, page: &Page) -> Vec<Fragment> {
         let wanted: &[&str] = match page {
-            Page::House { .. } | Page::Watch { .. } | Page::Visit { read: false, .. } => &[],
+            Page::House { .. } | Page::Parts | Page::Watch { .. } | Page::Visit { read: false, .. } => &[],
             Page::Visit { .. } => {
                 &["safety", "complaints", "tightness", "findings", "field", "tests", "instruments"]
             }

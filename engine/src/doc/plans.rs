@@ -8,7 +8,7 @@ mod setting;
 
 pub use change::{Change, Machine, RuleAct, RuledDevice, Sealing, SurfaceOf, Verb, When};
 pub use event::{Event, EventKind, Size, Start};
-pub use read::{SIZES, read};
+pub use read::{SIZES, form, read, sizes};
 pub use setting::{Setting, with_setting};
 
 use super::Sp;

@@ -36,7 +36,8 @@ impl Device {
     }
 
     fn edit(&mut self, operations: &Value) {
-        let answer = self.ask(&json!({ "ask": "app", "app": "edit", "files": self.files, "operations": operations }));
+        let answer =
+            self.ask(&json!({ "ask": "app", "app": "edit", "files": self.files, "operations": operations }));
         let changed = answer["data"]["files"].as_array().unwrap_or_else(|| panic!("{answer}")).clone();
         for file in changed {
             self.files.retain(|f| f["name"] != file["name"]);
@@ -106,7 +107,8 @@ fn a_visit_is_begun_typed_and_closed_by_edits_alone() {
     // A mistake is said at its field.
     device.set(&path, &json!(["test", "attic", "as_found", "house_zone"]), "\"-42.2 cfm\"");
     let page = device.page(&json!({ "test": "attic" }));
-    let found = page["test"]["form"]["groups"].as_array().unwrap().iter().find(|g| g["name"] == "as_found").unwrap();
+    let found =
+        page["test"]["form"]["groups"].as_array().unwrap().iter().find(|g| g["name"] == "as_found").unwrap();
     assert_eq!(field(found, "house_zone")["said"].as_array().unwrap().len(), 1, "{found:#}");
     device.set(&path, &json!(["test", "attic", "as_found", "house_zone"]), "\"-42.2 Pa\"");
     // A switch of the setup is written, and what it disturbed has to be put back.
@@ -135,7 +137,9 @@ fn a_visit_is_begun_typed_and_closed_by_edits_alone() {
 fn every_kind_of_test_can_be_begun_from_the_page_and_shows_its_form_and_how_to() {
     let mut device = Device::begin();
     let path = "visits/2026-11-26/visit.toml";
-    device.edit(&json!([{ "path": path, "key": [], "do": "write", "text": "format = 1\ndate = \"2026-11-26\"\n" }]));
+    device.edit(
+        &json!([{ "path": path, "key": [], "do": "write", "text": "format = 1\ndate = \"2026-11-26\"\n" }]),
+    );
     let kinds = device.page(&json!({}))["kinds"].clone();
     for kind in kinds["list"].as_array().unwrap() {
         let word = kind["kind"].as_str().unwrap();
@@ -162,7 +166,7 @@ fn every_key_and_word_of_a_form_has_words_in_every_language() {
     for text in documents.chain(methods).chain(["[test.one]\n".to_owned()]) {
         let file = crate::File { name: "visits/a/visit.toml".to_owned(), text };
         for field in engine::doc::visit::form(&file) {
-            if super::form::SILENT.contains(&field.key) || field.at.is_empty() || is_hazard(&field) {
+            if crate::app::form::SILENT.contains(&field.key) || field.at.is_empty() || is_hazard(&field) {
                 continue;
             }
             for language in Language::ALL {
@@ -173,7 +177,7 @@ fn every_key_and_word_of_a_form_has_words_in_every_language() {
                 }
                 let choices = if let Want::Choice(w) = &field.want { w.clone() } else { Vec::new() };
                 for word in choices {
-                    if super::form::word_key(word).is_some_and(|k| words.find(&k, &[]).is_none()) {
+                    if crate::app::form::word_key(word).is_some_and(|k| words.find(&k, &[]).is_none()) {
                         lacking.insert(format!("{} {word}", language.tag()));
                     }
                 }
@@ -185,5 +189,5 @@ fn every_key_and_word_of_a_form_has_words_in_every_language() {
 
 /// Items of the screen have words of their own.
 fn is_hazard(field: &engine::doc::form::Field) -> bool {
-    field.want == engine::doc::form::Want::Table && field.at == super::form::key(&["hazards"])
+    field.want == engine::doc::form::Want::Table && field.at == crate::app::form::key(&["hazards"])
 }

@@ -3,6 +3,7 @@
 use super::{Change, Choice, Machine, Paid, Plan, Plans, Sealing, Search, Setting, SurfaceOf, Verb, When};
 use crate::device::filter;
 use crate::diag::{Diagnostic, code};
+use crate::doc::form::{Field, Form};
 use crate::doc::house::{Dehumidifier, Draft, FACES, Humidifier, clock_hours};
 use crate::doc::read::{Tab, parse};
 use crate::doc::{File, Sink, Sp};
@@ -16,16 +17,40 @@ const AT_MOST: usize = 3;
 
 /// Reads `plans.toml`.
 pub fn read(file: &File, sink: &Sink) -> Plans {
-    // The list is the program's own; a test reads it without a fault.
+    let root = parse(&file.name, &file.text, sink);
+    read_top(&Tab::top(&file.name, &root, sink))
+}
+
+/// What the document can hold, as it is written now.
+pub fn form(file: &File) -> Vec<Field> {
+    let (form, sink) = (Form::default(), Sink::default());
+    let root = parse(&file.name, &file.text, &sink);
+    read_top(&Tab::top_with_form(&file.name, &root, &sink, &form));
+    form.fields()
+}
+
+/// Generic sizes: name and the word of what they are a size of.
+pub fn sizes() -> Vec<(String, String)> {
     let quiet = Sink::default();
     let list = parse("sizes.toml", SIZES, &quiet);
     let top = Tab::top("sizes.toml", &list, &quiet);
     top.leave_alone();
-    let sizes = top.named("size");
+    let of = |t: &Tab<'_, '_>| {
+        t.leave_alone();
+        t.text("do").map_or_else(String::new, |d| d.value)
+    };
+    top.named("size").iter().map(|(name, t)| (name.value.clone(), of(t))).collect()
+}
+
+fn read_top(top: &Tab<'_, '_>) -> Plans {
+    // The list is the program's own; a test reads it without a fault.
+    let quiet = Sink::default();
+    let list = parse("sizes.toml", SIZES, &quiet);
+    let own = Tab::top("sizes.toml", &list, &quiet);
+    own.leave_alone();
+    let sizes = own.named("size");
     sizes.iter().for_each(|(_, t)| t.leave_alone());
 
-    let root = parse(&file.name, &file.text, sink);
-    let top = Tab::top(&file.name, &root, sink);
     top.format();
     Plans {
         plans: top.named("plan").iter().map(|p| plan(p, &sizes)).collect(),

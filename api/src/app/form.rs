@@ -21,6 +21,8 @@ pub(super) struct Names {
     pub instruments: Vec<(String, String)>,
     /// Tests of the visit.
     pub tests: Vec<(String, String)>,
+    /// What single fields may name: the table they stand in, their key, and names with labels.
+    pub told: Vec<(Vec<Step>, &'static str, Vec<(String, String)>)>,
 }
 
 /// A document, its form and what is said of it.
@@ -34,6 +36,7 @@ pub(super) struct Sheet<'a> {
     found: &'a Diagnostics,
     names: &'a Names,
     words: &'a Words,
+    silent: &'static [&'static str],
 }
 
 #[derive(Clone, Copy)]
@@ -73,7 +76,12 @@ impl<'a> Sheet<'a> {
         names: &'a Names,
         words: &'a Words,
     ) -> Sheet<'a> {
-        Sheet { path, text, doc: Document::parse(text).ok(), fields, found, names, words }
+        Sheet { path, text, doc: Document::parse(text).ok(), fields, found, names, words, silent: SILENT }
+    }
+
+    /// Every key is a field, also those that a visit's page asks for in its own way.
+    pub(super) fn with_all(self) -> Sheet<'a> {
+        Sheet { silent: &["format"], ..self }
     }
 
     fn at(&self, at: &[Step]) -> Option<Node<'_>> {
@@ -124,7 +132,7 @@ impl<'a> Sheet<'a> {
         let here = self.at(at);
         let mut fields = Vec::new();
         let (mut groups, mut lists, mut paper) = (Vec::new(), Vec::new(), Vec::new());
-        for field in self.fields.iter().filter(|f| f.at == at && !SILENT.contains(&f.key)) {
+        for field in self.fields.iter().filter(|f| f.at == at && !self.silent.contains(&f.key)) {
             let below = [at, &[Step::Name(field.key.to_owned())]].concat();
             let label = self.label(at, field.key);
             let first = main.contains(&field.key) || field.needed;
@@ -189,14 +197,7 @@ impl<'a> Sheet<'a> {
         })
     }
 
-    fn field(
-        &self,
-        at: &[Step],
-        there: Option<Node<'_>>,
-        field: &Field,
-        label: String,
-        main: bool,
-    ) -> Value {
+    fn field(&self, at: &[Step], there: Option<Node<'_>>, field: &Field, label: String, main: bool) -> Value {
         let value = match there {
             Some(Node::Value(v)) => Some(v),
             _ => None,
@@ -221,16 +222,20 @@ impl<'a> Sheet<'a> {
             Want::Choice(words) => json!({ "want": "choice", "choices": self.choices(field.key, words) }),
             Want::Quantity(Quantity::Number, _) => json!({ "want": "number", "signed": true }),
             Want::Quantity(quantity, bounds) => self.quantity(&text, *quantity, *bounds),
-            Want::Range(quantity) => json!({ "want": "text", "shape": "range", "units": units(*quantity, self.words) }),
+            Want::Range(quantity) => {
+                json!({ "want": "text", "shape": "range", "units": units(*quantity, self.words) })
+            }
             Want::Accuracy(quantity) => {
                 json!({ "want": "text", "shape": "accuracy", "units": units(*quantity, self.words) })
             }
-            Want::Texts => json!({ "want": "texts", "values": texts(value), "options": self.options(field.key) }),
+            Want::Texts => {
+                json!({ "want": "texts", "values": texts(value), "options": self.options(&field.at, field.key) })
+            }
             Want::Quantities(quantity) => self.quantities(value, *quantity),
             Want::Pairs => json!({ "want": "pairs", "entries": self.pairs_at(at) }),
             Want::Grid { known, numbered, texts } => self.grid(at, field.key, known, numbered, texts),
             Want::Text | Want::Table | Want::Named | Want::List => {
-                json!({ "want": "text", "options": self.options(field.key) })
+                json!({ "want": "text", "options": self.options(&field.at, field.key) })
             }
         };
         if let (Value::Object(out), Value::Object(extra)) = (&mut out, extra) {
@@ -277,7 +282,9 @@ impl<'a> Sheet<'a> {
         let all: Vec<(&str, Quantity)> = known.iter().chain(numbered).copied().collect();
         let column = |header: &str| {
             let (name, unit) = header.split_once(' ').unwrap_or((header, ""));
-            let stem = name.rsplit_once('-').map_or(name, |(stem, n)| if n.parse::<u16>().is_ok() { stem } else { name });
+            let stem = name
+                .rsplit_once('-')
+                .map_or(name, |(stem, n)| if n.parse::<u16>().is_ok() { stem } else { name });
             let quantity = all.iter().find(|(n, _)| *n == stem).map(|(_, q)| *q);
             json!({
                 "header": header,
@@ -294,7 +301,8 @@ impl<'a> Sheet<'a> {
             headers = texts(Some(v));
         }
         if let Some(Node::Value(v)) = self.at(&within("rows")) {
-            let cells = |row: &Toml| row.as_array().map(|a| a.iter().map(plain).collect()).unwrap_or_default();
+            let cells =
+                |row: &Toml| row.as_array().map(|a| a.iter().map(plain).collect()).unwrap_or_default();
             rows = v.as_array().map(|a| a.iter().map(cells).collect()).unwrap_or_default();
         }
         let present = self.is_written(at);
@@ -308,7 +316,8 @@ impl<'a> Sheet<'a> {
             headers = first.map(|c| header(*c)).collect();
         }
         let stem_there = |n: &str| headers.iter().any(|h| h.split(' ').next() == Some(n));
-        let more: Vec<Value> = all.iter().filter(|(n, _)| !stem_there(n)).map(|c| column(&header(*c))).collect();
+        let more: Vec<Value> =
+            all.iter().filter(|(n, _)| !stem_there(n)).map(|c| column(&header(*c))).collect();
         json!({
             "want": "grid",
             "present": present,
@@ -321,7 +330,8 @@ impl<'a> Sheet<'a> {
     /// What is said of a stretch of the text.
     fn said(&self, start: usize, end: usize) -> Vec<Value> {
         let here = |s: &engine::diag::Span| s.file == self.path && s.start >= start && s.end <= end;
-        let found = self.found.list.iter().filter(|d| d.code.0 != MISSING && d.spans.first().is_some_and(here));
+        let found =
+            self.found.list.iter().filter(|d| d.code.0 != MISSING && d.spans.first().is_some_and(here));
         found
             .map(|d| {
                 let message = self.words.diagnostic(d);
@@ -332,7 +342,10 @@ impl<'a> Sheet<'a> {
 
     fn choices(&self, key: &str, list: &[&'static str]) -> Vec<Value> {
         let measured = |w: &str| {
-            let slug: String = w.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
+            let slug: String = w
+                .chars()
+                .map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' })
+                .collect();
             self.words.find(&format!("form-measure-{slug}"), &[]).filter(|_| key == "quantity")
         };
         let label = |w: &str| measured(w).unwrap_or_else(|| word(w, self.words));
@@ -342,12 +355,15 @@ impl<'a> Sheet<'a> {
     /// What a key is called: in its table, or anywhere; the key itself where the catalogue has none.
     fn label(&self, at: &[Step], key: &str) -> String {
         // A name that the user chose says nothing of a key.
-        let chosen = |i: usize| i == 1 && at.first().is_some_and(|s| NAMED.iter().any(|n| *s == Step::Name((*n).to_owned())));
+        let chosen = |i: usize| {
+            i == 1 && at.first().is_some_and(|s| NAMED.iter().any(|n| *s == Step::Name((*n).to_owned())))
+        };
         let inner = at.iter().enumerate().rev().find_map(|(i, s)| match s {
             Step::Name(name) if !chosen(i) => Some(name.as_str()),
             _ => None,
         });
-        let within = inner.and_then(|t| self.words.find(&format!("form-{}-{}", hyphens(t), hyphens(key)), &[]));
+        let within =
+            inner.and_then(|t| self.words.find(&format!("form-{}-{}", hyphens(t), hyphens(key)), &[]));
         within
             .or_else(|| self.words.find(&format!("form-{}", hyphens(key)), &[]))
             .unwrap_or_else(|| key.replace('_', " "))
@@ -363,8 +379,11 @@ impl<'a> Sheet<'a> {
     }
 
     /// Names that a text may be.
-    fn options(&self, key: &str) -> Vec<Value> {
+    fn options(&self, at: &[Step], key: &str) -> Vec<Value> {
         let n = self.names;
+        if let Some((_, _, told)) = n.told.iter().find(|(a, k, _)| a == at && *k == key) {
+            return told.iter().map(|(value, label)| json!({ "value": value, "label": label })).collect();
+        }
         if key == "standard" {
             let all = engine::procedure::envelope::PROFILES.iter();
             return all.map(|p| json!({ "value": p.id, "label": p.standard })).collect();
@@ -374,8 +393,12 @@ impl<'a> Sheet<'a> {
             k if k.ends_with("_with") => n.instruments.iter().collect(),
             "feels" | "compared_with" | "zone" | "room" | "source" => n.zones.iter().collect(),
             "appliance" => n.appliances.iter().collect(),
-            "of" | "flow_of" | "supply_of" | "exhaust_of" | "exhausts" | "on" | "supplies" => n.fans.iter().collect(),
-            "envelope" | "first" | "second" | "open" | "sealed" | "guarded" | "unguarded" => n.tests.iter().collect(),
+            "of" | "flow_of" | "supply_of" | "exhaust_of" | "exhausts" | "on" | "supplies" => {
+                n.fans.iter().collect()
+            }
+            "envelope" | "first" | "second" | "open" | "sealed" | "guarded" | "unguarded" => {
+                n.tests.iter().collect()
+            }
             k if k.ends_with("_from") && k != "heat_from" => n.tests.iter().collect(),
             _ => Vec::new(),
         };
@@ -384,7 +407,7 @@ impl<'a> Sheet<'a> {
 }
 
 /// Tables of tables with names of the user's own.
-const NAMED: &[&str] = &["test", "instrument", "price"];
+const NAMED: &[&str] = &["test", "instrument", "price", "plan", "search", "event"];
 
 /// Keys that the page asks for in its own way.
 pub(super) const SILENT: &[&str] = &["format", "kind", "set", "photo"];
@@ -438,7 +461,8 @@ fn units(quantity: Quantity, words: &Words) -> Vec<String> {
     };
     let mut out: Vec<String> = Vec::new();
     let display = [mine, other].map(|s| quantity.display_unit(s).symbol);
-    for symbol in display.into_iter().chain(UNITS.iter().filter(|u| u.quantity == quantity).map(|u| u.symbol)) {
+    for symbol in display.into_iter().chain(UNITS.iter().filter(|u| u.quantity == quantity).map(|u| u.symbol))
+    {
         if !symbol.is_empty() && !out.iter().any(|s| s == symbol) {
             out.push(symbol.to_owned());
         }

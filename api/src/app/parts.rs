@@ -1,0 +1,124 @@
+//! Plans from parts: `plans.toml` as a form, with what this house has to choose from.
+
+use super::form::{Names, Sheet, key};
+use crate::Job;
+use engine::diag::Diagnostics;
+use engine::doc::File;
+use engine::doc::form::Step;
+use engine::doc::plans;
+use engine::house::House;
+use engine::house::Owner;
+use report::words::Words;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+const PATH: &str = "plans.toml";
+/// Fields that are shown first where they are not needed anyway.
+const MAIN: &[&str] = &["do", "label", "price", "what", "size", "flow", "power", "removes", "change", "plan"];
+
+type Options = Vec<(String, String)>;
+
+/// The page's answer: the lists of the document, each with its entries as forms.
+pub(super) fn page(job: &Job, files: &[File], found: &Diagnostics, words: &Words) -> Value {
+    let empty = File { name: PATH.to_owned(), text: "format = 1\n".to_owned() };
+    let written = files.iter().find(|f| f.name == PATH);
+    let file = written.unwrap_or(&empty);
+    let fields = plans::form(file);
+    let mut names = Names::default();
+    let bare = Names::default();
+    let probe = Sheet::new((PATH, &file.text), fields.clone(), found, &bare, words);
+    let of = Of { job, words };
+    for field in &fields {
+        let verb = probe.text_at(&[field.at.as_slice(), &key(&["do"])].concat()).unwrap_or_default();
+        let options = of.options(field.at.first(), &verb, field.key);
+        if !options.is_empty() {
+            names.told.push((field.at.clone(), field.key, options));
+        }
+    }
+    let sheet = Sheet::new((PATH, &file.text), fields, found, &names, words).with_all();
+    json!({
+        "job": job.documents.job.name,
+        "house": job.house.is_some(),
+        "written": written.is_some(),
+        "form": sheet.group(&[], MAIN),
+    })
+}
+
+/// Of what a job has, what a field of a change may name.
+struct Of<'a> {
+    job: &'a Job,
+    words: &'a Words,
+}
+
+impl Of<'_> {
+    fn options(&self, list: Option<&Step>, verb: &str, key: &str) -> Options {
+        if key == "extends" {
+            let plans = &self.job.documents.plans;
+            return plans.iter().map(|p| pair(&p.name.value, &p.label)).collect();
+        }
+        if list.is_some_and(|s| *s == Step::Name("event".to_owned())) {
+            let days = ["hottest", "coldest", "calmest"];
+            let days = days.map(|d| (d.to_owned(), super::form::word(d, self.words)));
+            return if key == "when" { days.to_vec() } else { Vec::new() };
+        }
+        match key {
+            "size" => {
+                plans::sizes().into_iter().filter(|(_, of)| of == verb).map(|(n, _)| named(&n)).collect()
+            }
+            "price" if !verb.is_empty() => {
+                self.job.documents.job.prices.iter().map(|p| named(&p.name.value)).collect()
+            }
+            _ => self.job.house.as_ref().map(|h| self.of_house(h, verb, key)).unwrap_or_default(),
+        }
+    }
+
+    fn of_house(&self, house: &House, verb: &str, key: &str) -> Options {
+        let zones = || house.zones.iter().map(|z| pair(&z.name, &z.label)).collect::<Options>();
+        let fans = || house.fans.iter().map(|f| pair(&f.text.name.value, &f.text.label)).collect::<Options>();
+        match (verb, key) {
+            ("seal", "what") => house.leaks.iter().map(|l| pair(&l.name, &l.label)).collect(),
+            ("close opening", "what") => {
+                let part = |owner: Owner| match owner {
+                    Owner::Part(p) => house.parts.get(p),
+                    _ => None,
+                };
+                let parts = house.elements.iter().filter_map(|e| part(e.owner));
+                let all: BTreeMap<_, _> = parts.map(|p| pair(&p.name, &p.label)).collect();
+                all.into_iter().collect()
+            }
+            ("filter", "what") => {
+                let sized = house.lines.iter().filter_map(|l| l.sized.map(|s| s.drop));
+                sized.map(|p| named(&house.params[p].name)).collect()
+            }
+            ("fan speed", "what") => {
+                let handler = house.air_handler.iter();
+                let handler =
+                    handler.map(|_| ("air_handler".to_owned(), self.words.say("phone-page-job-handler")));
+                handler.chain(fans()).collect()
+            }
+            ("cut source", "what") => {
+                let sources = house.text.sources.iter().map(|s| pair(&s.label, &s.label));
+                sources.chain(house.text.machines.gases.iter().map(|g| named(&g.name.value))).collect()
+            }
+            ("rules", "what") => {
+                self.job.rules.iter().flat_map(|set| &set.rules).map(|r| named(&r.name)).collect()
+            }
+            (_, "from" | "to" | "zone" | "between") => zones(),
+            (_, "fan") => fans(),
+            (_, "door") => house.doors.iter().map(|d| pair(&d.text.name.value, &d.text.label)).collect(),
+            (_, "appliance") => house.appliances.iter().map(|a| pair(&a.name, &a.label)).collect(),
+            (_, "surface") => {
+                house.text.surfaces.iter().filter_map(|s| s.label.as_deref()).map(|l| pair(l, l)).collect()
+            }
+            _ => Vec::new(),
+        }
+    }
+}
+
+fn pair(name: &str, label: &str) -> (String, String) {
+    (name.to_owned(), label.to_owned())
+}
+
+fn named(name: &str) -> (String, String) {
+    (name.to_owned(), name.replace('_', " "))
+}
