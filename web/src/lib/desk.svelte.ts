@@ -209,6 +209,36 @@ export async function settle(job: string, number: number, take: boolean): Promis
   await exchange(true);
 }
 
+export interface Standing {
+  state: 'waits' | 'works' | 'done' | 'failed';
+  done: number;
+  of: number;
+}
+
+const LOOK_MS = 500;
+
+/** Has the desk answer a page of a house, of the documents that both have; it works on while we wait. */
+export async function onDesk<T>(job: string, question: object, tell: (standing: Standing) => void, stop: AbortSignal): Promise<T | undefined> {
+  await exchange();
+  const name = desk.names[job];
+  if (name === undefined || desk.state !== 'linked') throw new Error(desk.trouble);
+  const { id } = await ask<{ id: string }>('/desk/tasks', { job: name, question, now: new Date().toISOString() });
+  const path = `/desk/tasks/${id}`;
+  try {
+    while (!stop.aborted) {
+      const { standing, answer } = await ask<{ standing: Standing; answer?: { data: T | null } }>(path);
+      tell(standing);
+      if (standing.state === 'failed') throw new Error(standing.state);
+      if (standing.state === 'done') return answer?.data ?? undefined;
+      await new Promise((resolve) => setTimeout(resolve, LOOK_MS));
+    }
+    return undefined;
+  } finally {
+    // Taken or not wanted any more; a desk that is away forgets it within an hour.
+    await ask(path, undefined, 'DELETE').catch(() => undefined);
+  }
+}
+
 function show(): void {
   if (!joined) return;
   desk.name = joined.device.name;
