@@ -240,6 +240,7 @@ export interface Row {
   shown: Shown;
   from: number;
   to: number;
+  /** Time in a pixel, ms. */
   perColumn: number;
   ticks: readonly Tick[];
   outside: readonly Stretch[];
@@ -251,155 +252,207 @@ export interface Row {
 
 const BAR = 5;
 
+type Rgb = readonly [number, number, number];
+
+/** `#rrggbb` as its parts. */
+const rgb = (hex: string): Rgb => [1, 3, 5].map((k) => parseInt(hex.slice(k, k + 2), 16) || 0) as unknown as Rgb;
+const mixed = (below: Rgb, above: Rgb, part: number): Rgb => below.map((v, k) => v + part * ((above[k] as number) - v)) as unknown as Rgb;
+/** As a pixel lies in memory: all machines that run browsers put the least byte first. */
+const packed = ([r, g, b]: Rgb): number => ((255 << 24) | (Math.round(b) << 16) | (Math.round(g) << 8) | Math.round(r)) >>> 0;
+
+/**
+ * Pixels of one row. Filling them here takes a tenth of the time that paths of thousands of corners take where the
+ * browser has no graphics processor.
+ */
+class Raster {
+  readonly image: ImageData;
+  readonly #pixels: Uint32Array;
+  /** Upper and lower end of what is drawn in each column. */
+  readonly top: Float32Array;
+  readonly bottom: Float32Array;
+
+  constructor(
+    readonly width: number,
+    readonly height: number,
+  ) {
+    this.image = new ImageData(width, height);
+    this.#pixels = new Uint32Array(this.image.data.buffer);
+    this.top = new Float32Array(width);
+    this.bottom = new Float32Array(width);
+  }
+
+  clear(color: number): void {
+    this.#pixels.fill(color);
+  }
+
+  rect(left: number, top: number, right: number, bottom: number, color: number): void {
+    const [a, b] = [Math.max(0, Math.round(left)), Math.min(this.width, Math.round(right))];
+    const [c, d] = [Math.max(0, Math.round(top)), Math.min(this.height, Math.round(bottom))];
+    if (b <= a) return;
+    for (let y = c; y < d; y += 1) this.#pixels.fill(color, y * this.width + a, y * this.width + b);
+  }
+
+  /** One column between two heights, a part of a pixel at its ends. */
+  span(x: number, top: number, bottom: number, [r, g, b]: Rgb, alpha: number): void {
+    const first = Math.max(0, Math.floor(top));
+    const last = Math.min(this.height - 1, Math.ceil(bottom) - 1);
+    for (let y = first; y <= last; y += 1) {
+      const part = alpha * (Math.min(bottom, y + 1) - Math.max(top, y));
+      const at = y * this.width + x;
+      const p = this.#pixels[at] as number;
+      const [pr, pg, pb] = [p & 255, (p >> 8) & 255, (p >> 16) & 255];
+      const nr = pr + part * (r - pr);
+      const ng = pg + part * (g - pg);
+      const nb = pb + part * (b - pb);
+      this.#pixels[at] = ((255 << 24) | ((nb + 0.5) << 16) | ((ng + 0.5) << 8) | (nr + 0.5)) >>> 0;
+    }
+  }
+
+  begin(): void {
+    this.top.fill(Infinity);
+    this.bottom.fill(-Infinity);
+  }
+
+  /** Widens the columns that a line from one point to another passes. */
+  line(x0: number, y0: number, x1: number, y1: number): void {
+    const slope = x1 > x0 ? (y1 - y0) / (x1 - x0) : 0;
+    const end = Math.min(this.width - 1, Math.floor(x1));
+    for (let c = Math.max(0, Math.floor(x0)); c <= end; c += 1) {
+      const a = y0 + slope * (Math.max(x0, c) - x0);
+      const b = y0 + slope * (Math.min(x1, c + 1) - x0);
+      this.wide(c, a < b ? a : b, a < b ? b : a);
+    }
+  }
+
+  wide(column: number, top: number, bottom: number): void {
+    if (top < (this.top[column] as number)) this.top[column] = top;
+    if (bottom > (this.bottom[column] as number)) this.bottom[column] = bottom;
+  }
+
+  /** Draws what was widened, thicker by so much above and below. */
+  end(color: Rgb, alpha: number, more: number): void {
+    for (let c = 0; c < this.width; c += 1) {
+      const top = this.top[c] as number;
+      if (top < Infinity) this.span(c, top - more, (this.bottom[c] as number) + more, color, alpha);
+    }
+  }
+}
+
+const rasters = new WeakMap<CanvasRenderingContext2D, Raster>();
+
+/** Pixels in a pixel of the page, at most two: more are not seen in a line. */
+export const ratio = (): number => Math.min(window.devicePixelRatio || 1, 2);
+
 export function paint(g: CanvasRenderingContext2D, c: Columns, row: Row, style: Style): void {
-  const { width, height, gutter, range, shown, from, to } = row;
-  const plot = width - gutter;
-  const perPx = (to - from) / plot;
-  const perCol = row.perColumn / perPx;
-  const top = 4;
-  const bottom = height - BAR - 5;
+  const { range, shown, from } = row;
+  const k = ratio();
+  const left = Math.round(row.gutter * k);
+  const [width, height] = [g.canvas.width - left, g.canvas.height];
+  if (width < 8) return;
+  let raster = rasters.get(g);
+  if (!raster || raster.width !== width || raster.height !== height) {
+    raster = new Raster(width, height);
+    rasters.set(g, raster);
+  }
+  const r = raster;
+  const perPx = row.perColumn;
+  const bar = BAR * k;
+  const top = 4 * k;
+  const bottom = height - bar - 5 * k;
   const scale = (bottom - top) / (range.high - range.low || 1);
   const y = (si: number) => bottom - (si * shown.scale + shown.shift - range.low) * scale;
-  const x = (time: number) => gutter + (time - from) / perPx;
-  g.clearRect(0, 0, width, height);
+  const x = (time: number) => (time - from) / perPx;
+  const [bg, ink, accent] = [rgb(style.bg), rgb(style.ink), rgb(style.accent)];
+  const hair = Math.max(1, Math.round(k));
+  r.clear(packed(bg));
+  const shade = packed(mixed(bg, rgb(style.cwash), 0.6));
+  for (const e of row.events) r.rect(x(e.from), 0, Math.max(x(e.to), x(e.from) + 2 * k), height, shade);
+  const grid = packed(rgb(style.line));
+  const numbers: { text: string; at: number }[] = [];
+  for (let v = Math.ceil(range.low / range.step - 1e-6) * range.step; v <= range.high + 1e-6 * range.step; v += range.step) {
+    const at = Math.round(bottom - (v - range.low) * scale);
+    r.rect(0, at, width, at + hair, grid);
+    numbers.push({ text: row.number(v, range.step), at: at / k });
+  }
+  for (const tick of row.ticks) r.rect(x(tick.at), 0, Math.round(x(tick.at)) + hair, height, grid);
+  drawBand(r, c, y, style);
+  drawTrace(r, c, y, ink, style.stroke * k);
+  if (row.outside.length > 0) {
+    const caution = packed(rgb(style.caution));
+    for (const s of row.outside) r.rect(x(s.from), height - bar - k, Math.max(x(s.to), x(s.from) + 3 * k), height - k, caution);
+  }
+  if (row.cross !== undefined) {
+    const at = Math.round(x(row.cross) - 0.5 * style.stroke * k);
+    r.rect(at, 0, at + Math.round(style.stroke * k), height, packed(accent));
+  }
+  g.setTransform(1, 0, 0, 1, 0, 0);
+  g.clearRect(0, 0, left, height);
+  g.putImageData(r.image, left, 0);
+  g.setTransform(k, 0, 0, k, 0, 0);
   g.font = `${style.text}px ${style.font}`;
   g.textBaseline = 'middle';
   g.textAlign = 'right';
-  g.lineWidth = 1;
-  g.strokeStyle = style.line;
   g.fillStyle = style.soft;
-  g.beginPath();
-  for (let v = Math.ceil(range.low / range.step - 1e-6) * range.step; v <= range.high + 1e-6 * range.step; v += range.step) {
-    const at = Math.round(bottom - (v - range.low) * scale) + 0.5;
-    g.moveTo(gutter, at);
-    g.lineTo(width, at);
-    g.fillText(row.number(v, range.step), gutter - 6, Math.min(Math.max(at, style.text / 2 + 1), height - style.text / 2));
+  for (const { text, at } of numbers) {
+    g.fillText(text, row.gutter - 6, Math.min(Math.max(at, style.text / 2 + 1), row.height - style.text / 2));
   }
-  for (const tick of row.ticks) {
-    const at = Math.round(x(tick.at)) + 0.5;
-    if (at < gutter) continue;
-    g.moveTo(at, 0);
-    g.lineTo(at, height);
-  }
-  g.stroke();
-  g.save();
-  g.beginPath();
-  g.rect(gutter, 0, plot, height);
-  g.clip();
-  if (row.events.length > 0) {
-    g.fillStyle = style.cwash;
-    g.globalAlpha = 0.6;
-    for (const e of row.events) g.fillRect(x(e.from), 0, Math.max(2, x(e.to) - x(e.from)), height);
-    g.globalAlpha = 1;
-  }
-  // The band, as steps of hours, with edges: tint alone carries no meaning.
-  if (c.bands > 0) {
-    let k = 0;
-    while (k < c.bands) {
-      let end = k + 1;
-      while (end < c.bands && (c.left[end] as number) - (c.right[end - 1] as number) < 1.01) end += 1;
-      g.beginPath();
-      for (let j = k; j < end; j += 1) {
-        const high = y(c.high[j] as number);
-        g.lineTo(gutter + (c.left[j] as number) * perCol, high);
-        g.lineTo(gutter + (c.right[j] as number) * perCol, high);
-      }
-      for (let j = end - 1; j >= k; j -= 1) {
-        const low = y(c.low[j] as number);
-        g.lineTo(gutter + (c.right[j] as number) * perCol, low);
-        g.lineTo(gutter + (c.left[j] as number) * perCol, low);
-      }
-      g.closePath();
-      g.fillStyle = style.wash;
-      g.fill();
-      g.strokeStyle = style.accent;
-      g.globalAlpha = 0.45;
-      g.lineWidth = style.stroke * 0.5;
-      g.stroke();
-      g.globalAlpha = 1;
-      k = end;
-    }
-  }
-  if (c.n > 0) {
-    veil(g, c, gutter, perCol, y, style);
-    g.strokeStyle = style.ink;
-    g.lineWidth = style.stroke;
-    g.lineJoin = 'round';
-    line(g, c, gutter, perCol, y);
-    // Few readings are dots as well, so that one sees what was measured.
-    if (c.n * 9 < plot) {
-      g.fillStyle = style.ink;
-      for (let k = 0; k < c.n; k += 1) {
-        g.beginPath();
-        g.arc(gutter + (c.x[k] as number) * perCol, y(c.mean[k] as number), style.stroke * 1.5, 0, 7);
-        g.fill();
-      }
-    }
-  }
-  if (row.outside.length > 0) {
-    g.fillStyle = style.caution;
-    for (const s of row.outside) {
-      const [a, b] = [x(s.from), x(s.to)];
-      if (b < gutter || a > width) continue;
-      g.fillRect(a, height - BAR - 1, Math.max(3, b - a), BAR);
-    }
-  }
-  if (row.cross !== undefined) {
-    const at = Math.round(x(row.cross)) + 0.5;
-    g.strokeStyle = style.accent;
-    g.lineWidth = style.stroke;
-    g.beginPath();
-    g.moveTo(at, 0);
-    g.lineTo(at, height);
-    g.stroke();
-  }
-  g.restore();
 }
 
-function veil(g: CanvasRenderingContext2D, c: Columns, gutter: number, perCol: number, y: (si: number) => number, style: Style): void {
-  g.fillStyle = style.ink;
-  g.globalAlpha = 0.2;
-  g.beginPath();
-  let k = 0;
-  while (k < c.n) {
-    let end = k + 1;
-    while (end < c.n && c.gap[end] === 0) end += 1;
-    if (end - k > 1) {
-      for (let j = k; j < end; j += 1) {
-        const at = gutter + (c.x[j] as number) * perCol;
-        if (j === k) g.moveTo(at, y(c.greatest[j] as number));
-        else g.lineTo(at, y(c.greatest[j] as number));
-      }
-      for (let j = end - 1; j >= k; j -= 1) g.lineTo(gutter + (c.x[j] as number) * perCol, y(c.least[j] as number));
-    } else {
-      const [a, b] = [y(c.greatest[k] as number), y(c.least[k] as number)];
-      g.rect(gutter + (c.x[k] as number) * perCol - 0.5, a, 1, Math.max(1, b - a));
-    }
-    k = end;
+/** The band, as steps of hours, with edges: tint alone carries no meaning. */
+function drawBand(r: Raster, c: Columns, y: (si: number) => number, style: Style): void {
+  if (c.bands === 0) return;
+  const wash = packed(rgb(style.wash));
+  const edge = mixed(rgb(style.wash), rgb(style.accent), 0.5);
+  const together = (k: number) => k > 0 && (c.left[k] as number) - (c.right[k - 1] as number) < 1.01;
+  for (let k = 0; k < c.bands; k += 1) {
+    r.rect(c.left[k] as number, y(c.high[k] as number), Math.max(c.right[k] as number, Math.round(c.left[k] as number) + 1), y(c.low[k] as number), wash);
   }
-  g.fill();
-  g.globalAlpha = 1;
+  for (const list of [c.high, c.low]) {
+    r.begin();
+    for (let k = 0; k < c.bands; k += 1) {
+      const at = y(list[k] as number);
+      const left = Math.round(c.left[k] as number);
+      const before = together(k) ? y(list[k - 1] as number) : at;
+      if (left >= 0 && left < r.width) r.wide(left, Math.min(at, before), Math.max(at, before));
+      r.line(Math.max(0, left), at, c.right[k] as number, at);
+    }
+    r.end(edge, 1, 0.5 * style.stroke);
+  }
 }
 
-function line(g: CanvasRenderingContext2D, c: Columns, gutter: number, perCol: number, y: (si: number) => number): void {
-  g.beginPath();
+/** The veil from least to greatest, and the mean. */
+function drawTrace(r: Raster, c: Columns, y: (si: number) => number, ink: Rgb, stroke: number): void {
+  const begins = (k: number) => k === 0 || c.gap[k] === 1;
+  r.begin();
   for (let k = 0; k < c.n; k += 1) {
-    const [at, value] = [gutter + (c.x[k] as number) * perCol, y(c.mean[k] as number)];
-    if (k === 0 || c.gap[k] === 1) {
-      g.moveTo(at - 0.5, value);
-      g.lineTo(at + 0.5, value);
-    } else g.lineTo(at, value);
+    const at = c.x[k] as number;
+    if (begins(k)) {
+      const column = Math.floor(at);
+      if (column >= 0 && column < r.width) r.wide(column, y(c.greatest[k] as number), y(c.least[k] as number));
+      continue;
+    }
+    r.line(c.x[k - 1] as number, y(c.greatest[k - 1] as number), at, y(c.greatest[k] as number));
+    r.line(c.x[k - 1] as number, y(c.least[k - 1] as number), at, y(c.least[k] as number));
   }
-  g.stroke();
+  r.end(ink, 0.2, 0);
+  r.begin();
+  for (let k = 0; k < c.n; k += 1) {
+    const [at, value] = [c.x[k] as number, y(c.mean[k] as number)];
+    if (begins(k)) r.line(at - 0.5, value, at + 0.5, value);
+    else r.line(c.x[k - 1] as number, y(c.mean[k - 1] as number), at, value);
+    // Few readings are dots as well, so that one sees what was measured.
+    if (c.n * 9 < r.width) for (let d = -1; d <= 1; d += 1) r.line(at - 1.5 * stroke, value + 0.7 * d * stroke, at + 1.5 * stroke, value + 0.7 * d * stroke);
+  }
+  r.end(ink, 1, 0.5 * stroke);
 }
 
 /** Sets a canvas to its size in device pixels and gives what draws on it. */
 export function fit(canvas: HTMLCanvasElement, width: number, height: number): CanvasRenderingContext2D | null {
-  const ratio = Math.min(window.devicePixelRatio || 1, 3);
-  const [w, h] = [Math.round(width * ratio), Math.round(height * ratio)];
+  const k = ratio();
+  const [w, h] = [Math.round(width * k), Math.round(height * k)];
   if (canvas.width !== w) canvas.width = w;
   if (canvas.height !== h) canvas.height = h;
   const g = canvas.getContext('2d');
-  g?.setTransform(ratio, 0, 0, ratio, 0, 0);
+  g?.setTransform(k, 0, 0, k, 0, 0);
   return g;
 }

@@ -1,7 +1,7 @@
 // The window that all rows share: where it is, how it moves, when it is drawn.
 import type { News, Trace } from '../../lib/traces';
 import type { Clock, Tick } from './clock';
-import type { Style } from './draw';
+import { ratio, type Style } from './draw';
 import type { Tiles } from './tiles';
 
 /** Least window, ms. */
@@ -73,8 +73,7 @@ export class Stage {
     const { from, to, tiles, style } = this;
     const plot = this.width - this.gutter;
     if (!style || plot < 20) return;
-    const fine = Math.min(window.devicePixelRatio || 1, 2);
-    const columns = Math.round(plot * fine);
+    const columns = Math.round(this.width * ratio()) - Math.round(this.gutter * ratio());
     const level = tiles.level((to - from) / plot);
     const ticks = this.clock.ticks(from, to, plot / (LETTERS * style.text));
     const frame: Frame = { from, to, level, perColumn: (to - from) / columns, columns, ticks, still: this.#still, style };
