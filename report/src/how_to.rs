@@ -38,7 +38,13 @@ pub fn page(kind: &str, words: &Words) -> Option<HowTo> {
     let key = format!("how-{}", kind.replace(' ', "-"));
     let part = |name: &str| words.find(&format!("{key}.{name}"), &[]);
     let lines = |name: &str| -> Vec<String> {
-        part(name).unwrap_or_default().lines().map(str::trim).filter(|l| !l.is_empty()).map(str::to_owned).collect()
+        part(name)
+            .unwrap_or_default()
+            .lines()
+            .map(str::trim)
+            .filter(|l| !l.is_empty())
+            .map(str::to_owned)
+            .collect()
     };
     let step = |line: &String| match line.split_once(WHY) {
         Some((what, why)) => Step { what: what.to_owned(), why: why.to_owned() },
@@ -65,7 +71,8 @@ mod tests {
         let kinds = engine::doc::field::KINDS.iter().map(|k| k.0).chain(["envelope"]);
         for kind in kinds {
             let [en, es] = Language::ALL.map(|l| page(kind, &Words::new(l, System::Si)));
-            let (en, es) = (en.unwrap_or_else(|| panic!("{kind} en")), es.unwrap_or_else(|| panic!("{kind} es")));
+            let (en, es) =
+                (en.unwrap_or_else(|| panic!("{kind} en")), es.unwrap_or_else(|| panic!("{kind} es")));
             for one in [&en, &es] {
                 assert!(one.steps.len() >= 3, "{kind}: {} steps", one.steps.len());
                 assert!(one.steps.iter().all(|s| !s.why.is_empty()), "{kind}: a step without its reason");

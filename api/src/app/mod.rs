@@ -9,9 +9,9 @@ mod begin;
 mod edits;
 mod house;
 mod table;
-mod visit;
 #[cfg(test)]
 mod tests;
+mod visit;
 
 use crate::{Data, Inputs, Job, Listen, Sheet, envelope_json, findings, next, present};
 use engine::diag::Diagnostics;

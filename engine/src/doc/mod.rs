@@ -7,8 +7,8 @@
 //! name; [`crate::house`] resolves the names.
 
 pub mod fans;
-pub mod form;
 pub mod field;
+pub mod form;
 pub mod house;
 pub mod job;
 pub mod plans;

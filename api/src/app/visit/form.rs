@@ -189,14 +189,7 @@ impl<'a> Sheet<'a> {
         })
     }
 
-    fn field(
-        &self,
-        at: &[Step],
-        there: Option<Node<'_>>,
-        field: &Field,
-        label: String,
-        main: bool,
-    ) -> Value {
+    fn field(&self, at: &[Step], there: Option<Node<'_>>, field: &Field, label: String, main: bool) -> Value {
         let value = match there {
             Some(Node::Value(v)) => Some(v),
             _ => None,
@@ -221,11 +214,15 @@ impl<'a> Sheet<'a> {
             Want::Choice(words) => json!({ "want": "choice", "choices": self.choices(field.key, words) }),
             Want::Quantity(Quantity::Number, _) => json!({ "want": "number", "signed": true }),
             Want::Quantity(quantity, bounds) => self.quantity(&text, *quantity, *bounds),
-            Want::Range(quantity) => json!({ "want": "text", "shape": "range", "units": units(*quantity, self.words) }),
+            Want::Range(quantity) => {
+                json!({ "want": "text", "shape": "range", "units": units(*quantity, self.words) })
+            }
             Want::Accuracy(quantity) => {
                 json!({ "want": "text", "shape": "accuracy", "units": units(*quantity, self.words) })
             }
-            Want::Texts => json!({ "want": "texts", "values": texts(value), "options": self.options(field.key) }),
+            Want::Texts => {
+                json!({ "want": "texts", "values": texts(value), "options": self.options(field.key) })
+            }
             Want::Quantities(quantity) => self.quantities(value, *quantity),
             Want::Pairs => json!({ "want": "pairs", "entries": self.pairs_at(at) }),
             Want::Grid { known, numbered, texts } => self.grid(at, field.key, known, numbered, texts),
@@ -277,7 +274,9 @@ impl<'a> Sheet<'a> {
         let all: Vec<(&str, Quantity)> = known.iter().chain(numbered).copied().collect();
         let column = |header: &str| {
             let (name, unit) = header.split_once(' ').unwrap_or((header, ""));
-            let stem = name.rsplit_once('-').map_or(name, |(stem, n)| if n.parse::<u16>().is_ok() { stem } else { name });
+            let stem = name
+                .rsplit_once('-')
+                .map_or(name, |(stem, n)| if n.parse::<u16>().is_ok() { stem } else { name });
             let quantity = all.iter().find(|(n, _)| *n == stem).map(|(_, q)| *q);
             json!({
                 "header": header,
@@ -294,7 +293,8 @@ impl<'a> Sheet<'a> {
             headers = texts(Some(v));
         }
         if let Some(Node::Value(v)) = self.at(&within("rows")) {
-            let cells = |row: &Toml| row.as_array().map(|a| a.iter().map(plain).collect()).unwrap_or_default();
+            let cells =
+                |row: &Toml| row.as_array().map(|a| a.iter().map(plain).collect()).unwrap_or_default();
             rows = v.as_array().map(|a| a.iter().map(cells).collect()).unwrap_or_default();
         }
         let present = self.is_written(at);
@@ -308,7 +308,8 @@ impl<'a> Sheet<'a> {
             headers = first.map(|c| header(*c)).collect();
         }
         let stem_there = |n: &str| headers.iter().any(|h| h.split(' ').next() == Some(n));
-        let more: Vec<Value> = all.iter().filter(|(n, _)| !stem_there(n)).map(|c| column(&header(*c))).collect();
+        let more: Vec<Value> =
+            all.iter().filter(|(n, _)| !stem_there(n)).map(|c| column(&header(*c))).collect();
         json!({
             "want": "grid",
             "present": present,
@@ -321,7 +322,8 @@ impl<'a> Sheet<'a> {
     /// What is said of a stretch of the text.
     fn said(&self, start: usize, end: usize) -> Vec<Value> {
         let here = |s: &engine::diag::Span| s.file == self.path && s.start >= start && s.end <= end;
-        let found = self.found.list.iter().filter(|d| d.code.0 != MISSING && d.spans.first().is_some_and(here));
+        let found =
+            self.found.list.iter().filter(|d| d.code.0 != MISSING && d.spans.first().is_some_and(here));
         found
             .map(|d| {
                 let message = self.words.diagnostic(d);
@@ -332,7 +334,10 @@ impl<'a> Sheet<'a> {
 
     fn choices(&self, key: &str, list: &[&'static str]) -> Vec<Value> {
         let measured = |w: &str| {
-            let slug: String = w.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
+            let slug: String = w
+                .chars()
+                .map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' })
+                .collect();
             self.words.find(&format!("form-measure-{slug}"), &[]).filter(|_| key == "quantity")
         };
         let label = |w: &str| measured(w).unwrap_or_else(|| word(w, self.words));
@@ -342,12 +347,15 @@ impl<'a> Sheet<'a> {
     /// What a key is called: in its table, or anywhere; the key itself where the catalogue has none.
     fn label(&self, at: &[Step], key: &str) -> String {
         // A name that the user chose says nothing of a key.
-        let chosen = |i: usize| i == 1 && at.first().is_some_and(|s| NAMED.iter().any(|n| *s == Step::Name((*n).to_owned())));
+        let chosen = |i: usize| {
+            i == 1 && at.first().is_some_and(|s| NAMED.iter().any(|n| *s == Step::Name((*n).to_owned())))
+        };
         let inner = at.iter().enumerate().rev().find_map(|(i, s)| match s {
             Step::Name(name) if !chosen(i) => Some(name.as_str()),
             _ => None,
         });
-        let within = inner.and_then(|t| self.words.find(&format!("form-{}-{}", hyphens(t), hyphens(key)), &[]));
+        let within =
+            inner.and_then(|t| self.words.find(&format!("form-{}-{}", hyphens(t), hyphens(key)), &[]));
         within
             .or_else(|| self.words.find(&format!("form-{}", hyphens(key)), &[]))
             .unwrap_or_else(|| key.replace('_', " "))
@@ -374,8 +382,12 @@ impl<'a> Sheet<'a> {
             k if k.ends_with("_with") => n.instruments.iter().collect(),
             "feels" | "compared_with" | "zone" | "room" | "source" => n.zones.iter().collect(),
             "appliance" => n.appliances.iter().collect(),
-            "of" | "flow_of" | "supply_of" | "exhaust_of" | "exhausts" | "on" | "supplies" => n.fans.iter().collect(),
-            "envelope" | "first" | "second" | "open" | "sealed" | "guarded" | "unguarded" => n.tests.iter().collect(),
+            "of" | "flow_of" | "supply_of" | "exhaust_of" | "exhausts" | "on" | "supplies" => {
+                n.fans.iter().collect()
+            }
+            "envelope" | "first" | "second" | "open" | "sealed" | "guarded" | "unguarded" => {
+                n.tests.iter().collect()
+            }
             k if k.ends_with("_from") && k != "heat_from" => n.tests.iter().collect(),
             _ => Vec::new(),
         };
@@ -438,7 +450,8 @@ fn units(quantity: Quantity, words: &Words) -> Vec<String> {
     };
     let mut out: Vec<String> = Vec::new();
     let display = [mine, other].map(|s| quantity.display_unit(s).symbol);
-    for symbol in display.into_iter().chain(UNITS.iter().filter(|u| u.quantity == quantity).map(|u| u.symbol)) {
+    for symbol in display.into_iter().chain(UNITS.iter().filter(|u| u.quantity == quantity).map(|u| u.symbol))
+    {
         if !symbol.is_empty() && !out.iter().any(|s| s == symbol) {
             out.push(symbol.to_owned());
         }

@@ -89,8 +89,22 @@ pub(super) const ALL: &[Kind] = &[
         tools: &["gauge", "analyser", "gas-meter"],
         minutes: &[("tube", 1.0), ("reading", 6.0), ("door", 4.0), ("switch", 6.0), ("flue", 1.0)],
         main: &[
-            "zone", "protocol", "exhausts", "baseline_before", "state", "spillage", "flue_co", "ambient", "pressure",
-            "values", "place", "appliance", "exhausts", "doors", "handler", "house",
+            "zone",
+            "protocol",
+            "exhausts",
+            "baseline_before",
+            "state",
+            "spillage",
+            "flue_co",
+            "ambient",
+            "pressure",
+            "values",
+            "place",
+            "appliance",
+            "exhausts",
+            "doors",
+            "handler",
+            "house",
         ],
         taps: &[("pressure", Zone, Outdoors)],
     },
@@ -112,7 +126,15 @@ pub(super) const ALL: &[Kind] = &[
         draws: true,
         tools: &["gauge", "test-fan"],
         minutes: &[("fan_in", 1.0), ("reading", 10.0), ("fan_out", 1.0)],
-        main: &["standard", "direction", "pressure_with", "flow_with", "baseline_before", "stations", "baseline_after"],
+        main: &[
+            "standard",
+            "direction",
+            "pressure_with",
+            "flow_with",
+            "baseline_before",
+            "stations",
+            "baseline_after",
+        ],
         taps: &[("stations", Main, Outdoors)],
         ..BLANK
     },
@@ -144,8 +166,18 @@ pub(super) const ALL: &[Kind] = &[
         tools: &["gauge", "test-fan"],
         minutes: &[("tube", 2.0), ("reading", 6.0), ("hatch", 1.0)],
         main: &[
-            "zone", "pressure_with", "flow_with", "as_found", "opened", "house_zone", "zone_outdoors",
-            "house_outdoors", "flow", "between", "hole_at50", "hole_area",
+            "zone",
+            "pressure_with",
+            "flow_with",
+            "as_found",
+            "opened",
+            "house_zone",
+            "zone_outdoors",
+            "house_outdoors",
+            "flow",
+            "between",
+            "hole_at50",
+            "hole_area",
         ],
         taps: &[
             ("house_zone", Main, Zone),
@@ -173,8 +205,18 @@ pub(super) const ALL: &[Kind] = &[
         tools: &["gauge"],
         minutes: &[("switch", 1.0), ("tube", 4.0), ("reading", 4.0)],
         main: &[
-            "filter", "coil", "pressure_with", "mode", "taps", "before_filter", "after_filter", "before_coil",
-            "after_coil", "supply", "limit", "limit_source",
+            "filter",
+            "coil",
+            "pressure_with",
+            "mode",
+            "taps",
+            "before_filter",
+            "after_filter",
+            "before_coil",
+            "after_coil",
+            "supply",
+            "limit",
+            "limit_source",
         ],
         ..BLANK
     },
@@ -186,8 +228,22 @@ pub(super) const ALL: &[Kind] = &[
         tools: &["gauge", "plate"],
         minutes: &[("plate", 1.0), ("reading", 4.0), ("switch", 1.0)],
         main: &[
-            "method", "plate_flows", "flow_with", "supply_operating", "supply_during_test", "pressure_with", "fan_flow",
-            "heat_from", "heat", "before", "after", "register", "flow", "side", "cooling_capacity", "power",
+            "method",
+            "plate_flows",
+            "flow_with",
+            "supply_operating",
+            "supply_during_test",
+            "pressure_with",
+            "fan_flow",
+            "heat_from",
+            "heat",
+            "before",
+            "after",
+            "register",
+            "flow",
+            "side",
+            "cooling_capacity",
+            "power",
         ],
         ..BLANK
     },
@@ -208,7 +264,18 @@ pub(super) const ALL: &[Kind] = &[
         wants: Wants::Handler,
         tools: &["gauge", "duct-tester"],
         minutes: &[("duct_tester", 1.0), ("barrier", 1.0), ("reading", 6.0)],
-        main: &["tap", "pressure_with", "flow_with", "run", "readings", "part", "to", "direction", "supply_plenum", "adopted"],
+        main: &[
+            "tap",
+            "pressure_with",
+            "flow_with",
+            "run",
+            "readings",
+            "part",
+            "to",
+            "direction",
+            "supply_plenum",
+            "adopted",
+        ],
         ..BLANK
     },
     Kind {
@@ -245,7 +312,16 @@ pub(super) const ALL: &[Kind] = &[
         part: "flows",
         tools: &["hood", "thermometer"],
         minutes: &[("hood", 2.0), ("reading", 6.0)],
-        main: &["supply", "exhaust", "supply_with", "exhaust_with", "outdoor", "supplied", "extract", "exhausted"],
+        main: &[
+            "supply",
+            "exhaust",
+            "supply_with",
+            "exhaust_with",
+            "outdoor",
+            "supplied",
+            "extract",
+            "exhausted",
+        ],
         ..BLANK
     },
     Kind {
@@ -311,7 +387,18 @@ pub(super) const ALL: &[Kind] = &[
         part: "gases",
         tools: &["gas-meter"],
         minutes: &[("reading", 2.0)],
-        main: &["level", "steady_for", "background", "gas_with", "background_with", "zone", "volume", "person", "count", "activity"],
+        main: &[
+            "level",
+            "steady_for",
+            "background",
+            "gas_with",
+            "background_with",
+            "zone",
+            "volume",
+            "person",
+            "count",
+            "activity",
+        ],
         ..BLANK
     },
     Kind {
@@ -322,14 +409,43 @@ pub(super) const ALL: &[Kind] = &[
         main: &["series", "column", "points", "volumes", "background"],
         ..BLANK
     },
-    Kind { kind: "ventilation rate", usual: true, main: &["rule", "dwelling", "weather_factor", "fan", "room", "flow_from", "flow"], ..BLANK },
-    Kind { kind: "tightness room", wants: Wants::Test, main: &["envelope", "exhausts", "supplies", "limit", "limit_source"], ..BLANK },
-    Kind { kind: "infiltration", wants: Wants::Test, main: &["model", "envelope", "storeys", "shelter", "foundation", "weather"], ..BLANK },
+    Kind {
+        kind: "ventilation rate",
+        usual: true,
+        main: &["rule", "dwelling", "weather_factor", "fan", "room", "flow_from", "flow"],
+        ..BLANK
+    },
+    Kind {
+        kind: "tightness room",
+        wants: Wants::Test,
+        main: &["envelope", "exhausts", "supplies", "limit", "limit_source"],
+        ..BLANK
+    },
+    Kind {
+        kind: "infiltration",
+        wants: Wants::Test,
+        main: &["model", "envelope", "storeys", "shelter", "foundation", "weather"],
+        ..BLANK
+    },
     Kind { kind: "change", wants: Wants::TwoTests, main: &["first", "second", "down_by"], ..BLANK },
     Kind { kind: "guarded unit", wants: Wants::TwoTests, main: &["guarded", "unguarded"], ..BLANK },
-    Kind { kind: "duct leakage by difference", wants: Wants::TwoTests, main: &["open", "sealed", "duct"], ..BLANK },
-    Kind { kind: "delivery effectiveness", wants: Wants::Handler, main: &["handler_flow", "handler_flow_from", "capacity", "supply", "return"], ..BLANK },
-    Kind { kind: "bills", main: &["series", "temperatures", "outdoor_column", "fuel", "heat_content", "efficiency"], ..BLANK },
+    Kind {
+        kind: "duct leakage by difference",
+        wants: Wants::TwoTests,
+        main: &["open", "sealed", "duct"],
+        ..BLANK
+    },
+    Kind {
+        kind: "delivery effectiveness",
+        wants: Wants::Handler,
+        main: &["handler_flow", "handler_flow_from", "capacity", "supply", "return"],
+        ..BLANK
+    },
+    Kind {
+        kind: "bills",
+        main: &["series", "temperatures", "outdoor_column", "fuel", "heat_content", "efficiency"],
+        ..BLANK
+    },
 ];
 
 /// What is known of a kind.

@@ -94,9 +94,39 @@ pub(super) fn page(a: &Around<'_>, asked: &Asked) -> Value {
 
 /// Keys of a visit that are shown first wherever they stand.
 const COMMON: &[&str] = &[
-    "indoor", "outdoor", "wind", "fuel", "looked_by", "looked_where", "state", "highest", "protocol", "where", "note",
-    "measures", "label", "accuracy", "shows", "serial", "calibrated", "what", "part", "who", "to", "when", "about",
-    "feels", "compared_with", "flow_of", "value", "with", "lel", "area", "zone", "left", "found",
+    "indoor",
+    "outdoor",
+    "wind",
+    "fuel",
+    "looked_by",
+    "looked_where",
+    "state",
+    "highest",
+    "protocol",
+    "where",
+    "note",
+    "measures",
+    "label",
+    "accuracy",
+    "shows",
+    "serial",
+    "calibrated",
+    "what",
+    "part",
+    "who",
+    "to",
+    "when",
+    "about",
+    "feels",
+    "compared_with",
+    "flow_of",
+    "value",
+    "with",
+    "lel",
+    "area",
+    "zone",
+    "left",
+    "found",
 ];
 
 fn path_of(visit: &Visit) -> String {
@@ -336,7 +366,11 @@ fn written_tests(files: &[File], path: &str) -> Vec<(String, String)> {
 }
 
 fn title(kind: &str, words: &Words) -> String {
-    if kind == "envelope" { words.say("visit-test-envelope") } else { words.say(&present::field::kind_key(kind)) }
+    if kind == "envelope" {
+        words.say("visit-test-envelope")
+    } else {
+        words.say(&present::field::kind_key(kind))
+    }
 }
 
 fn has_result(data: &Data, visit: &Visit, name: &str) -> bool {
@@ -357,14 +391,14 @@ fn not_needed(a: &Around<'_>, visit: Option<&Visit>, kind: &Kind) -> Option<&'st
         Wants::Handler => house.air_handler.is_none().then_some("visit-not-handler"),
         Wants::Rooms => {
             let inner = house.doors.iter().any(|d| {
-                d.between.iter().all(|p| matches!(p, engine::house::Place::Zone(z) if house.zones[*z].kind.is_indoors()))
+                d.between
+                    .iter()
+                    .all(|p| matches!(p, engine::house::Place::Zone(z) if house.zones[*z].kind.is_indoors()))
             });
             (house.air_handler.is_none() || !inner).then_some("visit-not-rooms")
         }
         Wants::Fans => house.fans.is_empty().then_some("visit-not-fans"),
-        Wants::Spaces => {
-            house.zones.iter().all(|z| z.kind.is_indoors()).then_some("visit-not-spaces")
-        }
+        Wants::Spaces => house.zones.iter().all(|z| z.kind.is_indoors()).then_some("visit-not-spaces"),
         Wants::Test => (tests == 0).then_some("visit-not-test"),
         Wants::TwoTests => (tests < 2).then_some("visit-not-two-tests"),
     }

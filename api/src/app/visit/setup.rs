@@ -1,8 +1,8 @@
 //! The setup of a test as one line of switches: how everything stands that this house has to open, to
 //! shut or to run, and the edits that turn it.
 
-use super::form::{Sheet, key, word};
 use super::Around;
+use super::form::{Sheet, key, word};
 use engine::doc::visit::Visit;
 use engine::house::{self, House, Place, Setup};
 use serde_json::{Value, json};
@@ -38,7 +38,13 @@ pub(super) fn of(a: &Around<'_>, visit: &Visit, sheet: &Sheet<'_>, name: &str) -
         out.push(switch(&fan.text.name.value, fan.text.label.clone(), "fan", ["off", "on"], *runs));
     }
     if house.air_handler.is_some() {
-        out.push(switch("air_handler", a.words.say("guide-handler"), "handler", ["off", "on"], before.air_handler));
+        out.push(switch(
+            "air_handler",
+            a.words.say("guide-handler"),
+            "handler",
+            ["off", "on"],
+            before.air_handler,
+        ));
     }
     let says: Vec<String> = out
         .iter()

@@ -93,7 +93,8 @@ fn tap(house: &House, read: &str, feels: Option<usize>, compared: Option<usize>,
 /// What must move the number if the tap is where it is said to be.
 fn proof(house: &House, feels: Option<usize>, compared: Option<usize>, words: &Words) -> String {
     let (Some(a), Some(b)) = (feels, compared) else { return words.say("visit-proof-outdoors") };
-    let joins = |p: &[Place; 2]| [[a, b], [b, a]].iter().any(|[x, y]| *p == [Place::Zone(*x), Place::Zone(*y)]);
+    let joins =
+        |p: &[Place; 2]| [[a, b], [b, a]].iter().any(|[x, y]| *p == [Place::Zone(*x), Place::Zone(*y)]);
     match house.doors.iter().find(|d| joins(&d.between)) {
         Some(door) => words.text("visit-proof-open", &[("door", door.text.label.as_str().into())]),
         None => words.say("visit-proof-none"),

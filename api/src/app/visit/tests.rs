@@ -36,7 +36,8 @@ impl Device {
     }
 
     fn edit(&mut self, operations: &Value) {
-        let answer = self.ask(&json!({ "ask": "app", "app": "edit", "files": self.files, "operations": operations }));
+        let answer =
+            self.ask(&json!({ "ask": "app", "app": "edit", "files": self.files, "operations": operations }));
         let changed = answer["data"]["files"].as_array().unwrap_or_else(|| panic!("{answer}")).clone();
         for file in changed {
             self.files.retain(|f| f["name"] != file["name"]);
@@ -106,7 +107,8 @@ fn a_visit_is_begun_typed_and_closed_by_edits_alone() {
     // A mistake is said at its field.
     device.set(&path, &json!(["test", "attic", "as_found", "house_zone"]), "\"-42.2 cfm\"");
     let page = device.page(&json!({ "test": "attic" }));
-    let found = page["test"]["form"]["groups"].as_array().unwrap().iter().find(|g| g["name"] == "as_found").unwrap();
+    let found =
+        page["test"]["form"]["groups"].as_array().unwrap().iter().find(|g| g["name"] == "as_found").unwrap();
     assert_eq!(field(found, "house_zone")["said"].as_array().unwrap().len(), 1, "{found:#}");
     device.set(&path, &json!(["test", "attic", "as_found", "house_zone"]), "\"-42.2 Pa\"");
     // A switch of the setup is written, and what it disturbed has to be put back.
@@ -135,7 +137,9 @@ fn a_visit_is_begun_typed_and_closed_by_edits_alone() {
 fn every_kind_of_test_can_be_begun_from_the_page_and_shows_its_form_and_how_to() {
     let mut device = Device::begin();
     let path = "visits/2026-11-26/visit.toml";
-    device.edit(&json!([{ "path": path, "key": [], "do": "write", "text": "format = 1\ndate = \"2026-11-26\"\n" }]));
+    device.edit(
+        &json!([{ "path": path, "key": [], "do": "write", "text": "format = 1\ndate = \"2026-11-26\"\n" }]),
+    );
     let kinds = device.page(&json!({}))["kinds"].clone();
     for kind in kinds["list"].as_array().unwrap() {
         let word = kind["kind"].as_str().unwrap();
