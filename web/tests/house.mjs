@@ -83,6 +83,50 @@ test('the invented house on a phone: known, plans lived, report taken along', as
   assert.ok(house && strFromU8(files[house]).includes('[zone.bedroom]'), Object.keys(files).join());
 });
 
+test('a plan is built from parts, by touch and by number, and its mistakes stand beside it', async (t) => {
+  const { page } = t;
+  const hand = await open(t);
+  await demoHouse(t, hand);
+  await housePart(t, hand, 'plans');
+  await page.getByRole('button', { name: hand.w('plans-build') }).click();
+  const plans = page.locator('section.list').filter({ has: page.getByRole('heading', { name: 'Plans', exact: true }) }).first();
+  await plans.waitFor();
+  await plans.locator(':scope > .new input').fill('Quiet bath');
+  await plans.getByRole('button', { name: hand.w('plans-add-plan') }).click();
+  const card = plans.getByRole('group', { name: /quiet bath/i });
+  await card.waitFor();
+  // Twice in a row: the second waits for nothing but the first.
+  await card.getByRole('button', { name: /: Changes$/ }).click();
+  const change = card.getByRole('group', { name: /Changes: / });
+  await change.waitFor();
+  await change.getByRole('combobox', { name: /What is done/ }).selectOption('exhaust fan');
+  await change.getByRole('button', { name: 'bedroom', exact: true }).click();
+  const flow = change.getByRole('textbox', { name: /^Flow/ });
+  await flow.fill('80');
+  await flow.blur();
+  const text = async () => {
+    await page.getByRole('button', { name: hand.w('plans-build') }).waitFor();
+    return page.evaluate(
+      () =>
+        new Promise((resolve) => {
+          const open = indexedDB.open('airwright');
+          open.onsuccess = () => {
+            const all = open.result.transaction('documents').objectStore('documents').getAll();
+            all.onsuccess = () => resolve(all.result.filter((d) => d.path === 'plans.toml').at(-1)?.text ?? '');
+          };
+        }),
+    );
+  };
+  await until(async () => /\[plan\.quiet_bath\][\s\S]*do = "exhaust fan"[\s\S]*from = "bedroom"[\s\S]*flow = "80 cfm"/.test(await text()), 'what was touched is written');
+  assert.ok((await text()).includes('# Named sets of changes.'), 'comments stay');
+  // Nonsense stays as typed, with what is wrong beside it.
+  await flow.fill('-5');
+  await flow.blur();
+  await change.locator('.note').first().waitFor();
+  await page.getByRole('button', { name: hand.w('job-undo') }).click();
+  await until(async () => (await flow.inputValue()) === '80', 'undone');
+});
+
 test('without a network a house opens, is changed and shown', async (t) => {
   const { page } = t;
   const context = page.context();

@@ -122,3 +122,83 @@ fn pair(name: &str, label: &str) -> (String, String) {
 fn named(name: &str) -> (String, String) {
     (name.to_owned(), name.replace('_', " "))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use engine::doc::form::Want;
+    use report::words::Language;
+
+    fn file(text: String) -> File {
+        File { name: PATH.to_owned(), text }
+    }
+
+    #[test]
+    fn every_key_and_word_of_a_plan_has_words_in_every_language() {
+        let verbs = plans::Verb::CHOICES.iter();
+        let changes = verbs.map(|(verb, _)| format!("[[search.one.change]]\ndo = '{verb}'\n"));
+        let events = plans::EventKind::CHOICES.iter();
+        let days = events.map(|(kind, _)| format!("[event.one]\nkind = '{kind}'\n"));
+        let mut lacking = std::collections::BTreeSet::new();
+        for text in changes.chain(days).chain(["[plan.one]\n".to_owned()]) {
+            for field in plans::form(&file(text)).iter().filter(|f| f.key != "format") {
+                for language in Language::ALL {
+                    let words = Words::new(language, engine::units::System::Si);
+                    let choices: &[&str] = if let Want::Choice(w) = &field.want { w } else { &[] };
+                    let own = format!("form-{}", field.key.replace('_', "-"));
+                    let all = std::iter::once(own)
+                        .chain(choices.iter().filter_map(|w| super::super::form::word_key(w)));
+                    lacking.extend(all.filter(|k| words.find(k, &[]).is_none()).map(|k| (language.tag(), k)));
+                }
+            }
+        }
+        assert!(lacking.is_empty(), "{lacking:#?}");
+    }
+
+    /// A change that says nothing but what is done asks for all that its reader cannot do without, and a
+    /// form filled in from its own choices and examples is a plan without a mistake.
+    #[test]
+    fn every_kind_of_change_asks_for_what_it_needs() {
+        for (verb, _) in plans::Verb::CHOICES {
+            let fields = plans::form(&file(format!("[[plan.one.change]]\ndo = '{verb}'\n")));
+            let at = [key(&["plan", "one", "change"]), vec![Step::Entry(0)]].concat();
+            let own: Vec<_> = fields.iter().filter(|f| f.at == at).map(|f| f.key).collect();
+            assert!(own.len() >= 5, "{verb}: {own:?}");
+        }
+    }
+
+    #[test]
+    fn fields_of_a_change_offer_what_the_house_has() {
+        let mut files = crate::demo().unwrap();
+        let plans_file = files.iter_mut().find(|f| f.name == PATH).unwrap();
+        plans_file.text += "\n[[plan.d.change]]\ndo = \"exhaust fan\"\n\n[[plan.d.change]]\ndo = \"seal\"\n";
+        let inputs = crate::Inputs { files, now: "2026-11-26".to_owned() };
+        let mut job = Job::open(&inputs);
+        let (words, found) = (job.words(), job.take_diagnostics());
+        let page = page(&job, &inputs.files, &found, &words);
+        let lists = page["form"]["lists"].as_array().unwrap();
+        let plan = lists.iter().find(|l| l["name"] == "plan").unwrap();
+        let d = plan["entries"].as_array().unwrap().iter().find(|e| e["name"] == "d").unwrap();
+        let changes = d["lists"][0]["entries"].as_array().unwrap();
+        let field = |change: usize, name: &str| {
+            let all = changes[change]["fields"].as_array().unwrap();
+            all.iter().find(|f| f["name"] == name).unwrap().clone()
+        };
+        let names = |field: &Value| -> Vec<String> {
+            let all = field["options"].as_array().unwrap();
+            all.iter().map(|o| o["value"].as_str().unwrap().to_owned()).collect()
+        };
+        assert!(names(&field(1, "from")).contains(&"bedroom".to_owned()));
+        assert!(names(&field(1, "size")).iter().all(|s| s.starts_with("exhaust_")));
+        assert!(names(&field(2, "what")).contains(&"floor_main".to_owned()));
+        assert_eq!(field(1, "do")["choices"].as_array().unwrap().len(), plans::Verb::CHOICES.len());
+        assert_eq!(
+            (&field(1, "from")["needed"], &field(1, "power")["needed"]),
+            (&json!(true), &json!(false))
+        );
+        assert_eq!(field(0, "capacity")["text"], "70 pt/d");
+        // Bad days: what happens, and when it begins.
+        let events = lists.iter().find(|l| l["name"] == "event").unwrap();
+        assert_eq!((&events["named"], &events["label"]), (&json!(true), &json!("Bad days")));
+    }
+}
