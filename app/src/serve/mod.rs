@@ -129,7 +129,8 @@ async fn serve(
     let Some(store) = store else {
         data(&format!("{}\n", words.text("cli-serving", &[("address", format!("http://{at}/").into())])));
         let work = listen::run(bound, None, pages::router(PAGES), ended.clone());
-        return Ok(work.await);
+        work.await;
+        return Ok(());
     };
     let names = names(at, asked.lan.as_ref());
     let shown = match (&asked.lan, &asked.store) {

@@ -55,8 +55,14 @@ impl Pace {
         let left = level(buckets.get(&whose).copied().unwrap_or((burst, now)));
         let may = left >= 1.0;
         buckets.insert(whose, (if may { left - cost } else { left }, now));
-        if may { Ok(()) } else { Err(Duration::from_secs_f64((1.0 - left) / per_second).as_secs() + 1) }
+        if may { Ok(()) } else { Err(whole_seconds((1.0 - left) / per_second)) }
     }
+}
+
+/// Seconds, rounded up.
+fn whole_seconds(wait_s: f64) -> u64 {
+    // A wait that is no number is a short one.
+    Duration::try_from_secs_f64(wait_s).unwrap_or_default().as_secs() + 1
 }
 
 /// The address that a bucket is for: of IPv6 the network, since one machine has any number of addresses in it.
