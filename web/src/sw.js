@@ -47,6 +47,8 @@ self.addEventListener('message', (event) => {
 self.addEventListener('fetch', (event) => {
   const { request } = event;
   if (request.method !== 'GET' || !request.url.startsWith(start)) return;
+  // What a desk answers is never a file of the pages.
+  if (new URL(request.url).pathname.startsWith('/desk/')) return;
   event.respondWith(
     (async () => {
       const cache = await caches.open(VERSION);

@@ -288,23 +288,32 @@ class Raster {
   rect(left: number, top: number, right: number, bottom: number, color: number): void {
     const [a, b] = [Math.max(0, Math.round(left)), Math.min(this.width, Math.round(right))];
     const [c, d] = [Math.max(0, Math.round(top)), Math.min(this.height, Math.round(bottom))];
-    if (b <= a) return;
-    for (let y = c; y < d; y += 1) this.#pixels.fill(color, y * this.width + a, y * this.width + b);
+    const { width } = this;
+    const pixels = this.#pixels;
+    // A call for each line costs more than a few pixels.
+    if (b - a < 24) for (let y = c * width; y < d * width; y += width) for (let at = y + a; at < y + b; at += 1) pixels[at] = color;
+    else for (let y = c; y < d; y += 1) pixels.fill(color, y * width + a, y * width + b);
   }
 
   /** One column between two heights, a part of a pixel at its ends. */
-  span(x: number, top: number, bottom: number, [r, g, b]: Rgb, alpha: number): void {
+  span(x: number, top: number, bottom: number, color: Rgb, alpha: number): void {
     const first = Math.max(0, Math.floor(top));
     const last = Math.min(this.height - 1, Math.ceil(bottom) - 1);
+    const pixels = this.#pixels;
+    const [r, g, b] = color;
+    const whole = alpha === 1 ? packed(color) : 0;
     for (let y = first; y <= last; y += 1) {
-      const part = alpha * (Math.min(bottom, y + 1) - Math.max(top, y));
       const at = y * this.width + x;
-      const p = this.#pixels[at] as number;
-      const [pr, pg, pb] = [p & 255, (p >> 8) & 255, (p >> 16) & 255];
-      const nr = pr + part * (r - pr);
-      const ng = pg + part * (g - pg);
-      const nb = pb + part * (b - pb);
-      this.#pixels[at] = ((255 << 24) | ((nb + 0.5) << 16) | ((ng + 0.5) << 8) | (nr + 0.5)) >>> 0;
+      const part = alpha * ((bottom < y + 1 ? bottom : y + 1) - (top > y ? top : y));
+      if (part === 1) {
+        pixels[at] = whole;
+        continue;
+      }
+      const p = pixels[at] as number;
+      const pr = p & 255;
+      const pg = (p >> 8) & 255;
+      const pb = (p >> 16) & 255;
+      pixels[at] = ((255 << 24) | ((pb + part * (b - pb) + 0.5) << 16) | ((pg + part * (g - pg) + 0.5) << 8) | (pr + part * (r - pr) + 0.5)) >>> 0;
     }
   }
 
@@ -403,6 +412,7 @@ function drawBand(r: Raster, c: Columns, y: (si: number) => number, style: Style
   if (c.bands === 0) return;
   const wash = packed(rgb(style.wash));
   const edge = mixed(rgb(style.wash), rgb(style.accent), 0.5);
+  const narrow = c.bands > 1 && (c.right[1] as number) - (c.left[1] as number) < 1.5;
   const together = (k: number) => k > 0 && (c.left[k] as number) - (c.right[k - 1] as number) < 1.01;
   for (let k = 0; k < c.bands; k += 1) {
     r.rect(c.left[k] as number, y(c.high[k] as number), Math.max(c.right[k] as number, Math.round(c.left[k] as number) + 1), y(c.low[k] as number), wash);
@@ -412,11 +422,12 @@ function drawBand(r: Raster, c: Columns, y: (si: number) => number, style: Style
     for (let k = 0; k < c.bands; k += 1) {
       const at = y(list[k] as number);
       const left = Math.round(c.left[k] as number);
-      const before = together(k) ? y(list[k - 1] as number) : at;
+      // Hours narrower than a column are not joined: that would fill the band with edges.
+      const before = together(k) && !narrow ? y(list[k - 1] as number) : at;
       if (left >= 0 && left < r.width) r.wide(left, Math.min(at, before), Math.max(at, before));
       r.line(Math.max(0, left), at, c.right[k] as number, at);
     }
-    r.end(edge, 1, 0.5 * style.stroke);
+    r.end(edge, narrow ? 0.5 : 1, 0.5 * style.stroke);
   }
 }
 
