@@ -289,14 +289,20 @@ test('series of a job are drawn with what was expected, events and the filter', 
   await page.getByRole('heading', { name: hand.w('watch-causes') }).waitFor();
   await page.waitForTimeout(500);
   const pixels = await page.locator('canvas[data-trace="bedroom.co2"]').evaluate((c) => {
-    const wash = getComputedStyle(document.documentElement).getPropertyValue('--wash').trim();
-    const [r, g, b] = [1, 3, 5].map((k) => parseInt(wash.slice(k, k + 2), 16));
-    const { data } = c.getContext('2d').getImageData(0, 0, c.width, c.height);
-    let count = 0;
-    for (let k = 0; k < data.length; k += 4) if (data[k] === r && data[k + 1] === g && data[k + 2] === b) count += 1;
-    return count;
+    const of = (name) => {
+      const g = document.createElement('canvas').getContext('2d');
+      g.fillStyle = getComputedStyle(document.documentElement).getPropertyValue(`--${name}`).trim();
+      return [1, 3, 5].map((k) => parseInt(g.fillStyle.slice(k, k + 2), 16));
+    };
+    const { data } = c.getContext('2d').getImageData(60, 0, c.width - 60, c.height);
+    const count = ([r, g, b]) => {
+      let n = 0;
+      for (let k = 0; k < data.length; k += 4) if (data[k] === r && data[k + 1] === g && data[k + 2] === b) n += 1;
+      return n;
+    };
+    return Object.fromEntries(['bg', 'wash', 'ink', 'caution'].map((name) => [name, count(of(name))]));
   });
-  assert.ok(pixels > 200, `the band is drawn: ${pixels}`);
+  assert.ok(pixels.bg > 2000 && pixels.wash > 200 && pixels.ink > 100 && pixels.caution > 100, `ground, band, line and what is outside: ${JSON.stringify(pixels)}`);
   // The filter: a date with its interval, later than the readings.
   const filter = page.locator('.filter').first();
   assert.match(await filter.locator('.due').innerText(), /20\d\d/);

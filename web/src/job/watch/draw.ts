@@ -26,11 +26,21 @@ export interface Style {
   font: string;
 }
 
+const plain = document.createElement('canvas').getContext('2d');
+
+/** A colour in whatever way it is written (a build shortens them) as `#rrggbb`. */
+function hex(color: string): string {
+  if (!plain) return color;
+  plain.fillStyle = color;
+  return plain.fillStyle;
+}
+
 export function styleOf(element: Element): Style {
   const of = getComputedStyle(element);
-  const get = (name: string) => of.getPropertyValue(`--${name}`).trim();
+  const value = (name: string) => of.getPropertyValue(`--${name}`).trim();
+  const get = (name: string) => hex(value(name));
   const root = parseFloat(getComputedStyle(document.documentElement).fontSize) || 16;
-  const sw = parseFloat(get('sw')) || 1;
+  const sw = parseFloat(value('sw')) || 1;
   const [ink, soft, line, edge, accent, wash] = ['ink', 'soft', 'line', 'edge', 'accent', 'wash'].map(get) as [string, string, string, string, string, string];
   const [caution, cwash, bg, paper] = ['caution', 'cwash', 'bg', 'paper'].map(get) as [string, string, string, string];
   return { ink, soft, line, edge, accent, wash, caution, cwash, bg, paper, text: 0.8125 * root, stroke: 1.5 * sw, font: of.fontFamily };
@@ -209,9 +219,13 @@ export function extent(c: Columns, shown: Shown): Range | undefined {
     if ((c.least[k] as number) < low) low = c.least[k] as number;
     if ((c.greatest[k] as number) > high) high = c.greatest[k] as number;
   }
+  // A band that is far wider than what was measured, as while it is learned, does not make a line of it.
+  const room = low <= high ? Math.max(1.2 * (high - low), 0.02 * Math.abs(high)) : Infinity;
+  const [least_low, most_high] = low <= high ? [low - room, high + room] : [-Infinity, Infinity];
   for (let k = 0; k < c.bands; k += 1) {
-    if ((c.low[k] as number) < low) low = c.low[k] as number;
-    if ((c.high[k] as number) > high) high = c.high[k] as number;
+    const [a, b] = [Math.max(c.low[k] as number, least_low), Math.min(c.high[k] as number, most_high)];
+    if (a < low) low = a;
+    if (b > high) high = b;
   }
   if (!(low <= high)) return undefined;
   [low, high] = [low * shown.scale + shown.shift, high * shown.scale + shown.shift];
