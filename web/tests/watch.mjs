@@ -302,7 +302,7 @@ test('series of a job are drawn with what was expected, events and the filter', 
     };
     return Object.fromEntries(['bg', 'wash', 'ink', 'caution'].map((name) => [name, count(of(name))]));
   });
-  assert.ok(pixels.bg > 2000 && pixels.wash > 200 && pixels.ink > 100 && pixels.caution > 100, `ground, band, line and what is outside: ${JSON.stringify(pixels)}`);
+  assert.ok(pixels.bg > 200 && pixels.wash > 200 && pixels.ink > 100 && pixels.caution > 100, `ground, band, line and what is outside: ${JSON.stringify(pixels)}`);
   // The filter: a date with its interval, later than the readings.
   const filter = page.locator('.filter').first();
   assert.match(await filter.locator('.due').innerText(), /20\d\d/);
