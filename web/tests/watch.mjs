@@ -69,7 +69,9 @@ const PAN = `
     at('pointerdown', state.x);
     state.down = true;
   }
-  state.x += state.way * (6 + 14 * Math.abs(Math.sin(20 * part)));
+  // As fast as a hand, whatever the frames: 360 to 1200 px a second.
+  state.x += state.way * (360 + 840 * Math.abs(Math.sin(20 * part))) * (part - (state.last ?? part)) * window.panSeconds;
+  state.last = part;
   at('pointermove', state.x);
   if (state.x < box.left + 0.1 * box.width || state.x > box.left + 0.9 * box.width) {
     at('pointerup', state.x);
@@ -101,7 +103,8 @@ test('ten million readings of a desk pan at thirty frames a second', async (t) =
       await untilSpan(page, length, name);
       // Where it pans there are readings on both sides.
       await page.getByRole('button', { name: hand.w('watch-earlier') }).click();
-      await page.evaluate((n) => (window.panWipes = n), name === 'year' ? 1 : 5);
+      const seconds = name === 'month' ? 10 : 5;
+      await page.evaluate(([wipes, s]) => ([window.panWipes, window.panSeconds] = [wipes, s]), [name === 'year' ? 1 : 5, seconds]);
       await page.waitForTimeout(800);
       const [before] = await window_(page);
       const blankPage = await page.context().newPage();
@@ -110,7 +113,7 @@ test('ten million readings of a desk pan at thirty frames a second', async (t) =
       await page.bringToFront();
       const asked = made.asked.length;
       await page.evaluate(() => delete window.pan);
-      const panned = await frames(page, PAN, name === 'month' ? 10_000 : 5000);
+      const panned = await frames(page, PAN, 1000 * seconds);
       await page.waitForTimeout(400);
       const [after] = await window_(page);
       const wipes = await page.evaluate(() => window.pan.wipes);
