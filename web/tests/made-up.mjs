@@ -217,9 +217,9 @@ export function series() {
     const hour = ((at % DAY) + DAY) % DAY / 3_600_000;
     const day = k / 48;
     const night = hour >= 22 || hour < 7;
-    const co2 = 480 + (night ? 420 : 60) + 40 * noise(k, 11) + 60 * noise(Math.floor(day), 12) + (day > 62 ? 400 : 0);
+    const co2 = 480 + (night ? 420 : 60) + 40 * noise(k, 11) + 60 * noise(Math.floor(day), 12) + (day > 55 ? 400 : 0);
     const outdoors = 20 + 6 * daily(at, 9) + 3 * noise(Math.floor(day), 13);
-    const flow = 1000 - 1.9 * day + 12 * noise(k, 14);
+    const flow = 1000 - 0.5 * day + 12 * noise(k, 14);
     const text = new Date(at).toISOString().slice(0, 16).replace('T', ' ');
     csv += `${text},${co2.toFixed(0)},${(21.5 + 0.5 * daily(at, 10)).toFixed(1)},${outdoors.toFixed(1)},${flow.toFixed(0)},${k === 2000 ? 12 : 1}\n`;
   }

@@ -340,7 +340,8 @@ export class DeskTraces implements Traces {
       const unit = this.#units[e.quantity ?? ''];
       const by = e.value != null && unit ? this.about_value(e.value, unit, true) : '';
       const ids = e.sources?.length ? e.sources.map(String) : this.#sources.filter((s) => s.name.endsWith(e.about)).map((s) => String(s.id));
-      const first = { trace: ids[0] ?? '', text: by ? `${e.about}: ${by}` : e.about };
+      const of = ids[0] === undefined ? e.about : this.#called(ids[0]);
+      const first = { trace: ids[0] ?? '', text: by ? `${of}: ${by}` : of };
       const traces = [first, ...ids.slice(1).map((trace) => ({ trace, text: this.#called(trace) }))];
       return { id: e.id, start_ms: e.start_ms, end_ms: e.end_ms, became_usual: false, traces, causes: data?.[k] ?? [] };
     });

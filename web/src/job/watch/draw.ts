@@ -26,11 +26,21 @@ export interface Style {
   font: string;
 }
 
+const plain = document.createElement('canvas').getContext('2d');
+
+/** A colour in whatever way it is written (a build shortens them) as `#rrggbb`. */
+function hex(color: string): string {
+  if (!plain) return color;
+  plain.fillStyle = color;
+  return plain.fillStyle;
+}
+
 export function styleOf(element: Element): Style {
   const of = getComputedStyle(element);
-  const get = (name: string) => of.getPropertyValue(`--${name}`).trim();
+  const value = (name: string) => of.getPropertyValue(`--${name}`).trim();
+  const get = (name: string) => hex(value(name));
   const root = parseFloat(getComputedStyle(document.documentElement).fontSize) || 16;
-  const sw = parseFloat(get('sw')) || 1;
+  const sw = parseFloat(value('sw')) || 1;
   const [ink, soft, line, edge, accent, wash] = ['ink', 'soft', 'line', 'edge', 'accent', 'wash'].map(get) as [string, string, string, string, string, string];
   const [caution, cwash, bg, paper] = ['caution', 'cwash', 'bg', 'paper'].map(get) as [string, string, string, string];
   return { ink, soft, line, edge, accent, wash, caution, cwash, bg, paper, text: 0.8125 * root, stroke: 1.5 * sw, font: of.fontFamily };
@@ -209,9 +219,13 @@ export function extent(c: Columns, shown: Shown): Range | undefined {
     if ((c.least[k] as number) < low) low = c.least[k] as number;
     if ((c.greatest[k] as number) > high) high = c.greatest[k] as number;
   }
+  // A band that is far wider than what was measured, as while it is learned, does not make a line of it.
+  const room = low <= high ? Math.max(1.2 * (high - low), 0.02 * Math.abs(high)) : Infinity;
+  const [least_low, most_high] = low <= high ? [low - room, high + room] : [-Infinity, Infinity];
   for (let k = 0; k < c.bands; k += 1) {
-    if ((c.low[k] as number) < low) low = c.low[k] as number;
-    if ((c.high[k] as number) > high) high = c.high[k] as number;
+    const [a, b] = [Math.max(c.low[k] as number, least_low), Math.min(c.high[k] as number, most_high)];
+    if (a < low) low = a;
+    if (b > high) high = b;
   }
   if (!(low <= high)) return undefined;
   [low, high] = [low * shown.scale + shown.shift, high * shown.scale + shown.shift];
@@ -288,23 +302,32 @@ class Raster {
   rect(left: number, top: number, right: number, bottom: number, color: number): void {
     const [a, b] = [Math.max(0, Math.round(left)), Math.min(this.width, Math.round(right))];
     const [c, d] = [Math.max(0, Math.round(top)), Math.min(this.height, Math.round(bottom))];
-    if (b <= a) return;
-    for (let y = c; y < d; y += 1) this.#pixels.fill(color, y * this.width + a, y * this.width + b);
+    const { width } = this;
+    const pixels = this.#pixels;
+    // A call for each line costs more than a few pixels.
+    if (b - a < 24) for (let y = c * width; y < d * width; y += width) for (let at = y + a; at < y + b; at += 1) pixels[at] = color;
+    else for (let y = c; y < d; y += 1) pixels.fill(color, y * width + a, y * width + b);
   }
 
   /** One column between two heights, a part of a pixel at its ends. */
-  span(x: number, top: number, bottom: number, [r, g, b]: Rgb, alpha: number): void {
+  span(x: number, top: number, bottom: number, color: Rgb, alpha: number): void {
     const first = Math.max(0, Math.floor(top));
     const last = Math.min(this.height - 1, Math.ceil(bottom) - 1);
+    const pixels = this.#pixels;
+    const [r, g, b] = color;
+    const whole = alpha === 1 ? packed(color) : 0;
     for (let y = first; y <= last; y += 1) {
-      const part = alpha * (Math.min(bottom, y + 1) - Math.max(top, y));
       const at = y * this.width + x;
-      const p = this.#pixels[at] as number;
-      const [pr, pg, pb] = [p & 255, (p >> 8) & 255, (p >> 16) & 255];
-      const nr = pr + part * (r - pr);
-      const ng = pg + part * (g - pg);
-      const nb = pb + part * (b - pb);
-      this.#pixels[at] = ((255 << 24) | ((nb + 0.5) << 16) | ((ng + 0.5) << 8) | (nr + 0.5)) >>> 0;
+      const part = alpha * ((bottom < y + 1 ? bottom : y + 1) - (top > y ? top : y));
+      if (part === 1) {
+        pixels[at] = whole;
+        continue;
+      }
+      const p = pixels[at] as number;
+      const pr = p & 255;
+      const pg = (p >> 8) & 255;
+      const pb = (p >> 16) & 255;
+      pixels[at] = ((255 << 24) | ((pb + part * (b - pb) + 0.5) << 16) | ((pg + part * (g - pg) + 0.5) << 8) | (pr + part * (r - pr) + 0.5)) >>> 0;
     }
   }
 
@@ -403,6 +426,7 @@ function drawBand(r: Raster, c: Columns, y: (si: number) => number, style: Style
   if (c.bands === 0) return;
   const wash = packed(rgb(style.wash));
   const edge = mixed(rgb(style.wash), rgb(style.accent), 0.5);
+  const narrow = c.bands > 1 && (c.right[1] as number) - (c.left[1] as number) < 1.5;
   const together = (k: number) => k > 0 && (c.left[k] as number) - (c.right[k - 1] as number) < 1.01;
   for (let k = 0; k < c.bands; k += 1) {
     r.rect(c.left[k] as number, y(c.high[k] as number), Math.max(c.right[k] as number, Math.round(c.left[k] as number) + 1), y(c.low[k] as number), wash);
@@ -412,11 +436,12 @@ function drawBand(r: Raster, c: Columns, y: (si: number) => number, style: Style
     for (let k = 0; k < c.bands; k += 1) {
       const at = y(list[k] as number);
       const left = Math.round(c.left[k] as number);
-      const before = together(k) ? y(list[k - 1] as number) : at;
+      // Hours narrower than a column are not joined: that would fill the band with edges.
+      const before = together(k) && !narrow ? y(list[k - 1] as number) : at;
       if (left >= 0 && left < r.width) r.wide(left, Math.min(at, before), Math.max(at, before));
       r.line(Math.max(0, left), at, c.right[k] as number, at);
     }
-    r.end(edge, 1, 0.5 * style.stroke);
+    r.end(edge, narrow ? 0.5 : 1, 0.5 * style.stroke);
   }
 }
 
