@@ -2,6 +2,7 @@
 
 form-about = About
 form-accept-differences = Differences accepted, and why
+form-accuracy = How exact it is
 form-activity = Activity
 form-adopted = Adopted code
 form-after = After

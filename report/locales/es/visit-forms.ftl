@@ -2,6 +2,7 @@
 
 form-about = Sobre
 form-accept-differences = Diferencias aceptadas, y por qué
+form-accuracy = Cuán exacto es
 form-activity = Actividad
 form-adopted = Norma adoptada
 form-after = Después

@@ -184,7 +184,6 @@ pub(super) const ALL: &[Kind] = &[
             ("zone_outdoors", Zone, Outdoors),
             ("house_outdoors", Main, Outdoors),
         ],
-        ..BLANK
     },
     Kind {
         kind: "room pressures",
