@@ -136,8 +136,8 @@ impl Job {
         }
         let record = house.as_ref().zip(combustion.as_ref()).map(|(h, combustion)| {
             check_combustion(h, combustion, &sink);
-            let repeat_owed = safety::repeats(&documents.visits, Some(h)).is_owed();
-            gate::Record { repeat_owed, ..gate::record(h, combustion) }
+            let repeat_owed = engine::safety::repeats(&documents.visits, Some(h)).is_owed();
+            Record { repeat_owed, ..gate::record(h, combustion) }
         });
         if let Some(h) = &house {
             check_complaints(h, &documents, &sink);
