@@ -21,7 +21,8 @@ fn poppler(tool: &str, options: &[&str], file: &Path) -> Option<String> {
         Err(error) => panic!("{tool}: {error}"),
     };
     assert!(ran.status.success(), "{tool} {file:?}: {}", String::from_utf8_lossy(&ran.stderr));
-    Some(String::from_utf8(ran.stdout).unwrap())
+    // Titles of elements are told in the bytes of the file.
+    Some(String::from_utf8_lossy(&ran.stdout).into_owned())
 }
 
 /// The text of a page as paper shows it: without head, drawings for a phone, and titles of drawings.

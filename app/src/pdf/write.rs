@@ -319,16 +319,17 @@ impl Writer {
         };
         let says = self.line(tag.children());
         let mark = if el.has_class("best") { "accent" } else { "ink" };
-        let mut pieces = vec![if tag.has_class("tag") {
+        let corner_piece = if tag.has_class("tag") {
             format!("tag(mark: paint.{mark}, {says})")
         } else {
             format!("number-tag({says})")
-        }];
+        };
         let rest: Vec<Node> =
             el.children().iter().filter(|n| element(n).is_none_or(|e| !corner(&e))).cloned().collect();
-        for (i, piece) in self.flow(&rest).into_iter().enumerate() {
-            // The first line leaves room for the corner.
-            pieces.push(if i == 0 { format!("room({piece})") } else { piece });
+        let mut pieces = self.flow(&rest);
+        // The first line leaves room for the corner, which is read after it.
+        if let Some(first) = pieces.first_mut() {
+            *first = format!("room({first})\n{corner_piece}");
         }
         block(&pieces)
     }
@@ -417,7 +418,10 @@ impl Writer {
             if term != (cells.len() % 2 == 0) {
                 cells.push("\"\"".to_owned());
             }
-            let inner = block(&self.item(e));
+            let inner = match elements(e).any(is_block) {
+                true => block(&self.flow(e.children())),
+                false => format!("par({})", self.line(e.children())),
+            };
             cells.push(match () {
                 () if term => format!("term({inner})"),
                 () if e.has_class("hash") => format!("code({inner})"),
