@@ -169,7 +169,8 @@ fn all_sheets_say_the_same(language: &str, units: &str, size: &str) {
         assert_eq!(said("Author:"), "Casa #read(\"/etc/passwd\") & *Peña*", "{pdf}");
         assert!(!said("Title:").is_empty(), "{pdf}");
         let pages: usize = said("Pages:").parse().unwrap();
-        if pdf.starts_with("owner") || pdf.starts_with("certificate") {
+        let single = pdf.starts_with("owner") || pdf.starts_with("certificate");
+        if single {
             assert_eq!(pages, 1, "{pdf}");
         }
         let bytes = std::fs::read(&file).unwrap();
@@ -183,7 +184,7 @@ fn all_sheets_say_the_same(language: &str, units: &str, size: &str) {
         let Some(text) = poppler("pdftotext", &["-nopgbrk"], &file) else { return };
         // The foot of each page: title and count, nothing of the sheet.
         let mut expected = counted(numbers(&shown(&html)).into_iter().map(|n| n.0));
-        if pages > 1 {
+        if !single {
             let title = said("Title:");
             for page in 1..=pages {
                 for (number, _) in numbers(&format!("{title}\n{page} / {pages}")) {

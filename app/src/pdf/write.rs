@@ -10,6 +10,8 @@ use std::fmt::Write as _;
 /// Letters of a word after which it may be broken.
 const LONG_WORD: usize = 28;
 
+/// Letters of the word of a mark that are not broken from it.
+const SHORT_MARK: usize = 24;
 /// Letters of a name in a list that take half of its width.
 const LONG_TERM: usize = 40;
 
@@ -212,7 +214,9 @@ impl Writer {
             _ if has("mk") => {
                 let word = inner.get(1..).map(block).unwrap_or_default();
                 let mark = inner.first().cloned().unwrap_or_default();
-                format!("soft({{{mark}\nh(2.5pt * k)\n{word}}})")
+                // A short word stays with its mark.
+                let whole = if el.inner_text().chars().count() <= SHORT_MARK { "whole" } else { "" };
+                format!("soft({whole}({{{mark}\nh(2.5pt * k)\n{word}}}))")
             }
             _ if apart => format!("linebreak()\nsoft(whole({all}))"),
             _ if has("r") => format!("whole({all})"),
@@ -513,7 +517,8 @@ impl Writer {
             .and_then(|s| s.strip_prefix("max-width:")?.strip_suffix("px")?.parse::<f64>().ok())
             .unwrap_or_else(|| picture::width_px(svg));
         let width = most.min(self.widest_px);
-        format!("drawing({}, {}, {width})", self.drawn(svg), literal(&picture::words(svg)))
+        let more = picture::SPARE_PX / picture::width_px(svg);
+        format!("drawing({}, {}, {width}, {more:.4})", self.drawn(svg), literal(&picture::words(svg)))
     }
 
     fn quote(&mut self, el: &El) -> String {
