@@ -137,7 +137,7 @@ impl Job {
         let record = house.as_ref().zip(combustion.as_ref()).map(|(h, combustion)| {
             check_combustion(h, combustion, &sink);
             let repeat_owed = engine::safety::repeats(&documents.visits, Some(h)).is_owed();
-            engine::gate::Record { repeat_owed, ..gate::record(h, combustion) }
+            Record { repeat_owed, ..gate::record(h, combustion) }
         });
         if let Some(h) = &house {
             check_complaints(h, &documents, &sink);

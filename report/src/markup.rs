@@ -65,6 +65,13 @@ impl El {
         self
     }
 
+    /// Sets an attribute in the place of the one of that name.
+    #[must_use]
+    pub fn set(mut self, name: &'static str, value: impl Display) -> El {
+        self.attributes.retain(|(n, _)| *n != name);
+        self.attr(name, value)
+    }
+
     /// Sets a coordinate.
     #[must_use]
     pub fn at(self, name: &'static str, value: f64) -> El {

@@ -42,8 +42,7 @@ mod printed {
     use api::{Inputs, Outcome, Request};
     use engine::diag::{Diagnostic, Diagnostics, code};
     use engine::units::System;
-    use report::words::Words;
-    use std::path::PathBuf;
+    use std::path::{Path, PathBuf};
 
     pub(super) fn run(on: &OnJob, request: &Request, print: Print, quiet: bool) -> Result<u8> {
         let out = on.job.join(files::OUT);
@@ -52,18 +51,12 @@ mod printed {
                 System::Ip => Paper::Letter,
                 System::Si => Paper::A4,
             });
-            all(outcome, inputs, words, paper, &out)
+            all(outcome, inputs, paper, &out)
         })
     }
 
     /// Prints every sheet of an answer.
-    fn all(
-        outcome: &mut Outcome,
-        inputs: &Inputs,
-        words: &Words,
-        paper: Paper,
-        out: &std::path::Path,
-    ) -> Result<Vec<PathBuf>> {
+    fn all(outcome: &mut Outcome, inputs: &Inputs, paper: Paper, out: &Path) -> Result<Vec<PathBuf>> {
         let mut written = Vec::new();
         let mut found = Diagnostics::default();
         for (name, page) in &outcome.pages {

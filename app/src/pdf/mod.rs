@@ -17,7 +17,7 @@ use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
 const THEME: &str = include_str!("theme.typ");
 /// Sizes of type that a sheet of one page is tried in.
-const STEPS: [f64; 10] = [1.0, 0.97, 0.94, 0.9, 0.86, 0.82, 0.78, 0.74, 0.7, 0.66];
+const STEPS: [f64; 14] = [1.24, 1.18, 1.12, 1.06, 1.0, 0.96, 0.92, 0.88, 0.84, 0.8, 0.76, 0.72, 0.68, 0.64];
 
 /// A PDF.
 pub(crate) struct Printed {

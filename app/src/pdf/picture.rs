@@ -39,6 +39,16 @@ pub(super) fn file(svg: &El, paint: &Paint, current: &str) -> String {
     if svg.attribute("xmlns").is_none() {
         out = out.attr("xmlns", "http://www.w3.org/2000/svg");
     }
+    if svg.attribute("role").is_some() {
+        // A browser shows what reaches beyond the drawing's edge; here it would be cut.
+        let view: Vec<f64> =
+            svg.attribute("viewBox").unwrap_or_default().split(' ').flat_map(str::parse).collect();
+        if let [x, y, width, height] = view.as_slice() {
+            out = out
+                .set("viewBox", format!("{} {y} {} {height}", x - SPARE_PX, width + 2.0 * SPARE_PX))
+                .set("width", width + 2.0 * SPARE_PX);
+        }
+    }
     if svg.has_class("fig") {
         // The font is named once; of the page's rules only those of what is drawn.
         let rules = report::figure::CSS.lines().filter(|line| line.starts_with(".fig "));
@@ -48,6 +58,8 @@ pub(super) fn file(svg: &El, paint: &Paint, current: &str) -> String {
     out.render()
 }
 
+/// Room at each side of a drawing, px.
+pub(super) const SPARE_PX: f64 = 16.0;
 /// Family of the fonts, as drawings name it.
 const FACE: &str = "DejaVu Sans";
 

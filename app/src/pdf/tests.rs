@@ -28,7 +28,7 @@ fn a_literal_is_the_text_and_nothing_else() {
         let parts: Vec<_> = root.children().filter(|c| !c.kind().is_trivia()).collect();
         assert_eq!(parts.len(), 1, "{code}");
         assert_eq!(parts[0].kind(), SyntaxKind::Str);
-        let said = parts[0].cast::<ast::Str>().unwrap().get();
+        let said = parts[0].cast::<ast::Str<'_>>().unwrap().get();
         let plain: String =
             text.chars().map(|c| if c.is_control() && c != '\n' { '\u{fffd}' } else { c }).collect();
         assert_eq!(said.as_str(), plain);

@@ -10,6 +10,11 @@ use std::fmt::Write as _;
 /// Letters of a word after which it may be broken.
 const LONG_WORD: usize = 28;
 
+/// Letters of the word of a mark that are not broken from it.
+const SHORT_MARK: usize = 24;
+/// Letters of a name in a list that take half of its width.
+const LONG_TERM: usize = 40;
+
 /// A string literal: nothing in it can end it or mean anything.
 pub(super) fn literal(text: &str) -> String {
     let mut out = String::from("\"");
@@ -56,7 +61,9 @@ pub(super) struct Writer {
     paint: Paint,
     /// Owner's page and certificate: one sheet.
     single: bool,
-    /// Ranges of numbers in tables stand on a line of their own.
+    /// Ranges of numbers in tables of this page stand on a line of their own.
+    splits: bool,
+    /// Whether the cell that is written is one of them.
     split_ranges: bool,
     /// Level of the last heading, on the page and here, where none is left out.
     level: (usize, usize),
@@ -79,7 +86,8 @@ impl Writer {
             current: paint.of("ink"),
             paint,
             single: body.has_class("owner") || body.has_class("cert"),
-            split_ranges: body.has_class("sheet"),
+            splits: body.has_class("sheet"),
+            split_ranges: false,
             level: (0, 0),
             space: true,
             share: 1.0,
@@ -157,7 +165,7 @@ impl Writer {
                     let next = nodes.get(i + 1).and_then(element).filter(|n| n.has_class("lead"));
                     if let (true, "h1", Some(next)) = (self.single, e.name(), next) {
                         let (title, lead) = (self.block(e), self.line(next.children()));
-                        out.push(format!("in-line({title}, soft({lead}))"));
+                        out.push(format!("in-line({title}, par(soft({lead})))"));
                         skip = true;
                     } else {
                         out.push(self.block(e));
@@ -206,7 +214,9 @@ impl Writer {
             _ if has("mk") => {
                 let word = inner.get(1..).map(block).unwrap_or_default();
                 let mark = inner.first().cloned().unwrap_or_default();
-                format!("soft({{{mark}\nh(2.5pt * k)\n{word}}})")
+                // A short word stays with its mark.
+                let whole = if el.inner_text().chars().count() <= SHORT_MARK { "whole" } else { "" };
+                format!("soft({whole}({{{mark}\nh(2.5pt * k)\n{word}}}))")
             }
             _ if apart => format!("linebreak()\nsoft(whole({all}))"),
             _ if has("r") => format!("whole({all})"),
@@ -313,16 +323,17 @@ impl Writer {
         };
         let says = self.line(tag.children());
         let mark = if el.has_class("best") { "accent" } else { "ink" };
-        let mut pieces = vec![if tag.has_class("tag") {
+        let corner_piece = if tag.has_class("tag") {
             format!("tag(mark: paint.{mark}, {says})")
         } else {
             format!("number-tag({says})")
-        }];
+        };
         let rest: Vec<Node> =
             el.children().iter().filter(|n| element(n).is_none_or(|e| !corner(&e))).cloned().collect();
-        for (i, piece) in self.flow(&rest).into_iter().enumerate() {
-            // The first line leaves room for the corner.
-            pieces.push(if i == 0 { format!("room({piece})") } else { piece });
+        let mut pieces = self.flow(&rest);
+        // The first line leaves room for the corner, which is read after it.
+        if let Some(first) = pieces.first_mut() {
+            *first = format!("room({first})\n{corner_piece}");
         }
         block(&pieces)
     }
@@ -360,13 +371,13 @@ impl Writer {
         }
         let line = self.line(el.children());
         match () {
-            () if has("never") => format!("text(size: small, {line})"),
-            () if has("lead") => format!("lead({line})"),
-            () if has("big") => format!("big({line})"),
-            () if has("price") => format!("price({line})"),
-            () if has("held") => format!("held({line})"),
-            () if has("stale") => format!("stale({line})"),
-            () if has("ok") => format!("ok({line})"),
+            () if has("never") => format!("par(text(size: small, {line}))"),
+            () if has("lead") => format!("lead(par({line}))"),
+            () if has("big") => format!("big(par({line}))"),
+            () if has("price") => format!("price(par({line}))"),
+            () if has("held") => format!("held(par({line}))"),
+            () if has("stale") => format!("stale(par({line}))"),
+            () if has("ok") => format!("ok(par({line}))"),
             () if has("soft") => format!("par(soft({line}))"),
             () if has("cap") => format!("block(sticky: true, par({line}))"),
             () => format!("par({line})"),
@@ -411,14 +422,23 @@ impl Writer {
             if term != (cells.len() % 2 == 0) {
                 cells.push("\"\"".to_owned());
             }
-            let inner = block(&self.item(e));
+            let inner = match elements(e).any(is_block) {
+                true => block(&self.flow(e.children())),
+                false => format!("par({})", self.line(e.children())),
+            };
             cells.push(match () {
                 () if term => format!("term({inner})"),
                 () if e.has_class("hash") => format!("code({inner})"),
                 () => inner,
             });
         }
-        let widths = if el.has_class("ev") { "(auto, auto)" } else { "(auto, 1fr)" };
+        // Long names share the width with what is said of them.
+        let long = elements(el).any(|e| e.name() == "dt" && e.inner_text().chars().count() > LONG_TERM);
+        let widths = match () {
+            () if el.has_class("ev") => "(auto, auto)",
+            () if long => "(1fr, 1fr)",
+            () => "(auto, 1fr)",
+        };
         if cells.is_empty() { String::new() } else { format!("terms-of({widths}, {})", cells.join(", ")) }
     }
 
@@ -446,7 +466,7 @@ impl Writer {
                 cells.extend(written);
             }
         }
-        let widths = columns::widths(&rows, columns, self.share, self.single, self.split_ranges);
+        let widths = columns::widths(&rows, columns, self.share, self.single, self.splits);
         let _ = write!(out, "table-of(({},), ", widths.join(", "));
         if !head.is_empty() {
             let _ = write!(out, "head-row({}), ", head.join(", "));
@@ -456,10 +476,9 @@ impl Writer {
 
     fn table_cell(&mut self, el: &El, row: &El, head: bool) -> String {
         let number = el.has_class("num");
-        let before = self.split_ranges;
-        self.split_ranges &= number;
+        self.split_ranges = self.splits && number;
         let inner = block(&self.item(el));
-        self.split_ranges = before;
+        self.split_ranges = false;
         match (head, el.name()) {
             (true, _) => format!("col-head(right-side: {number}, {inner})"),
             (false, "th") => format!("row-head(marked: {}, {inner})", row.has_class("check-f")),
@@ -498,7 +517,8 @@ impl Writer {
             .and_then(|s| s.strip_prefix("max-width:")?.strip_suffix("px")?.parse::<f64>().ok())
             .unwrap_or_else(|| picture::width_px(svg));
         let width = most.min(self.widest_px);
-        format!("drawing({}, {}, {width})", self.drawn(svg), literal(&picture::words(svg)))
+        let more = picture::SPARE_PX / picture::width_px(svg);
+        format!("drawing({}, {}, {width}, {more:.4})", self.drawn(svg), literal(&picture::words(svg)))
     }
 
     fn quote(&mut self, el: &El) -> String {
@@ -508,7 +528,7 @@ impl Writer {
         if let Some(by) = by.first().and_then(element) {
             line = format!("{{{line}\nlinebreak()\nby({})}}", self.line(by.children()));
         }
-        format!("said({line})")
+        format!("said(par({line}))")
     }
 
     fn letter(&mut self, el: &El) -> String {

@@ -284,8 +284,8 @@ pub(super) fn rooms(r: &HouseReport, words: &Words) -> Vec<El> {
             el("tr")
                 .with(row_head(&room.label))
                 .with(cell(parts::ranged(&room.needs, words)))
-                .with(el("td").with_all(room.gets.as_ref().map(|n| parts::ranged(n, words))))
-                .with(el("td").with_all(flow))
+                .with(classed("td", "num").with_all(room.gets.as_ref().map(|n| parts::ranged(n, words))))
+                .with(classed("td", "num").with_all(flow))
                 .with(cell(if room.gets.is_some() { words.percent(room.short_frac) } else { String::new() }))
                 .with(el("td").with(room.why.clone().unwrap_or_else(|| words.say("rooms-enough"))))
         };
