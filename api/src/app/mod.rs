@@ -280,7 +280,12 @@ impl Open {
             }
             Page::Visit { .. } | Page::Parts | Page::Report | Page::Watch { .. } => {}
         }
-        let shown: Vec<Fragment> = self.fragments(page);
+        let mut shown: Vec<Fragment> = self.fragments(page);
+        if matches!(page, Page::Plans { .. }) {
+            self.check_rules();
+            let view = self.data.rules.as_ref().map(|r| present::rules::view(&self.job, r, &self.words));
+            shown.extend(view.and_then(|v| report::html::rules_table(&v, &self.words)));
+        }
         let mut out = json!({
             "job": self.data.job,
             "house": self.job.house.is_some(),
@@ -292,11 +297,7 @@ impl Open {
             out.extend(extra);
         }
         if matches!(page, Page::Report) {
-            // What the rules page needs is read and checked, not lived.
-            let ruled = self.inputs.files.iter().any(|f| f.name.starts_with("rules/"));
-            if ruled && self.data.rules.is_none() {
-                self.data.rules = crate::rules::answer(&self.job, &self.inputs.files, false);
-            }
+            self.check_rules();
             let made = present::documents(&self.job, &self.data, &self.words, &self.inputs.now, None);
             let sheet = |(sheet, file): (Sheet, File)| {
                 let label = self.words.say(&format!("sheet-{}", sheet.word()));
@@ -321,6 +322,14 @@ impl Open {
         let mut page = series.page(job, &self.words);
         page["stopped"] = stopped.into();
         page
+    }
+
+    /// What the pages of rules need is read and checked, not lived.
+    fn check_rules(&mut self) {
+        let ruled = self.inputs.files.iter().any(|f| f.name.starts_with("rules/"));
+        if ruled && self.data.rules.is_none() {
+            self.data.rules = crate::rules::answer(&self.job, &self.inputs.files, false);
+        }
     }
 
     /// Results, fit and findings, once for the documents as they are.

@@ -41,7 +41,22 @@ pub(super) fn page(job: &Job, files: &[File], found: &Diagnostics, words: &Words
         "house": job.house.is_some(),
         "written": written.is_some(),
         "form": sheet.group(&[], MAIN),
+        "rules": rules(job, files, words),
     })
+}
+
+/// Ready sets of control rules as written for this house, and the documents of rules that are there.
+fn rules(job: &Job, files: &[File], words: &Words) -> Value {
+    let there = files.iter().filter(|f| f.name.starts_with("rules/")).map(|f| f.name.as_str());
+    let ready = job.documents.house.iter().flat_map(|house| {
+        crate::READY_SETS.iter().filter_map(|set| {
+            let name = format!("rules/{set}.toml");
+            let there = files.iter().any(|f| f.name == name);
+            let text = crate::ready::text(set, house, &job.documents.plans).filter(|_| !there)?;
+            Some(json!({ "name": name, "label": words.say(&format!("rules-set-{set}")), "text": text }))
+        })
+    });
+    json!({ "there": there.collect::<Vec<_>>(), "ready": ready.collect::<Vec<_>>() })
 }
 
 /// Of what a job has, what a field of a change may name.
@@ -197,6 +212,14 @@ mod tests {
             (&json!(true), &json!(false))
         );
         assert_eq!(field(0, "capacity")["text"], "70 pt/d");
+        // A set of rules is offered until it is there.
+        let ready = page["rules"]["ready"].as_array().unwrap();
+        assert!(
+            ready
+                .iter()
+                .any(|r| r["name"] == "rules/bath.toml" && r["text"].as_str().unwrap().contains("bath_fan"))
+        );
+        assert!(ready.iter().all(|r| !r["label"].as_str().unwrap().starts_with("rules-set-")));
         // Bad days: what happens, and when it begins.
         let events = lists.iter().find(|l| l["name"] == "event").unwrap();
         assert_eq!((&events["named"], &events["label"]), (&json!(true), &json!("Bad days")));

@@ -12,7 +12,7 @@ mod next;
 mod phrase;
 mod plans;
 mod rooms;
-mod rules;
+pub(crate) mod rules;
 mod safety;
 pub(crate) mod screen;
 pub(crate) mod sheets;

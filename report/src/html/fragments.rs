@@ -6,6 +6,7 @@
 use super::{house, parts, style};
 use crate::figure;
 use crate::markup::{El, classed};
+use crate::rules::RulesView;
 use crate::view::{HouseDrawing, HouseReport, Ladder, SetupDrawing, Tightness};
 use crate::words::Words;
 use serde::Serialize;
@@ -56,6 +57,11 @@ pub fn taps(drawing: &SetupDrawing, title: String, words: &Words) -> Fragment {
 /// What one envelope test came to.
 pub fn tightness_alone(tightness: &Tightness, words: &Words) -> Option<Fragment> {
     Fragment::new("tightness", words.say("tightness-title"), house::tightness(tightness, words))
+}
+
+/// What the control rules do, as a table, and on whose authority.
+pub fn rules_table(view: &RulesView, words: &Words) -> Option<Fragment> {
+    Fragment::new("rules", words.say("rules-title"), super::rules::plainly(view, words))
 }
 
 /// Every part of the report that has something in it but its scene, in the report's order.

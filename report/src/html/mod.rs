@@ -17,7 +17,7 @@ mod test_out;
 
 pub use certificate::certificate;
 pub use field::field;
-pub use fragments::{Fragment, fragment_style, fragments, scene, taps, tightness_alone};
+pub use fragments::{Fragment, fragment_style, fragments, rules_table, scene, taps, tightness_alone};
 pub use hand_off::hand_off;
 pub use house::house;
 pub use owner::{owner, owner_text};

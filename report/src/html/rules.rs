@@ -16,8 +16,7 @@ pub(super) fn tree(view: &RulesView, words: &Words) -> El {
     out.push(el("h1").with(view.title.as_str()));
     out.extend(view.missing.as_ref().map(|m| el("p").with(el("strong").with(m.as_str()))));
     out.extend(section("", &words.say("rules-title"), table_of(&view.rules, words)));
-    let authority: Vec<El> = view.authority.iter().map(|l| el("p").with(l.as_str())).collect();
-    out.extend(section("", &words.say("rules-authority-title"), authority));
+    out.extend(section("", &words.say("rules-authority-title"), authority(view)));
     let mut sheet: Vec<El> = view.sheet.iter().flat_map(|s| sheet_of(s, words)).collect();
     if !sheet.is_empty() {
         sheet.insert(0, el("p").with(words.say("rules-sheet-caption")));
@@ -29,6 +28,19 @@ pub(super) fn tree(view: &RulesView, words: &Words) -> El {
     out.extend(section("", &words.say("rules-tested-title"), tested));
     out.extend(super::sheet::foot(&view.head, words));
     page(&view.title, words, "house", out)
+}
+
+fn authority(view: &RulesView) -> Vec<El> {
+    view.authority.iter().map(|l| el("p").with(l.as_str())).collect()
+}
+
+/// The table and on whose authority, without the sheet for commissioning.
+pub(super) fn plainly(view: &RulesView, words: &Words) -> Vec<El> {
+    let mut out = table_of(&view.rules, words);
+    if !out.is_empty() {
+        out.extend(authority(view));
+    }
+    out
 }
 
 fn code(text: &str) -> El {
