@@ -127,6 +127,35 @@ test('a plan is built from parts, by touch and by number, and its mistakes stand
   await until(async () => (await flow.inputValue()) === '80', 'undone');
 });
 
+test('a practice house is read, diagnosed and revealed; a job leaves in other forms', async (t) => {
+  const { page } = t;
+  const hand = await open(t);
+  await page.getByRole('button', { name: hand.w('houses-practice') }).click();
+  const practice = page.locator('section.card').filter({ has: page.getByRole('heading', { name: hand.w('practice-title') }) });
+  await practice.waitFor({ timeout: 60_000 });
+  const told = practice.locator('pre');
+  await practice.getByRole('button', { name: 'ambient CO' }).click();
+  await told.waitFor({ timeout: 60_000 });
+  const first = await told.innerText();
+  assert.match(first, /ppm|min/);
+  // What nobody understands costs nothing and is said with a remedy.
+  await practice.getByRole('textbox', { name: hand.w('practice-reading') }).fill('the colour of the attic');
+  await practice.getByRole('button', { name: hand.w('practice-take') }).click();
+  await practice.locator('.note').first().waitFor({ timeout: 60_000 });
+  await practice.locator('summary').click();
+  const reveal = practice.getByRole('button', { name: hand.w('practice-reveal') });
+  assert.ok(await reveal.isDisabled(), 'the truth is not shown by one touch');
+  await practice.getByRole('checkbox').check();
+  await reveal.click();
+  await until(async () => (await told.innerText()) !== first && (await told.innerText()).length > 200, 'the truth', 120_000);
+  await housePart(t, hand, 'report');
+  await page.locator('summary').filter({ hasText: hand.w('export-title') }).click();
+  const csv = await downloaded(page, () => page.getByRole('button', { name: hand.w('export-readings-csv') }).click());
+  assert.match(new TextDecoder().decode(csv.bytes).split('\n')[0], /,unit/);
+  const xml = await downloaded(page, () => page.getByRole('button', { name: hand.w('export-hpxml') }).click());
+  assert.ok(new TextDecoder().decode(xml.bytes).includes('<HPXML'));
+});
+
 test('without a network a house opens, is changed and shown', async (t) => {
   const { page } = t;
   const context = page.context();

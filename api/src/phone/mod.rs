@@ -132,6 +132,7 @@ fn job(request: &Request, inputs: Inputs) -> Value {
     let written = |f: &File| json!({ "name": f.name, "text": f.text });
     answer["summary"] = json!(outcome.summary.text);
     answer["documents"] = outcome.documents.iter().map(written).collect();
+    answer["changed"] = outcome.changed.iter().map(written).collect();
     answer["exit_code"] = json!(outcome.exit_code());
     answer
 }

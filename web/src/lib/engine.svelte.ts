@@ -2,7 +2,7 @@
 import EngineWorker from './worker?worker';
 import { wallClock } from './entries';
 import type { Question, Reply } from './worker';
-import type { BeginAnswers, Draft, Envelope, Language, Look, Operation, Profile, Sheet, System, TextFile, WordsAnswer } from './types';
+import type { Answered, BeginAnswers, Draft, Envelope, Language, Look, Operation, Profile, Sheet, System, TextFile, WordsAnswer } from './types';
 
 /** How far long work is: units done, of how many. */
 export interface Progress {
@@ -112,6 +112,10 @@ export function askAside<T>(body: object, progress: (progress: Progress) => void
     aside.postMessage(question);
   }).finally(() => aside.terminate());
 }
+
+/** A question of the command line, asked of documents. */
+export const askRequest = async <T>(request: object, files: TextFile[]): Promise<Answered<T>> =>
+  (await askEnvelope<T>({ ask: 'job', request, files, now: wallClock() })) as Answered<T>;
 
 async function askFor<T>(body: object): Promise<T> {
   const envelope = await askEnvelope<T>(body);

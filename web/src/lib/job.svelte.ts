@@ -99,6 +99,11 @@ export class OpenJob {
     return this.#keep([{ name, text }]);
   }
 
+  /** Several documents in one change. */
+  writeAll(files: TextFile[]): Promise<void> {
+    return this.#keep(files);
+  }
+
   async keepDerived(file: TextFile): Promise<void> {
     await this.jobs.keepDerived(this.id, file);
     await this.#load();

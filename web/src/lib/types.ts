@@ -225,6 +225,15 @@ export interface Envelope<T> {
   data: T;
 }
 
+/** What the command line prints and writes, beside the envelope. */
+export interface Answered<T> extends Envelope<T | null> {
+  summary: string;
+  /** Derived documents. */
+  documents: TextFile[];
+  /** Documents of the job itself that the question writes. */
+  changed: TextFile[];
+}
+
 /** What the engine says of the documents. */
 export interface Said {
   code?: string;
