@@ -19,8 +19,8 @@ export const open = async ({ page, url }, language) => {
 };
 
 /** Waits until something that is asked again and again holds; the page's own waiting awaits no promise. */
-export async function until(holds, what = String(holds)) {
-  for (let n = 0; n < 150; n += 1) {
+export async function until(holds, what = String(holds), longest_ms = 15_000) {
+  for (let n = 0; n < longest_ms / 100; n += 1) {
     if (await holds()) return;
     await new Promise((resolve) => setTimeout(resolve, 100));
   }
