@@ -149,6 +149,17 @@ test('two devices and a desk: joined, both edit, the link cut in the middle and 
     await until(async () => (await text(b)).includes('A again'), 'taken back on A, and so on B');
 
     await a.page.evaluate(() => localStorage.setItem('airwright-theme', 'sun'));
+    // Long work on the desk: asked, watched, stopped; asked again it is done, and the answer is on the page.
+    await housePart(b, b.hand, 'plans');
+    const live = b.page.getByRole('button', { name: b.hand.w('desk-live') });
+    await live.click();
+    await b.page.locator('progress').waitFor();
+    await b.page.screenshot({ path: join(shots, 'desk-live-wide-dark.png') });
+    await b.page.getByRole('button', { name: b.hand.w('job-stop') }).click();
+    await b.page.locator('progress').waitFor({ state: 'detached' });
+    await live.click();
+    await b.page.locator('#part-plans').waitFor({ timeout: 120_000 });
+
     // Left: the houses stay.
     await a.page.goto(`${server.url}#/desk`);
     await a.page.reload();
