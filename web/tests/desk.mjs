@@ -131,7 +131,13 @@ test('two devices and a desk: joined, both edit, the link cut in the middle and 
     await a.page.evaluate(axe);
     const found = await a.page.evaluate(() => window.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa'] }));
     assert.deepEqual(found.violations.map((v) => `${v.id}: ${v.nodes.map((n) => n.target).join(' ')}`), []);
-    await a.page.evaluate(() => window.scrollTo(0, 0));
+    for (const one of [a, b]) {
+      await one.page.evaluate(() => {
+        document.activeElement?.blur();
+        window.scrollTo(0, 0);
+        document.querySelector('main').scrollTo(0, 0);
+      });
+    }
     await a.page.screenshot({ path: join(shots, 'desk-conflict.png') });
     await b.page.screenshot({ path: join(shots, 'desk-conflict-wide-dark.png') });
     await b.page.getByRole('button', { name: /tablet B/ }).click();
@@ -142,9 +148,23 @@ test('two devices and a desk: joined, both edit, the link cut in the middle and 
     await a.page.getByRole('button', { name: a.hand.w('job-undo') }).click();
     await until(async () => (await text(b)).includes('A again'), 'taken back on A, and so on B');
 
+    await a.page.evaluate(() => localStorage.setItem('airwright-theme', 'sun'));
+    // Long work on the desk: asked, watched, stopped; asked again it is done, and the answer is on the page.
+    await housePart(b, b.hand, 'plans');
+    const live = b.page.getByRole('button', { name: b.hand.w('desk-live') });
+    await live.click();
+    await b.page.locator('progress').waitFor();
+    await b.page.screenshot({ path: join(shots, 'desk-live-wide-dark.png') });
+    await b.page.getByRole('button', { name: b.hand.w('job-stop') }).click();
+    await b.page.locator('progress').waitFor({ state: 'detached' });
+    await live.click();
+    await b.page.locator('#part-plans').waitFor({ timeout: 120_000 });
+
     // Left: the houses stay.
     await a.page.goto(`${server.url}#/desk`);
+    await a.page.reload();
     await a.page.getByRole('button', { name: a.hand.w('desk-leave') }).click();
+    await a.page.screenshot({ path: join(shots, 'desk-leave-sun.png'), fullPage: true });
     await a.page.getByRole('button', { name: a.hand.w('desk-leave-yes'), exact: true }).click();
     await a.page.getByText(a.hand.w('desk-none')).waitFor();
     await a.page.goto(`${server.url}#/`);

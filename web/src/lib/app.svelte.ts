@@ -65,7 +65,7 @@ export const store = (): Store | undefined => opened;
 
 function parse(hash: string): Route {
   const [, page, id, step, name = '', line = '1'] = hash.split('/');
-  // The code came behind the `#`, which no browser sends; it does not stay in the history either.
+  // The code came behind the `#`, which no browser sends.
   if (page === 'join') return { page: 'desk', code: decodeURIComponent(id ?? '') };
   if (page === 'desk') return { page, code: '' };
   if (page === 'books' || page === 'device' || page === 'new-house') return { page };
@@ -101,7 +101,11 @@ function forget(): void {
 export const goStep = (id: string, step: number): void => go({ page: 'test', id, step });
 
 function follow(): void {
+  // Two events tell of one step, and the second comes after the code was taken out of the address.
+  if (location.hash === '#/desk' && app.route.page === 'desk') return;
   app.route = parse(location.hash);
+  // A code has served once it is read.
+  if (location.hash.startsWith('#/join/')) history.replaceState(null, '', '#/desk');
 }
 
 export function setTheme(theme: Theme): void {

@@ -101,7 +101,7 @@ export const desk = $state<{
   names: Record<string, string>;
 }>({ state: 'none', name: '', last: '', behind: 0, trouble: '', waiting: {}, names: {} });
 
-const EVERY_MS = 10_000;
+const EVERY_MS = 5_000;
 const SOON_MS = 600;
 const LONGEST_WAIT_MS = 60_000;
 const PATIENCE_MS = 30_000;
@@ -304,12 +304,13 @@ async function once(all: boolean): Promise<void> {
   let next_ms = EVERY_MS;
   try {
     if (!navigator.onLine) throw new TypeError('offline');
-    await everything(jobs, all);
+    // What was typed while an answer was on its way goes at once.
+    if (!(await everything(jobs, all))) next_ms = SOON_MS;
     failures = 0;
     joined = { ...joined, last: new Date().toISOString() };
     await put('state', [joined]);
     desk.last = joined.last;
-    if (desk.trouble === '') desk.state = 'linked';
+    desk.state = desk.trouble !== '' || desk.behind > 0 ? 'waiting' : 'linked';
   } catch (error) {
     failures += 1;
     next_ms = Math.min(LONGEST_WAIT_MS, 1000 * 2 ** Math.min(failures, 6));
@@ -325,10 +326,13 @@ async function once(all: boolean): Promise<void> {
   if (joined && (desk.state as DeskState) !== 'refused') soon(next_ms);
 }
 
+/** Houses here that were erased at the desk. */
+let erased = new Set<string>();
+
 /** Houses of which the desk does not have everything. */
 async function behind(houses: Jobs): Promise<number> {
   const known = new Map((await links()).map((link) => [link.job, link.change]));
-  return (await houses.heads()).filter((head) => known.get(head.id) !== head.change).length;
+  return (await houses.heads()).filter((head) => known.get(head.id) !== head.change && !erased.has(head.id)).length;
 }
 
 /** A name for the desk: letters and digits of the house's name, and enough of its id to be the only one. */
@@ -337,7 +341,8 @@ function nameFor(head: JobHead): string {
   return `${plain.slice(0, 60).trim() || 'house'} ${head.id.slice(0, 6)}`;
 }
 
-async function everything(houses: Jobs, all: boolean): Promise<void> {
+/** Exchanges every house; whether nothing was done here meanwhile. */
+async function everything(houses: Jobs, all: boolean): Promise<boolean> {
   const there = (await ask<{ jobs: DeskJob[] }>('/desk/jobs')).jobs;
   const known = await links();
   const heads = await houses.heads();
@@ -351,7 +356,9 @@ async function everything(houses: Jobs, all: boolean): Promise<void> {
   ];
   await put('state', more);
   desk.trouble = '';
+  erased = new Set(known.filter((link) => link.begun && !there.some((one) => one.name === link.desk)).map((link) => link.job));
   desk.behind = await behind(houses);
+  let whole = true;
   for (const link of [...known, ...more]) {
     const head = here.get(link.job);
     const job = there.find((one) => one.name === link.desk);
@@ -362,7 +369,7 @@ async function everything(houses: Jobs, all: boolean): Promise<void> {
     if (same && !all) continue;
     desk.state = 'working';
     try {
-      await house(houses, link, job);
+      whole = (await house(houses, link, job)) && whole;
     } catch (error) {
       // One house that cannot be taken does not hold up the others.
       if (!(error instanceof Refused) || [401, 429, 503].includes(error.status)) throw error;
@@ -370,10 +377,11 @@ async function everything(houses: Jobs, all: boolean): Promise<void> {
     }
   }
   desk.behind = await behind(houses);
-  if (desk.trouble !== '' || desk.behind > 0) desk.state = 'waiting';
+  return whole;
 }
 
-async function house(houses: Jobs, link: Link, job: DeskJob | undefined): Promise<void> {
+/** Exchanges one house; whether both have the same now. */
+async function house(houses: Jobs, link: Link, job: DeskJob | undefined): Promise<boolean> {
   const agreed = await agreedOf(link.job);
   const change = (await houses.head(link.job))?.change ?? 0;
   const texts = await houses.texts(link.job);
@@ -420,6 +428,7 @@ async function house(houses: Jobs, link: Link, job: DeskJob | undefined): Promis
   link.revisions = job?.revisions ?? -1;
   await put('state', [link]);
   note(link);
+  return whole;
 }
 
 /** What the desk says stands here too; what was typed meanwhile is merged or told in the next exchange. */

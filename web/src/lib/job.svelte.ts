@@ -16,6 +16,7 @@ export class OpenJob {
   #asked = 0;
   /** Edits wait for each other: each is worked into what the one before left. */
   #edits: Promise<unknown> = Promise.resolve();
+  #own = 0;
 
   constructor(
     readonly id: string,
@@ -32,6 +33,8 @@ export class OpenJob {
 
   /** Reads again what is on the device: another tab or the desk may have changed it. */
   async again(): Promise<void> {
+    // What this page does itself is read once it is done.
+    if (this.#own > 0) return;
     const head = await this.jobs.head(this.id);
     if (head && head.change !== this.head?.change) await this.#load();
   }
@@ -105,13 +108,21 @@ export class OpenJob {
   }
 
   async keepDerived(file: TextFile): Promise<void> {
-    await this.jobs.keepDerived(this.id, file);
-    await this.#load();
+    await this.#does(this.jobs.keepDerived(this.id, file));
+  }
+
+  async #does(work: Promise<void>): Promise<void> {
+    this.#own += 1;
+    try {
+      await work;
+      await this.#load();
+    } finally {
+      this.#own -= 1;
+    }
   }
 
   async #keep(files: { name: string; text: string | null }[]): Promise<void> {
-    await this.jobs.write(this.id, files);
-    await this.#load();
+    await this.#does(this.jobs.write(this.id, files));
     if (app.persisted === undefined) {
       app.persisted = false;
       void askPersist();
@@ -133,14 +144,12 @@ export class OpenJob {
 
   async undo(): Promise<void> {
     await this.#edits;
-    await this.jobs.undo(this.id);
-    await this.#load();
+    await this.#does(this.jobs.undo(this.id));
   }
 
   async redo(): Promise<void> {
     await this.#edits;
-    await this.jobs.redo(this.id);
-    await this.#load();
+    await this.#does(this.jobs.redo(this.id));
   }
 
   async taken(change: number): Promise<void> {
