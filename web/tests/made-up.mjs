@@ -200,7 +200,7 @@ export async function desk() {
     },
     /** The link is gone for a moment. */
     cut() {
-      for (const one of open) one.destroy();
+      for (const one of open) one.end();
       open.clear();
     },
     last: (source) => traces[source - 1].last,
