@@ -198,6 +198,11 @@ export async function desk() {
       traces[source - 1].extra.push([time, value]);
       for (const one of open) one.write(`data: ${JSON.stringify({ source, points: [[time, value]] })}\n\n`);
     },
+    /** The link is gone for a moment. */
+    cut() {
+      for (const one of open) one.end();
+      open.clear();
+    },
     last: (source) => traces[source - 1].last,
     stop: async () => {
       for (const one of open) one.end();

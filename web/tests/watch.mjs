@@ -160,6 +160,12 @@ test('a reading of a desk is shown within a second, and the link comes back', as
     made.push(1, made.last(1) + 60_000, 701e-6);
     await page.waitForTimeout(500);
     assert.deepEqual(await window_(page), still);
+    // The link is cut and comes back: nobody has to do anything.
+    made.cut();
+    await until(() => made.listeners() === 1, 'the page listens again');
+    await page.locator('[data-live=true]').waitFor();
+    made.push(1, made.last(1) + 60_000, 777e-6);
+    await page.waitForFunction(() => document.querySelector('[data-reading="1"]').textContent.includes('777'), undefined, { timeout: 1000, polling: 20 });
     // Whoever leaves the page does not listen on.
     await housePart(t, hand, 'house');
     await until(() => made.listeners() === 0, 'nobody listens');
@@ -290,7 +296,8 @@ test('series of a job are drawn with what was expected, events and the filter', 
   const event = page.getByRole('button', { name: /CO2/ }).first();
   await event.click();
   await page.getByRole('heading', { name: hand.w('watch-causes') }).waitFor();
-  await page.waitForTimeout(500);
+  await page.locator('canvas[data-trace="bedroom.co2"]').scrollIntoViewIfNeeded();
+  await page.waitForTimeout(1000);
   const pixels = await page.locator('canvas[data-trace="bedroom.co2"]').evaluate((c) => {
     const of = (name) => {
       const g = document.createElement('canvas').getContext('2d');
@@ -329,6 +336,7 @@ test('the watch can be used by everybody: names, contrast, room for fingers, nar
       await page.setViewportSize({ width, height });
       for (const theme of ['light', 'dark', 'sun']) {
         await page.evaluate((x) => (document.documentElement.dataset.theme = x), theme);
+        await page.locator('canvas[data-trace="1"]').evaluate((c) => c.closest('section').scrollIntoView({ block: 'center' }));
         await page.waitForTimeout(250);
         const result = await page.evaluate(() =>
           window.axe.run(document, { iframes: false, runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }),

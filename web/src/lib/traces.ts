@@ -366,8 +366,8 @@ export class DeskTraces implements Traces {
       } catch {
         // It is tried again, as long as somebody looks.
       }
-      state(false);
       if (signal.aborted) return;
+      state(false);
       await new Promise((done) => setTimeout(done, wait_ms));
       wait_ms = Math.min(2 * wait_ms, LONGEST_WAIT_MS);
     }

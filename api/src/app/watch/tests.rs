@@ -127,3 +127,23 @@ fn a_job_without_series_has_units_and_no_trace_and_one_that_is_stopped_is_not_ju
     let stopped: Value = serde_json::from_str(&text).unwrap();
     assert_eq!((&stopped["data"]["judged"], &stopped["data"]["stopped"]), (&json!(false), &json!(true)));
 }
+
+#[test]
+fn causes_that_a_desk_kept_are_told_in_the_words_of_the_job() {
+    let job = crate::demo().unwrap().into_iter().find(|f| f.name == "job.toml").unwrap();
+    let question = json!({ "ask": "app", "app": "causes", "files": [{ "name": job.name, "text": job.text }],
+        "traces": [{ "name": "bedroom_co2", "quantity": "gas_fraction" }],
+        "events": [[
+            { "kind": "sensor", "trace": "bedroom_co2", "amount": 200e-6, "share": 0.9 },
+            { "kind": "other", "amount": 1.0, "share": 0.005 },
+        ], []] });
+    let told = ask(&mut Desk::default(), &question)["data"].clone();
+    // What is hardly likely is not told.
+    assert_eq!((told[0].as_array().unwrap().len(), &told[1]), (1, &json!([])), "{told}");
+    let text = told[0][0]["text"].as_str().unwrap();
+    assert!(text.contains("bedroom_co2") && text.contains("+200\u{a0}ppm"), "{text}");
+    assert!(
+        told[0][0]["look"].as_str().unwrap().ends_with('.')
+            && told[0][0]["percent"].as_str().unwrap().contains("90")
+    );
+}

@@ -231,7 +231,8 @@ export function extent(c: Columns, shown: Shown): Range | undefined {
   [low, high] = [low * shown.scale + shown.shift, high * shown.scale + shown.shift];
   // What hardly moves is not blown up until its noise fills the row.
   const size = Math.max(Math.abs(low), Math.abs(high));
-  const least = size < 1e-9 ? 1 : 0.02 * size;
+  // Where nought is no mark of its own (a temperature) a part of the number says less.
+  const least = size < 1e-9 ? 1 : (shown.shift === 0 ? 0.25 : 0.02) * size;
   if (high - low < least) {
     const middle = 0.5 * (low + high);
     [low, high] = [middle - 0.5 * least, middle + 0.5 * least];
