@@ -181,6 +181,8 @@ test('a visit is typed from an empty job to the owner\u2019s page, without a net
   // Fuel is there: the drawing has a water heater.
   await page.getByRole('listitem', { name: 'fuel', exact: true }).getByRole('radio', { name: 'present' }).check({ force: true });
   await v.rest();
+  await v.type(v.label('looked-where'), 'every room, crawl space');
+  await v.has('visit.toml', 'looked_where = "every room, crawl space"');
   await page.screenshot({ path: join(shots, 'visit-screen.png') });
   await v.back();
 

@@ -341,6 +341,7 @@ fn offered(a: &Around<'_>, visit: Option<&Visit>) -> Value {
             "tests": tests,
             "not": not.map(|key| a.words.say(key)),
             "held": held.as_ref().filter(|_| kind.draws),
+            "how_to": report::how_to::page(kind.kind, a.words),
         })
     };
     json!({
