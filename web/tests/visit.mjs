@@ -348,6 +348,6 @@ test('books are put into a job with one touch, and a visit of the invented house
   await v.has('job.toml', /\[price\.door_sweep\]\neach = "40 to 70 USD"/);
   await v.back();
   // A test that was typed as a document is a form as well.
-  await page.locator('main button.line', { hasText: /whole house/ }).first().click();
+  await page.locator('main button.line', { hasText: 'leakage of the whole house' }).first().click();
   await v.cell('House', 1).waitFor({ timeout: 30_000 });
 });
