@@ -17,8 +17,8 @@ pub(super) struct Names {
     pub appliances: Vec<(String, String)>,
     /// Fans and registers.
     pub fans: Vec<(String, String)>,
-    /// Instruments of the visit, with what they measure as written.
-    pub instruments: Vec<(String, String)>,
+    /// Instruments of the visit: name, label, what they measure.
+    pub instruments: Vec<(String, String, Quantity)>,
     /// Tests of the visit.
     pub tests: Vec<(String, String)>,
     /// What single fields may name: the table they stand in, their key, and names with labels.
@@ -388,9 +388,13 @@ impl<'a> Sheet<'a> {
             let all = engine::procedure::envelope::PROFILES.iter();
             return all.map(|p| json!({ "value": p.id, "label": p.standard })).collect();
         }
+        if key == "with" || key.ends_with("_with") {
+            let fits = |q: Quantity| measured(key).is_none_or(|wanted| wanted == q);
+            let some = n.instruments.iter().any(|i| fits(i.2));
+            let shown = n.instruments.iter().filter(|i| fits(i.2) || !some);
+            return shown.map(|(value, label, _)| json!({ "value": value, "label": label })).collect();
+        }
         let pairs: Vec<&(String, String)> = match key {
-            "with" | "read_with" => n.instruments.iter().collect(),
-            k if k.ends_with("_with") => n.instruments.iter().collect(),
             "feels" | "compared_with" | "zone" | "room" | "source" => n.zones.iter().collect(),
             "appliance" => n.appliances.iter().collect(),
             "of" | "flow_of" | "supply_of" | "exhaust_of" | "exhausts" | "on" | "supplies" => {
@@ -403,6 +407,19 @@ impl<'a> Sheet<'a> {
             _ => Vec::new(),
         };
         pairs.into_iter().map(|(value, label)| json!({ "value": value, "label": label })).collect()
+    }
+}
+
+/// What an instrument that a key names measures, where the key tells.
+fn measured(key: &str) -> Option<Quantity> {
+    match key {
+        "pressure_with" => Some(Quantity::Pressure),
+        "flow_with" | "supply_with" | "exhaust_with" | "good_with" => Some(Quantity::AirFlow),
+        "gas_with" | "background_with" | "flue_with" => Some(Quantity::GasFraction),
+        "temperature_with" => Some(Quantity::Temperature),
+        "humidity_with" => Some(Quantity::Fraction),
+        "power_with" | "heat_with" => Some(Quantity::Power),
+        _ => None,
     }
 }
 

@@ -161,6 +161,7 @@ export interface KindOfTest {
   tests: { name: string; label: string; state: 'begun' | 'complete' }[];
   not: string | null;
   held: string | null;
+  how_to: HowTo | null;
 }
 
 export interface SwitchOfTest {

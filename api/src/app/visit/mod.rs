@@ -156,7 +156,8 @@ fn names(job: &Job, visit: &Visit, words: &Words) -> Names {
         names.appliances = house.appliances.iter().map(|x| (x.name.clone(), x.label.clone())).collect();
         names.fans = house.fans.iter().map(|f| (f.text.name.value.clone(), f.text.label.clone())).collect();
     }
-    names.instruments = visit.instruments.iter().map(|i| (i.name.value.clone(), i.label.clone())).collect();
+    names.instruments =
+        visit.instruments.iter().map(|i| (i.name.value.clone(), i.label.clone(), i.measures)).collect();
     let tests = visit.tests.iter().map(|t| &t.name).chain(visit.field.iter().map(|t| &t.name));
     names.tests = tests.map(|n| (n.value.clone(), n.value.replace('_', " "))).collect();
     names
@@ -340,6 +341,7 @@ fn offered(a: &Around<'_>, visit: Option<&Visit>) -> Value {
             "tests": tests,
             "not": not.map(|key| a.words.say(key)),
             "held": held.as_ref().filter(|_| kind.draws),
+            "how_to": report::how_to::page(kind.kind, a.words),
         })
     };
     json!({

@@ -10,6 +10,8 @@ use crate::view::{OUTDOORS, SetupDrawing, SetupKind, SetupMark, Zone, ZoneKind};
 use crate::words::Words;
 
 const LINE: f64 = 16.0;
+/// Least height above the rooms that has place for a mark and its words.
+const SKY: f64 = 60.0;
 
 /// The house with the setup's marks.
 pub fn setup(drawing: &SetupDrawing, words: &Words, size: Size) -> El {
@@ -65,8 +67,13 @@ fn middle(at: &Place, taken: &[Rect]) -> (f64, f64) {
     free(&tries, taken)
 }
 
-/// A spot outdoors, beside the house where there is more room.
+/// A spot outdoors: in the sky beside a roof, else beside the house where there is more room.
 fn beside(l: &Layout) -> (f64, f64) {
+    let rooms = l.places.iter().flatten().filter(|p| p.role != Role::Roof);
+    let sky = rooms.map(|p| p.rect.y0).fold(l.height, |top, y| if y < top { y } else { top });
+    if sky > SKY {
+        return (0.82 * l.width, 22.0);
+    }
     let (left, right) = (l.body.0, l.width - l.body.1);
     let x = if right >= left { l.body.1 + 0.5 * right } else { 0.5 * left };
     (x, 0.45 * l.height)
