@@ -219,7 +219,8 @@ impl Writer {
             return vec![self.image(el)];
         }
         let apart = self.split_ranges && el.has_class("r");
-        let before = std::mem::replace(&mut self.whole, self.whole || el.has_class("hash"));
+        let before = self.whole;
+        self.whole |= el.has_class("hash");
         let inner: Vec<String> = el.children().iter().flat_map(|n| self.inline(n)).collect();
         self.whole = before;
         let all = block(&inner);
