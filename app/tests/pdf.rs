@@ -64,7 +64,11 @@ fn numbers(text: &str) -> Vec<(String, String)> {
         .filter(|c| *c != '\u{200b}')
         .map(|c| if matches!(c, '\u{a0}' | '\u{202f}' | '\u{2009}') { ' ' } else { c })
         .collect();
-    let units: Vec<&str> = engine::units::UNITS.iter().map(|u| u.symbol).collect();
+    let units: Vec<&str> = engine::units::UNITS
+        .iter()
+        .map(|u| u.symbol)
+        .filter(|u| u.contains(|c: char| !c.is_ascii_digit()))
+        .collect();
     let mut found = Vec::new();
     let chars: Vec<char> = plain.chars().collect();
     let mut at = 0;
@@ -83,7 +87,7 @@ fn numbers(text: &str) -> Vec<(String, String)> {
         let sign = from.checked_sub(1).map(|i| chars[i]).filter(|c| matches!(c, '+' | '\u{2212}'));
         let number: String = sign.into_iter().chain(chars[from..at].iter().copied()).collect();
         let after: String =
-            chars[at..].iter().skip_while(|c| c.is_whitespace()).take_while(|c| !c.is_whitespace()).collect();
+            chars[at..].iter().skip_while(|c| **c == ' ').take_while(|c| !c.is_whitespace()).collect();
         let after = after.trim_end_matches(['.', ',', ';', ':', ')']);
         found
             .push((number, units.iter().find(|u| **u == after).map(|u| (*u).to_owned()).unwrap_or_default()));

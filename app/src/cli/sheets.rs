@@ -8,6 +8,7 @@ use api::{Request, Sheet};
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Print {
     /// On which paper; nothing for that of the job's units.
+    #[cfg_attr(not(feature = "pdf"), allow(dead_code, reason = "a program without PDF prints on none"))]
     pub(crate) paper: Option<Paper>,
 }
 

@@ -62,7 +62,7 @@ fn set(page: &Page, paper: Paper, now: &str) -> Result<(PagedDocument, usize)> {
     let content = writer.page(body);
     let head = format!(
         "#show: sheet.with({}, {}, {}, {}, {})\n",
-        writer.text(&title),
+        writer.title(&title),
         author(root),
         write::literal(root.attribute("lang").unwrap_or("en")),
         write::literal(match paper {

@@ -69,6 +69,8 @@ pub(super) struct Writer {
     level: (usize, usize),
     /// Whether a space would be one too many.
     space: bool,
+    /// Whether words are left whole, however long.
+    whole: bool,
     /// Colour of the text around.
     current: &'static str,
     /// Part of the paper's width that is there.
@@ -90,6 +92,7 @@ impl Writer {
             split_ranges: false,
             level: (0, 0),
             space: true,
+            whole: false,
             share: 1.0,
             widest_px: f64::INFINITY,
             lost: 0,
@@ -120,32 +123,43 @@ impl Writer {
         block(&self.flow(body.children()))
     }
 
-    /// Text of the page, spaces as a browser shows them.
-    pub(super) fn text(&mut self, text: &str) -> String {
-        let mut out = String::new();
+    /// A text of the page as one literal, such as its title.
+    pub(super) fn title(&mut self, text: &str) -> String {
+        literal(&text.chars().map(|c| self.sign(c)).collect::<String>())
+    }
+
+    /// The letter, or a sign that stands for one that no font has.
+    fn sign(&mut self, c: char) -> char {
+        if world::has(c) {
+            return c;
+        }
+        self.lost += 1;
+        '\u{fffd}'
+    }
+
+    /// Text of the page, spaces as a browser shows them; a long word may be broken where pieces meet.
+    fn text(&mut self, text: &str) -> Vec<String> {
+        let mut out = vec![String::new()];
         let mut run = 0;
         for c in text.chars() {
-            if matches!(c, ' ' | '\n' | '\t' | '\r') {
-                if !self.space {
-                    out.push(' ');
-                }
-                (self.space, run) = (true, 0);
+            let space = matches!(c, ' ' | '\n' | '\t' | '\r');
+            if space && self.space {
                 continue;
             }
-            self.space = false;
-            run = if matches!(c, '\u{a0}' | '\u{202f}') { 0 } else { run + 1 };
-            if run > LONG_WORD {
-                out.push('\u{200b}');
+            self.space = space;
+            run = if space || matches!(c, '\u{a0}' | '\u{202f}') { 0 } else { run + 1 };
+            if run > LONG_WORD && !self.whole {
+                out.push(String::new());
                 run = 1;
             }
-            if world::has(c) {
-                out.push(c);
-            } else {
-                self.lost += 1;
-                out.push('\u{fffd}');
+            let c = if space { ' ' } else { self.sign(c) };
+            if let Some(last) = out.last_mut() {
+                last.push(c);
             }
         }
-        literal(&out)
+        // A gap of no width lets a line end and says nothing to who listens.
+        let literals: Vec<String> = out.iter().map(|piece| literal(piece)).collect();
+        vec![literals.join("\nh(0pt)\n")]
     }
 
     /// Blocks one after the other; what stands in lines between them becomes paragraphs.
@@ -190,7 +204,7 @@ impl Writer {
     fn inline(&mut self, node: &Node) -> Vec<String> {
         let el = match node {
             Node::Css(_) => return Vec::new(),
-            Node::Text(text) => return vec![self.text(text)],
+            Node::Text(text) => return self.text(text),
             Node::Element(el) => el,
         };
         if el.name() == "br" {
@@ -205,7 +219,10 @@ impl Writer {
             return vec![self.image(el)];
         }
         let apart = self.split_ranges && el.has_class("r");
+        let before = self.whole;
+        self.whole |= el.has_class("hash");
         let inner: Vec<String> = el.children().iter().flat_map(|n| self.inline(n)).collect();
+        self.whole = before;
         let all = block(&inner);
         let has = |class: &str| el.has_class(class);
         vec![match el.name() {

@@ -16,11 +16,11 @@ fn main() -> std::io::Result<()> {
         let tag = language.tag();
         std::fs::write(
             folder.join(format!("house-{tag}.html")),
-            report::html::house(&data::house(), &words),
+            report::html::house(&data::house(), &words).file(),
         )?;
         std::fs::write(
             folder.join(format!("certificate-{tag}.html")),
-            report::html::certificate(&data::certificate(), &words),
+            report::html::certificate(&data::certificate(), &words).file(),
         )?;
         for (name, page) in [
             ("owner", report::html::owner(&data::owner(), &words)),
@@ -28,7 +28,7 @@ fn main() -> std::io::Result<()> {
             ("hand-off-held", report::html::hand_off(&data::hand_off(false), &words)),
             ("test-out", report::html::test_out(&data::test_out(), &words)),
         ] {
-            std::fs::write(folder.join(format!("{name}-{tag}.html")), page)?;
+            std::fs::write(folder.join(format!("{name}-{tag}.html")), page.file())?;
         }
         std::fs::write(
             folder.join(format!("summary-{tag}.txt")),
