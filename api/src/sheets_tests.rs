@@ -201,7 +201,7 @@ fn a_logo_is_a_picture_or_nothing() {
         shown("attachments/logo.svg", "data:image/svg+xml;base64,QUJD"),
         (false, true, hash_of(&lettered("attachments/logo.svg")))
     );
-    assert_eq!(shown("attachments/logo.png", "data:image/svg+xml;base64,QUJD").0, false);
+    assert!(!shown("attachments/logo.png", "data:image/svg+xml;base64,QUJD").0);
     assert!(shown("../logo.png", "data:image/png;base64,QUJD").1);
     assert!(shown("attachments/../../logo.png", "data:image/png;base64,QUJD").1);
 }

@@ -22,8 +22,11 @@ pub(super) struct Names {
     /// Tests of the visit.
     pub tests: Vec<(String, String)>,
     /// What single fields may name: the table they stand in, their key, and names with labels.
-    pub told: Vec<(Vec<Step>, &'static str, Vec<(String, String)>)>,
+    pub told: Vec<Told>,
 }
+
+/// The table a field stands in, its key, and names with labels that it may be filled with.
+pub(super) type Told = (Vec<Step>, &'static str, Vec<(String, String)>);
 
 /// A document, its form and what is said of it.
 pub(super) struct Sheet<'a> {
