@@ -71,7 +71,9 @@ test('the invented house on a phone: known, plans lived, report taken along', as
   assert.ok((await page.locator('select option').allInnerTexts()).includes('plans'));
   await page.locator('select').selectOption('plans');
   await page.waitForFunction(() => !document.querySelector('[aria-busy=true]'), undefined, { timeout: 60_000 });
-  assert.ok((await said()).length > 20, await said());
+  // Either a reading tells the plans apart, or one is the best whatever is read.
+  const both = async () => (await page.locator('main').innerText()).replace(/\s+/g, ' ');
+  await until(async () => /best in every draw/.test(await both()) || (await said()).length > 20, 'an answer for the plans');
   console.log(`      plans lived after ${((performance.now() - began) / 1000).toFixed(0)} s`);
   await housePart(t, hand, 'report');
   const frame = page.frameLocator('iframe');
