@@ -365,6 +365,7 @@ impl<'a> Sheet<'a> {
             Step::Name(name) if !chosen(i) => Some(name.as_str()),
             _ => None,
         });
+        let inner = if at.is_empty() { Some("top") } else { inner };
         let within =
             inner.and_then(|t| self.words.find(&format!("form-{}-{}", hyphens(t), hyphens(key)), &[]));
         within

@@ -160,7 +160,8 @@ mod tests {
                 for language in Language::ALL {
                     let words = Words::new(language, engine::units::System::Si);
                     let choices: &[&str] = if let Want::Choice(w) = &field.want { w } else { &[] };
-                    let own = format!("form-{}", field.key.replace('_', "-"));
+                    let top = if field.at.is_empty() && field.key == "search" { "top-" } else { "" };
+                    let own = format!("form-{top}{}", field.key.replace('_', "-"));
                     let all = std::iter::once(own)
                         .chain(choices.iter().filter_map(|w| super::super::form::word_key(w)));
                     lacking.extend(all.filter(|k| words.find(k, &[]).is_none()).map(|k| (language.tag(), k)));

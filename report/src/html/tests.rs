@@ -67,7 +67,7 @@ fn every_number_has_its_unit() {
 fn a_page_needs_nothing_from_elsewhere() {
     for words in all_words() {
         for tree in trees(&words) {
-            let html = file(&tree);
+            let html = Page(tree).file();
             for needle in ["<script", "<link", "src=", "@import", "href=", "<iframe"] {
                 assert!(!html.contains(needle), "{needle}");
             }

@@ -15,13 +15,19 @@ fn keys(language: Language) -> Vec<(String, Vec<String>)> {
     let mut found: Vec<(String, Vec<String>)> = Vec::new();
     let mut id = String::new();
     for line in language.catalogues().iter().flat_map(|(_, text)| text.lines()) {
-        let head = line.split(" = ").next().unwrap_or("").trim();
+        let head = line.split(" = ").next().unwrap_or("");
+        let head = head.strip_suffix(" =").unwrap_or(head).trim();
+        // A message may have parts and no text of its own.
+        let parts_alone = line.ends_with(" =") && !line.starts_with(' ');
         let plain = head.chars().all(|c| c.is_ascii_alphanumeric() || "-._".contains(c));
         if line.starts_with('#') || line.trim().is_empty() {
             continue;
         }
         if line.contains(" = ") && plain && line.starts_with("    .") {
             found.push((format!("{id}{head}"), Vec::new()));
+        } else if parts_alone && plain {
+            id = head.to_owned();
+            continue;
         } else if line.contains(" = ") && plain && !line.starts_with(' ') {
             id = head.to_owned();
             found.push((id.clone(), Vec::new()));
