@@ -53,7 +53,7 @@ fn work_is_asked_watched_and_cancelled() {
     };
     let plans = || begin(json!({ "page": "plans", "run": true }));
     // Two at once; the third waits for a turn, and gets it within a second of a cancel.
-    let (one, two, three) = (plans(), plans(), begin(json!({ "page": "visit" })));
+    let (one, two, three) = (plans(), plans(), begin(json!({ "page": "visit", "read": true })));
     until(&desk, &token, &one, |s| s["state"] == "works" && s["of"].as_u64() > Some(0));
     until(&desk, &token, &two, |s| s["state"] == "works");
     assert_eq!(until(&desk, &token, &three, |_| true)["standing"]["state"], "waits");

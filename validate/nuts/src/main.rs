@@ -14,7 +14,7 @@ use engine::fit::problem::{Problem, Row};
 use engine::fit::solve;
 use nalgebra::{Cholesky, DMatrix, DVector};
 use nuts_rs::{Chain, CpuLogpFunc, CpuMath, CpuMathError, DiagNutsSettings, HasDims, LogpError, Settings};
-use rand::{Rng, SeedableRng};
+use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::collections::HashMap;
 use std::error::Error;
