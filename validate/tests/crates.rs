@@ -27,10 +27,12 @@ const LICENCES: &[&str] = &[
 
 /// Crates that may stand twice in the tree, with the reason.
 const TWICE: &[(&str, &str)] = &[
-    ("bit-vec", "the certificates we make ask for a newer one than the property tests"),
     ("base64", "PDF and its pictures ask for an older one"),
     ("bit-set", "an older one reads highlighting rules of the typesetter; feature `pdf` alone"),
-    ("bit-vec", "goes with bit-set"),
+    (
+        "bit-vec",
+        "goes with bit-set, and the certificates that are made ask for a newer one than the property tests",
+    ),
     ("cpufeatures", "small; the hash and the random numbers ask for different ones"),
     ("fearless_simd", "decoders of the PDF writer have half moved; feature `pdf` alone"),
     ("getrandom", "ring asks for an older one; others stand in the lock file for systems we do not build on"),
