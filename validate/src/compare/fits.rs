@@ -23,6 +23,9 @@ const DRAWS: usize = 4000;
 /// a tight leak round. SciPy ends in the one, the fit in the other.
 const TWO_MINIMA: &[&str] = &["house-03"];
 
+/// A job with more unknowns than this is held by itself.
+const MANY: usize = 100;
+
 /// A row of values for each unknown of a job.
 type Columns = BTreeMap<String, Vec<Vec<f64>>>;
 
@@ -47,6 +50,7 @@ pub(super) fn others(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
     let draws = [
         ("emcee", columns(source, "emcee.csv", &quantiles)?),
         ("Hamiltonian", columns(source, "hamiltonian.csv", &quantiles)?),
+        ("No-U-Turn", columns(source, "nuts.csv", &quantiles)?),
     ];
     for job in 0..fit_jobs::JOBS {
         let name = fit_jobs::name(job);
@@ -92,6 +96,7 @@ fn drawn(case: &Case, (name, by): (&str, &str), other: &[Vec<f64>], sheet: &mut 
     let ours = fit(&case.house, &case.seen, options, go).map_err(|e| e.to_string())?;
     sheet.compare("Pareto k", name, ours.pareto_k, 0.0);
     let first = other.len() - case.house.params.len();
+    let many = if other.len() > MANY { ", many unknowns" } else { "" };
     for (i, param) in case.house.params.iter().enumerate() {
         let [p05, p50, p95, sd] = other[first + i][..] else { return Err(format!("{name}: a short row")) };
         let mut values: Vec<f64> = ours.draws.iter().map(|d| d[i]).collect();
@@ -101,7 +106,7 @@ fn drawn(case: &Case, (name, by): (&str, &str), other: &[Vec<f64>], sheet: &mut 
         let mut put = |what: &str, level: f64, theirs: f64| {
             let ours = math::quantile_of_draws(&values, level).unwrap_or(f64::NAN);
             let whose = if decided { "decided by readings" } else { "left to the prior" };
-            sheet.compare(&format!("{what}, {whose}, {by}"), &label, ours / sd, theirs / sd);
+            sheet.compare(&format!("{what}, {whose}, {by}{many}"), &label, ours / sd, theirs / sd);
         };
         put("median", 0.5, p50);
         put("5 and 95 % limit", 0.05, p05);
