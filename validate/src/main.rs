@@ -97,9 +97,11 @@ fn run() -> Result<(), String> {
             let (head, _) = text.split_once(MEASURED).ok_or("docs/NEXT.md has lost its mark")?;
             let mut accounts = Vec::new();
             use next_order::Asked::{Evening, Share};
-            // `next 20 1` tries the second question in 20 houses and writes nothing.
+            // `next 20 1` tries the second question in 20 houses and writes nothing; `next 20 1 41` does with
+            // another seed.
             let number = |at: usize| std::env::args().nth(at).and_then(|n| n.parse::<usize>().ok());
             let (few, only) = (number(2), number(3));
+            let seed = number(4).map_or(SEED, |n| n as u64);
             for (at, (name, ducts, asked)) in [
                 ("share of the crawl space at 50 Pa, ducts in it", true, Share),
                 ("air from it on a cold evening, no ducts", false, Evening),
@@ -119,9 +121,9 @@ fn run() -> Result<(), String> {
                         so_far.promise_ratio()
                     ));
                 };
-                accounts.push((name, bench.compare(few.unwrap_or(NEXT_HOUSES), SEED, &mut tell)));
+                accounts.push((name, bench.compare(few.unwrap_or(NEXT_HOUSES), seed, &mut tell)));
             }
-            let table = next_order::render(&accounts, SEED, &next_order::speeds());
+            let table = next_order::render(&accounts, seed, &next_order::speeds());
             say(&table);
             if few.is_some() {
                 return Ok(());

@@ -54,11 +54,52 @@ pub struct Draws {
     pub unsolved: usize,
 }
 
-/// Makes `count` equally weighted draws out of `tries` weighted ones.
+/// Draws with the logarithm of their weights, before they are made equal.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Weighted {
+    /// One vector of all unknowns of the problem a draw.
+    pub x: Vec<Vec<f64>>,
+    /// Logarithm of each draw's weight, to a common constant.
+    pub ln_weight: Vec<f64>,
+    /// Draws without weight because their equation was not solved; they are in neither list.
+    pub unsolved: usize,
+}
+
+/// Makes `tries` weighted draws of all unknowns.
 ///
 /// # Errors
 /// [`FitError::Stopped`]. A draw whose equation cannot be solved, or where the map folds, gets no
 /// weight.
+pub fn weighted(
+    problem: &mut Problem<'_>,
+    optimum: &Optimum,
+    tries: usize,
+    stream: &mut Stream,
+    progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
+) -> Result<Weighted, FitError> {
+    let map = Map::new(optimum).ok_or(FitError::Singular { iterations: optimum.iterations })?;
+    let mut rows: Vec<Row> = Vec::new();
+    let mut out = Weighted::default();
+    for at in 0..tries {
+        if at % 16 == 0 && progress(at).is_break() {
+            return Err(FitError::Stopped);
+        }
+        let e = DVector::from_fn(problem.len(), |_, _| stream.normal());
+        match map.draw(problem, &e, &mut rows) {
+            Some((z, ln)) => {
+                out.x.push(solve::raw(problem, &z));
+                out.ln_weight.push(ln);
+            }
+            None => out.unsolved += 1,
+        }
+    }
+    Ok(out)
+}
+
+/// Makes `count` equally weighted draws out of `tries` weighted ones.
+///
+/// # Errors
+/// As [`weighted`].
 pub fn draws(
     problem: &mut Problem<'_>,
     optimum: &Optimum,
@@ -68,25 +109,7 @@ pub fn draws(
     progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
 ) -> Result<Draws, FitError> {
     let mut stream = Stream::new(seed, "fit");
-    let map = Map::new(optimum).ok_or(FitError::Singular { iterations: optimum.iterations })?;
-    let mut rows: Vec<Row> = Vec::new();
-    let mut theta = Vec::with_capacity(tries);
-    let mut ln_weight = Vec::with_capacity(tries);
-    let mut unsolved = 0;
-    for at in 0..tries {
-        if at % 16 == 0 && progress(at).is_break() {
-            return Err(FitError::Stopped);
-        }
-        let e = DVector::from_fn(problem.len(), |_, _| stream.normal());
-        match map.draw(problem, &e, &mut rows) {
-            Some((z, ln)) => {
-                let x = solve::raw(problem, &z);
-                theta.push(x[problem.first_house..].to_vec());
-                ln_weight.push(ln);
-            }
-            None => unsolved += 1,
-        }
-    }
+    let Weighted { x, ln_weight, unsolved } = weighted(problem, optimum, tries, &mut stream, progress)?;
     let top = math::max_valid(ln_weight.iter().copied()).unwrap_or(0.0);
     let mut weight: Vec<f64> =
         ln_weight.iter().map(|w| if w.is_finite() { math::exp(w - top) } else { 0.0 }).collect();
@@ -94,7 +117,7 @@ pub fn draws(
     let total: f64 = weight.iter().sum();
     let effective = total * total / weight.iter().map(|w| w * w).sum::<f64>();
     let chosen = systematic(&weight, total, count, &mut stream);
-    let theta = chosen.into_iter().map(|i| theta[i].clone()).collect();
+    let theta = chosen.into_iter().map(|i| x[i][problem.first_house..].to_vec()).collect();
     Ok(Draws { theta, effective, pareto_k, unsolved })
 }
 
