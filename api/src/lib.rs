@@ -31,6 +31,7 @@ mod schema;
 mod sheets;
 #[cfg(test)]
 mod sheets_tests;
+mod speech;
 mod starter;
 mod test_out;
 pub mod watch;
@@ -43,7 +44,8 @@ pub use open::{Job, TestResult};
 pub use present::Summary;
 pub use ready::SETS as READY_SETS;
 pub use safety::Safety;
-pub use sheets::{Sheet, SheetFile};
+pub use sheets::{Sheet, SheetFile, Written};
+pub use speech::Speech;
 pub use test_out::TestOut;
 
 use engine::diag::{Diagnostics, Severity};
@@ -104,6 +106,9 @@ pub enum Request {
         /// Which; nothing for all that apply.
         #[serde(default)]
         sheet: Option<Sheet>,
+        /// In which language and units, with which parts.
+        #[serde(default)]
+        written: Written,
     },
     /// Control rules: read, checked, and shown with a sheet for commissioning.
     Rules {
@@ -343,6 +348,12 @@ pub fn envelope_json(
 
 /// Answers a question about a job.
 pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Outcome {
+    answer_in(request, inputs, &Speech::default(), listen)
+}
+
+/// The same, with what is shown at once said in another language or units than the job's; documents stay
+/// in those of the job.
+pub fn answer_in(request: &Request, inputs: &Inputs, speech: &Speech, listen: &mut Listen<'_>) -> Outcome {
     if let Request::Import { received, asked } = request {
         let (import, found, text) = intake::job::answer(inputs, received, asked);
         let data = Data { import: Some(import), ..Data::default() };
@@ -352,7 +363,7 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     if let Request::Practice { practice: ask } = request {
         let mut out = Outcome::default();
         let (practised, changed, documents, found, text) =
-            practice::answer(inputs, ask, listen, &mut out.stopped);
+            practice::answer(inputs, ask, speech, listen, &mut out.stopped);
         out.data.practice = (!practised.label.is_empty()).then_some(practised);
         out.data.documents = documents.iter().map(|d| d.name.clone()).collect();
         (out.changed, out.documents, out.diagnostics) = (changed, documents, found);
@@ -363,9 +374,9 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
     let mut out = Outcome::default();
     out.data.job = job.documents.job.name.clone();
     out.data.inputs = job.inputs_hash.clone();
-    let sheet = match request {
-        Request::Report { sheet } => *sheet,
-        _ => None,
+    let (sheet, written) = match request {
+        Request::Report { sheet, written } => (*sheet, written.clone()),
+        _ => (None, Written::default()),
     };
     let report = matches!(request, Request::Report { .. });
     // One sheet asks for what it is made from, the whole report and the work for all.
@@ -480,24 +491,25 @@ pub fn answer(request: &Request, inputs: &Inputs, listen: &mut Listen<'_>) -> Ou
         out.attention |= out.data.findings.iter().any(|f| f.found.iter().any(first));
     }
     out.attention |= out.data.watch.as_ref().is_some_and(|w| !w.alerts.is_empty());
-    let words = job.words();
+    let (words, shown) = (job.words(), speech.over(job.words()));
     if let Request::Export { form } = request {
         let (exported, files) = exchange::answer(&job, inputs, &out.data, *form, &words);
         let args = [("count", exported.count.into())];
-        out.summary = Summary { text: format!("{}\n", words.text("exchange-exported", &args)) };
+        out.summary = Summary { text: format!("{}\n", shown.text("exchange-exported", &args)) };
         out.data =
             Data { exported: Some(exported), job: out.data.job, inputs: out.data.inputs, ..Data::default() };
         out.attention = false;
         out.documents.extend(files);
     } else if may_ask {
-        out.summary = present::summary(&job, &out.data, &words);
+        out.summary = present::summary(&job, &out.data, &shown);
     }
     if out.stopped {
         out.documents.clear();
     } else if writes {
-        let made = present::pages(&job, &out.data, &words, &inputs.now, sheet);
+        job.check_pictures();
+        let made = present::pages(&job, &out.data, &written, &inputs.now, sheet);
         if let (true, Some(sheet)) = (made.is_empty(), sheet) {
-            sheets::lacks(&job, sheet, &words);
+            sheets::lacks(&job, sheet, &shown);
         }
         let file = |(_, name, page): &(Sheet, String, Page)| File { name: name.clone(), text: page.file() };
         out.documents.splice(0..0, made.iter().map(file));
@@ -530,6 +542,14 @@ pub fn words(inputs: &Inputs) -> Words {
 pub fn logo_of(files: &[File]) -> Option<String> {
     let job: Vec<File> = files.iter().filter(|f| f.name == "job.toml").cloned().collect();
     engine::doc::load(&job, &engine::doc::Sink::default()).job.firm.logo
+}
+
+/// Where photos of the visits may lie in the job folder, for each the first that is there: whoever has it brings
+/// it among the files, with a `data:` address (PNG or JPEG) as its text.
+pub fn photos_of(files: &[File]) -> Vec<Vec<String>> {
+    let documents = engine::doc::load(files, &engine::doc::Sink::default());
+    let visits = documents.visits.iter();
+    visits.flat_map(|v| v.photos.iter().map(|p| present::photos::places(&v.folder, &p.file.value))).collect()
 }
 
 /// What a plan is called in a line: a letter, 0 for the house as found.

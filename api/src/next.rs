@@ -1,6 +1,6 @@
 //! Which reading to take next: the question, the moment and the instruments of a job.
 
-use crate::{File, Inputs, Job};
+use crate::{File, Inputs, Job, present};
 use engine::diag::{Diagnostic, Span, code};
 use engine::doc::Sp;
 use engine::doc::field::Asked;
@@ -14,6 +14,7 @@ use engine::next::{
 };
 use engine::plan::Compared;
 use engine::safety::Screen;
+use report::words::Words;
 use serde::{Deserialize, Serialize};
 
 /// Name of the document that keeps which plan was best in which draw.
@@ -77,9 +78,26 @@ impl Job {
         self.complaint_questions(house).into_iter().flatten().next()
     }
 
-    /// What can be asked, as words; nothing without a house.
-    pub(crate) fn questions(&self) -> Vec<String> {
-        self.house.as_ref().map(|house| self.can_be_asked(house)).unwrap_or_default()
+    /// What can be asked: the words it is asked by, and what it is called; nothing without a house.
+    pub(crate) fn questions(&self, words: &Words) -> Vec<serde_json::Value> {
+        let Some(house) = &self.house else { return Vec::new() };
+        let called = |asked: &String| {
+            let number = asked.strip_prefix("complaint ").and_then(|n| n.parse::<usize>().ok());
+            let complaint = number.and_then(|n| self.documents.job.complaints.get(n.checked_sub(1)?));
+            match (complaint, Question::find(house, asked)) {
+                (Some(c), _) => {
+                    let args = [
+                        ("number", asked.trim_start_matches("complaint ").into()),
+                        ("words", c.words.value.as_str().into()),
+                    ];
+                    words.text("question-complaint", &args)
+                }
+                (None, Some(q)) => present::question(q, house, words),
+                (None, None) => present::question(Question::Plans, house, words),
+            }
+        };
+        let all = self.can_be_asked(house);
+        all.iter().map(|a| serde_json::json!({ "value": a, "label": called(a) })).collect()
     }
 
     fn can_be_asked(&self, house: &House) -> Vec<String> {

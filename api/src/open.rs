@@ -89,6 +89,8 @@ pub struct Job {
     pub inputs_hash: String,
     /// The letterhead's picture as a `data:` address, where whoever asked brought it.
     pub logo: Option<String>,
+    /// Pictures brought among the files: name, and `data:` address.
+    pub(crate) pictures: Vec<File>,
     sink: Sink,
 }
 
@@ -166,7 +168,7 @@ impl Job {
             (Some(text), Some(set)) => rule::authorities(&documents.rules, set, text, &sink),
             _ => (Vec::new(), Vec::new()),
         };
-        let job = Job {
+        let mut job = Job {
             documents,
             house,
             weather,
@@ -181,8 +183,10 @@ impl Job {
             commands,
             inputs_hash: hash(&inputs.files),
             logo,
+            pictures: Vec::new(),
             sink,
         };
+        job.bring_pictures(&inputs.files);
         job.check_safety();
         job
     }
@@ -762,7 +766,10 @@ pub(crate) fn check_name<'n>(
 /// SHA-256 over names and texts of all input files, in the order of their names.
 pub(crate) fn hash(files: &[File]) -> String {
     // What is derived is no input.
-    let input = |f: &&File| !f.name.starts_with("out/") && !f.name.starts_with("attachments/");
+    let input = |f: &&File| {
+        let apart = f.name.starts_with("out/") || f.name.starts_with("attachments/");
+        !apart && !f.text.starts_with("data:image/")
+    };
     let mut sorted: Vec<&File> = files.iter().filter(input).collect();
     sorted.sort_by(|a, b| a.name.cmp(&b.name));
     let mut sum = Sha256::new();

@@ -1,7 +1,8 @@
 //! The sheets of a job: which there are, and why one cannot be made.
 
-use crate::Job;
+use crate::{Job, Speech};
 use engine::diag::{Diagnostic, Span, code};
+use report::sheets::Part;
 use report::words::Words;
 use serde::{Deserialize, Serialize};
 
@@ -66,6 +67,19 @@ impl Sheet {
             Sheet::Certificate => "sheet-lacks-test",
         }
     }
+}
+
+/// How a sheet is written, where not as the job says.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
+pub struct Written {
+    /// Its language and units.
+    #[serde(flatten)]
+    pub speech: Speech,
+    /// Parts of the full record that it has; nothing for all. What concerns safety, and from what the record
+    /// was derived, is in every one. Other sheets are as they are.
+    #[serde(default)]
+    #[schemars(with = "Option<Vec<String>>")]
+    pub parts: Option<Vec<Part>>,
 }
 
 /// A sheet as written.

@@ -6,7 +6,9 @@ use std::ops::ControlFlow;
 
 fn ask(files: Vec<File>, sheet: Option<Sheet>) -> Outcome {
     let inputs = Inputs { files, now: "2026-12-11".to_owned() };
-    answer(&Request::Report { sheet }, &inputs, &mut |_| ControlFlow::Continue(()))
+    answer(&Request::Report { sheet, written: crate::Written::default() }, &inputs, &mut |_| {
+        ControlFlow::Continue(())
+    })
 }
 
 /// The text of a page, its tags and style left out.

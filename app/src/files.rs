@@ -39,11 +39,16 @@ pub(crate) fn read_job(folder: &Path) -> Result<Vec<File>> {
 /// A logo larger than this would make every sheet heavy.
 pub(crate) const LARGEST_LOGO: usize = 200_000;
 
+/// A photo larger than this is no part of a page; those of the phone have 0.2 to 0.5 MB.
+pub(crate) const LARGEST_PHOTO: usize = 2_000_000;
+/// All photos of a page together.
+pub(crate) const LARGEST_PHOTOS: usize = 40_000_000;
+
 /// A picture of the job folder as a `data:` address; nothing where it is missing, too large or no PNG or JPEG
 /// by its first bytes, whatever its name says.
-pub(crate) fn picture(folder: &Path, name: &str) -> Option<File> {
+pub(crate) fn picture(folder: &Path, name: &str, most: usize) -> Option<File> {
     let path = name.split('/').fold(folder.to_path_buf(), |p, part| p.join(part));
-    let bytes = head(&path, LARGEST_LOGO + 1).ok().filter(|b| b.len() <= LARGEST_LOGO)?;
+    let bytes = head(&path, most + 1).ok().filter(|b| b.len() <= most)?;
     let kind = match bytes.as_slice() {
         [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n', ..] => "png",
         [0xff, 0xd8, 0xff, ..] => "jpeg",
@@ -318,7 +323,7 @@ mod tests {
         let mut large = png.to_vec();
         large.resize(LARGEST_LOGO + 1, 0);
         write_bytes(&folder, "attachments/large.png", &large).unwrap();
-        let shown = picture(&folder, "attachments/logo.png").unwrap();
+        let shown = picture(&folder, "attachments/logo.png", LARGEST_LOGO).unwrap();
         assert_eq!(shown.text, "data:image/png;base64,iVBORw0KGgoA");
         for name in ["attachments/drawing.png", "attachments/large.png", "attachments/none.png"] {
             assert_eq!(picture(&folder, name), None, "{name}");

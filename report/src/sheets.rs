@@ -6,7 +6,62 @@ use crate::view::{
     Todo,
 };
 use engine::procedure::test_out::{Became, Written};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+
+/// A part of the full record that may be left out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Part {
+    /// What the people say, and what explains it.
+    Complaint,
+    /// Tests worked to their standards.
+    Results,
+    /// Diagnoses; those of hazards stay.
+    Findings,
+    /// The house as known: section, pressures, sizes, what was not determined.
+    Fit,
+    /// Plans, work to do, rooms on the design days.
+    Plans,
+    /// Every reading against what the fit expects, and which to take next.
+    Readings,
+    /// Photos of the visits.
+    Photos,
+    /// Instruments with calibration, and who took the readings.
+    Sources,
+}
+
+impl Part {
+    /// Every part, in the order of the record.
+    pub const ALL: [Part; 8] = [
+        Part::Complaint,
+        Part::Results,
+        Part::Findings,
+        Part::Fit,
+        Part::Plans,
+        Part::Readings,
+        Part::Photos,
+        Part::Sources,
+    ];
+
+    /// Its word, as documents and the command line say it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Part::Complaint => "complaint",
+            Part::Results => "results",
+            Part::Findings => "findings",
+            Part::Fit => "fit",
+            Part::Plans => "plans",
+            Part::Readings => "readings",
+            Part::Photos => "photos",
+            Part::Sources => "sources",
+        }
+    }
+
+    /// Key of what it is called.
+    pub fn key(self) -> String {
+        format!("record-part-{}", self.word())
+    }
+}
 
 /// What every sheet carries: whose it is, what it was read with, from what it was derived.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]

@@ -4,6 +4,7 @@
 //! the program comes in already worded in the language of the page. Numbers are [`Number`]s: an
 //! estimate, what it is used for, and whether it was measured, computed or assumed.
 
+use crate::sheets::Part;
 use crate::words::{Show, Usage};
 use engine::measure::Estimate;
 use engine::units::Quantity;
@@ -162,10 +163,86 @@ pub struct HouseReport {
     pub todo: Vec<Todo>,
     /// What to be careful of.
     pub cautions: Vec<String>,
+    /// Photos of the visits.
+    pub photos: Vec<PhotosOf>,
     /// What took the readings.
     pub instruments: Vec<Instrument>,
     /// From what all this was derived.
     pub provenance: Provenance,
+    /// Parts that were left out because somebody asked for that.
+    pub left_out: Vec<Part>,
+}
+
+impl HouseReport {
+    /// Leaves out every part that is not among these. Safety is no part: the safety block, the hazard screen,
+    /// what to be careful of, findings of hazards and readings that hold results back stay.
+    #[must_use]
+    pub fn only(mut self, parts: &[Part]) -> HouseReport {
+        self.left_out = Part::ALL.into_iter().filter(|p| !parts.contains(p)).collect();
+        for part in self.left_out.clone() {
+            match part {
+                Part::Complaint => self.complaints.clear(),
+                Part::Results => {
+                    self.tightness = None;
+                    self.field.clear();
+                    self.tests.clear();
+                }
+                Part::Findings => {
+                    if let Some(view) = &mut self.findings {
+                        view.short.retain(|f| f.hazard);
+                        view.appendix.clear();
+                    }
+                    self.findings = self.findings.filter(|v| !v.short.is_empty());
+                }
+                Part::Fit => {
+                    self.house = None;
+                    self.ladder = None;
+                    self.known = None;
+                    self.undetermined.clear();
+                    self.beyond.clear();
+                    self.answers.clear();
+                }
+                Part::Plans => {
+                    self.plans = None;
+                    self.todo.clear();
+                    self.rooms.clear();
+                }
+                Part::Readings => {
+                    self.residuals.clear();
+                    self.next.clear();
+                    self.next_notes.clear();
+                }
+                Part::Photos => self.photos.clear(),
+                Part::Sources => {
+                    self.instruments.clear();
+                    self.tester.clear();
+                }
+            }
+        }
+        self
+    }
+}
+
+/// Photos of one visit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PhotosOf {
+    /// The visit, as people call it.
+    pub visit: String,
+    /// Those that can be shown.
+    pub photos: Vec<Photo>,
+    /// What is said of those that cannot: sentences.
+    pub lacking: Vec<String>,
+}
+
+/// A photo as a part of the page.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Photo {
+    /// The picture, a `data:` address.
+    pub data: String,
+    /// What it shows.
+    pub shows: String,
+    /// When, where, at which test: one line; may be empty.
+    pub about: String,
 }
 
 /// One line of the safety block.

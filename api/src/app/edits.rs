@@ -2,15 +2,12 @@
 
 use super::{Text, plain};
 use crate::edit::{Operation, apply, merge as merged};
-use crate::phone::draft::language;
 use engine::diag::{Diagnostic, Diagnostics, code};
-use engine::units::System;
 use report::words::Words;
 use serde_json::{Value, json};
 
 /// The documents that changed, all operations or none.
-pub(super) fn edit(mut files: Vec<Text>, operations: &[Operation], tongue: &str) -> Value {
-    let words = Words::new(language(tongue), System::Ip);
+pub(super) fn edit(mut files: Vec<Text>, operations: &[Operation], words: &Words) -> Value {
     let mut changed: Vec<String> = Vec::new();
     for operation in operations {
         if !files.iter().any(|f| f.name == operation.path) {
@@ -26,7 +23,7 @@ pub(super) fn edit(mut files: Vec<Text>, operations: &[Operation], tongue: &str)
                         .arg("path", operation.path.as_str())
                         .arg("what", error.to_string()),
                 );
-                return crate::envelope_json(&found, &[], &words, Value::Null);
+                return crate::envelope_json(&found, &[], words, Value::Null);
             }
         }
         if !changed.contains(&operation.path) {
@@ -34,11 +31,11 @@ pub(super) fn edit(mut files: Vec<Text>, operations: &[Operation], tongue: &str)
         }
     }
     files.retain(|f| changed.contains(&f.name));
-    plain(&words, json!({ "files": files }))
+    plain(words, json!({ "files": files }))
 }
 
 /// Both people's edits; where both changed the same field, theirs stands and both are shown.
-pub(super) fn merge(name: &str, base: &str, mine: &str, theirs: &str) -> Value {
+pub(super) fn merge(name: &str, base: &str, mine: &str, theirs: &str, words: &Words) -> Value {
     let all = merged(name, base, mine, theirs);
-    plain(&crate::plain_words(), json!({ "text": all.text, "conflicts": all.conflicts }))
+    plain(words, json!({ "text": all.text, "conflicts": all.conflicts }))
 }

@@ -10,16 +10,20 @@ mod edits;
 mod form;
 mod house;
 mod parts;
+#[cfg(test)]
+mod speech_tests;
 mod table;
 #[cfg(test)]
 mod tests;
 mod visit;
 mod watch;
 
-use crate::{Data, Inputs, Job, Listen, Sheet, envelope_json, findings, next, present};
+use crate::{Data, Inputs, Job, Listen, Sheet, Speech, Written, envelope_json, findings, next, present};
 use engine::diag::Diagnostics;
 use engine::doc::File;
+use engine::units::System;
 use report::html::{Fragment, fragment_style, fragments};
+use report::sheets::Part;
 use report::words::Words;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
@@ -63,7 +67,11 @@ pub enum Page {
     /// What plans are made of, to be changed.
     Parts,
     /// The documents that people take away.
-    Report,
+    Report {
+        /// How they are written.
+        #[serde(default)]
+        written: Written,
+    },
     /// The traces of the job's series.
     Watch {
         /// Fit the house and live through the series; without it only traces and units are told.
@@ -113,9 +121,6 @@ pub enum Question {
         files: Vec<Text>,
         /// What is done, in order.
         operations: Vec<crate::edit::Operation>,
-        /// Language of messages.
-        #[serde(default)]
-        language: String,
     },
     /// Edits of two people brought together.
     Merge {
@@ -165,36 +170,47 @@ struct Open {
 }
 
 impl Desk {
-    /// Answers a question in the envelope of `--json`.
-    pub fn answer(&mut self, question: Question, listen: &mut Listen<'_>) -> Value {
+    /// Answers a question in the envelope of `--json`. Everything that is shown on a screen is said in
+    /// the device's own language and units, whatever the job is written in.
+    pub fn answer(&mut self, question: Question, speech: &Speech, listen: &mut Listen<'_>) -> Value {
+        let bare = || speech.over(crate::plain_words());
         match question {
-            Question::Page { page, files, now } => self.page(&page, files, now, listen),
+            Question::Page { page, files, now } => self.page(&page, files, now, speech, listen),
             Question::Window { trace, from, to, buckets } => {
                 let series = self.open.as_ref().and_then(|o| o.series.as_ref());
                 let window = series.map_or(Value::Null, |s| s.window(&trace, from, to, buckets));
-                plain(&crate::plain_words(), window)
+                plain(&bare(), window)
             }
             Question::Causes { files, traces, events } => {
                 let files: Vec<File> = files.into_iter().map(File::from).collect();
-                let words = crate::words(&Inputs { files, now: String::new() });
+                let words = speech.over(crate::words(&Inputs { files, now: String::new() }));
                 plain(&words, watch::causes(&events, &traces, &words))
             }
-            Question::Edit { files, operations, language } => edits::edit(files, &operations, &language),
-            Question::Merge { name, base, mine, theirs } => edits::merge(&name, &base, &mine, &theirs),
+            Question::Edit { files, operations } => edits::edit(files, &operations, &bare()),
+            Question::Merge { name, base, mine, theirs } => {
+                edits::merge(&name, &base, &mine, &theirs, &bare())
+            }
             Question::Begin(begin) => {
                 let files: Vec<Text> = begin::files(&begin).into_iter().map(Text::from).collect();
-                plain(&crate::plain_words(), json!({ "files": files }))
+                plain(&bare(), json!({ "files": files }))
             }
             Question::Demo => {
                 let files: Vec<Text> =
                     crate::demo().unwrap_or_default().into_iter().map(Text::from).collect();
-                plain(&crate::plain_words(), json!({ "files": files }))
+                plain(&bare(), json!({ "files": files }))
             }
-            Question::Style => plain(&crate::plain_words(), json!({ "style": fragment_style() })),
+            Question::Style => plain(&bare(), json!({ "style": fragment_style() })),
         }
     }
 
-    fn page(&mut self, page: &Page, files: Vec<Text>, now: String, listen: &mut Listen<'_>) -> Value {
+    fn page(
+        &mut self,
+        page: &Page,
+        files: Vec<Text>,
+        now: String,
+        speech: &Speech,
+        listen: &mut Listen<'_>,
+    ) -> Value {
         let inputs = Inputs { files: files.into_iter().map(File::from).collect(), now };
         // What was worked out is no part of what it was worked out from.
         let same = self.open.as_ref().is_some_and(|o| written(&o.inputs).eq(written(&inputs)));
@@ -209,6 +225,7 @@ impl Desk {
                 Some(Open { inputs, job, words, data, found, worked: false, fitted: false, series: None });
         }
         let Some(open) = &mut self.open else { return Value::Null };
+        open.words = speech.over(open.job.words());
         let data = open.page(page, listen);
         let mut found = open.found.clone();
         found.list.extend(open.job.take_diagnostics().list);
@@ -258,7 +275,7 @@ impl Open {
                     self.data.next = may
                         .then(|| self.job.next(fit, question.as_deref(), *minutes, lived.as_ref()))
                         .flatten();
-                    extra["questions"] = self.job.questions().into();
+                    extra["questions"] = self.job.questions(&self.words).into();
                 }
             }
             Page::Plans { run } => {
@@ -278,7 +295,7 @@ impl Open {
                 extra["lived"] = self.data.plans.is_some().into();
                 extra["written"] = self.job.planned.len().into();
             }
-            Page::Visit { .. } | Page::Parts | Page::Report | Page::Watch { .. } => {}
+            Page::Visit { .. } | Page::Parts | Page::Report { .. } | Page::Watch { .. } => {}
         }
         let mut shown: Vec<Fragment> = self.fragments(page);
         if matches!(page, Page::Plans { .. }) {
@@ -296,14 +313,21 @@ impl Open {
         if let (Value::Object(out), Value::Object(extra)) = (&mut out, extra) {
             out.extend(extra);
         }
-        if matches!(page, Page::Report) {
+        if let Page::Report { written } = page {
             self.check_rules();
-            let made = present::documents(&self.job, &self.data, &self.words, &self.inputs.now, None);
+            // What leaves is in the job's language, or in the one that was chosen for it.
+            self.job.bring_pictures(&self.inputs.files);
+            self.job.check_pictures();
+            let made = present::documents(&self.job, &self.data, written, &self.inputs.now, None);
             let sheet = |(sheet, file): (Sheet, File)| {
                 let label = self.words.say(&format!("sheet-{}", sheet.word()));
                 json!({ "name": file.name, "label": label, "text": file.text })
             };
             out["documents"] = made.into_iter().map(sheet).collect();
+            let own = self.job.words();
+            out["own"] = json!({ "language": own.language().tag(), "system": if own.system() == System::Si { "SI" } else { "IP" } });
+            let part = |p: &Part| json!({ "value": p, "label": self.words.say(&p.key()) });
+            out["parts"] = Part::ALL.iter().map(part).collect();
         }
         out
     }
@@ -369,7 +393,7 @@ impl Open {
                 &["next", "answers", "beyond", "known", "undetermined", "residuals", "findings-all"]
             }
             Page::Plans { .. } => &["safety", "plans", "todo", "cautions", "rooms"],
-            Page::Report => &["safety"],
+            Page::Report { .. } => &["safety"],
         };
         let report = present::house_report(&self.job, &self.data, &self.words, &self.inputs.now);
         let mut all = fragments(&report, &self.words);
@@ -384,7 +408,9 @@ const DERIVED: &str = "out/";
 
 /// The documents that people wrote.
 fn written(inputs: &Inputs) -> impl Iterator<Item = &File> {
-    inputs.files.iter().filter(|f| !f.name.starts_with(DERIVED))
+    // Pictures are shown in what leaves, and nothing is worked out from them.
+    let picture = |f: &File| f.text.starts_with("data:image/");
+    inputs.files.iter().filter(move |f| !f.name.starts_with(DERIVED) && !picture(f))
 }
 
 impl From<File> for Text {

@@ -108,7 +108,7 @@ fn known_plans_and_report_have_their_parts() {
     };
     assert!(has(&known, "next") && has(&known, "known") && has(&known, "answers"), "{}", known["data"]);
     let questions = known["data"]["questions"].as_array().unwrap();
-    assert!(questions.contains(&json!("complaint 1")) && questions.len() > 5);
+    assert!(questions.iter().any(|q| q["value"] == "complaint 1") && questions.len() > 5);
     let plans = page(&mut desk, &files, &json!({ "page": "plans" }));
     assert_eq!((&plans["data"]["lived"], has(&plans, "plans")), (&json!(false), false));
     let report = page(&mut desk, &files, &json!({ "page": "report" }));

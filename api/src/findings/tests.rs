@@ -447,7 +447,7 @@ fn the_demonstration_house() {
         assert!(!text.contains(key), "a key without words: {text}");
     }
     assert!(text.contains("do = \"transfer\"") && text.contains("[[plan.try.change]]"), "{text}");
-    let page = Request::Report { sheet: None };
+    let page = Request::Report { sheet: None, written: crate::Written::default() };
     let out = answer(&page, &inputs, &mut |_| ControlFlow::Continue(()));
     let html = &out.documents.iter().find(|d| d.name == "report.html").unwrap().text;
     assert!(html.contains("Findings") && html.contains("too little way back"));

@@ -4,8 +4,8 @@ use super::challenge::{challenges, confirmed};
 use super::compose::{compose, compose_prefix};
 use super::draft::{Draft, Fan, SHOWS, is_typed};
 use super::{Worked, advice, prepare, profiles, work};
-use crate::envelope_json;
 use crate::present::certificate::{checks, tightness};
+use crate::{Speech, envelope_json};
 use engine::diag::{Arg, code};
 use engine::measure::Estimate;
 use engine::procedure::envelope::Method;
@@ -26,8 +26,9 @@ pub(super) struct Step {
 }
 
 /// The envelope with `look`.
-pub(super) fn look(draft: &Draft, now: &str) -> Value {
-    let words = draft.words();
+pub(super) fn look(draft: &Draft, now: &str, speech: &Speech) -> Value {
+    // What is typed is in the draft's units; what is said of it in the language of the device.
+    let words = speech.in_language().over(draft.words());
     let worked = work(compose(draft, now, &confirmed(draft, now, &words)), now);
     let headline = worked.result.as_ref().map(|r| tightness(r, &worked.job, &words));
     let verdict = headline.as_ref().and_then(|t| decided(draft, t));

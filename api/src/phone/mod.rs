@@ -23,7 +23,7 @@ mod write;
 
 pub(crate) use prepare::preparation;
 
-use crate::{Inputs, Job, Request, TestResult, envelope_json};
+use crate::{Inputs, Job, Request, Speech, TestResult, envelope_json};
 use draft::Draft;
 use engine::diag::{Diagnostic, Diagnostics, code};
 use engine::doc::File;
@@ -53,6 +53,8 @@ enum Ask {
         /// Date of today; calibrations are held against it.
         #[serde(default)]
         now: String,
+        #[serde(flatten)]
+        speech: Speech,
     },
     #[serde(rename = "phone-sheet")]
     Sheet {
@@ -73,10 +75,17 @@ enum Ask {
         files: Vec<Text>,
         #[serde(default)]
         now: String,
+        #[serde(flatten)]
+        speech: Speech,
     },
     /// A page of the app, an edit, a new house.
     #[serde(rename = "app")]
-    App(crate::app::Question),
+    App {
+        #[serde(flatten)]
+        question: crate::app::Question,
+        #[serde(flatten)]
+        speech: Speech,
+    },
 }
 
 #[derive(Debug, Deserialize)]
@@ -112,11 +121,13 @@ pub fn ask_at(question: &str, desk: &mut crate::app::Desk, listen: &mut crate::L
             let words = Words::new(draft::language(&language), draft::system(""));
             plain(&words, json!({ "profiles": profiles::all(&words) }))
         }
-        Ask::Look { draft, now } => look::look(&draft, &now),
+        Ask::Look { draft, now, speech } => look::look(&draft, &now, &speech),
         Ask::Sheet { draft, now } => sheet::sheet(&draft, &now),
         Ask::Open { files, language } => open::open(&plain_files(files), draft::language(&language)),
-        Ask::Job { request, files, now } => job(&request, Inputs { files: plain_files(files), now }),
-        Ask::App(question) => desk.answer(question, listen),
+        Ask::Job { request, files, now, speech } => {
+            job(&request, Inputs { files: plain_files(files), now }, &speech)
+        }
+        Ask::App { question, speech } => desk.answer(question, &speech, listen),
     };
     answer.to_string()
 }
@@ -126,9 +137,9 @@ fn plain_files(files: Vec<Text>) -> Vec<File> {
 }
 
 /// The envelope of `--json`, and beside it what the command line prints and writes.
-fn job(request: &Request, inputs: Inputs) -> Value {
-    let outcome = crate::answer(request, &inputs, &mut |_| ControlFlow::Continue(()));
-    let mut answer = outcome.json(&inputs.files, &crate::words(&inputs));
+fn job(request: &Request, inputs: Inputs, speech: &Speech) -> Value {
+    let outcome = crate::answer_in(request, &inputs, speech, &mut |_| ControlFlow::Continue(()));
+    let mut answer = outcome.json(&inputs.files, &speech.over(crate::words(&inputs)));
     let written = |f: &File| json!({ "name": f.name, "text": f.text });
     answer["summary"] = json!(outcome.summary.text);
     answer["documents"] = outcome.documents.iter().map(written).collect();

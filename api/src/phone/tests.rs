@@ -462,9 +462,11 @@ fn letterhead_humidity_and_what_was_confirmed_come_back_and_are_printed() {
     // The command line says the same of the folder.
     let files = compose(&d, "", &super::challenge::confirmed(&d, "", &d.words()));
     let inputs = crate::Inputs { files, now: String::new() };
-    let out = crate::answer(&crate::Request::Report { sheet: None }, &inputs, &mut |_| {
-        std::ops::ControlFlow::Continue(())
-    });
+    let out = crate::answer(
+        &crate::Request::Report { sheet: None, written: crate::Written::default() },
+        &inputs,
+        &mut |_| std::ops::ControlFlow::Continue(()),
+    );
     let text: String = out.documents.iter().map(|f| f.text.as_str()).collect();
     for part in ["Doorway Testing", "licence Invented 77", "The tester: it is right", "80.5"] {
         assert!(text.contains(part), "{part}");
@@ -478,9 +480,11 @@ fn an_accuracy_nobody_knows_is_not_written_and_decides_nothing() {
     let files = compose(&d, "", &[]);
     assert_eq!(files[1].text.matches("accuracy").count(), 1, "{}", files[1].text);
     let inputs = crate::Inputs { files, now: String::new() };
-    let out = crate::answer(&crate::Request::Report { sheet: None }, &inputs, &mut |_| {
-        std::ops::ControlFlow::Continue(())
-    });
+    let out = crate::answer(
+        &crate::Request::Report { sheet: None, written: crate::Written::default() },
+        &inputs,
+        &mut |_| std::ops::ControlFlow::Continue(()),
+    );
     let result = &out.data.results[0];
     use engine::procedure::verdict::Verdict;
     assert_eq!(result.comparison.as_ref().unwrap().verdict, Verdict::CannotTell);

@@ -17,7 +17,7 @@ pub use document::{HazardKind, READY, Step};
 pub use reveal::{CauseTold, HazardTold, Revealed, ScopeTold, Worth, Would};
 
 use crate::edit::{self, Change, Operation};
-use crate::{File, Inputs, Job, Listen};
+use crate::{File, Inputs, Job, Listen, Speech};
 use document::{Practice, RECORD, Record, built, visit_name};
 use engine::diag::{Diagnostic, Diagnostics, Span, code};
 use engine::doc::Sink;
@@ -138,11 +138,13 @@ fn open(inputs: &Inputs) -> Result<Open, Diagnostic> {
 pub(crate) fn answer(
     inputs: &Inputs,
     ask: &Ask,
+    speech: &Speech,
     listen: &mut Listen<'_>,
     stopped: &mut bool,
 ) -> (Practised, Vec<File>, Vec<File>, Diagnostics, String) {
     let sink = Sink::default();
     let words = if inputs.files.is_empty() { crate::plain_words() } else { crate::words(inputs) };
+    let words = speech.over(words);
     let done = match ask {
         Ask::New { house, document, seed, minutes } => {
             new(house.as_deref(), document.as_deref(), *seed, minutes.unwrap_or(USUAL_MINUTES))

@@ -61,8 +61,10 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         next_notes: data.next.as_ref().map(|n| advice::notes(job, n, words)).unwrap_or_default(),
         todo: todo(job, data, house, words),
         cautions: cautions(job, data, words),
+        photos: super::photos::of_job(job, words),
         instruments: last.map(|v| certificate::instruments(v, words)).unwrap_or_default(),
         provenance: certificate::provenance(job, now),
+        left_out: Vec::new(),
     }
 }
 

@@ -9,6 +9,7 @@ pub(crate) mod field;
 mod findings;
 mod house;
 mod next;
+pub(crate) mod photos;
 mod phrase;
 mod plans;
 mod rooms;
@@ -19,7 +20,8 @@ pub(crate) mod sheets;
 mod signals;
 pub(crate) mod watch;
 
-use crate::{Data, File, Job, Sheet, TestResult};
+use crate::{Data, File, Job, Sheet, TestResult, Written};
+use engine::units::System;
 use report::words::Words;
 use report::{html, text};
 
@@ -132,25 +134,38 @@ const RULES: &str = "rules.html";
 pub(crate) fn documents(
     job: &Job,
     data: &Data,
-    words: &Words,
+    written: &Written,
     now: &str,
     wanted: Option<Sheet>,
 ) -> Vec<(Sheet, File)> {
     let file = |(sheet, name, page): (Sheet, String, html::Page)| (sheet, File { name, text: page.file() });
-    pages(job, data, words, now, wanted).into_iter().map(file).collect()
+    pages(job, data, written, now, wanted).into_iter().map(file).collect()
 }
 
 /// The sheets of a job, each with its file's name: all that apply, or one kind.
 pub(crate) fn pages(
     job: &Job,
     data: &Data,
-    words: &Words,
+    written: &Written,
     now: &str,
     wanted: Option<Sheet>,
 ) -> Vec<(Sheet, String, html::Page)> {
+    let own = job.words();
+    let words = &written.speech.over(own);
     let mut pages = Vec::new();
+    // A sheet in another language or other units than the job's says so by its name.
+    let other = |name: String| {
+        let mut ending = String::new();
+        if words.language() != own.language() {
+            ending = format!("-{}", words.language().tag());
+        }
+        if words.system() != own.system() {
+            ending += if words.system() == System::Si { "-si" } else { "-ip" };
+        }
+        name.strip_suffix(".html").map_or(name.clone(), |stem| format!("{stem}{ending}.html"))
+    };
     let wants = |sheet: Sheet| wanted.is_none_or(|w| w == sheet);
-    let mut add = |sheet: Sheet, name: String, page: html::Page| pages.push((sheet, name, page));
+    let mut add = |sheet: Sheet, name: String, page: html::Page| pages.push((sheet, other(name), page));
     if wants(Sheet::Owner)
         && let Some(page) = sheets::owner::page(job, data, words, now)
     {
@@ -159,6 +174,10 @@ pub(crate) fn pages(
     let whole = job.house.is_some() && data.fit.is_some();
     if whole && wants(Sheet::Record) {
         let report = house::report(job, data, words, now);
+        let report = match &written.parts {
+            Some(parts) => report.only(parts),
+            None => report,
+        };
         add(Sheet::Record, "report.html".to_owned(), html::house(&report, words));
     }
     if wants(Sheet::HandOff) {

@@ -112,6 +112,8 @@ enum Command {
         /// `commissioning`, `certificate`.
         #[arg(long, value_name = "SHEET", value_parser = sheet)]
         sheet: Option<api::Sheet>,
+        #[command(flatten)]
+        how: sheets::How,
         /// Write each sheet as tagged PDF too, beside its HTML (in a program built with the feature `pdf`).
         #[arg(long)]
         pdf: bool,
@@ -301,9 +303,9 @@ pub(crate) fn run() -> ExitCode {
         }
         Command::Findings { on, all } => work::run(on, &Request::Findings { all: *all }, quiet),
         Command::Safety(on) => safety::run(on, quiet),
-        Command::Report { on, sheet, pdf, paper } => {
+        Command::Report { on, sheet, how, pdf, paper } => {
             let print = pdf.then_some(sheets::Print { paper: *paper });
-            sheets::run(on, *sheet, print, quiet)
+            sheets::run(on, *sheet, how, print, quiet)
         }
         Command::Rules { on, ready: Some(set), .. } => rules::ready(&on.job, set),
         Command::Rules { on, test, year, plan, ready: None } => {

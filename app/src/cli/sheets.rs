@@ -2,7 +2,9 @@
 
 use super::{OnJob, Paper, work};
 use anyhow::Result;
-use api::{Request, Sheet};
+use api::{Request, Sheet, Speech, Written};
+use report::sheets::Part;
+use report::words::Language;
 
 /// Sheets are printed too.
 #[derive(Clone, Copy, Debug)]
@@ -12,9 +14,55 @@ pub(crate) struct Print {
     pub(crate) paper: Option<Paper>,
 }
 
+/// How the sheets are written, where not as the job says.
+#[derive(Debug, clap::Args)]
+pub(crate) struct How {
+    /// Language of the sheets: `en`, `es`; without it that of the job.
+    #[arg(long, value_name = "LANGUAGE", value_parser = language)]
+    language: Option<Language>,
+    /// Units of the sheets: `ip`, `si`; without it those of the job.
+    #[arg(long, value_name = "UNITS", value_parser = ["ip", "si"])]
+    units: Option<String>,
+    /// Parts of the full record, with commas between them: `complaint`, `results`, `findings`, `fit`, `plans`,
+    /// `readings`, `photos`, `sources`; without it all. What concerns safety is in every record.
+    #[arg(long, value_name = "PARTS", value_parser = parts)]
+    parts: Option<Parts>,
+}
+
+#[derive(Clone, Debug)]
+struct Parts(Vec<Part>);
+
+impl How {
+    fn written(&self) -> Written {
+        let language = self.language.map(|l| l.tag().to_owned());
+        let speech = Speech { language, system: self.units.clone() };
+        Written { speech, parts: self.parts.as_ref().map(|p| p.0.clone()) }
+    }
+}
+
+fn language(tag: &str) -> Result<Language, String> {
+    Language::from_tag(tag).ok_or_else(|| Language::ALL.map(Language::tag).join(", "))
+}
+
+fn parts(list: &str) -> Result<Parts, String> {
+    let mut out = Vec::new();
+    // Safety is no choice; whoever names it gets what is there anyway.
+    for word in list.split(',').map(str::trim).filter(|w| !w.is_empty() && *w != "safety") {
+        let part = Part::ALL.into_iter().find(|p| p.word() == word);
+        out.push(part.ok_or_else(|| Part::ALL.map(Part::word).join(", "))?);
+    }
+    Ok(Parts(out))
+}
+
 /// Writes the sheets; returns the exit status.
-pub(crate) fn run(on: &OnJob, sheet: Option<Sheet>, print: Option<Print>, quiet: bool) -> Result<u8> {
-    let request = Request::Report { sheet };
+pub(crate) fn run(
+    on: &OnJob,
+    sheet: Option<Sheet>,
+    how: &How,
+    print: Option<Print>,
+    quiet: bool,
+) -> Result<u8> {
+    let request = Request::Report { sheet, written: how.written() };
     match print {
         Some(print) => printed::run(on, &request, print, quiet),
         None => work::run(on, &request, quiet),

@@ -32,6 +32,9 @@ pub(crate) fn run_with(
     }
     let words = api::words(&inputs);
     let logo = logo(&on.job, &mut inputs);
+    if matches!(request, Request::Report { .. } | Request::Work) {
+        photos(&on.job, &mut inputs);
+    }
     // Beside JSON a terminal stays clean; a log hears the first ranking.
     let clean = on.json && std::io::stderr().is_terminal();
     let mut outcome = ask(request, &inputs, &words, quiet || clean);
@@ -55,7 +58,7 @@ pub(crate) fn run_with(
 /// Brings the letterhead's picture, or says why not.
 fn logo(job: &Path, inputs: &mut Inputs) -> Option<Diagnostic> {
     let name = api::logo_of(&inputs.files)?;
-    match files::picture(job, &name) {
+    match files::picture(job, &name, files::LARGEST_LOGO) {
         Some(file) => {
             inputs.files.push(file);
             None
@@ -63,6 +66,22 @@ fn logo(job: &Path, inputs: &mut Inputs) -> Option<Diagnostic> {
         None => {
             let most = (files::LARGEST_LOGO / 1000) as f64;
             Some(Diagnostic::warning(code::K184).arg("logo", name).arg("kilobytes", most))
+        }
+    }
+}
+
+/// Brings the photos of the visits; the record says which are lacking.
+fn photos(job: &Path, inputs: &mut Inputs) {
+    let mut left = files::LARGEST_PHOTOS;
+    for places in api::photos_of(&inputs.files) {
+        let there = |name: &String| inputs.files.iter().any(|f| f.name == *name);
+        if places.iter().any(there) {
+            continue;
+        }
+        let most = left.min(files::LARGEST_PHOTO);
+        if let Some(file) = places.iter().find_map(|name| files::picture(job, name, most)) {
+            left = left.saturating_sub(file.text.len());
+            inputs.files.push(file);
         }
     }
 }

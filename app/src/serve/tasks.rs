@@ -10,7 +10,7 @@ use super::live::{event, stream};
 use super::pair;
 use super::refuse::{Done, Refusal};
 use crate::clock;
-use api::app;
+use api::{Speech, app};
 use axum::Extension;
 use axum::extract::{Path, Request, State};
 use axum::http::StatusCode;
@@ -115,6 +115,9 @@ struct Asks {
     question: app::Page,
     #[serde(default)]
     now: String,
+    /// Language and units of the device; those of the job where it says none.
+    #[serde(default)]
+    speech: Speech,
 }
 
 /// `POST /desk/tasks`.
@@ -153,14 +156,14 @@ pub(super) async fn begin(
     if !put {
         return Err(Refusal::too_much());
     }
-    tokio::spawn(work(desk, id.clone(), question, standing, stopped));
+    tokio::spawn(work(desk, id.clone(), (question, asks.speech), standing, stopped));
     Ok(Json(json!({ "id": id })))
 }
 
 async fn work(
     desk: Arc<Desk>,
     id: String,
-    question: app::Question,
+    (question, speech): (app::Question, Speech),
     standing: watch::Sender<Standing>,
     mut stopped: watch::Receiver<bool>,
 ) {
@@ -182,7 +185,7 @@ async fn work(
             });
             if *stopped.borrow() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
         };
-        app::Desk::default().answer(question, &mut listen)
+        app::Desk::default().answer(question, &speech, &mut listen)
     });
     let answer = answer.await;
     drop(turn);

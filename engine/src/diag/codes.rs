@@ -894,6 +894,11 @@ codes! {
     S110;
     /// A scope that cannot be lived through in the true house.
     S111;
+    // Photos in a document that leaves.
+    /// A photo that is not there, or cannot be shown.
+    S112;
+    /// A photo whose bytes are not those that its name says.
+    S113;
     // Safety: the hazard screen, what it forbids, what has to be put back.
     /// Fuel among the hazards, which has a table of its own.
     O101;

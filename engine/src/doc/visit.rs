@@ -288,6 +288,10 @@ pub struct Photo {
     pub shows: Option<String>,
     /// The test it belongs to, where it belongs to one.
     pub test: Option<String>,
+    /// When it was taken, as written.
+    pub time: Option<String>,
+    /// Where, as written.
+    pub place: Option<String>,
 }
 
 /// The whole document.
@@ -388,8 +392,10 @@ fn read_top(file: &File, top: &Tab<'_, '_>, sink: &Sink) -> Visit {
 
 fn photo(t: &Tab<'_, '_>) -> Option<Photo> {
     let file = t.need("file", t.text("file"));
-    let (shows, test) = (t.text("shows").map(|s| s.value), t.text("test").map(|s| s.value));
-    Some(Photo { file: file?, shows, test })
+    let text = |key: &'static str| t.text(key).map(|s| s.value);
+    let (shows, test) = (text("shows"), text("test"));
+    let (time, place) = (text("time"), text("where"));
+    Some(Photo { file: file?, shows, test, time, place })
 }
 
 /// Whether combustion results stand in a table that was not read as what holds them: they may be failed

@@ -481,6 +481,8 @@ fn provenance() -> Provenance {
 
 pub(crate) fn house() -> HouseReport {
     HouseReport {
+        photos: Vec::new(),
+        left_out: Vec::new(),
         letterhead: None,
         tester: String::new(),
         title: "Linden house".into(),

@@ -206,3 +206,11 @@ phone-page-export-senml = Readings as SenML
 phone-page-export-results = Results as JSON
 phone-page-export-hpxml = Summary as HPXML
 phone-page-export-without = What this form has no place for:
+
+phone-page-report-language = Language of the documents
+phone-page-report-units = Units of the documents
+phone-page-report-as-job = as the job
+phone-page-report-parts = What the full record shows
+phone-page-report-safety = Safety
+phone-page-report-safety-why = Safety, the hazard screen, findings of hazards and what to be careful of are in every copy: whoever reads it has to know who must act.
+phone-page-visit-photo-where = Where

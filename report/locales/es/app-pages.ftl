@@ -206,3 +206,11 @@ phone-page-export-senml = Lecturas como SenML
 phone-page-export-results = Resultados como JSON
 phone-page-export-hpxml = Resumen como HPXML
 phone-page-export-without = Lo que esta forma no puede contener:
+
+phone-page-report-language = Idioma de los documentos
+phone-page-report-units = Unidades de los documentos
+phone-page-report-as-job = como el trabajo
+phone-page-report-parts = Qué muestra el informe completo
+phone-page-report-safety = Seguridad
+phone-page-report-safety-why = La seguridad, la revisión de peligros, los hallazgos de peligro y las precauciones están en todas las copias: quien la lea tiene que saber quién debe actuar.
+phone-page-visit-photo-where = Dónde

@@ -6,8 +6,8 @@ use super::{Page, page, section};
 use crate::figure;
 use crate::markup::{El, classed, el};
 use crate::view::{
-    Complaint, Evidence, HouseDrawing, HouseReport, Known, OUTDOORS, Passage, Plan, PlanStatus, Plans,
-    TestPlot, Tightness, ZoneKind,
+    Complaint, Evidence, HouseDrawing, HouseReport, Known, OUTDOORS, Passage, Photo, PhotosOf, Plan,
+    PlanStatus, Plans, TestPlot, Tightness, ZoneKind,
 };
 use crate::words::Words;
 use engine::measure::Estimate;
@@ -69,6 +69,8 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     out.push(classed("div", "two").with_all(residuals.into_iter().chain(tests)));
     let further = r.findings.as_ref().map(|f| super::findings::appendix(f, words)).unwrap_or_default();
     out.extend(section("", &words.say("findings-appendix"), further));
+    let photos: Vec<El> = r.photos.iter().flat_map(|p| photos(p, words)).collect();
+    out.extend(section("", &words.say("photos-title"), photos));
     if !r.instruments.is_empty() {
         out.extend(section(
             "",
@@ -79,10 +81,35 @@ pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     if !r.tester.is_empty() {
         out.push(el("p").with(r.tester.as_str()));
     }
-    let made =
-        vec![parts::provenance(&r.provenance, words), classed("p", "soft").with(words.say("made-with"))];
+    let mut made = vec![parts::provenance(&r.provenance, words)];
+    if !r.left_out.is_empty() {
+        let names: Vec<String> = r.left_out.iter().map(|p| words.say(&p.key())).collect();
+        let args = [("parts", names.join(", ").into())];
+        made.push(el("p").with(words.text("record-left-out", &args)));
+    }
+    made.push(classed("p", "soft").with(words.say("made-with")));
     out.extend(section("", &words.say("provenance-title"), made));
     page(&r.title, words, "house", out)
+}
+
+/// Photos of a visit with what they show, and what is said of those that are not here.
+pub(super) fn photos(of: &PhotosOf, words: &Words) -> Vec<El> {
+    let mut out = vec![el("h3").with(of.visit.as_str())];
+    let one = |p: &Photo| {
+        let shows = if p.shows.is_empty() { words.say("photo-no-words") } else { p.shows.clone() };
+        let mut caption = el("figcaption").with(shows.as_str());
+        if !p.about.is_empty() {
+            caption.push(classed("span", "soft").with(format!(" \u{b7} {}", p.about)));
+        }
+        classed("figure", "photo")
+            .with(el("img").attr("src", p.data.as_str()).attr("alt", shows))
+            .with(caption)
+    };
+    if !of.photos.is_empty() {
+        out.push(classed("div", "photos").with_all(of.photos.iter().map(one)));
+    }
+    out.extend(of.lacking.iter().map(|l| classed("p", "held").with(l.as_str())));
+    out
 }
 
 pub(super) fn stale(why: &str, words: &Words) -> El {

@@ -131,6 +131,18 @@ impl Words {
         }
     }
 
+    /// The same in another language.
+    #[must_use]
+    pub fn with_language(self, language: Language) -> Words {
+        Words { language, ..self }
+    }
+
+    /// The same with numbers in another unit system.
+    #[must_use]
+    pub fn with_system(self, system: System) -> Words {
+        Words { system, ..self }
+    }
+
     /// The language.
     pub fn language(&self) -> Language {
         self.language

@@ -222,7 +222,12 @@ export async function onDesk<T>(job: string, question: object, tell: (standing: 
   await exchange();
   const name = desk.names[job];
   if (name === undefined || desk.state !== 'linked') throw new Error(desk.trouble);
-  const { id } = await ask<{ id: string }>('/desk/tasks', { job: name, question, now: new Date().toISOString() });
+  const { id } = await ask<{ id: string }>('/desk/tasks', {
+    job: name,
+    question,
+    now: new Date().toISOString(),
+    speech: { language: settings.language, system: settings.system },
+  });
   const path = `/desk/tasks/${id}`;
   try {
     while (!stop.aborted) {

@@ -1,5 +1,6 @@
 // The page's side of the engine: numbered questions, and of each kind only the newest counts.
 import EngineWorker from './worker?worker';
+import { settings } from './app.svelte';
 import { wallClock } from './entries';
 import type { Question, Reply } from './worker';
 import type { Answered, BeginAnswers, Draft, Envelope, Language, Look, Operation, Profile, Sheet, System, TextFile, WordsAnswer } from './types';
@@ -76,12 +77,15 @@ export function stopEngine(): void {
   startEngine();
 }
 
+/** What is shown here is said in the language and units of this device, whatever the job is written in. */
+const spoken = (body: object): string => JSON.stringify({ language: settings.language, system: settings.system, ...body });
+
 function post(body: object, progress?: (progress: Progress) => void): Promise<string> {
   if (!worker) startEngine();
   const number = next++;
   return new Promise((resolve, reject) => {
     waiting.set(number, { progress, resolve, reject });
-    const question: Question = { number, body: JSON.stringify(body) };
+    const question: Question = { number, body: spoken(body) };
     worker?.postMessage(question);
   });
 }
@@ -108,7 +112,7 @@ export function askAside<T>(body: object, progress: (progress: Progress) => void
       else if (data.number !== 0) resolve(JSON.parse(data.body ?? 'null') as Envelope<T | null>);
     });
     if (signal.aborted) reject(new Error('stopped'));
-    const question: Question = { number: 1, body: JSON.stringify(body) };
+    const question: Question = { number: 1, body: spoken(body) };
     aside.postMessage(question);
   }).finally(() => aside.terminate());
 }
@@ -135,8 +139,8 @@ export const askProfiles = async (language: Language): Promise<Profile[]> =>
 export const askSheet = (draft: Draft, now: string): Promise<Sheet> =>
   askFor({ ask: 'phone-sheet', draft, now });
 
-export const askEdit = async (files: TextFile[], operations: Operation[], language: Language): Promise<TextFile[]> =>
-  (await askFor<{ files: TextFile[] }>({ ask: 'app', app: 'edit', files, operations, language })).files;
+export const askEdit = async (files: TextFile[], operations: Operation[]): Promise<TextFile[]> =>
+  (await askFor<{ files: TextFile[] }>({ ask: 'app', app: 'edit', files, operations })).files;
 
 /** Two texts of one beginning; where both changed a field, theirs stands and the field is named. */
 export const askMerge = (name: string, base: string, mine: string, theirs: string): Promise<{ text: string; conflicts: unknown[] }> =>

@@ -1,6 +1,6 @@
 // One open job: its documents as kept on this device, and what the engine says of them.
 import { askEdit, askEnvelope, stopEngine, type Progress } from './engine.svelte';
-import { askPersist, app, settings, store } from './app.svelte';
+import { askPersist, app, store } from './app.svelte';
 import { wallClock } from './entries';
 import { Jobs, type JobHead, type Texts } from './jobs';
 import type { Operation, Said, TextFile } from './types';
@@ -90,7 +90,7 @@ export class OpenJob {
     try {
       const paths = new Set(operations.map((o) => o.path));
       const files = this.files().filter((f) => paths.has(f.name));
-      await this.#keep(await askEdit(files, operations, settings.language));
+      await this.#keep(await askEdit(files, operations));
       return true;
     } catch (error) {
       this.trouble = error instanceof Error ? error.message : String(error);

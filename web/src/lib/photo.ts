@@ -58,3 +58,18 @@ export function sha256(data: Uint8Array): string {
   }
   return Array.from(hash, (word) => word.toString(16).padStart(8, '0')).join('');
 }
+
+/** Photos as the engine takes them for a document: a `data:` address of each, JPEG or PNG by their first bytes. */
+export function picturesOf(attachments: { name: string; bytes: Uint8Array }[]): { name: string; text: string }[] {
+  return attachments.flatMap(({ name, bytes }) => {
+    const kind = bytes[0] === 0xff && bytes[1] === 0xd8 ? 'jpeg' : bytes[0] === 0x89 && bytes[1] === 0x50 ? 'png' : '';
+    if (!kind || bytes.length > LARGEST_PICTURE) return [];
+    let text = '';
+    // A whole photo is too much for one call.
+    for (let at = 0; at < bytes.length; at += 8190) text += String.fromCharCode(...bytes.subarray(at, at + 8190));
+    return [{ name, text: `data:image/${kind};base64,${btoa(text)}` }];
+  });
+}
+
+/** A photo larger than this is no part of a document, bytes; the command line has the same limit. */
+const LARGEST_PICTURE = 2_000_000;

@@ -324,7 +324,9 @@ export interface JobPage {
   fitted: boolean;
   stopped: boolean;
   fragments: FragmentPart[];
-  questions?: string[];
+  questions?: { value: string; label: string }[];
+  /** Parts of the full record. */
+  parts?: { value: string; label: string }[];
   lived?: boolean;
   written?: number;
   keep?: TextFile | null;

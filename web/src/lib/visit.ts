@@ -123,6 +123,7 @@ export interface PhotoOfVisit {
   key: Key;
   file: string;
   shows: string | null;
+  where: string | null;
   test: string | null;
 }
 

@@ -255,7 +255,7 @@ fn choices(of: &[&str], words: &Words) -> Vec<Value> {
 fn photos(visit: &Visit) -> Vec<Value> {
     let mut out: Vec<Value> = Vec::new();
     for (at, photo) in visit.photos.iter().enumerate() {
-        out.push(json!({ "key": ["photo", at], "file": photo.file.value, "shows": photo.shows, "test": photo.test }));
+        out.push(json!({ "key": ["photo", at], "file": photo.file.value, "shows": photo.shows, "where": photo.place, "test": photo.test }));
     }
     out
 }
