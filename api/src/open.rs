@@ -237,23 +237,27 @@ impl Job {
         let mut results = Vec::new();
         for visit in &self.documents.visits {
             for test in &visit.tests {
-                let worked =
-                    envelope::work(test, visit, &self.documents.job, self.house.as_ref(), &self.sink);
-                results.extend(worked.map(|(result, comparison)| TestResult {
-                    visit: visit.folder.clone(),
-                    result,
-                    comparison,
-                    prepared: test.prepared.iter().map(|(k, v)| (k.value.clone(), v.value.clone())).collect(),
-                    instruments: identities(test, visit),
-                    method: test.method.clone(),
-                    confirmed: test.confirmed.clone(),
-                }));
+                results.extend(self.result_of(test, visit, &self.sink));
             }
         }
         if self.documents.visits.is_empty() {
             self.say(Diagnostic::warning(code::J103));
         }
         results
+    }
+
+    /// One envelope test, worked; what is wrong goes to `sink`.
+    pub(crate) fn result_of(&self, test: &EnvelopeTest, visit: &Visit, sink: &Sink) -> Option<TestResult> {
+        let worked = envelope::work(test, visit, &self.documents.job, self.house.as_ref(), sink);
+        worked.map(|(result, comparison)| TestResult {
+            visit: visit.folder.clone(),
+            result,
+            comparison,
+            prepared: test.prepared.iter().map(|(k, v)| (k.value.clone(), v.value.clone())).collect(),
+            instruments: identities(test, visit),
+            method: test.method.clone(),
+            confirmed: test.confirmed.clone(),
+        })
     }
 
     /// Every test of another kind; `envelope` are the worked envelope tests.

@@ -3,10 +3,10 @@
 use super::challenge::{challenges, confirmed};
 use super::compose::{compose, compose_prefix};
 use super::draft::{Draft, Fan, SHOWS, is_typed};
-use super::{Worked, advice, prepare, profiles, work};
+use super::{advice, prepare, profiles, work};
 use crate::present::certificate::{checks, tightness};
-use crate::{Speech, envelope_json};
-use engine::diag::{Arg, code};
+use crate::{Job, Speech, TestResult, envelope_json};
+use engine::diag::{Arg, Diagnostics, code};
 use engine::measure::Estimate;
 use engine::procedure::envelope::Method;
 use engine::units::Quantity;
@@ -30,14 +30,43 @@ pub(super) fn look(draft: &Draft, now: &str, speech: &Speech) -> Value {
     // What is typed is in the draft's units; what is said of it in the language of the device.
     let words = speech.in_language().over(draft.words());
     let worked = work(compose(draft, now, &confirmed(draft, now, &words)), now);
-    let headline = worked.result.as_ref().map(|r| tightness(r, &worked.job, &words));
+    let before = |stations: usize| {
+        let worked = work(compose_prefix(draft, now, stations), now);
+        Some(tightness(worked.result.as_ref()?, &worked.job, &words))
+    };
+    let so_far = SoFar {
+        draft,
+        now,
+        words: &words,
+        job: &worked.job,
+        result: worked.result.as_ref(),
+        extrapolated: is_extrapolated(&worked.found),
+    };
+    let data = json!({ "look": told(&so_far, &before) });
+    envelope_json(&worked.found, &worked.files, &words, data)
+}
+
+/// A test as far as it was typed: as a draft, and as its documents were worked.
+pub(super) struct SoFar<'a> {
+    pub(super) draft: &'a Draft,
+    pub(super) now: &'a str,
+    pub(super) words: &'a Words,
+    pub(super) job: &'a Job,
+    pub(super) result: Option<&'a TestResult>,
+    pub(super) extrapolated: bool,
+}
+
+/// Everything that is said of a test while it is typed; `before` is what its first stations came to.
+pub(super) fn told(so_far: &SoFar<'_>, before: &dyn Fn(usize) -> Option<Tightness>) -> Value {
+    let SoFar { draft, now, words, job, result, extrapolated } = *so_far;
+    let headline = result.map(|r| tightness(r, job, words));
     let verdict = headline.as_ref().and_then(|t| decided(draft, t));
-    let steps = history(draft, now, &words, headline.as_ref());
-    let answer = headline.as_ref().and_then(|t| answer(draft, t, verdict, is_extrapolated(&worked), &words));
+    let steps = history(draft, words, headline.as_ref(), before);
+    let answer = headline.as_ref().and_then(|t| answer(draft, t, verdict, extrapolated, words));
     let runs = draft.runs();
     let advised: Vec<Option<Value>> =
-        runs.iter().map(|run| advice::advice(run, &steps, verdict, worked.result.as_ref(), &words)).collect();
-    let residuals: Vec<Value> = (worked.result.iter().flat_map(|r| &r.result.runs))
+        runs.iter().map(|run| advice::advice(run, &steps, verdict, result, words)).collect();
+    let residuals: Vec<Value> = (result.iter().flat_map(|r| &r.result.runs))
         .flat_map(|r| r.stations.iter().map(move |s| (r, s)))
         .map(|(r, s)| {
             // The first run of the draft is the first of the documents.
@@ -46,7 +75,7 @@ pub(super) fn look(draft: &Draft, now: &str, speech: &Speech) -> Value {
             json!({ "run": at, "station": station, "percent": s.residual_percent })
         })
         .collect();
-    let checks: Vec<Value> = (worked.result.iter().flat_map(|r| checks(&r.result, &words)))
+    let checks: Vec<Value> = (result.iter().flat_map(|r| checks(&r.result, words)))
         .map(|c| json!({ "name": c.name, "found": c.found, "wanted": c.wanted, "state": state(c.state) }))
         .collect();
     let others: Vec<Value> = (headline.iter().flat_map(|t| &t.others))
@@ -54,11 +83,11 @@ pub(super) fn look(draft: &Draft, now: &str, speech: &Speech) -> Value {
         .collect();
     let restore: Vec<Value> = prepare::restore_list(draft)
         .iter()
-        .map(|p| json!({ "id": p.id, "label": prepare::label(&p.id, &words), "done": p.restored }))
+        .map(|p| json!({ "id": p.id, "label": prepare::label(&p.id, words), "done": p.restored }))
         .collect();
-    let data = json!({ "look": {
-        "missing": missing(draft, now, &words),
-        "challenges": challenges(draft, now, &words),
+    json!({
+        "missing": missing(draft, now, words),
+        "challenges": challenges(draft, now, words),
         "answer": answer,
         "others": others,
         "history": steps.iter().map(|s| json!({
@@ -71,10 +100,9 @@ pub(super) fn look(draft: &Draft, now: &str, speech: &Speech) -> Value {
         "checks": checks,
         "advice": advised.first(),
         "second_advice": advised.get(1),
-        "basis_sentence": basis(draft, &words),
+        "basis_sentence": basis(draft, words),
         "restore": restore,
-    }});
-    envelope_json(&worked.found, &worked.files, &words, data)
+    })
 }
 
 fn state(state: CheckState) -> &'static str {
@@ -92,8 +120,8 @@ fn typed_place(draft: &Draft, station: usize) -> usize {
 }
 
 /// The engine says so where the highest station lies below 50 Pa by more than the gauge can tell.
-pub(super) fn is_extrapolated(worked: &Worked) -> bool {
-    worked.found.list.iter().any(|d| d.code == code::E113)
+pub(super) fn is_extrapolated(found: &Diagnostics) -> bool {
+    found.list.iter().any(|d| d.code == code::E113)
 }
 
 /// Why nothing can be decided although there is a limit: a key of the catalogue.
@@ -190,7 +218,12 @@ fn verdict_text(draft: &Draft, t: &Tightness, verdict: Option<Verdict>, words: &
 }
 
 /// The answer after each number of stations, the last one taken from the look itself.
-fn history(draft: &Draft, now: &str, words: &Words, whole: Option<&Tightness>) -> Vec<Step> {
+fn history(
+    draft: &Draft,
+    words: &Words,
+    whole: Option<&Tightness>,
+    before: &dyn Fn(usize) -> Option<Tightness>,
+) -> Vec<Step> {
     let count = draft.all_stations().filter(|s| draft.is_whole(s)).count();
     let step = |stations: usize, t: &Tightness| {
         let unit = words.unit_for(t.number.estimate.quantity, t.number.show());
@@ -198,13 +231,8 @@ fn history(draft: &Draft, now: &str, words: &Words, whole: Option<&Tightness>) -
         let value = unit.from_si(t.number.estimate.si);
         value.is_finite().then_some(Step { stations, value, ends })
     };
-    let mut steps: Vec<Step> = (FIRST_INTERVAL..count)
-        .filter_map(|n| {
-            let worked = work(compose_prefix(draft, now, n), now);
-            let t = tightness(worked.result.as_ref()?, &worked.job, words);
-            step(n, &t)
-        })
-        .collect();
+    let mut steps: Vec<Step> =
+        (FIRST_INTERVAL..count).filter_map(|n| step(n, &before(n)?)).collect();
     if count >= FIRST_INTERVAL {
         steps.extend(whole.and_then(|t| step(count, t)));
     }

@@ -12,6 +12,7 @@ mod challenge;
 mod compose;
 pub(crate) mod draft;
 mod look;
+mod of_job;
 mod open;
 mod prepare;
 mod profiles;
@@ -21,6 +22,7 @@ mod tests;
 mod words;
 mod write;
 
+pub(crate) use of_job::of_job;
 pub(crate) use prepare::preparation;
 
 use crate::{Inputs, Job, Request, Speech, TestResult, envelope_json};

@@ -171,6 +171,25 @@ fn draft(
     }
 }
 
+/// An envelope test of a whole job as a draft: what is typed next is asked about as in a test alone.
+pub(super) fn of_job(
+    documents: &Documents,
+    visit: &Visit,
+    test: &EnvelopeTest,
+    files: &[File],
+    words: &Words,
+) -> Draft {
+    let mut d = draft(documents, visit, test, files, words, &Sink::default());
+    d.id = test.name.value.clone();
+    d.created = visit.date.clone();
+    // A question may have been answered on a phone of the other language.
+    for language in Language::ALL {
+        let said = accepted(&d, test, &Words::new(language, words.system()));
+        d.accepted.extend(said.into_iter().filter(|mark| !d.accepted.contains(mark)).collect::<Vec<_>>());
+    }
+    d
+}
+
 /// Marks of the questions whose sentences the folder holds as confirmed.
 fn accepted(draft: &Draft, test: &EnvelopeTest, words: &Words) -> Vec<String> {
     if test.confirmed.is_empty() {

@@ -28,7 +28,7 @@ pub(super) fn sheet(draft: &Draft, now: &str) -> Value {
         let mut c = certificate(result, &worked.job, &words, now);
         c.preparation = prepare::grouped(draft, &words);
         c.tightness.verdict = decided(draft, &c.tightness);
-        if is_extrapolated(&worked) {
+        if is_extrapolated(&worked.found) {
             c.tightness.name =
                 words.text("phone-sheet-extrapolated", &[("name", c.tightness.name.as_str().into())]);
         }

@@ -3,9 +3,24 @@ import { askEdit, askEnvelope, stopEngine, type Progress } from './engine.svelte
 import { askPersist, app, store } from './app.svelte';
 import { wallClock } from './entries';
 import { Jobs, type JobHead, type Texts } from './jobs';
-import type { Operation, Said, TextFile } from './types';
+import type { Snippet } from 'svelte';
+import type { StepName } from './steps';
+import type { Typed } from './typed';
+import type { Operation, Profile, Said, TextFile } from './types';
+
+/** What the number pad under a page types into. */
+export interface PadOf {
+  session: Typed;
+  profile: Profile | undefined;
+  step: StepName;
+  onend: () => void;
+  ways: Snippet;
+}
 
 export class OpenJob {
+  /** The pad of the step that is open, if it has one. */
+  pad = $state.raw<PadOf | undefined>(undefined);
+
   head = $state.raw<JobHead | undefined>(undefined);
   texts = $state.raw<Texts>(new Map());
   said = $state.raw<Said[]>([]);

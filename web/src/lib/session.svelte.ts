@@ -3,11 +3,13 @@ import { Looker, askSheet } from './engine.svelte';
 import { app, askPersist, store } from './app.svelte';
 import { completeDraft, entryText, runOf, setEntry, trimmed, wallClock } from './entries';
 import type { Doc, Revision, Spot } from './store';
+import { stepNumber, type StepName } from './steps';
+import type { Typed } from './typed';
 import type { Challenge, Draft, Look, Sheet } from './types';
 
 export type Keeping = 'kept' | 'keeping' | 'not-kept';
 
-export class Session {
+export class Session implements Typed {
   draft: Draft;
   spot: Spot;
   accepted: string[];
@@ -133,6 +135,14 @@ export class Session {
     this.write();
   }
 
+  turnBaseline(): void {
+    this.change((draft) => (draft.gauge.baseline_subtracted = !draft.gauge.baseline_subtracted));
+  }
+
+  way(step: StepName): string {
+    return `#/test/${this.draft.id}/${stepNumber(step)}`;
+  }
+
   step(step: number): void {
     if (this.spot.step === step) return;
     this.spot.step = step;
@@ -200,6 +210,3 @@ let pending = 0;
 window.addEventListener('beforeunload', (event) => {
   if (pending > 0 || heldDocs.size > 0) event.preventDefault();
 });
-
-/** The entry of a field as the engine names it: `stations.2.fan` or `stations[2].fan`. */
-export const entryOf = (field: string): string => field.replace(/\[(\d+)\]/g, '.$1');

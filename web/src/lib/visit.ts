@@ -1,5 +1,5 @@
 // The visit on the wire, and the edits that a touch on it makes. No number is computed here.
-import type { FragmentPart, Operation } from './types';
+import type { Draft, FragmentPart, Look, Operation } from './types';
 
 export type Key = (string | number)[];
 export interface Option {
@@ -193,6 +193,8 @@ export interface OpenTest {
   setup: { says: string; switches: SwitchOfTest[]; path: string } | null;
   taps: Tap[];
   fragments: FragmentPart[];
+  /** An envelope test as a test alone is typed. */
+  typed: { draft: Draft; look: Look; confirms: Record<string, string> } | null;
   complete: boolean;
   held: string | null;
   photos: PhotoOfVisit[];

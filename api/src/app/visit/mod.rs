@@ -405,6 +405,12 @@ fn not_needed(a: &Around<'_>, visit: Option<&Visit>, kind: &Kind) -> Option<&'st
     }
 }
 
+/// An envelope test as a test alone is typed; nothing where it cannot be read yet or is of another kind.
+fn typed(a: &Around<'_>, visit: &Visit, name: &str) -> Value {
+    let test = visit.tests.iter().find(|t| t.name.value == name);
+    test.map_or(Value::Null, |t| crate::phone::of_job(a.job, a.files, visit, t, a.now, a.words))
+}
+
 /// One test: its form, its setup, its taps, what it came to so far.
 fn test(a: &Around<'_>, visit: &Visit, sheet: &Sheet<'_>, name: &str) -> Value {
     let at = key(&["test", name]);
@@ -440,6 +446,7 @@ fn test(a: &Around<'_>, visit: &Visit, sheet: &Sheet<'_>, name: &str) -> Value {
         "setup": setup::of(a, visit, sheet, name),
         "taps": known.map(|k| taps::of_test(a.job, visit, k, name, sheet, a.words)).unwrap_or_default(),
         "fragments": fragments,
+        "typed": typed(a, visit, name),
         "complete": has_result(a.data, visit, name),
         "held": known.filter(|k| k.draws).and_then(|_| present::screen::unlooked_or_barred(a.job, a.words)),
         "photos": photos(visit).into_iter().filter(|p| p["test"] == name).collect::<Vec<_>>(),

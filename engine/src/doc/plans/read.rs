@@ -62,18 +62,21 @@ fn read_top(top: &Tab<'_, '_>) -> Plans {
 type Named<'a, 't> = (Sp<String>, Tab<'a, 't>);
 
 fn plan((name, t): &Named<'_, '_>, sizes: &[Named<'_, '_>]) -> Plan {
-    let price = t.range_as_written("price", Q::Money);
+    // Forms ask in the order of reading: its name, what changes, what that costs.
+    let label = t.text("label").map_or_else(|| name.value.replace('_', " "), |l| l.value);
+    let extends = t.text("extends");
     let written = t.list("change");
     let read = written.iter().filter_map(|c| {
         let (value, paid) = change(c, sizes)?;
         Some((Sp { value, span: c.span() }, paid))
     });
     let (changes, paid): (Vec<_>, Vec<_>) = read.unzip();
+    let price = t.range_as_written("price", Q::Money);
     Plan {
         whole: changes.len() == written.len(),
         name: name.clone(),
-        label: t.text("label").map_or_else(|| name.value.replace('_', " "), |l| l.value),
-        extends: t.text("extends"),
+        label,
+        extends,
         price: price.as_ref().map(|p| (p.value.0.si, p.value.1.si)),
         currency: price.map(|p| p.map(|(_, high)| high.unit.symbol)),
         changes,
