@@ -14,7 +14,7 @@ mod table;
 #[cfg(test)]
 mod tests;
 mod visit;
-mod watch;
+pub(crate) mod watch;
 
 use crate::{Data, Inputs, Job, Listen, Sheet, envelope_json, findings, next, present};
 use engine::diag::Diagnostics;
