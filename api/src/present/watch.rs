@@ -333,7 +333,8 @@ impl Worded<'_> {
             None => self.words.text("watch-device-free", &[name()]),
         };
         if device.at_most < 1.0 {
-            text += &format!("; {}", self.words.text("watch-device-held", &[("share", share(device.at_most))]));
+            text +=
+                &format!("; {}", self.words.text("watch-device-held", &[("share", share(device.at_most))]));
         }
         text
     }
@@ -341,8 +342,7 @@ impl Worded<'_> {
     /// What the rules would have done: their sentences with what stands out, devices after them; nothing without rules.
     pub(crate) fn rules(&self) -> Option<serde_json::Value> {
         let now = self.w.rules.as_ref()?;
-        let rule =
-            |r: &RuleNow| serde_json::json!({ "text": self.rule(r), "on": r.on, "lost": r.lost, "since_ms": r.since_ms });
+        let rule = |r: &RuleNow| serde_json::json!({ "text": self.rule(r), "on": r.on, "lost": r.lost, "since_ms": r.since_ms });
         Some(serde_json::json!({
             "at_ms": now.at_ms,
             "rules": now.rules.iter().map(rule).collect::<Vec<_>>(),

@@ -51,7 +51,8 @@ impl Live {
         let heard = self.document.sources.iter().filter_map(|s| {
             let field = if s.word == "run_share" { Some(Field::On) } else { Field::named(s.word) };
             let field = field.filter(|f| f.quantity() == s.quantity || *f == Field::On)?;
-            let place = if s.place.value == OUTDOORS { "outdoor".to_owned() } else { spelled(&s.place.value) };
+            let place =
+                if s.place.value == OUTDOORS { "outdoor".to_owned() } else { spelled(&s.place.value) };
             let (source, signal) = (s.name.value.clone(), format!("{place}.{}", field.name()));
             Some(Heard { source, signal, changes_only: field.drives(), ear: Ear::default() })
         });
@@ -91,7 +92,9 @@ impl LiveRules {
     /// Goes on from what was remembered of the same rules; false, and all rules off, where it cannot be read.
     pub fn resume(&mut self, body: &[u8]) -> bool {
         let Ok(memory) = serde_json::from_slice::<Memory>(body) else { return false };
-        let Some(ruled) = Ruled::resumed(self.ruled.machine().set().clone(), memory.ruled) else { return false };
+        let Some(ruled) = Ruled::resumed(self.ruled.machine().set().clone(), memory.ruled) else {
+            return false;
+        };
         self.ruled = ruled;
         for heard in &mut self.heard {
             if let Some((_, ear)) = memory.ears.iter().find(|e| e.0 == heard.source) {

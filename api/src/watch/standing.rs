@@ -112,7 +112,8 @@ pub fn told(
     let inputs = Inputs { files, now: String::new() };
     let words = crate::words(&inputs);
     let zone = super::zone(&Job::open(&inputs));
-    let (judged, limits) = (standing.is_some(), standing.as_ref().map(|s| s.limits.clone()).unwrap_or_default());
+    let (judged, limits) =
+        (standing.is_some(), standing.as_ref().map(|s| s.limits.clone()).unwrap_or_default());
     let w = match standing {
         Some(standing) => standing.watched(zone, rules),
         None => Watched { to_ms: now_ms, zone, rules, ..Watched::default() },

@@ -141,6 +141,9 @@ pub fn signals(
     let value = |name: &str| heard.iter().find(|h| h.0 == name).map(|h| h.1);
     for (name, si) in heard {
         put(name, *si);
+        if let Some(place) = name.strip_suffix(".on") {
+            put(&format!("{place}.run_share"), *si);
+        }
         let Some(place) = name.strip_suffix(".temp") else { continue };
         if let (Some(temp_k), Some(rh)) = (value(name), value(&format!("{place}.rh"))) {
             let vapour_pa = rh * air::saturation_pressure_pa(temp_k);
@@ -204,7 +207,8 @@ impl Ruled {
     pub fn now(&self) -> Option<RulesNow> {
         let (at_ms, machine) = (self.last_ms?, &self.machine);
         let set = machine.set();
-        let label = |device: usize| set.signals.devices.get(device).map_or_else(String::new, |d| d.label.clone());
+        let label =
+            |device: usize| set.signals.devices.get(device).map_or_else(String::new, |d| d.label.clone());
         let one = |(k, rule): (usize, &crate::rule::Rule)| {
             let (share, locks_out) = match rule.does {
                 Does::Set { on, .. } => (on, false),
@@ -227,7 +231,8 @@ impl Ruled {
         named.sort_unstable();
         named.dedup();
         let settings = machine.settings();
-        let device = |d: usize| settings.get(d).map(|s| DeviceNow { label: label(d), set: s.set, at_most: s.at_most });
+        let device =
+            |d: usize| settings.get(d).map(|s| DeviceNow { label: label(d), set: s.set, at_most: s.at_most });
         Some(RulesNow {
             at_ms,
             rules: set.rules.iter().enumerate().map(one).collect(),
