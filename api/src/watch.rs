@@ -7,7 +7,7 @@ use engine::doc::series::{self, Series};
 use engine::fit::Fit;
 use engine::plan::model::{Luck, Surroundings, door_targets, model, targets};
 use engine::rule::spelled;
-use engine::watch::signals::Ruled;
+use engine::watch::signals::{Ruled, RulesNow};
 use engine::watch::{
     Alert, At, Band, Clock, Device, Due, Event, Field, Filter, HOUR_MS, Kind, Night, Now, OUTDOOR_CO2, Setup,
     Source, Watch,
@@ -18,8 +18,12 @@ use serde::Serialize;
 use std::ops::ControlFlow;
 
 mod live;
+mod rules;
+mod standing;
 
 pub use live::{Fitted, Live, held};
+pub use rules::LiveRules;
+pub use standing::{Standing, Told, told};
 
 /// Houses that the fit allows in which traces are expected.
 const DRAWS: usize = 6;
@@ -27,7 +31,7 @@ const DRAWS: usize = 6;
 const RULES_MS: i64 = 300_000;
 
 /// The watch at the end of the series.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Default, Serialize)]
 pub struct Watched {
     /// From and to, ms.
     pub from_ms: i64,
@@ -54,6 +58,8 @@ pub struct Watched {
     pub rules_on: Vec<String>,
     /// Rules of which a signal is lost at the end.
     pub rules_lost: Vec<String>,
+    /// Rules and devices as they stand at the end; nothing without rules.
+    pub rules: Option<RulesNow>,
     /// Whether anything is expected of rooms: whether there is a fitted house with weather.
     pub has_model: bool,
     /// The clock of the house, for showing.
@@ -359,6 +365,7 @@ fn replay(
         owed: watch.owed(),
         rules_on: named(engine::rule::Machine::is_on),
         rules_lost: named(engine::rule::Machine::is_lost),
+        rules: ruled.as_ref().and_then(Ruled::now),
         has_model,
         zone,
         watch,

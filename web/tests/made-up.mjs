@@ -141,6 +141,26 @@ const EVENTS = [
     causes: [{ kind: 'stopped', device: 'ventilator', amount: 0.6, share: 0.86 }, { kind: 'people', zone: 'bedroom', amount: 2, share: 0.1 }, { kind: 'other', amount: 1, share: 0.04 }] },
 ];
 
+const FALSE = '0.2 of this kind a month expected while nothing is the matter';
+/** How the made-up watch stands, until somebody changes it. */
+const standing = () => ({
+  until_ms: END - 3_600_000,
+  has_model: true,
+  alerts: [
+    { kind: 'filter-due', of: 'air_handler', time_ms: END - 20 * DAY, end_ms: null, event: null, grave: false, text: 'The filter of air_handler has reached its limit: 2 times its clean resistance.', rate: '0.0083 of this kind a month expected while nothing is the matter' },
+    { kind: 'change', of: 'intake_flow', time_ms: END - 2.5 * DAY, end_ms: null, event: null, grave: false, text: 'intake_flow left what is expected, by -38 cfm on average.', rate: FALSE },
+  ],
+  nights: [{ trace: 'bedroom_co2', name: 'bedroom_co2', from_ms: END - DAY, to_ms: END - 0.7 * DAY, text: 'air change 0.42 1/h (0.35 1/h to 0.5 1/h)' }],
+  filters: [{ device: 'air_handler', trace: 'blower_power', text: 'air_handler: 1.6 times the clean resistance', load: [1.6, 1.5, 1.7], limit: 2, from_ms: END - 110 * DAY, now_ms: END, due_ms: END + 60 * DAY, earliest_ms: END + 50 * DAY, latest_ms: END + 75 * DAY }],
+  owed: 'relative exposure 1.21, owed 9 h of one excess exposure',
+  rules: {
+    at_ms: END - 300_000, text: 'What the rules would have done up to 2026-11-20 11:55; nothing is commanded.', owed: null,
+    rules: [{ text: 'More air for the bedroom: on since 2026-11-20 10:05, would set ventilator to 100 %', on: true, lost: false, since_ms: END - 7_000_000 }, { text: 'Smoke: off since it is watched; a signal is lost, its fail-safe counts', on: false, lost: true, since_ms: null }],
+    devices: ['ventilator would be set to 100 %'],
+  },
+  false_text: 'Of such alerts 0.3 a month are expected of a house where nothing is the matter.',
+});
+
 /** The pages of the program, and a desk that answers as one with a store would. `wait_ms` is how long it takes. */
 export async function desk() {
   const program = await serve();
@@ -148,12 +168,13 @@ export async function desk() {
   for (const trace of traces) trace.extra = [];
   const open = new Set();
   const asked = [];
-  const state = { wait_ms: 0, away: false };
+  const state = { wait_ms: 0, away: false, standing: standing() };
   const answer = (path, query) => {
     const trace = traces.find((t) => t.about.id === Number(query.get('source')));
     const [from, to] = [Number(query.get('from')), Number(query.get('to'))];
     if (path === 'sources') return { sources: traces.map((t) => ({ ...t.about, first_ms: t.start, last_ms: t.last, count: t.count })) };
     if (path === 'events') return { events: EVENTS };
+    if (path === 'watch') return state.standing;
     if (!trace || !(from < to)) return undefined;
     return path === 'window' ? trace.window(from, to, Number(query.get('buckets'))) : path === 'expected' ? expected(trace, from, to) : undefined;
   };
@@ -197,6 +218,11 @@ export async function desk() {
     push(source, time, value) {
       traces[source - 1].extra.push([time, value]);
       for (const one of open) one.write(`data: ${JSON.stringify({ source, points: [[time, value]] })}\n\n`);
+    },
+    /** The watch has something new to tell. */
+    tell(change) {
+      Object.assign(state.standing, change);
+      for (const one of open) one.write('event: watch\ndata: {"watch":true}\n\n');
     },
     /** The link is gone for a moment. */
     cut() {

@@ -174,6 +174,36 @@ test('a reading of a desk is shown within a second, and the link comes back', as
   }
 });
 
+test('a desk tells filters, nights, alerts, what is owed and rules, and what is new within a second', async (t) => {
+  const { page, shots } = t;
+  const { made, hand } = await atDesk(t);
+  try {
+    assert.match(await page.locator('.filter .due').innerText(), /Jan.* 2027/);
+    const alerts = page.locator('[data-alerts] li');
+    assert.equal(await alerts.count(), 2);
+    assert.match(await alerts.first().innerText(), /intake_flow.*38 cfm[^]*0\.2 of this kind a month/, 'the newest first, with its rate');
+    assert.match(await page.locator('[data-owed]').innerText(), /owed 9 h/);
+    assert.match(await page.locator('[data-rules]').innerText(), /nothing is commanded[^]*ventilator to 100 %[^]*a signal is lost/);
+    const nights = page.locator('details', { hasText: hand.w('watch-nights') });
+    await nights.locator('summary').click();
+    assert.match(await nights.innerText(), /bedroom co2[^]*0\.42 1\/h/);
+    assert.equal(await page.getByText(hand.w('watch-no-band')).count(), 0);
+    await page.screenshot({ path: join(shots, 'watch-desk.png'), fullPage: true });
+    await until(() => made.listeners() === 1, 'the page listens');
+    const more = { kind: 'silence', of: 'living_rh', time_ms: made.last(1), end_ms: null, event: null, grave: false, text: 'living_rh has sent nothing for 5 h.', rate: 'no chance in it: it says what is there' };
+    const began = performance.now();
+    made.tell({ alerts: [...made.state.standing.alerts, more], owed: 'relative exposure 1.21, owed 10 h of one excess exposure' });
+    await page.waitForFunction(() => document.querySelector('[data-alerts]').innerText.includes('living_rh has sent nothing'), undefined, { timeout: 1000, polling: 20 });
+    console.log(`      told after ${(performance.now() - began).toFixed(0)} ms`);
+    assert.match(await page.locator('[data-owed]').innerText(), /owed 10 h/);
+    // Carbon monoxide goes to the top.
+    made.tell({ alerts: [...made.state.standing.alerts, { ...more, kind: 'carbon-monoxide', grave: true, text: 'bedroom 80 ppm: everybody out' }] });
+    await page.waitForFunction(() => document.querySelector('.grave')?.innerText.includes('80 ppm'), undefined, { timeout: 1000, polling: 20 });
+  } finally {
+    await made.stop();
+  }
+});
+
 test('the watch by the keyboard alone, with its events and its table', async (t) => {
   const { page } = t;
   const { made, hand } = await atDesk(t);

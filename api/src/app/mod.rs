@@ -16,7 +16,7 @@ mod table;
 #[cfg(test)]
 mod tests;
 mod visit;
-mod watch;
+pub(crate) mod watch;
 
 use crate::{Data, Inputs, Job, Listen, Sheet, Speech, Written, envelope_json, findings, next, present};
 use engine::diag::Diagnostics;

@@ -15,7 +15,7 @@ use crate::{Data, Job, Listen, Progress};
 use engine::doc::File;
 use engine::rule::spelled;
 use engine::units::Quantity;
-use engine::watch::{Band, Cause, Event, Field, Kind, Source, What};
+use engine::watch::{Alert, Band, Cause, Event, Field, Kind, Source, What};
 use levels::Levels;
 use report::words::Words;
 use serde::{Deserialize, Serialize};
@@ -126,47 +126,86 @@ impl Series {
         let of = Worded { w, words };
         let events = w.events.iter().map(|e| event(e, &of));
         let alerts = w.alerts.iter().map(|a| {
-            json!({
-                "kind": a.kind, "time_ms": a.time_ms, "of": a.of, "event": a.event, "text": of.alert(a),
-                "grave": a.kind == Kind::CarbonMonoxide,
-            })
-        });
-        let skip = w.nights.len().saturating_sub(NIGHTS);
-        let nights = w.nights.iter().skip(skip).map(|n| {
-            json!({ "trace": n.trace, "name": self.name(job, &n.trace, words), "from_ms": n.from_ms, "to_ms": n.to_ms,
-                "text": of.night(n) })
-        });
-        let filters = w.filters.iter().map(|due| {
-            let f = &due.forecast;
-            let written = self.gathered.written.filters.iter().find(|x| x.device.value == spelled(&due.device));
-            let at = |day: Option<f64>| day.map(|d| d * DAY_MS);
-            json!({
-                "device": due.device, "trace": due.trace, "text": of.filter(due),
-                "load": f.load, "limit": written.map(|x| x.limit), "from_ms": at(Some(due.first_day)), "now_ms": w.to_ms,
-                "due_ms": at(f.due_day), "earliest_ms": at(f.due_between.0), "latest_ms": at(f.due_between.1),
-            })
+            let rate = w.expected_false_a_month.iter().find(|k| k.0 == a.kind).and_then(|k| k.1);
+            alert(a, rate, None, &of)
         });
         let now = w.traces.iter().map(|n| {
             json!({ "trace": n.trace, "hour_ms": n.hour_ms, "measured": n.measured, "expected": n.expected,
                 "interval": n.interval, "within": n.within })
         });
-        let mut out = Map::new();
+        let limit = |device: &str| {
+            let written = &self.gathered.written.filters;
+            written.iter().find(|x| x.device.value == spelled(device)).map(|x| x.limit)
+        };
+        let mut out = standing(&of, limit, |trace| self.name(job, trace, words));
         let mut put = |key: &str, value: Value| out.insert(key.to_owned(), value);
         put("events", events.collect());
         put("alerts", alerts.collect());
-        put("nights", nights.collect());
-        put("filters", filters.collect());
         put("now", now.collect());
-        put("has_model", w.has_model.into());
-        let false_a_month: f64 = w.expected_false_a_month.iter().filter_map(|k| k.1).sum();
-        let count = words.fixed(false_a_month, 1);
-        put("false_text", words.text("watch-false", &[("count", count.into())]).into());
         out
     }
 
     fn name(&self, job: &Job, trace: &str, words: &Words) -> String {
         let source = self.gathered.sources.iter().find(|s| s.name == trace);
         source.map_or_else(|| trace.to_owned(), |s| name(job, s, words))
+    }
+}
+
+/// What a watch shows beside its traces, events and alerts: nights, filters, what is owed, rules, and how often chance
+/// alone gives an alert. `limit` is at which load a device's filter is due, `name` what a trace is called.
+pub(crate) fn standing(
+    of: &Worded<'_>,
+    limit: impl Fn(&str) -> Option<f64>,
+    name: impl Fn(&str) -> String,
+) -> Map<String, Value> {
+    let (w, words) = (of.w, of.words);
+    let skip = w.nights.len().saturating_sub(NIGHTS);
+    let nights = w.nights.iter().skip(skip).map(|n| {
+        json!({ "trace": n.trace, "name": name(&n.trace), "from_ms": n.from_ms, "to_ms": n.to_ms, "text": of.night(n) })
+    });
+    let filters = w.filters.iter().map(|due| {
+        let f = &due.forecast;
+        let at = |day: Option<f64>| day.map(|d| d * DAY_MS);
+        json!({
+            "device": due.device, "trace": due.trace, "text": of.filter(due),
+            "load": f.load, "limit": limit(&due.device), "from_ms": at(Some(due.first_day)), "now_ms": w.to_ms,
+            "due_ms": at(f.due_day), "earliest_ms": at(f.due_between.0), "latest_ms": at(f.due_between.1),
+        })
+    });
+    let false_a_month: f64 = w.expected_false_a_month.iter().filter_map(|k| k.1).sum();
+    let count = words.fixed(false_a_month, 1);
+    let values: [(&str, Value); 6] = [
+        ("nights", nights.collect()),
+        ("filters", filters.collect()),
+        ("owed", json!(of.owed())),
+        ("rules", json!(of.rules())),
+        ("has_model", w.has_model.into()),
+        ("false_text", words.text("watch-false", &[("count", count.into())]).into()),
+    ];
+    values.into_iter().map(|(key, value)| (key.to_owned(), value)).collect()
+}
+
+/// An alert with how often such a one comes for nothing, and until when it lasted where that is known.
+pub(crate) fn alert(a: &Alert, false_a_month: Option<f64>, end_ms: Option<i64>, of: &Worded<'_>) -> Value {
+    let rate = match false_a_month {
+        Some(n) => of.words.text("watch-false-kind", &[("count", of.words.number(n).into())]),
+        None => of.words.say("watch-false-none"),
+    };
+    json!({
+        "kind": a.kind, "time_ms": a.time_ms, "end_ms": end_ms, "of": a.of, "event": a.event, "text": of.alert(a),
+        "rate": rate, "grave": a.kind == Kind::CarbonMonoxide,
+    })
+}
+
+/// A kind of alert as stores and messages name it.
+pub(crate) fn kind_word(kind: Kind) -> &'static str {
+    match kind {
+        Kind::CarbonMonoxide => "carbon-monoxide",
+        Kind::Change => "change",
+        Kind::Silence => "silence",
+        Kind::BelowOutdoors => "below-outdoors",
+        Kind::FilterDue => "filter-due",
+        Kind::Debt => "debt",
     }
 }
 

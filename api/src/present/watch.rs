@@ -4,6 +4,7 @@ use crate::watch::Watched;
 use engine::diag::Arg;
 use engine::procedure::source;
 use engine::units::Quantity as Q;
+use engine::watch::signals::{DeviceNow, RuleNow, RulesNow};
 use engine::watch::{
     Alert, Cause, Due, Event, Field, Kind, Level, Moved, Night, Now, Question, Range, Told, What,
 };
@@ -288,20 +289,90 @@ impl Worded<'_> {
         self.w.filters.iter().map(|due| format!("  {}\n", self.filter(due))).collect()
     }
 
-    fn debts(&self) -> String {
-        let mut out = String::new();
-        if let Some((relative, owed_s)) = self.w.owed {
-            let owed = self.words.about(owed_s, Q::Time, Show::usage(Usage::Hours));
-            let args = [("relative", self.words.fixed(relative, 2).into()), ("owed", owed.into())];
-            out += &format!("  {}\n", self.words.text("watch-debt", &args));
-        }
-        for (key, list) in [("watch-rules-on", &self.w.rules_on), ("watch-rules-lost", &self.w.rules_lost)] {
-            if !list.is_empty() {
-                out += &format!("  {}\n", self.words.text(key, &[("rules", list.join(", ").into())]));
-            }
-        }
-        out
+    /// Ventilation that is owed; nothing where the documents do not say how much there should be.
+    pub(crate) fn owed(&self) -> Option<String> {
+        self.w.owed.map(|owed| self.debt(owed))
     }
+
+    fn debt(&self, (relative, owed_s): (f64, f64)) -> String {
+        let owed = self.words.about(owed_s, Q::Time, Show::usage(Usage::Hours));
+        let args = [("relative", self.words.fixed(relative, 2).into()), ("owed", owed.into())];
+        self.words.text("watch-debt", &args)
+    }
+
+    fn rule(&self, rule: &RuleNow) -> String {
+        let since = rule.since_ms.map(|ms| self.time(ms));
+        let args = [
+            ("rule", rule.label.as_str().into()),
+            ("device", rule.device.as_str().into()),
+            ("share", self.words.percent(rule.share).into()),
+            ("time", since.clone().unwrap_or_default().into()),
+        ];
+        let key = match (rule.on, rule.locks_out, since.is_some()) {
+            (true, false, _) => "watch-rule-sets",
+            (true, true, _) => "watch-rule-holds",
+            (false, _, true) => "watch-rule-off",
+            (false, _, false) => "watch-rule-never",
+        };
+        let mut text = self.words.text(key, &args);
+        if rule.lost {
+            text += &format!("; {}", self.words.say("watch-rule-lost"));
+        }
+        if rule.owed_s > 0.0 {
+            let owed = self.words.about(rule.owed_s, Q::Time, Show::usage(Usage::Hours));
+            text += &format!("; {}", self.words.text("watch-rule-owes", &[("owed", owed.into())]));
+        }
+        text
+    }
+
+    fn device(&self, device: &DeviceNow) -> String {
+        let share = |s: f64| -> Arg { self.words.percent(s).into() };
+        let name = || ("device", Arg::from(device.label.as_str()));
+        let mut text = match device.set {
+            Some(set) => self.words.text("watch-device-set", &[name(), ("share", share(set))]),
+            None => self.words.text("watch-device-free", &[name()]),
+        };
+        if device.at_most < 1.0 {
+            text +=
+                &format!("; {}", self.words.text("watch-device-held", &[("share", share(device.at_most))]));
+        }
+        text
+    }
+
+    /// What the rules would have done: their sentences with what stands out, devices after them; nothing without rules.
+    pub(crate) fn rules(&self) -> Option<serde_json::Value> {
+        let now = self.w.rules.as_ref()?;
+        let rule = |r: &RuleNow| serde_json::json!({ "text": self.rule(r), "on": r.on, "lost": r.lost, "since_ms": r.since_ms });
+        Some(serde_json::json!({
+            "at_ms": now.at_ms,
+            "rules": now.rules.iter().map(rule).collect::<Vec<_>>(),
+            "devices": now.devices.iter().map(|d| self.device(d)).collect::<Vec<_>>(),
+            "owed": now.owed.filter(|o| o.1 > 0.0).map(|o| self.debt(o)),
+            "text": self.words.text("watch-rules-at", &[("time", self.time(now.at_ms).into())]),
+        }))
+    }
+
+    /// The same in lines.
+    fn rule_lines(&self) -> String {
+        let Some(now) = &self.w.rules else { return String::new() };
+        let args = [("time", self.time(now.at_ms).into())];
+        let first = std::iter::once(self.words.text("watch-rules-at", &args));
+        let rules = now.rules.iter().map(|r| self.rule(r));
+        let devices = now.devices.iter().map(|d| self.device(d));
+        first.chain(rules).chain(devices).map(|line| format!("  {line}\n")).collect()
+    }
+
+    fn debts(&self) -> String {
+        let owed: String = self.owed().map(|text| format!("  {text}\n")).unwrap_or_default();
+        owed + &self.rule_lines()
+    }
+}
+
+/// The rules of a watch in lines, for somebody who reads a terminal.
+pub(crate) fn rule_lines(now: &RulesNow, zone: Option<jiff::tz::TimeZone>, words: &Words) -> Vec<String> {
+    let w = Watched { rules: Some(now.clone()), zone, ..Watched::default() };
+    let of = Worded { w: &w, words };
+    of.rule_lines().lines().map(|l| l.trim().to_owned()).collect()
 }
 
 /// What the traces measure, by name.

@@ -20,8 +20,8 @@ pub struct Fitted(Vec<Vec<f64>>);
 /// A job that is watched live.
 #[derive(Debug)]
 pub struct Live {
-    job: Job,
-    document: Document,
+    pub(super) job: Job,
+    pub(super) document: Document,
     devices: Vec<Device>,
     hash: String,
 }
@@ -89,7 +89,7 @@ impl Live {
     }
 
     /// Traces by the names of their sources. Quantities that the watch has no use for are kept and not judged.
-    fn sources(&self) -> Vec<Source> {
+    pub(super) fn sources(&self) -> Vec<Source> {
         let job = &self.job;
         let doors = job.house.as_ref().map(door_targets).unwrap_or_default();
         let own = self.document.sources.iter().filter_map(|s| {

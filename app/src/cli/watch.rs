@@ -3,6 +3,7 @@
 
 mod hours;
 mod judge;
+mod rules;
 mod summary;
 
 use super::{OnJob, colour, data, talk, work};
@@ -343,11 +344,13 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
         at_the_end: asked.once,
     };
     let (sending, end) = (Stop::default(), Stop::default());
-    let (left, failed, standing) = std::thread::scope(|scope| {
+    let (left, failed, standing, ruled) = std::thread::scope(|scope| {
         let (outbox, channels, over, ended) = (&outbox, &channels, sending.clone(), end.clone());
         let alerts = scope.spawn(move || alert::run(outbox, channels, &over, clock::now_ms));
         let (inputs, halt) = (&inputs, &halt);
-        let hours = scope.spawn(move || hours::run(&work, inputs, &ended, halt));
+        let (work, ruled_end) = (&work, end.clone());
+        let hours = scope.spawn(move || hours::run(work, inputs, &ended, halt));
+        let ruled = scope.spawn(move || rules::run(work, inputs, &ruled_end));
         let (began, mut last) = (clock::monotonic(), clock::monotonic());
         while !stop.asked() {
             let turn = desk.turn(TURN, &stop);
@@ -379,11 +382,16 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
             telling.trouble(Err(error));
             hours::Standing::default()
         });
+        let ruled = ruled.join().unwrap_or_else(|_| Err(anyhow!("{}", words.say("live-rules-ended"))));
+        let ruled = ruled.unwrap_or_else(|error| {
+            telling.trouble(Err(error));
+            rules::RulesStanding::default()
+        });
         sending.ask();
         // What was put in last is tried once before the end.
         let (left, failed) = alerts.join().unwrap_or_default();
         let (more, again) = alert::send_due(outbox, channels, clock::now_ms());
-        (left + more, failed + again, standing)
+        (left + more, failed + again, standing, ruled)
     });
     // The last acknowledgements leave; what arrives from now on comes again next time.
     std::thread::sleep(LEAVING);
@@ -398,6 +406,7 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
         left,
         failed,
         standing: &standing,
+        rules: &ruled,
     };
     if on.json {
         data(&format!("{:#}\n", summary.json(&name)))

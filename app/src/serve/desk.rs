@@ -150,6 +150,7 @@ pub(super) fn router(desk: &Arc<Desk>, pages: &'static [Page]) -> Router {
         .route("/desk/window", get(series::window))
         .route("/desk/expected", get(series::expected))
         .route("/desk/events", get(series::events))
+        .route("/desk/watch", get(series::watch))
         .route("/desk/readings", post(series::readings))
         .route("/desk/live", get(live::live))
         .route("/desk/tasks", post(tasks::begin))

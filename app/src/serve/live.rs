@@ -104,7 +104,8 @@ pub(super) struct OfJob {
 }
 
 /// `GET /desk/live?job=`: each new reading as an event `{source, points: [[time_ms, value]]}`, SI. Where readings
-/// came that are older than what was told, `event: anew` names the source: look at its window again.
+/// came that are older than what was told, `event: anew` names the source: look at its window again. `event: watch`
+/// says that the watch over the job has something new to tell.
 pub(super) async fn live(
     State(desk): State<Arc<Desk>>,
     Extension(caller): Extension<Caller>,
@@ -112,7 +113,7 @@ pub(super) async fn live(
 ) -> Done<Response> {
     let held = Streams::hold(&desk, caller.device.id).ok_or_else(Refusal::too_much)?;
     let beat = desk.streams.beat.subscribe();
-    let mut told = Told { job: of.job, sources: BTreeMap::new(), first: true };
+    let mut told = Told { job: of.job, sources: BTreeMap::new(), watch: String::new(), first: true };
     told.look(&desk).await?;
     let (send, receive) = mpsc::channel(WAITING);
     tokio::spawn(tell(desk, caller, told, beat, send, held));
@@ -178,6 +179,8 @@ async fn tell(
 struct Told {
     job: String,
     sources: BTreeMap<i64, (i64, i64)>,
+    /// The mark of the watch.
+    watch: String,
     first: bool,
 }
 
@@ -185,7 +188,7 @@ impl Told {
     /// What came since.
     async fn look(&mut self, desk: &Desk) -> Done<Vec<Bytes>> {
         let job = self.job.clone();
-        let now = desk.ask(move |store| Ok(store.pace(&job)?)).await?;
+        let (now, watch) = desk.ask(move |store| Ok((store.pace(&job)?, store.watch_mark(&job)?))).await?;
         let mut events = Vec::new();
         for (source, count, last_ms) in now {
             // A source that appears while we listen is told from its beginning.
@@ -208,6 +211,10 @@ impl Told {
                 events.push(event(Some("anew"), &json!({ "source": source })));
             }
             self.sources.insert(source, (told.0.max(count), after_ms.max(told.1)));
+        }
+        // After the readings, so that whoever hears of it has them.
+        if std::mem::replace(&mut self.watch, watch.clone()) != watch && !self.first {
+            events.push(event(Some("watch"), &json!({ "watch": true })));
         }
         self.first = false;
         Ok(events)

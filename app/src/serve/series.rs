@@ -22,6 +22,9 @@ const LARGEST_BATCH: usize = 1 << 20;
 /// Longest name of a source, bytes.
 const LONGEST_NAME: usize = 200;
 const HOUR_MS: i64 = 3_600_000;
+/// Alerts that are told: of the last year, and the last so many.
+const ALERTS_MS: i64 = 366 * 24 * HOUR_MS;
+const MOST_ALERTS: i64 = 200;
 
 fn span(from: i64, to: i64) -> Done<()> {
     let times = 0..=253_402_300_800_000;
@@ -132,6 +135,25 @@ pub(super) async fn events(State(desk): State<Arc<Desk>>, Query(of): Query<JobSt
     span(of.from, of.to)?;
     let events = desk.ask(move |store| Ok(store.events(&of.job, of.from, of.to, MOST_EVENTS)?)).await?;
     Ok(Json(json!({ "events": events })))
+}
+
+/// `GET /desk/watch?job=`: how the live watch of a job stands beside bands and events, in the words of the job: alerts
+/// with how often such ones come for nothing, nights, filters with their dates, ventilation owed, rules.
+pub(super) async fn watch(State(desk): State<Arc<Desk>>, Query(of): Query<OfJob>) -> Done<Json<Value>> {
+    let now_ms = clock::now_ms();
+    let answer = desk
+        .ask(move |store| {
+            let watched = store.watched(&of.job)?.and_then(|w| w.standing);
+            let rules = store.ruled(&of.job)?.map(|r| r.standing);
+            let standing = watched.and_then(|body| serde_json::from_slice(&body).ok());
+            let rules = rules.and_then(|body| serde_json::from_slice(&body).ok());
+            let alerts = store.alerts(&of.job, now_ms - ALERTS_MS, MOST_ALERTS)?;
+            let text = store.text(&of.job, "job.toml")?;
+            let files = text.map(|text| api::File { name: "job.toml".to_owned(), text });
+            Ok(api::watch::told(standing, &alerts, rules, files.into_iter().collect(), now_ms))
+        })
+        .await?;
+    Ok(Json(answer))
 }
 
 /// Readings of one source, in the unit that is told.

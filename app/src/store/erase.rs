@@ -170,6 +170,7 @@ fn erase(
     // The watch remembers readings; it begins anew without those.
     if !matches!(target, Target::Document(_)) {
         conn.execute("DELETE FROM watched WHERE job_id = ?1", [id])?;
+        conn.execute("DELETE FROM ruled WHERE job_id = ?1", [id])?;
     }
     // What was derived may repeat what was erased; it can be derived again.
     conn.execute("UPDATE result SET state = 'erased', body = NULL WHERE job_id = ?1", [id])?;

@@ -8,6 +8,7 @@ const STEPS: &[&str] = &[
     include_str!("migrations/0001.sql"),
     include_str!("migrations/0002.sql"),
     include_str!("migrations/0003.sql"),
+    include_str!("migrations/0004.sql"),
 ];
 
 /// Marks the file as ours, so that no other database is taken for a store.

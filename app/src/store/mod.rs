@@ -51,7 +51,7 @@ pub(crate) use recover::recover;
 pub(crate) use series::{Ack, Batch, MOST_UNREAD, MOST_UNREAD_BYTES, Part, Point, Raw};
 pub(crate) use sources::{Description, Source, si_unit, to_si};
 pub(crate) use trouble::{Result, StoreError};
-pub(crate) use watched::{Expected, Judged, Watched};
+pub(crate) use watched::{Expected, Judged, Ruled, Watched};
 pub(crate) use writer::{Pending, Writer};
 
 use rusqlite::{Connection, OpenFlags};

@@ -345,7 +345,7 @@ impl Span<'_> {
 
 /// Tables whose rows are taken as they are.
 fn plain(old: &Connection, new: &Connection, out: &mut Recovered) -> Result<()> {
-    let tables: [(&str, &[&str]); 8] = [
+    let tables: [(&str, &[&str]); 9] = [
         ("held", &["id", "source_id", "time_ms", "value", "flags", "arrived_ms"]),
         ("raw", &["id", "source_id", "channel", "payload", "arrived_ms", "device_ms", "parser"]),
         (
@@ -365,6 +365,7 @@ fn plain(old: &Connection, new: &Connection, out: &mut Recovered) -> Result<()> 
         ),
         ("tombstone", &["id", "job_id", "kind", "what", "hash", "erased_ms", "asked_by"]),
         ("watched", &["job_id", "inputs", "until_ms", "body", "made_ms"]),
+        ("ruled", &["job_id", "inputs", "until_ms", "body", "standing", "made_ms"]),
         ("result", &["id", "job_id", "request", "inputs", "program", "body", "made_ms", "state"]),
     ];
     for (table, columns) in tables {

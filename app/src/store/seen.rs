@@ -78,6 +78,38 @@ impl Store {
         Ok(rows.collect::<std::result::Result<_, _>>()?)
     }
 
+    /// Alerts of a job that began or lasted after a moment, the first first, the last `most` of them: kind, what it is
+    /// about, when it began and was over (ms), the number that tells (SI), false ones of its kind a month.
+    pub(crate) fn alerts(&self, job: &str, after_ms: i64, most: i64) -> Result<Vec<api::watch::Told>> {
+        let conn = self.read();
+        let id = job_id(&conn, job)?;
+        let mut select = conn.prepare(
+            "SELECT a.kind, e.about, ifnull(e.known_ms, e.start_ms), e.end_ms, e.value, a.false_a_month \
+             FROM alert a JOIN event e ON e.id = a.event_id \
+             WHERE e.job_id = ?1 AND ifnull(e.end_ms, ?2) >= ?2 ORDER BY e.start_ms DESC, a.id DESC LIMIT ?3",
+        )?;
+        let rows = select.query_map(params![id, after_ms, most], |r| {
+            Ok(api::watch::Told {
+                kind: r.get(0)?,
+                of: r.get(1)?,
+                start_ms: r.get(2)?,
+                end_ms: r.get(3)?,
+                value: r.get(4)?,
+                false_a_month: r.get(5)?,
+            })
+        })?;
+        let mut list: Vec<_> = rows.collect::<std::result::Result<_, _>>()?;
+        list.reverse();
+        Ok(list)
+    }
+
+    /// One document of a job as it is now, where it is a text; nothing where there is none.
+    pub(crate) fn text(&self, job: &str, path: &str) -> Result<Option<String>> {
+        let files = self.job(job)?;
+        let found = files.into_iter().find(|f| f.path == path);
+        Ok(found.and_then(|f| String::from_utf8(f.bytes).ok()))
+    }
+
     /// Numbers of a job's sources, each with how many readings count and the moment of the last.
     pub(crate) fn pace(&self, job: &str) -> Result<Vec<(i64, i64, i64)>> {
         let conn = self.read();

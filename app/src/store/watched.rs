@@ -16,6 +16,21 @@ pub(crate) struct Watched {
     pub(crate) until_ms: i64,
     /// The memory itself.
     pub(crate) body: Vec<u8>,
+    /// How the watch stands, as JSON.
+    pub(crate) standing: Option<Vec<u8>>,
+}
+
+/// What rules over live readings remember.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Ruled {
+    /// Hash of the rules.
+    pub(crate) inputs: String,
+    /// The last look, ms since 1970.
+    pub(crate) until_ms: i64,
+    /// The memory.
+    pub(crate) body: Vec<u8>,
+    /// What they would have set, as JSON.
+    pub(crate) standing: Vec<u8>,
 }
 
 /// What was expected of a source in an hour, SI.
@@ -59,11 +74,69 @@ impl Store {
     pub(crate) fn watched(&self, job: &str) -> Result<Option<Watched>> {
         let conn = self.read();
         let mut select = conn.prepare(
-            "SELECT w.inputs, w.until_ms, w.body FROM watched w JOIN job j ON j.id = w.job_id WHERE j.name = ?1",
+            "SELECT w.inputs, w.until_ms, w.body, w.standing FROM watched w JOIN job j ON j.id = w.job_id WHERE j.name = ?1",
         )?;
-        let row =
-            |r: &rusqlite::Row<'_>| Ok(Watched { inputs: r.get(0)?, until_ms: r.get(1)?, body: r.get(2)? });
+        let row = |r: &rusqlite::Row<'_>| {
+            Ok(Watched { inputs: r.get(0)?, until_ms: r.get(1)?, body: r.get(2)?, standing: r.get(3)? })
+        };
         Ok(select.query_row([job], row).optional()?)
+    }
+
+    /// What the rules of a job remember.
+    pub(crate) fn ruled(&self, job: &str) -> Result<Option<Ruled>> {
+        let conn = self.read();
+        let mut select = conn.prepare(
+            "SELECT w.inputs, w.until_ms, w.body, w.standing FROM ruled w JOIN job j ON j.id = w.job_id WHERE j.name = ?1",
+        )?;
+        let row = |r: &rusqlite::Row<'_>| {
+            Ok(Ruled { inputs: r.get(0)?, until_ms: r.get(1)?, body: r.get(2)?, standing: r.get(3)? })
+        };
+        Ok(select.query_row([job], row).optional()?)
+    }
+
+    /// Keeps what the rules of a job remember, in the place of what was there. False, and nothing is kept, where they went
+    /// on from a memory (`went_on`) that is not there any more: readings that it holds were erased.
+    pub(crate) fn keep_ruled(&self, job: &str, ruled: Ruled, went_on: bool, now_ms: i64) -> Result<bool> {
+        let job = job.to_owned();
+        self.writer.call(move |conn| {
+            let id = job_id(conn, &job)?;
+            let had: bool =
+                conn.query_row("SELECT count(*) FROM ruled WHERE job_id = ?1", [id], |r| r.get(0))?;
+            if went_on && !had {
+                return Ok(false);
+            }
+            conn.execute(
+                "INSERT INTO ruled (job_id, inputs, until_ms, body, standing, made_ms) VALUES (?1, ?2, ?3, ?4, ?5, ?6) \
+                 ON CONFLICT DO UPDATE SET inputs = excluded.inputs, until_ms = excluded.until_ms, \
+                 body = excluded.body, standing = excluded.standing, made_ms = excluded.made_ms",
+                params![id, ruled.inputs, ruled.until_ms, ruled.body, ruled.standing, now_ms],
+            )?;
+            Ok(true)
+        })
+    }
+
+    /// Forgets what the rules of a job remember: the job has none any more.
+    pub(crate) fn forget_ruled(&self, job: &str) -> Result<()> {
+        let job = job.to_owned();
+        self.writer.call(move |conn| {
+            conn.execute("DELETE FROM ruled WHERE job_id = ?1", [job_id(conn, &job)?])?;
+            Ok(())
+        })
+    }
+
+    /// Tells whether anything of a job's watch has changed: another text, another state.
+    pub(crate) fn watch_mark(&self, job: &str) -> Result<String> {
+        let conn = self.read();
+        let id = job_id(&conn, job)?;
+        Ok(conn.query_row(
+            "SELECT ifnull((SELECT made_ms || '/' || until_ms FROM watched WHERE job_id = ?1), '') || ' ' || \
+             ifnull((SELECT made_ms || '/' || until_ms FROM ruled WHERE job_id = ?1), '') || ' ' || \
+             (SELECT count(*) || '/' || ifnull(max(id), 0) || '/' || ifnull(sum(end_ms), 0) FROM event WHERE job_id = ?1) \
+             || ' ' || (SELECT count(*) || '/' || ifnull(max(a.changed_ms), 0) FROM alert a JOIN event e \
+             ON e.id = a.event_id WHERE e.job_id = ?1)",
+            [id],
+            |r| r.get(0),
+        )?)
     }
 
     /// Keeps what some hours gave, all of it or nothing. False, and nothing is kept, where the memory that was gone
@@ -176,10 +249,10 @@ fn keep(conn: &Connection, judged: &Judged, now_ms: i64) -> Result<bool> {
     }
     if let Some(memory) = &judged.memory {
         conn.execute(
-            "INSERT INTO watched (job_id, inputs, until_ms, body, made_ms) VALUES (?1, ?2, ?3, ?4, ?5) \
+            "INSERT INTO watched (job_id, inputs, until_ms, body, made_ms, standing) VALUES (?1, ?2, ?3, ?4, ?5, ?6) \
              ON CONFLICT DO UPDATE SET inputs = excluded.inputs, until_ms = excluded.until_ms, \
-             body = excluded.body, made_ms = excluded.made_ms",
-            params![job, memory.inputs, memory.until_ms, memory.body, now_ms],
+             body = excluded.body, made_ms = excluded.made_ms, standing = excluded.standing",
+            params![job, memory.inputs, memory.until_ms, memory.body, now_ms, memory.standing],
         )?;
     }
     let mut insert = conn.prepare(

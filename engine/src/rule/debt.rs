@@ -75,7 +75,33 @@ pub struct Ledger {
     last: usize,
 }
 
+/// What a ledger remembers, to be written down.
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
+pub(super) struct Owed {
+    relative: f64,
+    accounts: Vec<f64>,
+    booked_s: f64,
+    repaid_s: f64,
+    last: usize,
+}
+
 impl Ledger {
+    /// What is remembered.
+    pub(super) fn remembered(&self) -> Owed {
+        let Ledger { relative, accounts, booked_s, repaid_s, last, .. } = self.clone();
+        Owed { relative, accounts, booked_s, repaid_s, last }
+    }
+
+    /// Goes on from what was remembered; false where that is of other rules.
+    pub(super) fn resume(&mut self, of: Owed) -> bool {
+        let same = of.accounts.len() == self.accounts.len();
+        if same {
+            let Owed { relative, accounts, booked_s, repaid_s, last } = of;
+            *self = Ledger { relative, accounts, booked_s, repaid_s, last, ..self.clone() };
+        }
+        same
+    }
+
     /// Nothing owed, exposure at the target.
     pub fn new(exposure: Exposure, volume_m3: f64, rules: usize) -> Ledger {
         Ledger {

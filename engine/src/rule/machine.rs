@@ -10,7 +10,7 @@
 //! that a restart shortens no rest.
 
 use super::Set;
-use super::debt::Ledger;
+use super::debt::{Ledger, Owed};
 use crate::doc::rules::{Does, IfLost};
 
 /// Hours remembered for the most in 24 hours: the current one and all that the day before touches.
@@ -18,7 +18,7 @@ const HOURS: usize = 25;
 const HOUR_S: f64 = 3600.0;
 
 /// Time on in the last day, by hours.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 struct Lately {
     on_s: [f64; HOURS],
     at: usize,
@@ -51,11 +51,13 @@ impl Lately {
     }
 }
 
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 struct Memory {
     on: bool,
     lost: bool,
     since_s: f64,
+    /// Whether it ever changed: before that it was off from the beginning.
+    changed: bool,
     lately: Lately,
 }
 
@@ -78,6 +80,13 @@ impl Setting {
     }
 }
 
+/// What a machine remembers, to be written down.
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
+pub struct Remembered {
+    memory: Vec<Memory>,
+    owed: Option<Owed>,
+}
+
 /// A set of rules with what it remembers.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Machine {
@@ -95,7 +104,7 @@ impl Machine {
     /// All rules off, nothing owed.
     pub fn new(set: Set) -> Machine {
         let lately = Lately { on_s: [0.0; HOURS], at: 0, into_s: 0.0, sum_s: 0.0 };
-        let memory = Memory { on: false, lost: false, since_s: 0.0, lately };
+        let memory = Memory { on: false, lost: false, since_s: 0.0, changed: false, lately };
         let ledger = set
             .exposure
             .filter(|_| set.volume_m3 > 0.0)
@@ -109,6 +118,35 @@ impl Machine {
             own: ["house.relative_exposure", "house.debt"].map(|n| set.signals.slot(n)),
             set,
         }
+    }
+
+    /// What is remembered.
+    pub fn remembered(&self) -> Remembered {
+        Remembered { memory: self.memory.clone(), owed: self.ledger.as_ref().map(Ledger::remembered) }
+    }
+
+    /// Goes on from what was remembered of the same rules; nothing where it is of others.
+    pub fn resumed(set: Set, of: Remembered) -> Option<Machine> {
+        let mut machine = Machine::new(set);
+        if of.memory.len() != machine.memory.len() || of.memory.iter().any(|m| m.lately.at >= HOURS) {
+            return None;
+        }
+        machine.memory = of.memory;
+        let owed = match (&mut machine.ledger, of.owed) {
+            (Some(ledger), Some(owed)) => ledger.resume(owed),
+            (None, None) => true,
+            _ => false,
+        };
+        if !owed {
+            return None;
+        }
+        machine.arrange();
+        Some(machine)
+    }
+
+    /// Time since a rule went on or off, s; nothing where it never did.
+    pub fn since_s(&self, rule: usize) -> Option<f64> {
+        self.memory.get(rule).filter(|m| m.changed).map(|m| m.since_s)
     }
 
     /// The rules.
@@ -169,6 +207,7 @@ impl Machine {
             if wanted != memory.on && memory.since_s >= least_s {
                 memory.on = wanted;
                 memory.since_s = 0.0;
+                memory.changed = true;
             }
         }
         self.arrange();

@@ -30,7 +30,7 @@ pub use background::Background;
 pub use check::compile;
 pub use debt::{Ledger, Worst, exposure_after, repay_s};
 pub use lower::condition;
-pub use machine::{Machine, Setting};
+pub use machine::{Machine, Remembered, Setting};
 pub use mixing::{Charge, MixingAir, charge};
 pub use program::Program;
 pub use provoke::{Act, Demand, Event, Part, Provoked, Stage, demands, live, provoke};

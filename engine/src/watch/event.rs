@@ -202,7 +202,7 @@ pub struct Night {
 }
 
 /// A filter's forecast, by device and trace.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Due {
     /// The device.
     pub device: String,

@@ -253,7 +253,7 @@ pub enum Shows {
 }
 
 /// When a filter will be due.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Forecast {
     /// Trace it comes from.
     pub from: Shows,

@@ -2,6 +2,7 @@
 
 use super::chart::{Chart, Jumps, Usual};
 use super::expect::HOUR_MS;
+use super::signals::{patience_ms, usual_gap_ms};
 use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, VecDeque};
 
@@ -86,8 +87,7 @@ impl Trace {
         if let Some(last_ms) = self.last_ms
             && time_ms > last_ms
         {
-            let gap = ((time_ms - last_ms) as f64).min(6.0 * HOUR_MS as f64);
-            self.gap_ms = if self.gap_ms > 0.0 { self.gap_ms + 0.05 * (gap - self.gap_ms) } else { gap };
+            self.gap_ms = usual_gap_ms(self.gap_ms, time_ms - last_ms);
         }
         if self.last_ms.is_none_or(|l| time_ms >= l) {
             self.last_ms = Some(time_ms);
@@ -203,7 +203,7 @@ impl Trace {
 
     /// Whether its signal counts as lost: after three usual gaps, at least fifteen minutes.
     pub(super) fn is_lost(&self, now_ms: i64) -> bool {
-        let usual = (3.0 * self.gap_ms).max(0.25 * HOUR_MS as f64);
+        let usual = patience_ms(self.gap_ms);
         self.last_ms.is_none_or(|l| (now_ms - l) as f64 > usual)
     }
 }

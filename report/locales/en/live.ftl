@@ -88,3 +88,7 @@ alert-debt = More ventilation is owed than a day of one excess exposure ({ $time
 alert-limit = Published level that was reached: { $limit } ({ $source }).
 # $job
 alert-foot = Sent by airwright for { $job }. It states what was measured; local codes and qualified persons decide.
+live-rules-anew = The rules are others than those that were remembered, or that cannot be read: they begin anew, all off.
+live-rules-ended = The thread of the rules has ended; what it had done is kept
+# $text
+live-rule = Rule, nothing is commanded: { $text }

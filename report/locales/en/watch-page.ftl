@@ -108,3 +108,6 @@ phone-page-watch-table-band = Expected, 95 %
 phone-page-watch-table-state = Against it
 phone-page-watch-table-none = No reading in this window.
 phone-page-watch-trouble = Some of it could not be fetched; it is asked for again.
+phone-page-watch-owed = Ventilation owed
+phone-page-watch-rules = Control rules
+phone-page-watch-alert-over = over

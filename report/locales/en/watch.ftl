@@ -92,7 +92,23 @@ watch-from-power = from the blower's power
 watch-filter = { $device }: { $load } times the clean resistance (90 %: { $lo } to { $hi }), due { $due } (90 %: { $from } to { $to }), { $what } ({ $trace })
 # $relative, $owed
 watch-debt = relative exposure { $relative }, owed { $owed } of one excess exposure
-# $rules
-watch-rules-on = rules that are on: { $rules }
-# $rules
-watch-rules-lost = rules of which a signal is lost: { $rules }
+
+# Alerts with how often such ones come for nothing, and rules over live readings.
+# $count
+watch-false-kind = { $count } of this kind a month expected while nothing is the matter
+watch-false-none = no chance in it: it says what is there
+# $time
+watch-rules-at = What the rules would have done up to { $time }; nothing is commanded.
+# $rule, $device, $share, $time
+watch-rule-sets = { $rule }: on since { $time }, would set { $device } to { $share }
+watch-rule-holds = { $rule }: on since { $time }, would hold { $device } down to { $share }
+watch-rule-off = { $rule }: off since { $time }
+watch-rule-never = { $rule }: off since it is watched
+watch-rule-lost = a signal is lost, its fail-safe counts
+# $owed
+watch-rule-owes = owed through it { $owed } of one excess exposure
+# $device, $share
+watch-device-set = { $device } would be set to { $share }
+watch-device-free = { $device } would be left to its own schedule
+# $share
+watch-device-held = locked out above { $share }

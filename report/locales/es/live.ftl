@@ -61,3 +61,7 @@ alert-debt-subject = { $job }: se debe ventilación
 alert-debt = Se debe más ventilación que un día de una exposición de más ({ $time }): { $value }.
 alert-limit = Nivel publicado que se alcanzó: { $limit } ({ $source }).
 alert-foot = Enviado por airwright para { $job }. Dice lo que se midió; deciden los códigos locales y las personas cualificadas.
+live-rules-anew = Las reglas son otras que las recordadas, o eso no se puede leer: empiezan de nuevo, todas inactivas.
+live-rules-ended = El hilo de las reglas terminó; lo que había hecho se conserva
+# $text
+live-rule = Regla, no se manda nada: { $text }

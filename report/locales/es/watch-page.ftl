@@ -108,3 +108,6 @@ phone-page-watch-table-band = Esperado, 95 %
 phone-page-watch-table-state = Frente a ello
 phone-page-watch-table-none = Ninguna lectura en esta ventana.
 phone-page-watch-trouble = Una parte no pudo traerse; se pide de nuevo.
+phone-page-watch-owed = Ventilación que se debe
+phone-page-watch-rules = Reglas de control
+phone-page-watch-alert-over = terminó

@@ -92,7 +92,23 @@ watch-from-power = por la potencia del ventilador
 watch-filter = { $device }: { $load } veces la resistencia limpia (90 %: { $lo } a { $hi }), toca el { $due } (90 %: { $from } a { $to }), { $what } ({ $trace })
 # $relative, $owed
 watch-debt = exposición relativa { $relative }, debida { $owed } de una exposición de más
-# $rules
-watch-rules-on = reglas activas: { $rules }
-# $rules
-watch-rules-lost = reglas a las que falta una señal: { $rules }
+
+# Alertas con la frecuencia de las que vienen por nada, y reglas sobre lecturas en vivo.
+# $count
+watch-false-kind = { $count } de este tipo al mes se esperan mientras no pasa nada
+watch-false-none = no hay azar en ella: dice lo que hay
+# $time
+watch-rules-at = Lo que las reglas habrían hecho hasta { $time }; no se manda nada.
+# $rule, $device, $share, $time
+watch-rule-sets = { $rule }: activa desde { $time }, pondría { $device } al { $share }
+watch-rule-holds = { $rule }: activa desde { $time }, limitaría { $device } al { $share }
+watch-rule-off = { $rule }: inactiva desde { $time }
+watch-rule-never = { $rule }: inactiva desde que se vigila
+watch-rule-lost = se perdió una señal, cuenta su posición de fallo
+# $owed
+watch-rule-owes = por ella se deben { $owed } de una exposición de más
+# $device, $share
+watch-device-set = { $device } quedaría al { $share }
+watch-device-free = { $device } seguiría su propio horario
+# $share
+watch-device-held = bloqueado por encima del { $share }

@@ -77,8 +77,21 @@ export interface Filter {
 
 export interface Alert {
   time_ms: number;
+  /** When it was over, where that is known. */
+  end_ms: number | null;
   text: string;
+  /** How often such a one comes for nothing; a sentence's part. */
+  rate: string;
   grave: boolean;
+}
+
+/** What the job's rules would have done; nothing is commanded. */
+export interface Rules {
+  at_ms: number;
+  text: string;
+  rules: { text: string; on: boolean; lost: boolean; since_ms: number | null }[];
+  devices: string[];
+  owed: string | null;
 }
 
 export interface Night {
@@ -103,17 +116,21 @@ export interface Judged {
   alerts: Alert[];
   nights: Night[];
   filters: Filter[];
+  /** Ventilation that is owed; a sentence's part. */
+  owed: string | null;
+  rules: Rules | null;
   /** How many alerts chance gives; a sentence. */
   false_text: string;
   /** Whether anything is expected of rooms. */
   has_model: boolean;
 }
 
-/** New points of a trace, or that its past has changed. */
+/** New points of a trace, or that its past has changed; or that the watch has something new to tell. */
 export interface News {
   trace: string;
   points: [number, number][];
   anew?: boolean;
+  watch?: boolean;
 }
 
 export interface Traces {
@@ -128,7 +145,7 @@ export interface Traces {
   live?(hear: (news: News) => void, state: (live: boolean) => void, signal: AbortSignal): Promise<void>;
 }
 
-const NOTHING: Judged = { events: [], alerts: [], nights: [], filters: [], false_text: '', has_model: false };
+const NOTHING: Judged = { events: [], alerts: [], nights: [], filters: [], owed: null, rules: null, false_text: '', has_model: false };
 
 interface Hours {
   trace: string;
@@ -327,11 +344,11 @@ export class DeskTraces implements Traces {
   async judged(_: unknown, signal: AbortSignal): Promise<Judged> {
     const ends = this.#sources.flatMap((s) => [s.first_ms, s.last_ms]).filter((t) => t !== null);
     if (ends.length === 0) return NOTHING;
-    const { events } = await this.#get<{ events: DeskEvent[] }>(
-      'events',
-      { job: this.job, from: Math.max(0, Math.min(...ends)), to: Math.max(...ends) + 1 },
-      signal,
-    );
+    const [{ events }, standing] = await Promise.all([
+      // An event may have begun after the last reading: silence does.
+      this.#get<{ events: DeskEvent[] }>('events', { job: this.job, from: Math.max(0, Math.min(...ends)), to: Math.max(...ends, Date.now()) + 1 }, signal),
+      this.#get<Omit<Judged, 'events'>>('watch', { job: this.job }, signal),
+    ]);
     const quantities = this.#sources.map((s) => ({ name: s.name.slice(s.name.lastIndexOf('/') + 1), quantity: s.quantity ?? '' }));
     const { data } = await askEnvelope<Cause[][]>({
       ask: 'app', app: 'causes', files: this.about, traces: quantities, events: events.map((e) => e.causes ?? []),
@@ -345,7 +362,14 @@ export class DeskTraces implements Traces {
       const traces = [first, ...ids.slice(1).map((trace) => ({ trace, text: this.#called(trace) }))];
       return { id: e.id, start_ms: e.start_ms, end_ms: e.end_ms, became_usual: false, traces, causes: data?.[k] ?? [] };
     });
-    return { ...NOTHING, events: shown, has_model: true };
+    // Filters and nights name sources as the job does.
+    const by = (name: string) => this.#sources.find((s) => s.name.slice(s.name.lastIndexOf('/') + 1) === name);
+    const filters = standing.filters.map((f) => ({ ...f, trace: String(by(f.trace)?.id ?? f.trace) }));
+    const nights = standing.nights.map((n) => {
+      const source = by(n.name);
+      return { ...n, name: source ? this.#name(source) : n.name };
+    });
+    return { ...NOTHING, ...standing, filters, nights, events: shown };
   }
 
   #called(id: string): string {
@@ -387,8 +411,8 @@ async function listen(body: ReadableStream<Uint8Array>, hear: (news: News) => vo
       const lines = part.split(/\r?\n/);
       const data = lines.filter((l) => l.startsWith('data:')).map((l) => l.slice(5)).join('\n');
       if (!data) continue;
-      const { source, points } = JSON.parse(data) as { source: number; points?: [number, number][] };
-      hear({ trace: String(source), points: points ?? [], anew: lines.includes('event: anew') });
+      const { source, points } = JSON.parse(data) as { source?: number; points?: [number, number][] };
+      hear({ trace: String(source ?? ''), points: points ?? [], anew: lines.includes('event: anew'), watch: lines.includes('event: watch') });
     }
   }
 }

@@ -12,7 +12,7 @@ use crate::intake::Stop;
 use crate::intake::keep::written;
 use crate::store::{Expected, Found, Judged, Message, Store, Watched};
 use anyhow::{Result, anyhow};
-use api::watch::{Fitted, Live, cause_words, held};
+use api::watch::{Fitted, Live, Standing as Shown, cause_words, held};
 use engine::diag::Arg;
 use engine::doc::watch::Watch as Document;
 use engine::units::Quantity as Q;
@@ -73,7 +73,7 @@ pub(super) struct Standing {
 }
 
 impl Work<'_> {
-    fn line(&self, key: &str, args: &[(&str, Arg)]) {
+    pub(super) fn line(&self, key: &str, args: &[(&str, Arg)]) {
         if !self.quiet {
             super::talk(&format!("{} {}\n", clock::now(), self.words.text(key, args)));
         }
@@ -258,6 +258,7 @@ impl<'a> Hours<'a> {
                 inputs: self.inputs.clone(),
                 until_ms: to_ms,
                 body: serde_json::to_vec(&self.watch)?,
+                standing: Shown::of(&self.watch, &self.setup).map(|s| serde_json::to_vec(&s)).transpose()?,
             }),
             went_on: self.went_on,
             expected: expected.collect(),

@@ -19,6 +19,8 @@ pub(super) struct Summary<'a> {
     pub(super) failed: usize,
     /// Traces and events as the hours left them.
     pub(super) standing: &'a super::hours::Standing,
+    /// What the rules would have set.
+    pub(super) rules: &'a super::rules::RulesStanding,
 }
 
 fn count(n: u64) -> Arg {
@@ -50,6 +52,7 @@ impl Summary<'_> {
             }
         }
         lines.extend(self.standing.lines.iter().cloned());
+        lines.extend(self.rules.lines.iter().cloned());
         if !tally.unknown.is_empty() {
             lines.push(words.say("live-unknown-title"));
             for (via, unknown) in &tally.unknown {
@@ -141,6 +144,7 @@ impl Summary<'_> {
                 "held": self.held,
                 "failed": tally.failed,
                 "watch": self.standing,
+                "rules": self.rules.now,
                 "alerts": { "sent": self.left, "failed": self.failed },
             }
         })
