@@ -34,6 +34,8 @@ const ROOM_DRAWS: usize = 100;
 const PLAN_DAYS: usize = 48;
 /// Inner step of those years, s.
 const PLAN_STEP_S: f64 = 900.0;
+/// Numbers named in the warning on limits that rest on few draws.
+const MOST_LOOSE: usize = 4;
 
 /// A test worked to its standard.
 #[derive(Debug, Serialize)]
@@ -303,6 +305,7 @@ impl Job {
                 if !fit.draws_hold() {
                     self.say(Diagnostic::warning(code::F101).arg("k", fit.pareto_k));
                 }
+                self.loose_limits(&fit);
                 // What was taken back is said by itself, unless more is left.
                 if !fit.fits_as_drawn() && (fit.set_right.is_empty() || fit.set_right.noise_factor > 1.0) {
                     self.misfit(&fit);
@@ -333,6 +336,28 @@ impl Job {
         };
         let here = self.observations.list.iter().filter(|o| Some(o.station) == station);
         here.fold(said, |said, o| said.at(o.span.clone()))
+    }
+
+    /// Numbers whose limits rest on too few draws; nothing where no weight of the draws can be trusted,
+    /// which says more.
+    fn loose_limits(&mut self, fit: &fit::Fit) {
+        let loose = fit.loose_limits();
+        let Some(worst) = loose.first().filter(|_| fit.draws_hold()) else { return };
+        let label = |k: &fit::Known| if k.label.is_empty() { k.name.clone() } else { k.label.clone() };
+        let mut names: Vec<String> = Vec::new();
+        for name in loose.iter().map(|k| label(k)).filter(|n| !n.is_empty()) {
+            if !names.contains(&name) && names.len() < MOST_LOOSE {
+                names.push(name);
+            }
+        }
+        self.say(
+            Diagnostic::warning(code::F117)
+                .arg("names", names.join(", "))
+                .arg("count", loose.len())
+                .arg("of", fit.known.len())
+                .arg("draws", worst.limits.draws_beyond.round())
+                .arg("error", worst.limits.error_sd),
+        );
     }
 
     /// Says where no reading enters, and where what was written of a thing leaves no room for what the

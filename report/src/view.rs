@@ -518,6 +518,8 @@ pub struct Known {
     pub level: f64,
     /// Number of readings fitted.
     pub readings: usize,
+    /// Sentences on numbers whose limits rest on few draws.
+    pub loose: Vec<String>,
     /// Groups of parameters.
     pub groups: Vec<KnownGroup>,
 }

@@ -13,6 +13,9 @@ use engine::units::Quantity;
 use report::view::{Complaint, Evidence, HouseReport, Known, KnownGroup, KnownRow, Number, Residual, Todo};
 use report::words::{Show, Usage, Words};
 
+/// Numbers whose limits rest on few draws that are named one by one.
+const MOST_LOOSE: usize = 3;
+
 /// A reading further from the others than this, in standard uncertainties, is marked suspect.
 const SUSPECT_Z: f64 = 3.0;
 
@@ -275,8 +278,30 @@ fn known(fit: &Fit, words: &Words) -> Known {
     Known {
         level: fit::LEVEL,
         readings: fit.readings_used,
+        loose: loose(fit, words),
         groups: groups.into_iter().filter(|g| !g.rows.is_empty()).collect(),
     }
+}
+
+/// What the limits of numbers rest on, where that is few draws: the worst few by name, how many in all.
+pub(crate) fn loose(fit: &Fit, words: &Words) -> Vec<String> {
+    let all = fit.loose_limits();
+    let mut out: Vec<String> = all
+        .iter()
+        .take(MOST_LOOSE)
+        .map(|k| {
+            let args = [
+                ("label", phrase::param(k, words).into()),
+                ("draws", words.number(k.limits.draws_beyond.round()).into()),
+                ("share", words.percent(k.limits.error_sd).into()),
+            ];
+            words.text("fit-limits-loose", &args)
+        })
+        .collect();
+    if all.len() > MOST_LOOSE {
+        out.push(words.text("fit-limits-loose-more", &[("count", (all.len() - MOST_LOOSE).into())]));
+    }
+    out
 }
 
 fn residuals(fit: &Fit, words: &Words) -> Vec<Residual> {

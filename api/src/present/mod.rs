@@ -63,6 +63,8 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
     if let Some(fit) = &data.fit {
         block("fit-known-heading", house::three_known(fit, words));
         block("fit-unknown-heading", house::three_unknown(fit, words));
+        let loose = house::loose(fit, words);
+        block("fit-limits-heading", loose.iter().map(|l| format!("  {l}\n")).collect());
         // Who asked for the fit alone wants all of it; the summary of the whole job stays short, and
         // the report has it.
         if data.plans.is_none() && data.next.is_none() && data.rooms.is_empty() {

@@ -532,6 +532,8 @@ codes! {
     F115;
     /// A reading that is taken with a usual slip undone.
     F116;
+    /// Limits that rest on few draws.
+    F117;
     // Control rules
     /// A condition that is no CEL.
     R101;

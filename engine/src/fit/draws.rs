@@ -42,10 +42,14 @@ const MOST_SLOW: usize = 4;
 const ON_THE_WAY: f64 = 1e-5;
 
 /// Equally weighted draws of the house's parameters and how good they are.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Draws {
     /// One `theta` of the house a draw.
     pub theta: Vec<Vec<f64>>,
+    /// All of them before they were made equal.
+    pub all: Vec<Vec<f64>>,
+    /// Their weights, which sum to one.
+    pub weight: Vec<f64>,
     /// Effective number of draws before they were made equal.
     pub effective: f64,
     /// Pareto shape of the weights' tail.
@@ -117,8 +121,10 @@ pub fn draws(
     let total: f64 = weight.iter().sum();
     let effective = total * total / weight.iter().map(|w| w * w).sum::<f64>();
     let chosen = systematic(&weight, total, count, &mut stream);
-    let theta = chosen.into_iter().map(|i| x[i][problem.first_house..].to_vec()).collect();
-    Ok(Draws { theta, effective, pareto_k, unsolved })
+    let all: Vec<Vec<f64>> = x.into_iter().map(|x| x[problem.first_house..].to_vec()).collect();
+    let theta = chosen.into_iter().map(|i| all[i].clone()).collect();
+    weight.iter_mut().for_each(|w| *w /= total);
+    Ok(Draws { theta, all, weight, effective, pareto_k, unsolved })
 }
 
 type Factor = LU<f64, Dyn, Dyn>;

@@ -9,6 +9,7 @@ pub mod answers;
 pub mod draws;
 pub mod inflow;
 mod jacobian;
+pub mod limits;
 pub mod observe;
 pub mod problem;
 pub mod right;
@@ -98,6 +99,8 @@ pub struct Known {
     pub posterior: Estimate,
     /// Share of the prior variance that the readings removed, 0 to 1.
     pub from_readings: f64,
+    /// What the ends of its interval rest on.
+    pub limits: limits::Limits,
 }
 
 /// One reading against the model.
@@ -244,6 +247,13 @@ impl Fit {
         self.readings_used == 0 || self.pareto_k < 0.7
     }
 
+    /// Numbers whose limits rest on too few draws, the worst first.
+    pub fn loose_limits(&self) -> Vec<&Known> {
+        let mut loose: Vec<&Known> = self.known.iter().filter(|k| !k.limits.hold).collect();
+        loose.sort_by(|a, b| b.limits.error_sd.total_cmp(&a.limits.error_sd));
+        loose
+    }
+
     /// Whether the readings fit the house as drawn, everything as noted.
     pub fn fits_as_drawn(&self) -> bool {
         self.readings_used == 0 || (self.fits_probability > 0.01 && self.set_right.is_empty())
@@ -278,7 +288,7 @@ pub fn fit(
     let optimum = &best.optimum;
     let (weights, gains) = weight::weights(&problem, optimum);
     let readings = compare(&problem, optimum, seen, &best.weight, &weights);
-    let mut known: Vec<Known> = (0..house.params.len()).map(|p| known(house, &draws.theta, p)).collect();
+    let mut known: Vec<Known> = (0..house.params.len()).map(|p| known(house, &draws, p)).collect();
     let mut air = Air::new(house)?;
     let total_at50 = total(house, &mut air, &draws.theta);
     let prior_draws = prior_draws(house, options.draws, options.seed);
@@ -348,7 +358,7 @@ fn mixed(
     options: Options,
     progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
 ) -> Result<draws::Draws, FitError> {
-    let mut drawn = draws::Draws { theta: Vec::new(), effective: 0.0, pareto_k: 0.0, unsolved: 0 };
+    let mut drawn = draws::Draws::default();
     let whole: f64 = from.iter().map(|f| f.2).sum();
     let (mut tries_done, mut draws_done, mut share_done) = (0, 0, 0.0);
     for (at, (seen, optimum, share)) in from.iter().enumerate() {
@@ -369,6 +379,8 @@ fn mixed(
         draws_done += count;
         tries_done += tries;
         drawn.theta.extend(new.theta);
+        drawn.all.extend(new.all);
+        drawn.weight.extend(new.weight.iter().map(|w| w * share / whole));
         drawn.effective += new.effective;
         drawn.unsolved += new.unsolved;
         // A tail of few weights has no shape.
@@ -413,7 +425,8 @@ pub fn prior_draws(house: &House, count: usize, seed: u64) -> Vec<Vec<f64>> {
     (0..count).map(|_| house.params.iter().map(|p| p.mean + p.sd * stream.normal()).collect()).collect()
 }
 
-fn known(house: &House, draws: &[Vec<f64>], p: usize) -> Known {
+fn known(house: &House, drawn: &draws::Draws, p: usize) -> Known {
+    let draws = &drawn.theta;
     let param = &house.params[p];
     let quantity = param.kind.quantity();
     let at = |z: f64| param.scale.value(param.mean + z * param.sd);
@@ -443,6 +456,10 @@ fn known(house: &House, draws: &[Vec<f64>], p: usize) -> Known {
         prior,
         posterior: Estimate::from_sorted_draws(&values, LEVEL, quantity),
         from_readings: removed.clamp(0.0, 1.0),
+        limits: limits::limits(drawn, |theta| match common {
+            Some(c) if own => theta[c] + theta[p],
+            _ => theta[p],
+        }),
     }
 }
 

@@ -269,6 +269,7 @@ fn known() -> Known {
     Known {
         level: 0.9,
         readings: 15,
+        loose: Vec::new(),
         groups: vec![
             KnownGroup {
                 title: "Leaks, flow at 50 Pa".into(),

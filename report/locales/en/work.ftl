@@ -100,6 +100,13 @@ fit-known-heading = The three best known
 fit-unknown-heading = The three least known
 # $label, $value, $share
 fit-known-line = { $label }: { $value }, { $share } from readings
+# Heading, then a line each and a line for the rest: $label, $draws, $share; $count
+fit-limits-heading = Ends of ranges that rest on few draws
+fit-limits-loose = { $label }: about { $draws } draws beyond the rougher end of the range; with other draws it would move by { $share } of the number's spread.
+fit-limits-loose-more = { $count ->
+        [one] { $count } more like it.
+       *[other] { $count } more like these.
+    }
 # $label, $range
 fit-unknown-line = { $label }: still anywhere in { $range }
 # $a, $b; $list

@@ -100,6 +100,13 @@ fit-known-heading = Lo que mejor se conoce
 fit-unknown-heading = Lo que menos se conoce
 # $label, $value, $share
 fit-known-line = { $label }: { $value }, { $share } por lecturas
+# Título, después una línea por número y otra para el resto: $label, $draws, $share; $count
+fit-limits-heading = Extremos de intervalos que se apoyan en pocas muestras
+fit-limits-loose = { $label }: unas { $draws } muestras más allá del extremo menos firme del intervalo; con otras muestras se movería un { $share } de la dispersión del número.
+fit-limits-loose-more = { $count ->
+        [one] { $count } más igual.
+       *[other] { $count } más como estos.
+    }
 # $label, $range
 fit-unknown-line = { $label }: todavía en cualquier punto de { $range }
 # $a, $b; $list

@@ -230,6 +230,7 @@ pub(super) fn known(k: &Known, words: &Words) -> Vec<El> {
     let caption = words
         .text("known-caption", &[("level", words.percent(k.level).into()), ("readings", k.readings.into())]);
     let mut out = vec![classed("p", "cap").with(caption)];
+    out.extend(list(&k.loose));
     for group in &k.groups {
         let symbol = words.unit_symbol(group.quantity, crate::words::Show::usage(group.usage));
         let title =
