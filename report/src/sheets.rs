@@ -2,8 +2,8 @@
 //! hand-off, the test-out. Plain data, worded in the language of the page.
 
 use crate::view::{
-    Check, HouseDrawing, Instrument, Letterhead, Limit, Number, Provenance, SafetyLine, State, Tightness,
-    Todo,
+    Check, HouseDrawing, Instrument, Letterhead, Limit, Number, PhotosOf, Provenance, SafetyLine, State,
+    Tightness, Todo,
 };
 use engine::procedure::test_out::{Became, Written};
 use serde::{Deserialize, Serialize};
@@ -293,4 +293,6 @@ pub struct TestOutView {
     pub setups: Vec<[String; 3]>,
     /// Instruments of the visit before.
     pub instruments_before: Vec<Instrument>,
+    /// Photos of both visits.
+    pub photos: Vec<PhotosOf>,
 }

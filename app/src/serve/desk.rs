@@ -5,7 +5,7 @@ use super::pace::Pace;
 use super::pair::Codes;
 use super::refuse::{Done, Refusal};
 use super::tasks::Tasks;
-use super::{documents, guard, live, pages, pair, series, tasks};
+use super::{documents, guard, live, pages, pair, photos, series, tasks};
 use crate::clock;
 use crate::pages::Page;
 use crate::store::{Device, Store, Who};
@@ -115,6 +115,15 @@ impl Desk {
     /// # Errors
     /// Too large, too slow, not JSON or not of the shape.
     pub(super) async fn body<T: DeserializeOwned>(&self, request: Request, most: usize) -> Done<T> {
+        let bytes = self.bytes(request, most).await?;
+        serde_json::from_slice(&bytes).map_err(|e| Refusal::unreadable(&e.to_string()))
+    }
+
+    /// The body of a request as it is.
+    ///
+    /// # Errors
+    /// Too large, too slow.
+    pub(super) async fn bytes(&self, request: Request, most: usize) -> Done<Vec<u8>> {
         let told = request.headers().get(header::CONTENT_LENGTH).and_then(|v| v.to_str().ok()?.parse().ok());
         if told.is_some_and(|n: usize| n > most) {
             return Err(Refusal::too_large("request", most));
@@ -130,9 +139,8 @@ impl Desk {
             Ok(Err(_)) => return Err(Refusal::too_large("request", most)),
             Err(_) => return Err(Refusal::unreadable("time")),
         };
-        let read = serde_json::from_slice(&bytes).map_err(|e| Refusal::unreadable(&e.to_string()));
         drop(turn);
-        read
+        Ok(bytes.into())
     }
 }
 
@@ -146,6 +154,8 @@ pub(super) fn router(desk: &Arc<Desk>, pages: &'static [Page]) -> Router {
         .route("/desk/jobs/{job}", get(documents::job))
         .route("/desk/jobs/{job}/exchange", post(documents::exchange))
         .route("/desk/jobs/{job}/settle", post(documents::settle))
+        .route("/desk/jobs/{job}/photos", get(photos::list))
+        .route("/desk/jobs/{job}/photos/{name}", get(photos::get).put(photos::put))
         .route("/desk/sources", get(series::sources))
         .route("/desk/window", get(series::window))
         .route("/desk/expected", get(series::expected))

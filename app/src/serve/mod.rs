@@ -14,6 +14,7 @@ mod live;
 mod pace;
 mod pages;
 mod pair;
+mod photos;
 mod refuse;
 mod series;
 mod tasks;

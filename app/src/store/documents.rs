@@ -209,12 +209,17 @@ fn list(conn: &Connection) -> Result<Vec<JobRow>> {
 
 /// All documents that are there, each with its last revision's number; bytes held against their hash.
 pub(super) fn now(conn: &Connection, job: i64) -> Result<Vec<(Bytes, i64)>> {
+    now_but(conn, job, "")
+}
+
+/// The same without those whose path is of a pattern (SQLite's `GLOB`).
+pub(super) fn now_but(conn: &Connection, job: i64, pattern: &str) -> Result<Vec<(Bytes, i64)>> {
     let mut select = conn.prepare(
         "SELECT d.path, r.number, c.bytes, r.hash FROM document d JOIN revision r ON r.document_id = d.id \
-         JOIN content c ON c.id = r.content_id WHERE d.job_id = ?1 \
+         JOIN content c ON c.id = r.content_id WHERE d.job_id = ?1 AND d.path NOT GLOB ?2 \
          AND r.number = (SELECT max(number) FROM revision WHERE document_id = d.id) ORDER BY d.path",
     )?;
-    let mut rows = select.query([job])?;
+    let mut rows = select.query(params![job, pattern])?;
     let mut documents = Vec::new();
     while let Some(row) = rows.next()? {
         let (path, number, bytes): (String, i64, Vec<u8>) = (row.get(0)?, row.get(1)?, row.get(2)?);

@@ -132,6 +132,27 @@ impl Serving {
         self.ask(line, &[("Authorization", &bearer)], body.as_deref())
     }
 
+    /// Sends bytes as a joined device does.
+    pub(super) fn send(&self, token: &str, line: &str, body: &[u8]) -> Reply {
+        let (bearer, length) = (format!("Bearer {token}"), body.len().to_string());
+        let headers = [("Authorization", bearer.as_str()), ("Content-Length", length.as_str())];
+        let mut bytes = request(&self.host, line, &headers, None);
+        bytes.extend_from_slice(body);
+        self.raw(&bytes).unwrap_or_else(|| panic!("no answer to {line}"))
+    }
+
+    /// The bytes of an answer to a joined device.
+    pub(super) fn fetch(&self, token: &str, line: &str) -> Vec<u8> {
+        let bearer = format!("Bearer {token}");
+        let mut socket = TcpStream::connect(&self.host).unwrap();
+        socket.set_read_timeout(Some(PATIENCE)).unwrap();
+        socket.write_all(&request(&self.host, line, &[("Authorization", &bearer)], None)).unwrap();
+        let mut bytes = Vec::new();
+        socket.read_to_end(&mut bytes).ok();
+        let head = bytes.windows(4).position(|w| w == b"\r\n\r\n").unwrap();
+        bytes.split_off(head + 4)
+    }
+
     /// Lets a device in; its token.
     pub(super) fn join(&self, code: &str, name: &str) -> String {
         let body = json!({ "code": code, "name": name }).to_string();

@@ -33,6 +33,8 @@ struct Phone {
     token: String,
     documents: BTreeMap<String, Local>,
     marks: u64,
+    /// Photos by their names.
+    photos: BTreeMap<String, Vec<u8>>,
     /// Texts that reached the desk.
     delivered: Vec<String>,
     conflicts: usize,
@@ -100,10 +102,44 @@ impl Phone {
         }
     }
 
+    /// Photos both ways. `lost`: the network goes after so many requests.
+    fn photos(&mut self, desk: &Serving, lost: Option<u64>) {
+        let mut left = lost.unwrap_or(u64::MAX);
+        let mut gone = || {
+            left = left.saturating_sub(1);
+            left == 0
+        };
+        let reply = desk.as_device(&self.token, "GET /desk/jobs/maple/photos", None);
+        let list = reply.json()["photos"].as_array().unwrap().clone();
+        let there: BTreeSet<String> = list.iter().map(|p| p["name"].as_str().unwrap().to_owned()).collect();
+        for name in there.iter().filter(|n| !self.photos.contains_key(*n)).cloned().collect::<Vec<_>>() {
+            if gone() {
+                return;
+            }
+            let bytes = desk.fetch(&self.token, &format!("GET /desk/jobs/maple/photos/{name}"));
+            assert_eq!(named(&bytes), name);
+            self.photos.insert(name, bytes);
+        }
+        for (name, bytes) in self.photos.iter().filter(|(n, _)| !there.contains(*n)) {
+            if gone() {
+                return;
+            }
+            let reply = desk.send(&self.token, &format!("PUT /desk/jobs/maple/photos/{name}"), bytes);
+            assert_eq!(reply.status, 200, "{reply:?}");
+        }
+    }
+
     /// A week's work: fields of its own, fields of both, documents of its own.
     fn work(&mut self, dice: &mut Dice, count: &mut u64, last: &mut BTreeMap<String, String>) {
         *count += 1;
         let value = format!("{}-{count}", self.name);
+        if dice.below(6) == 0 {
+            // No two are the same, and no byte of them is text.
+            let mut bytes = vec![0xff, 0xd8, 0xff, 0xe0];
+            bytes.extend(value.bytes().map(|b| b | 0x80));
+            bytes.resize(200 + dice.below(90_000) as usize, 0x9c);
+            self.photos.insert(named(&bytes), bytes);
+        }
         let field = match dice.below(10) {
             0..5 => format!("{}{}", self.name, dice.below(6)),
             5..8 => format!("both{}", dice.below(4)),
@@ -123,6 +159,13 @@ impl Phone {
         last.insert(field, value);
         self.set("house.toml", Some(text));
     }
+}
+
+/// A photo's name: the SHA-256 of its bytes.
+fn named(bytes: &[u8]) -> String {
+    use sha2::{Digest, Sha256};
+    let hash: String = Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect();
+    format!("{hash}.jpg")
 }
 
 fn start() -> String {
@@ -151,8 +194,8 @@ fn a_week_apart_in_any_order_with_answers_lost() {
             let code = desk.another();
             // The first code of all is still unread on the terminal.
             let token = desk.join(&code, name);
-            let (documents, delivered) = (BTreeMap::new(), Vec::new());
-            phones.push(Phone { name, token, documents, marks: 0, delivered, conflicts: 0 });
+            let (documents, photos, delivered) = (BTreeMap::new(), BTreeMap::new(), Vec::new());
+            phones.push(Phone { name, token, documents, photos, marks: 0, delivered, conflicts: 0 });
         }
         let mut count = seed * 10_000;
         phones[0].exchange(&desk, false, |_| ());
@@ -169,6 +212,8 @@ fn a_week_apart_in_any_order_with_answers_lost() {
                 if dice.below(9) == 0 {
                     let lost = dice.below(2) == 0;
                     let types = dice.below(2) == 0;
+                    let after = 1 + dice.below(3);
+                    phones[who].photos(&desk, lost.then_some(after));
                     let (dice, last, count) = (&mut dice, &mut last[who], &mut count);
                     phones[who].exchange(&desk, lost, |p| {
                         if types {
@@ -185,13 +230,23 @@ fn a_week_apart_in_any_order_with_answers_lost() {
             phones[who].exchange(&desk, lost, |_| ());
         }
         for _ in 0..2 {
-            phones[0].exchange(&desk, false, |_| ());
-            phones[1].exchange(&desk, false, |_| ());
+            for phone in &mut phones {
+                phone.photos(&desk, None);
+                phone.exchange(&desk, false, |_| ());
+            }
         }
         let texts = |p: &Phone| -> BTreeMap<String, Option<String>> {
             p.documents.iter().map(|(n, l)| (n.clone(), l.text.clone())).collect()
         };
         assert_eq!(texts(&phones[0]), texts(&phones[1]), "seed {seed}");
+        assert_eq!(phones[0].photos, phones[1].photos, "seed {seed}");
+        assert!(phones[0].photos.len() > 3, "seed {seed}: few photos were taken");
+        for (name, bytes) in &phones[0].photos {
+            let name = format!("attachments/{name}");
+            let shown =
+                crate::run::program().arg("store").arg(desk.store()).args(["show", "maple", &name]).output();
+            assert_eq!(&shown.unwrap().stdout, bytes, "seed {seed}: {name}");
+        }
         let house = phones[0].documents["house.toml"].text.clone().unwrap();
         for (name, local) in &phones[0].documents {
             let shown =
@@ -245,6 +300,44 @@ fn a_week_apart_in_any_order_with_answers_lost() {
         }
     }
     assert!(conflicts > 0, "no contradiction was met");
+}
+
+/// What is no photo, or another one than its name says, is not taken; nor is one where no job is.
+#[test]
+fn a_photo_is_held_against_its_name() {
+    let desk = Serving::new(folder("maple"), &[]);
+    let token = desk.join(&desk.code(), "ann");
+    let photo = [&[0xff, 0xd8, 0xff, 0xe0][..], &[0x9c; 500][..]].concat();
+    let put = |job: &str, name: &str, bytes: &[u8]| {
+        desk.send(&token, &format!("PUT /desk/jobs/{job}/photos/{name}"), bytes)
+    };
+    let name = named(&photo);
+    assert_eq!(put("maple", &named(b"other"), &photo).status, 422);
+    let text = b"<script>no picture</script>";
+    let refused = put("maple", &named(text), text);
+    assert_eq!(
+        (refused.status, refused.json()["error"]["code"].as_str().map(str::to_owned)),
+        (422, Some("K190".to_owned()))
+    );
+    assert_eq!(put("maple", "..%2f..%2fjob.toml", &photo).status, 422);
+    assert_eq!(put("oak", &name, &photo).status, 404);
+    assert_eq!(put("maple", &name, &vec![0xff; (12 << 20) + 1]).status, 413);
+    let stranger =
+        desk.raw(&super::client::request("x", &format!("GET /desk/jobs/maple/photos/{name}"), &[], None));
+    assert_ne!(stranger.unwrap().status, 200);
+    for kept in [true, false] {
+        assert_eq!(put("maple", &name, &photo).json()["kept"], kept);
+    }
+    let list = desk.as_device(&token, "GET /desk/jobs/maple/photos", None).json();
+    assert_eq!(list["photos"], json!([{ "name": name, "bytes": photo.len() }]));
+    // It is no document of an exchange.
+    let none = json!({ "documents": [] });
+    let there = desk.as_device(&token, "POST /desk/jobs/maple/exchange", Some(&none)).json();
+    assert!(!there.to_string().contains(&name), "{there}");
+    assert_eq!(
+        desk.as_device(&token, &format!("GET /desk/jobs/maple/photos/{}", named(b"gone")), None).status,
+        404
+    );
 }
 
 /// The same request again and again, with another device between: it counts once.

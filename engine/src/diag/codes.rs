@@ -896,6 +896,8 @@ codes! {
     S110;
     /// A scope that cannot be lived through in the true house.
     S111;
+    /// Bytes that a device sends as a photo and that are none, or not those of their name.
+    K190;
     // Photos in a document that leaves.
     /// A photo that is not there, or cannot be shown.
     S112;

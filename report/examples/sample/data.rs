@@ -733,5 +733,6 @@ pub(crate) fn test_out() -> TestOutView {
         readings: vec![row("flow of bath fan")],
         setups: vec![["outdoors".into(), "50 \u{b0}F".into(), "41 \u{b0}F".into()]],
         instruments_before: instruments(),
+        photos: Vec::new(),
     }
 }

@@ -24,3 +24,7 @@ S113 = the photo `{ $photo }` is not the one that was written down
     .help = Bring the original back, or write the photo down anew.
 
 question-complaint = complaint { $number }: “{ $words }”
+
+K190 = this photo is not taken
+    .because = A photo is JPEG or PNG and is named by the SHA-256 of its bytes; these bytes or this name are something else.
+    .help = Take or choose the photo anew on the page of the visit.

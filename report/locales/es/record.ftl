@@ -24,3 +24,7 @@ S113 = la foto `{ $photo }` no es la que se anotó
     .help = Recupere el original, o anote la foto de nuevo.
 
 question-complaint = queja { $number }: «{ $words }»
+
+K190 = esta foto no se acepta
+    .because = Una foto es JPEG o PNG y lleva por nombre el SHA-256 de sus bytes; estos bytes o este nombre son otra cosa.
+    .help = Tome o elija la foto de nuevo en la página de la visita.

@@ -33,6 +33,8 @@ pub(super) fn tree(v: &TestOutView, words: &Words) -> El {
     }
     out.extend(section("", &words.say("out-readings"), readings));
     out.extend(section("", &words.say("out-setups"), setups(&v.setups, words)));
+    let photos: Vec<El> = v.photos.iter().flat_map(|p| super::house::photos(p, words)).collect();
+    out.extend(section("", &words.say("photos-title"), photos));
     if !v.instruments_before.is_empty() {
         let before = vec![parts::instruments(&v.instruments_before, words)];
         out.extend(section("", &words.say("out-instruments-before"), before));

@@ -4,7 +4,9 @@
 // is asked for again and nothing counts twice. What the desk says is a change like any other.
 import { askMerge } from './engine.svelte';
 import { settings } from './app.svelte';
-import { changed, Jobs, type JobHead, type Texts } from './jobs';
+import { changed, Jobs, type Texts } from './jobs';
+import { sha256 } from './photo';
+import { isOpen, Later, NoTest, Tests, type Shelf } from './shelf';
 import { finished, newId, wish, type Store } from './store';
 
 /** What the desk refused, in words. */
@@ -35,7 +37,7 @@ interface Joined {
   last: string;
 }
 
-/** A house here and the job of the desk that it is. */
+/** A house or a single test here and the job of the desk that it is. */
 interface Link {
   key: string;
   /** Name of the job on the desk. */
@@ -43,6 +45,8 @@ interface Link {
   /** Id of the house here; none where it was removed here. */
   job: string;
   begun: boolean;
+  /** A single test. */
+  test?: boolean;
   /** What both had when all was exchanged. */
   change: number;
   revisions: number;
@@ -111,6 +115,7 @@ const DERIVED = 'out/';
 
 let base: Promise<IDBDatabase> | undefined;
 let jobs: Jobs | undefined;
+let tests: Tests | undefined;
 let joined: Joined | undefined;
 let timer: ReturnType<typeof setTimeout> | undefined;
 let failures = 0;
@@ -157,15 +162,20 @@ export async function deskFetch(path: string, init: RequestInit = {}): Promise<R
   const headers = new Headers(init.headers);
   headers.set('Accept-Language', settings.language);
   if (joined) headers.set('Authorization', `Bearer ${joined.token}`);
-  if (init.body !== undefined && init.body !== null) headers.set('Content-Type', 'application/json');
+  const told = init.body === undefined || init.body === null || headers.has('Content-Type');
+  if (!told) headers.set('Content-Type', 'application/json');
   return fetch(path, { ...init, headers, cache: 'no-store', credentials: 'omit', redirect: 'error' });
 }
 
 async function ask<T>(path: string, body?: object, method = body ? 'POST' : 'GET'): Promise<T> {
   const init: RequestInit = { method, signal: AbortSignal.timeout(PATIENCE_MS) };
   if (body) init.body = JSON.stringify(body);
+  return (await (await send(path, init)).json()) as T;
+}
+
+async function send(path: string, init: RequestInit): Promise<Response> {
   const response = await deskFetch(path, init);
-  if (response.ok) return (await response.json()) as T;
+  if (response.ok) return response;
   const said = (await response.json().catch(() => undefined)) as { error?: { code: string; text: string } } | undefined;
   const after_s = Number(response.headers.get('Retry-After')) || 0;
   throw new Refused(response.status, said?.error?.code ?? '', said?.error?.text ?? String(response.status), after_s);
@@ -254,6 +264,7 @@ function show(): void {
 /** Begins to exchange, where this device is joined. */
 export async function startDesk(store: Store): Promise<void> {
   jobs = new Jobs(store);
+  tests = new Tests(store, () => settings.language);
   const state = (await open()).transaction('state').objectStore('state');
   joined = await wish<Joined | undefined>(state.get('joined'));
   changed.add(() => {
@@ -305,12 +316,12 @@ async function inTurn(work: () => Promise<void>): Promise<void> {
 
 async function once(all: boolean): Promise<void> {
   clearTimeout(timer);
-  if (!joined || !jobs || desk.state === 'refused') return;
+  if (!joined || !jobs || !tests || desk.state === 'refused') return;
   let next_ms = EVERY_MS;
   try {
     if (!navigator.onLine) throw new TypeError('offline');
     // What was typed while an answer was on its way goes at once.
-    if (!(await everything(jobs, all))) next_ms = SOON_MS;
+    if (!(await everything(jobs, tests, all))) next_ms = SOON_MS;
     failures = 0;
     joined = { ...joined, last: new Date().toISOString() };
     await put('state', [joined]);
@@ -326,7 +337,7 @@ async function once(all: boolean): Promise<void> {
     } else {
       desk.state = 'away';
     }
-    desk.behind = await behind(jobs).catch(() => 0);
+    desk.behind = await behind(jobs, tests).catch(() => 0);
   }
   if (joined && (desk.state as DeskState) !== 'refused') soon(next_ms);
 }
@@ -335,34 +346,43 @@ async function once(all: boolean): Promise<void> {
 let erased = new Set<string>();
 
 /** Houses of which the desk does not have everything. */
-async function behind(houses: Jobs): Promise<number> {
+async function behind(houses: Shelf, singles: Shelf): Promise<number> {
   const known = new Map((await links()).map((link) => [link.job, link.change]));
-  return (await houses.heads()).filter((head) => known.get(head.id) !== head.change && !erased.has(head.id)).length;
+  const heads = [...(await houses.heads()), ...(await singles.heads()).filter((head) => !isOpen(head.id))];
+  return heads.filter((head) => known.get(head.id) !== head.change && !erased.has(head.id)).length;
 }
 
 /** A name for the desk: letters and digits of the house's name, and enough of its id to be the only one. */
-function nameFor(head: JobHead): string {
+function nameFor(head: { id: string; name: string }, test: boolean): string {
   const plain = head.name.normalize('NFC').replace(/[^\p{L}\p{N} _-]+/gu, ' ').replace(/\s+/g, ' ').trim();
-  return `${plain.slice(0, 60).trim() || 'house'} ${head.id.slice(0, 6)}`;
+  const name = plain.slice(0, 60).trim();
+  const id = head.id.slice(0, 6);
+  return test ? `${name || 'test'} (test ${id})` : `${name || 'house'} ${id}`;
 }
 
-/** Exchanges every house; whether nothing was done here meanwhile. */
-async function everything(houses: Jobs, all: boolean): Promise<boolean> {
+/** How the job of a single test is called; no house is called so, as its name has no brackets. */
+const TEST = / \(test [\w-]{1,6}\)$/;
+
+/** Exchanges every house and every single test; whether nothing was done here meanwhile. */
+async function everything(houses: Jobs, singles: Tests, all: boolean): Promise<boolean> {
   const there = (await ask<{ jobs: DeskJob[] }>('/desk/jobs')).jobs;
   const known = await links();
-  const heads = await houses.heads();
+  const heads = [
+    ...(await houses.heads()).map((head) => ({ ...head, test: false })),
+    ...(await singles.heads()).map((head) => ({ ...head, test: true })),
+  ];
   const here = new Map(heads.map((head) => [head.id, head]));
-  const fresh = (name: string, job: string, begun: boolean): Link =>
-    ({ key: `link:${name}`, desk: name, job, begun, change: 0, revisions: -1, waiting: [] });
+  const fresh = (name: string, job: string, begun: boolean, test: boolean): Link =>
+    ({ key: `link:${name}`, desk: name, job, begun, test, change: 0, revisions: -1, waiting: [] });
   // Which is which is on the device before anything is sent or fetched: what is interrupted goes on.
   const more = [
-    ...there.filter((one) => !known.some((link) => link.desk === one.name)).map((one) => fresh(one.name, newId(), true)),
-    ...heads.filter((head) => !known.some((link) => link.job === head.id)).map((head) => fresh(nameFor(head), head.id, false)),
+    ...there.filter((one) => !known.some((link) => link.desk === one.name)).map((one) => fresh(one.name, newId(), true, TEST.test(one.name))),
+    ...heads.filter((head) => !known.some((link) => link.job === head.id)).map((head) => fresh(nameFor(head, head.test), head.id, false, head.test)),
   ];
   await put('state', more);
   desk.trouble = '';
   erased = new Set(known.filter((link) => link.begun && !there.some((one) => one.name === link.desk)).map((link) => link.job));
-  desk.behind = await behind(houses);
+  desk.behind = await behind(houses, singles);
   let whole = true;
   for (const link of [...known, ...more]) {
     const head = here.get(link.job);
@@ -372,21 +392,76 @@ async function everything(houses: Jobs, all: boolean): Promise<boolean> {
     note(link);
     const same = head?.change === link.change && job?.revisions === link.revisions && job.conflicts === link.waiting.length;
     if (same && !all) continue;
+    // What is being typed goes once the test is left.
+    if (link.test && isOpen(link.job)) continue;
     desk.state = 'working';
     try {
-      whole = (await house(houses, link, job)) && whole;
+      whole = (await house(link.test ? singles : houses, link, job)) && whole;
     } catch (error) {
+      if (error instanceof Later) continue;
+      if (error instanceof NoTest) {
+        desk.trouble = `${head?.name ?? link.desk}: ${error.message}`;
+        continue;
+      }
       // One house that cannot be taken does not hold up the others.
       if (!(error instanceof Refused) || [401, 429, 503].includes(error.status)) throw error;
       desk.trouble = `${head?.name ?? link.desk}: ${error.message}`;
     }
   }
-  desk.behind = await behind(houses);
+  desk.behind = await behind(houses, singles);
   return whole;
 }
 
-/** Exchanges one house; whether both have the same now. */
-async function house(houses: Jobs, link: Link, job: DeskJob | undefined): Promise<boolean> {
+/** `attachments/` and the SHA-256 of a picture's bytes. */
+const PHOTO = /^attachments\/([0-9a-f]{64}\.(?:jpe?g|png))$/;
+/** The desk takes no larger one, bytes. */
+const LARGEST_PHOTO = 12 << 20;
+
+/**
+ * Photos are named by what they are: what one side lacks is sent, and none is ever changed or taken away. They go
+ * before the documents that show them, so that nobody looks at a gap; what was interrupted goes on the next time.
+ */
+async function photos(houses: Shelf, link: Link): Promise<void> {
+  const at = `/desk/jobs/${encodeURIComponent(link.desk)}/photos`;
+  const there = new Set((await ask<{ photos: { name: string }[] }>(at)).photos.map((p) => p.name));
+  const here = new Map(
+    (await houses.attachmentNames(link.job)).flatMap((path) => {
+      const name = PHOTO.exec(path)?.[1];
+      return name === undefined ? [] : [[name, path] as const];
+    }),
+  );
+  const one = async (name: string, work: () => Promise<void>): Promise<void> => {
+    try {
+      await work();
+    } catch (error) {
+      // A photo that cannot be taken holds up nothing else.
+      if (!(error instanceof Refused) || [401, 429, 503].includes(error.status)) throw error;
+      desk.trouble = `${name.slice(0, 12)}: ${error.message}`;
+    }
+  };
+  const signal = (): AbortSignal => AbortSignal.timeout(4 * PATIENCE_MS);
+  for (const name of [...there].filter((n) => !here.has(n))) {
+    await one(name, async () => {
+      const answer = await send(`${at}/${name}`, { signal: signal() });
+      const bytes = new Uint8Array(await answer.arrayBuffer());
+      // Half a photo is none: it is asked for again.
+      if (sha256(bytes) !== name.slice(0, 64)) throw new TypeError('photo');
+      await houses.attach(link.job, `attachments/${name}`, bytes);
+    });
+  }
+  for (const [name, path] of [...here].filter(([n]) => !there.has(n))) {
+    await one(name, async () => {
+      const bytes = await houses.attachment(link.job, path);
+      if (!bytes || bytes.length > LARGEST_PHOTO) return;
+      const headers = { 'Content-Type': 'application/octet-stream' };
+      await send(`${at}/${name}`, { method: 'PUT', body: bytes, headers, signal: signal() });
+    });
+  }
+}
+
+/** Exchanges one house or test; whether both have the same now. */
+async function house(houses: Shelf, link: Link, job: DeskJob | undefined): Promise<boolean> {
+  if (job && !link.test) await photos(houses, link);
   const agreed = await agreedOf(link.job);
   const change = (await houses.head(link.job))?.change ?? 0;
   const texts = await houses.texts(link.job);
@@ -423,6 +498,7 @@ async function house(houses: Jobs, link: Link, job: DeskJob | undefined): Promis
     const heard = answer.documents.filter((one) => !left.some((row) => row.path === one.name));
     await take(houses, link, heard, agreed);
   } while (left.length > 0);
+  if (!job && !link.test) await photos(houses, link);
   link.waiting = waiting;
   const after = await houses.head(link.job);
   const rows = await agreedOf(link.job);
@@ -437,7 +513,7 @@ async function house(houses: Jobs, link: Link, job: DeskJob | undefined): Promis
 }
 
 /** What the desk says stands here too; what was typed meanwhile is merged or told in the next exchange. */
-async function take(houses: Jobs, link: Link, stands: Stands[], agreed: Map<string, Agreed>): Promise<void> {
+async function take(houses: Shelf, link: Link, stands: Stands[], agreed: Map<string, Agreed>): Promise<void> {
   for (;;) {
     const was: Texts = await houses.texts(link.job);
     const files: { name: string; text: string | null }[] = [];

@@ -103,11 +103,17 @@ export class Jobs {
     const one: Attachment = { job: id, name, bytes };
     transaction.objectStore('attachments').put(one);
     await finished(transaction);
+    for (const tell of changed) tell(id);
   }
 
   async attachment(id: string, name: string): Promise<Uint8Array<ArrayBuffer> | undefined> {
     const found = await wish<Attachment | undefined>((await this.store.read('attachments')).get([id, name]));
     return found?.bytes;
+  }
+
+  async attachmentNames(id: string): Promise<string[]> {
+    const keys = await wish<IDBValidKey[]>((await this.store.read('attachments')).getAllKeys(range(id)));
+    return (keys as [string, string][]).map(([, name]) => name);
   }
 
   async attachments(id: string): Promise<{ name: string; bytes: Uint8Array<ArrayBuffer> }[]> {

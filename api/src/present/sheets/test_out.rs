@@ -39,6 +39,11 @@ pub(crate) fn view(job: &Job, data: &Data, words: &Words, now: &str) -> Option<T
                 [what(&d.what, house, words), written_down(&d.before, words), written_down(&d.after, words)]
             })
             .collect(),
+        photos: [before, after]
+            .into_iter()
+            .filter(|v| !v.photos.is_empty())
+            .map(|v| crate::present::photos::of_visit(job, v, words))
+            .collect(),
         instruments_before: {
             let list = certificate::instruments(before, words);
             if list == certificate::instruments(after, words) { Vec::new() } else { list }
