@@ -4,8 +4,8 @@ use super::challenge::{challenges, confirmed};
 use super::compose::{compose, compose_prefix};
 use super::draft::{Draft, Fan, SHOWS, is_typed};
 use super::{advice, prepare, profiles, work};
-use crate::{Job, TestResult, envelope_json};
 use crate::present::certificate::{checks, tightness};
+use crate::{Job, TestResult, envelope_json};
 use engine::diag::{Arg, Diagnostics, code};
 use engine::measure::Estimate;
 use engine::procedure::envelope::Method;
@@ -230,8 +230,7 @@ fn history(
         let value = unit.from_si(t.number.estimate.si);
         value.is_finite().then_some(Step { stations, value, ends })
     };
-    let mut steps: Vec<Step> =
-        (FIRST_INTERVAL..count).filter_map(|n| step(n, &before(n)?)).collect();
+    let mut steps: Vec<Step> = (FIRST_INTERVAL..count).filter_map(|n| step(n, &before(n)?)).collect();
     if count >= FIRST_INTERVAL {
         steps.extend(whole.and_then(|t| step(count, t)));
     }
