@@ -60,6 +60,11 @@ pub fn page(kind: &str, words: &Words) -> Option<HowTo> {
     })
 }
 
+/// The drawing of a kind as markup: a section with numbers, and what they mean.
+pub fn drawing(kind: &str, words: &Words) -> Option<String> {
+    crate::figure::how(kind, &words.say("how-title"), words).map(|d| d.render())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

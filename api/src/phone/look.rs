@@ -231,8 +231,7 @@ fn history(
         let value = unit.from_si(t.number.estimate.si);
         value.is_finite().then_some(Step { stations, value, ends })
     };
-    let mut steps: Vec<Step> =
-        (FIRST_INTERVAL..count).filter_map(|n| step(n, &before(n)?)).collect();
+    let mut steps: Vec<Step> = (FIRST_INTERVAL..count).filter_map(|n| step(n, &before(n)?)).collect();
     if count >= FIRST_INTERVAL {
         steps.extend(whole.and_then(|t| step(count, t)));
     }

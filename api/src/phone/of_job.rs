@@ -7,8 +7,8 @@ use crate::Job;
 use crate::present::certificate::tightness;
 use engine::diag::Diagnostics;
 use engine::doc::File;
-use engine::doc::visit::{EnvelopeTest, Visit};
 use engine::doc::Sink;
+use engine::doc::visit::{EnvelopeTest, Visit};
 use report::words::Words;
 use serde_json::{Value, json};
 

@@ -5,6 +5,7 @@
 //! size: [`Size::Narrow`] is drawn for a phone's column, [`Size::Wide`] for a desk and for paper.
 
 mod canvas;
+mod how;
 mod known;
 mod ladder;
 mod limit;
@@ -15,6 +16,7 @@ mod section;
 mod test_plot;
 
 pub use canvas::text_width;
+pub use how::how;
 pub use known::known;
 pub use ladder::ladder;
 pub use limit::against_limit;
@@ -49,6 +51,7 @@ pub const WIDE_PX: f64 = 704.0;
 
 /// The rules all figures need; a page that shows figures includes them once.
 pub const CSS: &str = "
+.how-fig{max-width:427px}.how-key{margin:8px 0 0;padding-left:28px;list-style:decimal}.how-key li{margin:2px 0}
 svg.fig{display:block;width:100%;height:auto;overflow:visible;font-family:inherit;font-variant-numeric:tabular-nums lining-nums}
 .fig text{fill:var(--ink);font-size:14px}
 .fig .s{font-size:13px}.fig .h{font-size:20px;font-weight:600}

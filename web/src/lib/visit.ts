@@ -199,6 +199,8 @@ export interface OpenTest {
   held: string | null;
   photos: PhotoOfVisit[];
   how_to: HowTo | null;
+  /** The drawing of the kind, as markup. */
+  picture: string | null;
 }
 
 export interface VisitPage {
@@ -209,6 +211,7 @@ export interface VisitPage {
   complaints: FormList | null;
   by: string | null;
   time: string | null;
+  picture?: string | null;
   open?: OpenVisit;
   kinds: { parts: { id: string; label: string }[]; list: KindOfTest[] };
   test?: OpenTest | null;

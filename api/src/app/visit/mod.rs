@@ -32,6 +32,8 @@ pub struct Asked {
     pub visit: Option<String>,
     /// The test that is open.
     pub test: Option<String>,
+    /// The kind whose page of how and why is open.
+    pub how: Option<String>,
 }
 
 /// What the page is made from.
@@ -49,6 +51,7 @@ const JOB: &str = "job.toml";
 /// The page's own part of the answer.
 pub(super) fn page(a: &Around<'_>, asked: &Asked) -> Value {
     let visits = &a.job.documents.visits;
+    let drawn = asked.how.as_deref().and_then(|kind| report::how_to::drawing(kind, a.words));
     let wanted = |v: &&Visit| asked.visit.as_deref().is_none_or(|path| path_of(v) == path);
     let visit = visits.iter().rev().find(wanted);
     let mut out = json!({
@@ -57,6 +60,7 @@ pub(super) fn page(a: &Around<'_>, asked: &Asked) -> Value {
         "complaints": complaints(a),
         "by": a.job.documents.job.tester.name,
         "time": a.now.get(11..16),
+        "picture": drawn,
     });
     let Some((visit, file)) = visit.and_then(|v| Some((v, a.files.iter().find(|f| f.name == path_of(v))?)))
     else {
@@ -451,5 +455,6 @@ fn test(a: &Around<'_>, visit: &Visit, sheet: &Sheet<'_>, name: &str) -> Value {
         "held": known.filter(|k| k.draws).and_then(|_| present::screen::unlooked_or_barred(a.job, a.words)),
         "photos": photos(visit).into_iter().filter(|p| p["test"] == name).collect::<Vec<_>>(),
         "how_to": report::how_to::page(&kind, a.words),
+        "picture": report::how_to::drawing(&kind, a.words),
     })
 }
