@@ -11,7 +11,7 @@ use std::time::Duration;
 
 const JOB: &str = "format = 1\nname = \"Live house\"\nunits = \"SI\"\n";
 
-fn port() -> u16 {
+pub(crate) fn port() -> u16 {
     TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port()
 }
 
@@ -79,7 +79,7 @@ fn hook() -> (String, Arc<Mutex<Vec<String>>>) {
     (url, got)
 }
 
-fn post(port: u16, path: &str, body: &str) -> String {
+pub(crate) fn post(port: u16, path: &str, body: &str) -> String {
     for _ in 0..200 {
         let Ok(mut socket) = TcpStream::connect(("127.0.0.1", port)) else {
             std::thread::sleep(Duration::from_millis(50));

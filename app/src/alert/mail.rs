@@ -5,7 +5,7 @@ use crate::intake::secret;
 use engine::doc::watch::{Mail, MailTls};
 use lettre::address::{Address, Envelope};
 use lettre::transport::smtp::authentication::Credentials;
-use lettre::transport::smtp::client::{Tls, TlsParameters};
+use lettre::transport::smtp::client::{Certificate, CertificateStore, Tls, TlsParameters};
 use lettre::{SmtpTransport, Transport};
 use std::fmt::Write;
 use std::path::Path;
@@ -25,7 +25,16 @@ pub(super) fn send(mail: &Mail, message: &Message, key: &str, job: &Path) -> Res
     let to = mail.to.iter().map(|a| address(&a.value)).collect::<Result<Vec<_>, _>>()?;
     let envelope = Envelope::new(Some(address(&mail.from.value)?), to).map_err(|e| said(&e))?;
     let host = mail.server.value.host.clone();
-    let encrypted = || TlsParameters::builder(host.clone()).build_rustls().map_err(|e| said(&e));
+    let encrypted = || {
+        let mut parameters = TlsParameters::builder(host.clone());
+        if let Some(path) = &mail.authority {
+            let pem = std::fs::read(job.join(&path.value)).map_err(|e| format!("{}: {e}", path.value))?;
+            let root = Certificate::from_pem(&pem).map_err(|e| format!("{}: {e}", path.value))?;
+            // Who names an authority means that one.
+            parameters = parameters.certificate_store(CertificateStore::None).add_root_certificate(root);
+        }
+        parameters.build_rustls().map_err(|e| said(&e))
+    };
     let tls = match mail.tls {
         MailTls::Whole => Tls::Wrapper(encrypted()?),
         MailTls::Starts => Tls::Required(encrypted()?),
@@ -111,6 +120,9 @@ fn base64(bytes: &[u8]) -> String {
     }
     out
 }
+
+#[cfg(test)]
+mod encrypted;
 
 #[cfg(test)]
 mod tests {

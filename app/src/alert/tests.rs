@@ -142,7 +142,7 @@ fn document(text: &str) -> Watch {
     crate::intake::bench::document(text)
 }
 
-fn decoded(mail: &str) -> String {
+pub(super) fn decoded(mail: &str) -> String {
     let body = mail.split_once("\r\n\r\n").unwrap().1;
     let letters = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let (mut bits, mut count, mut out) = (0_u32, 0, Vec::new());
@@ -158,7 +158,7 @@ fn decoded(mail: &str) -> String {
     String::from_utf8(out).unwrap()
 }
 
-fn carbon_monoxide() -> News {
+pub(super) fn carbon_monoxide() -> News {
     News {
         kind: NewsKind::CarbonMonoxide,
         name: "co_kitchen".to_owned(),
@@ -170,10 +170,11 @@ fn carbon_monoxide() -> News {
         grave: Some("alert-carbon-monoxide-stop"),
         false_a_month: None,
         causes: Vec::new(),
+        late: false,
     }
 }
 
-fn zone() -> jiff::tz::TimeZone {
+pub(super) fn zone() -> jiff::tz::TimeZone {
     jiff::tz::TimeZone::fixed(jiff::tz::Offset::from_hours(-5).unwrap())
 }
 

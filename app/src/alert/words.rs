@@ -64,6 +64,8 @@ pub(crate) struct News {
     pub(crate) false_a_month: Option<f64>,
     /// The likeliest causes with their shares, in words.
     pub(crate) causes: Vec<(f64, String)>,
+    /// Whether readings that tell it came after their hour had been judged.
+    pub(crate) late: bool,
 }
 
 impl News {
@@ -101,6 +103,9 @@ pub(crate) fn compose(news: &News, job: &str, zone: &jiff::tz::TimeZone, words: 
         lines.push(words.text("alert-cause", &args));
     }
     lines.extend(news.false_a_month.map(|n| words.text("watch-false", &[("count", n.into())])));
+    if news.late {
+        lines.push(words.say("alert-late"));
+    }
     if news.kind == NewsKind::CarbonMonoxide {
         // Always, whatever else is said.
         lines.push(words.say("alert-carbon-monoxide-listed"));

@@ -1,6 +1,7 @@
 //! `airwright watch JOB [--since TIME]`: the series of a job lived through; events go to `out/watch-events.json`.
 //! `airwright watch JOB --store FILE`: live readings into the store, silence and alerts to people.
 
+mod back;
 mod hours;
 mod judge;
 mod rules;
@@ -227,8 +228,19 @@ impl Telling<'_> {
             self.line(if began_ms.is_none() { "live-silent" } else { "live-heard" }, &args);
             let name = name.to_string();
             let (limit, grave, false_a_month, causes) = (None, None, None, Vec::new());
-            let news =
-                News { kind, name, of, place, time_ms, value: None, limit, grave, false_a_month, causes };
+            let news = News {
+                kind,
+                name,
+                of,
+                place,
+                time_ms,
+                value: None,
+                limit,
+                grave,
+                false_a_month,
+                causes,
+                late: false,
+            };
             self.put(&news, began_ms);
         }
     }

@@ -18,6 +18,8 @@ pub(crate) struct Watched {
     pub(crate) body: Vec<u8>,
     /// How the watch stands, as JSON.
     pub(crate) standing: Option<Vec<u8>>,
+    /// What it remembered before, as JSON.
+    pub(crate) back: Option<Vec<u8>>,
 }
 
 /// What rules over live readings remember.
@@ -74,10 +76,11 @@ impl Store {
     pub(crate) fn watched(&self, job: &str) -> Result<Option<Watched>> {
         let conn = self.read();
         let mut select = conn.prepare(
-            "SELECT w.inputs, w.until_ms, w.body, w.standing FROM watched w JOIN job j ON j.id = w.job_id WHERE j.name = ?1",
+            "SELECT w.inputs, w.until_ms, w.body, w.standing, w.back FROM watched w JOIN job j ON j.id = w.job_id WHERE j.name = ?1",
         )?;
         let row = |r: &rusqlite::Row<'_>| {
-            Ok(Watched { inputs: r.get(0)?, until_ms: r.get(1)?, body: r.get(2)?, standing: r.get(3)? })
+            let (inputs, until_ms, body) = (r.get(0)?, r.get(1)?, r.get(2)?);
+            Ok(Watched { inputs, until_ms, body, standing: r.get(3)?, back: r.get(4)? })
         };
         Ok(select.query_row([job], row).optional()?)
     }
@@ -177,6 +180,16 @@ impl Store {
         Ok(rows.collect::<std::result::Result<_, _>>()?)
     }
 
+    /// How many readings of a source count, of `[from_ms, to_ms)`.
+    pub(crate) fn points_count(&self, source: &str, from_ms: i64, to_ms: i64) -> Result<i64> {
+        let conn = self.read();
+        let mut select = conn.prepare(
+            "SELECT count(*) FROM point p JOIN source s ON s.id = p.source_id WHERE s.name = ?1 \
+             AND p.time_ms >= ?2 AND p.time_ms < ?3 AND p.arrival = 0",
+        )?;
+        Ok(select.query_row(params![source, from_ms, to_ms], |r| r.get(0))?)
+    }
+
     /// The last reading of a source before a time.
     pub(crate) fn point_before(&self, source: &str, time_ms: i64) -> Result<Option<(i64, f64)>> {
         let conn = self.read();
@@ -249,10 +262,10 @@ fn keep(conn: &Connection, judged: &Judged, now_ms: i64) -> Result<bool> {
     }
     if let Some(memory) = &judged.memory {
         conn.execute(
-            "INSERT INTO watched (job_id, inputs, until_ms, body, made_ms, standing) VALUES (?1, ?2, ?3, ?4, ?5, ?6) \
+            "INSERT INTO watched (job_id, inputs, until_ms, body, made_ms, standing, back) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7) \
              ON CONFLICT DO UPDATE SET inputs = excluded.inputs, until_ms = excluded.until_ms, \
-             body = excluded.body, made_ms = excluded.made_ms, standing = excluded.standing",
-            params![job, memory.inputs, memory.until_ms, memory.body, now_ms, memory.standing],
+             body = excluded.body, made_ms = excluded.made_ms, standing = excluded.standing, back = excluded.back",
+            params![job, memory.inputs, memory.until_ms, memory.body, now_ms, memory.standing, memory.back],
         )?;
     }
     let mut insert = conn.prepare(

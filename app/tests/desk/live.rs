@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 const T: i64 = 1_780_000_000_000;
 
 /// Events of a stream, with the moment each came.
-fn listen(desk: &Serving, token: &str, path: &str) -> Receiver<(Instant, String)> {
+pub(super) fn listen(desk: &Serving, token: &str, path: &str) -> Receiver<(Instant, String)> {
     let bearer = format!("Bearer {token}");
     let bytes = request(&desk.host, &format!("GET {path}"), &[("Authorization", &bearer)], None);
     let mut socket = TcpStream::connect(&desk.host).unwrap();

@@ -6,4 +6,5 @@ mod live;
 mod pairing;
 mod secure;
 mod tasks;
+mod watch;
 mod week;

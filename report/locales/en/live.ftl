@@ -92,3 +92,6 @@ live-rules-anew = The rules are others than those that were remembered, or that 
 live-rules-ended = The thread of the rules has ended; what it had done is kept
 # $text
 live-rule = Rule, nothing is commanded: { $text }
+alert-late = Told late: readings of that time came after its hour had been judged.
+# $time
+live-again = Late readings: hours since { $time } are judged again.

@@ -65,3 +65,6 @@ live-rules-anew = Las reglas son otras que las recordadas, o eso no se puede lee
 live-rules-ended = El hilo de las reglas terminó; lo que había hecho se conserva
 # $text
 live-rule = Regla, no se manda nada: { $text }
+alert-late = Avisado tarde: lecturas de ese tiempo llegaron cuando su hora ya se había juzgado.
+# $time
+live-again = Lecturas tardías: las horas desde { $time } se juzgan de nuevo.

@@ -5,6 +5,7 @@
 //! remembered, what was expected, events, alerts and their messages. A process that ends in between
 //! goes on where the last transaction stands, and finds the same again.
 
+use super::back::{Back, Said};
 use super::judge::{called, news, quantity};
 use crate::alert::{News, compose};
 use crate::clock;
@@ -32,6 +33,8 @@ const BACK_MS: i64 = 120 * 24 * HOUR_MS;
 const REST_MS: i64 = 60 * 24 * HOUR_MS;
 /// What was to be told longer ago is kept as an event and not sent any more, ms.
 const OLD_MS: i64 = 72 * HOUR_MS;
+/// It is looked for late readings so often, ms.
+const LATE_LOOK_MS: i64 = 300_000;
 /// What a fit for the watch is called among the results of the store, and which program made it.
 const FIT: &str = "watch fit";
 const PROGRAM: &str = concat!("airwright ", env!("CARGO_PKG_VERSION"));
@@ -147,6 +150,10 @@ pub(super) struct Hours<'a> {
     /// Whether the store has a memory of it.
     went_on: bool,
     trouble: bool,
+    /// What it remembered before.
+    back: Back,
+    /// When it was looked for late readings, ms.
+    late_ms: Option<i64>,
 }
 
 impl<'a> Hours<'a> {
@@ -161,16 +168,30 @@ impl<'a> Hours<'a> {
         if went_on && read.is_none() {
             work.line("live-anew", &[]);
         }
-        let (watch, until_ms) = match read {
+        let (watch, until_ms, back) = match read {
             Some((mut watch, memory)) => {
-                if memory.inputs != inputs {
+                let same = memory.inputs == inputs;
+                if !same {
                     watch.rehoused();
                 }
-                (watch, Some(memory.until_ms))
+                // What another house was expected to show is not judged again.
+                (watch, Some(memory.until_ms), memory.back.filter(|_| same))
             }
-            None => (Watch::default(), None),
+            None => (Watch::default(), None, None),
         };
-        Ok(Hours { work, setup, fields, watch, inputs, until_ms, went_on, trouble: false })
+        let back = back.and_then(|body| serde_json::from_slice(&body).ok()).unwrap_or_default();
+        Ok(Hours {
+            work,
+            setup,
+            fields,
+            watch,
+            inputs,
+            until_ms,
+            went_on,
+            trouble: false,
+            back,
+            late_ms: None,
+        })
     }
 
     fn source(&self, at: usize) -> String {
@@ -192,6 +213,7 @@ impl<'a> Hours<'a> {
     /// Judges all whole hours before now that are not judged yet.
     pub(super) fn look(&mut self, now_ms: i64, halt: &Stop) -> Result<()> {
         let end_ms = (now_ms - GRACE_MS).div_euclid(HOUR_MS) * HOUR_MS;
+        self.look_for_late(now_ms)?;
         if self.until_ms.is_some_and(|u| u >= end_ms) {
             return Ok(());
         }
@@ -205,6 +227,30 @@ impl<'a> Hours<'a> {
                 self.work.line("live-catching-up", &[("time", self.work.time(end_ms).into())]);
             }
             self.judge(from_ms, to_ms, now_ms)?;
+        }
+        Ok(())
+    }
+
+    /// Where readings of the last day came after their hours were judged, the memory of before is taken up again.
+    fn look_for_late(&mut self, now_ms: i64) -> Result<()> {
+        let due = self.late_ms.is_none_or(|l| now_ms - l >= LATE_LOOK_MS || now_ms < l);
+        let (Some(until_ms), Some(oldest), true) = (self.until_ms, self.back.oldest(), due) else {
+            return Ok(());
+        };
+        self.late_ms = Some(now_ms);
+        let mut there = 0;
+        for at in 0..self.setup.sources.len() {
+            let of = self.work.store.points_count(&self.source(at), oldest.until_ms, until_ms);
+            there += of.map_err(|e| anyhow!("{e}"))?;
+        }
+        if there == oldest.count {
+            return Ok(());
+        }
+        // A second time before the first has come to its end ends where the first would have.
+        let to_ms = self.back.again_to_ms.map_or(until_ms, |t| t.max(until_ms));
+        if let Some((from_ms, watch)) = self.back.again(to_ms) {
+            self.work.line("live-again", &[("time", self.work.time(from_ms).into())]);
+            (self.watch, self.until_ms) = (watch, Some(from_ms));
         }
         Ok(())
     }
@@ -233,6 +279,7 @@ impl<'a> Hours<'a> {
         for at in 0..self.setup.sources.len() {
             let source = self.source(at);
             let mut points = self.work.store.points(&source, from_ms, to_ms).map_err(|e| anyhow!("{e}"))?;
+            self.back.took(points.len());
             if self.setup.sources[at].field.drives() {
                 let before = self.work.store.point_before(&source, from_ms).map_err(|e| anyhow!("{e}"))?;
                 points = held(&points, before, (from_ms, to_ms));
@@ -244,14 +291,44 @@ impl<'a> Hours<'a> {
         let alerts = self.watch.advance(&self.setup, to_ms).map_err(|e| anyhow!("{e}"))?;
         let events: Vec<Event> = self.watch.events().filter(|e| !before.contains(e)).cloned().collect();
         let bands = self.watch.take_bands();
-        let expected = bands.into_iter().map(|b| {
-            let (draws, instrument, learned) = b.parts;
-            let (hour_ms, mean, (lo, hi)) = (b.hour_ms, b.expected, b.interval);
-            (self.source(b.source), Expected { hour_ms, mean, lo, hi, draws, instrument, learned })
-        });
+        let expected: Vec<_> = bands
+            .into_iter()
+            .map(|b| {
+                let (draws, instrument, learned) = b.parts;
+                let (hour_ms, mean, (lo, hi)) = (b.hour_ms, b.expected, b.interval);
+                (self.source(b.source), Expected { hour_ms, mean, lo, hi, draws, instrument, learned })
+            })
+            .collect();
         // Silence is the desk's own to tell, by each source's own patience.
         let apart = |a: &&Alert| !matches!(a.kind, Kind::Silence | Kind::CarbonMonoxide);
         let news: Vec<(&Alert, News)> = alerts.iter().filter(apart).map(|a| (a, self.news(a))).collect();
+        let mut founds: Vec<Found> = events.iter().map(|e| self.event(e)).collect();
+        let told: Vec<_> = news.iter().map(|(a, n)| self.tell(a, n, now_ms)).collect();
+        for found in told.iter().map(|t| &t.0) {
+            self.back.say(Said {
+                kind: found.kind.clone(),
+                about: found.about.clone(),
+                time_ms: found.known_ms.unwrap_or(found.start_ms),
+                start_ms: found.start_ms,
+            });
+        }
+        if self.back.again_to_ms.is_some_and(|t| to_ms >= t) {
+            // With all readings some of what was told is none: it is over where it began.
+            let kind = crate::alert::NewsKind::Change.key();
+            let withdrawn = self.back.withdrawn(kind, &self.watch);
+            founds.extend(withdrawn.into_iter().map(|s| Found {
+                job: self.work.name.to_owned(),
+                kind: s.kind,
+                about: s.about,
+                start_ms: s.start_ms,
+                known_ms: Some(s.time_ms),
+                end_ms: Some(s.start_ms),
+                ..Found::default()
+            }));
+        }
+        if self.setup.clock.hour(to_ms) == 0 {
+            self.back.day(to_ms, &self.watch);
+        }
         let judged = Judged {
             job: self.work.name.to_owned(),
             memory: Some(Watched {
@@ -259,11 +336,12 @@ impl<'a> Hours<'a> {
                 until_ms: to_ms,
                 body: serde_json::to_vec(&self.watch)?,
                 standing: Shown::of(&self.watch, &self.setup).map(|s| serde_json::to_vec(&s)).transpose()?,
+                back: Some(serde_json::to_vec(&self.back)?),
             }),
             went_on: self.went_on,
-            expected: expected.collect(),
-            events: events.iter().map(|e| self.event(e)).collect(),
-            told: news.iter().map(|(a, n)| self.tell(a, n, now_ms)).collect(),
+            expected,
+            events: founds,
+            told,
         };
         match self.work.store.judged(judged, clock::now_ms()) {
             Ok(true) => {}
@@ -271,6 +349,7 @@ impl<'a> Hours<'a> {
                 // What it remembers was erased at somebody's request.
                 self.work.line("live-anew", &[]);
                 (self.watch, self.until_ms, self.went_on) = (Watch::default(), None, false);
+                self.back = Back::default();
                 return Ok(());
             }
             Err(error) => {
@@ -281,7 +360,7 @@ impl<'a> Hours<'a> {
         }
         (self.until_ms, self.went_on) = (Some(to_ms), true);
         if !self.work.quiet {
-            for (_, n) in news.iter().filter(|n| is_fresh(n.0, now_ms)) {
+            for (_, n) in news.iter().filter(|n| is_fresh(n.0, now_ms) && !n.1.late) {
                 let message = compose(n, self.work.title, &self.work.zone, &self.work.words);
                 super::talk(&format!("{} {}\n", clock::now(), message.text.trim_end()));
             }
@@ -292,8 +371,13 @@ impl<'a> Hours<'a> {
     /// What the store remembers, once more.
     fn again(&mut self) -> Result<()> {
         let memory = self.work.store.watched(self.work.name).map_err(|e| anyhow!("{e}"))?;
+        self.back = Back::default();
         (self.watch, self.until_ms, self.went_on) = match memory {
-            Some(m) => (serde_json::from_slice(&m.body)?, Some(m.until_ms), true),
+            Some(m) => {
+                let back = m.back.filter(|_| m.inputs == self.inputs);
+                self.back = back.and_then(|body| serde_json::from_slice(&body).ok()).unwrap_or_default();
+                (serde_json::from_slice(&m.body)?, Some(m.until_ms), true)
+            }
             None => (Watch::default(), None, false),
         };
         Ok(())
@@ -302,23 +386,28 @@ impl<'a> Hours<'a> {
     fn news(&self, alert: &Alert) -> News {
         let event = self.watch.events().find(|e| Some(e.id) == alert.event);
         let causes = event.map(|e| cause_words(e, &self.fields, &self.work.words)).unwrap_or_default();
-        News { causes, ..news(alert, self.work.document) }
+        News { causes, late: self.back.again_to_ms.is_some(), ..news(alert, self.work.document) }
     }
 
     /// An event as the store keeps it.
     fn event(&self, event: &Event) -> Found {
         let first = event.traces.first();
-        let about = first.map_or_else(String::new, |m| m.trace.clone());
-        let measures = match quantity(self.work.document, &about) {
+        let own = first.map_or_else(String::new, |m| m.trace.clone());
+        let kind = crate::alert::NewsKind::Change.key();
+        let traces: Vec<&str> = event.traces.iter().map(|m| m.trace.as_str()).collect();
+        let before = self.back.before(kind, &traces, event.known_ms);
+        let about = before.map_or_else(|| own.clone(), |s| s.about.clone());
+        let known_ms = before.map_or(event.known_ms, |s| s.time_ms);
+        let measures = match quantity(self.work.document, &own) {
             Q::Temperature => Q::TemperatureDifference,
             other => other,
         };
         Found {
             job: self.work.name.to_owned(),
-            kind: crate::alert::NewsKind::Change.key().to_owned(),
+            kind: kind.to_owned(),
             about,
             start_ms: event.start_ms,
-            known_ms: Some(event.known_ms),
+            known_ms: Some(known_ms),
             end_ms: event.end_ms,
             sources: event.traces.iter().map(|m| format!("{}/{}", self.work.name, m.trace)).collect(),
             value: first.map(|m| (written(measures), m.by)),
@@ -331,19 +420,26 @@ impl<'a> Hours<'a> {
 
     /// An alert with its event, and messages where it is not too old for them.
     fn tell(&self, alert: &Alert, news: &News, now_ms: i64) -> (Found, Vec<Message>) {
+        let kind = news.kind.key();
+        let event = self.watch.events().find(|e| Some(e.id) == alert.event);
+        let traces: Vec<&str> = match event {
+            Some(event) => event.traces.iter().map(|m| m.trace.as_str()).collect(),
+            None => vec![alert.of.as_str()],
+        };
+        let before = self.back.before(kind, &traces, event.map_or(alert.time_ms, |e| e.known_ms)).cloned();
         let of_event = self.watch.events().find(|e| Some(e.id) == alert.event).map(|e| self.event(e));
         let alone = || Found {
             job: self.work.name.to_owned(),
             kind: news.kind.key().to_owned(),
             about: alert.of.clone(),
-            start_ms: alert.time_ms,
+            start_ms: before.as_ref().map_or(alert.time_ms, |s| s.start_ms),
             sources: vec![format!("{}/{}", self.work.name, alert.of)],
             value: news.value.map(|(si, q)| (written(q), si)),
             ..Found::default()
         };
         let found =
             Found { is_alert: true, false_a_month: news.false_a_month, ..of_event.unwrap_or_else(alone) };
-        let fresh = is_fresh(alert, now_ms);
+        let fresh = is_fresh(alert, now_ms) && before.is_none();
         let channels = self.work.channels.iter().filter(|_| fresh);
         (
             found,

@@ -104,5 +104,6 @@ pub(super) fn news(alert: &Alert, document: &Document) -> News {
         grave,
         false_a_month: alert.kind.false_a_month(engine::watch::FALSE_A_MONTH),
         causes: Vec::new(),
+        late: false,
     }
 }

@@ -2,6 +2,8 @@
 
 -- How the watch stands beside its bands and events, as JSON of numbers: nights, filters, what is owed. Made of its memory.
 ALTER TABLE watched ADD COLUMN standing BLOB;
+-- What it remembered a day and two ago, as JSON, so that hours whose readings come late can be judged again.
+ALTER TABLE watched ADD COLUMN back BLOB;
 
 -- What the rules over live readings remember, and what they would have set, as JSON.
 CREATE TABLE ruled (

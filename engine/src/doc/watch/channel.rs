@@ -23,6 +23,8 @@ pub struct Mail {
     pub server: Sp<Address>,
     /// Encryption.
     pub tls: MailTls,
+    /// A file with the authority's certificate (PEM), where it is not one that the system knows.
+    pub authority: Option<Sp<String>>,
     /// Sender.
     pub from: Sp<String>,
     /// Receivers; at least one.
@@ -106,6 +108,7 @@ fn mail(t: &Tab<'_, '_>) -> Option<Mail> {
     let server = t.need("server", address(t, "server"));
     let choices = [("whole", MailTls::Whole), ("starttls", MailTls::Starts), ("none", MailTls::None)];
     let tls = t.choice("tls", &choices).map_or(MailTls::Starts, |c| c.value);
+    let authority = t.text("authority");
     let from = t.need("from", t.text("from"));
     let to = t.text_or_texts("to");
     if to.is_empty() {
@@ -123,5 +126,5 @@ fn mail(t: &Tab<'_, '_>) -> Option<Mail> {
         t.say(Diagnostic::error(code::L145).at(server.span.clone()).arg("found", server.value.host.as_str()));
         good = false;
     }
-    good.then_some(Mail { server, tls, from, to, user })
+    good.then_some(Mail { server, tls, authority, from, to, user })
 }

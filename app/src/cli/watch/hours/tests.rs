@@ -33,23 +33,29 @@ fn desk(name: &str, traces: &[(String, Vec<(i64, f64)>)]) -> Desk {
     store.put("house", "/nowhere", Vec::new(), false, Who::default()).unwrap();
     let inputs = inputs("");
     let document = engine::doc::watch::of_job(&inputs.files, &engine::doc::Sink::default());
+    let desk = Desk { folder, store, document, inputs };
     for (name, points) in traces {
-        let source = document.sources.iter().find(|s| s.name.value == *name).unwrap();
-        let some = |t: &str| Some(t.to_owned());
-        let told = Description {
-            job: some("house"),
-            instrument: some("meter"),
-            place: some(&source.place.value),
-            quantity: Some(written(source.quantity)),
-            unit: some(source.unit.symbol),
-            basis: some("raw"),
-        };
-        let id = store.describe(&format!("house/{name}"), told, 0).unwrap();
-        let points = points.iter().map(|p| Point { time_ms: p.0, value: source.unit.to_si(p.1) }).collect();
-        let parts = vec![Part { source: id, points, flags: 0 }];
-        store.writer().append(Batch { parts, raw: Vec::new(), arrived_ms: END_MS }).unwrap();
+        append(&desk, name, points);
     }
-    Desk { folder, store, document, inputs }
+    desk
+}
+
+/// Readings of a source in its own unit come in.
+fn append(desk: &Desk, name: &str, points: &[(i64, f64)]) {
+    let source = desk.document.sources.iter().find(|s| s.name.value == *name).unwrap();
+    let some = |t: &str| Some(t.to_owned());
+    let told = Description {
+        job: some("house"),
+        instrument: some("meter"),
+        place: some(&source.place.value),
+        quantity: Some(written(source.quantity)),
+        unit: some(source.unit.symbol),
+        basis: some("raw"),
+    };
+    let id = desk.store.describe(&format!("house/{name}"), told, 0).unwrap();
+    let points = points.iter().map(|p| Point { time_ms: p.0, value: source.unit.to_si(p.1) }).collect();
+    let parts = vec![Part { source: id, points, flags: 0 }];
+    desk.store.writer().append(Batch { parts, raw: Vec::new(), arrived_ms: END_MS }).unwrap();
 }
 
 fn work(desk: &Desk) -> Work<'_> {
@@ -137,6 +143,8 @@ fn a_window_is_told_and_a_restart_goes_on() {
         "each message once, however often it was begun again"
     );
 
+    late_readings_are_judged_when_they_come(&live, &models, &traces, &whole);
+
     // Erased readings: the memory of them is gone too, and the watch begins anew.
     let erased = crate::store::Target::Series("house/main_co2".to_owned());
     parts.store.erase("house", erased, "the owner", 0).unwrap();
@@ -145,4 +153,68 @@ fn a_window_is_told_and_a_restart_goes_on() {
     hours.until_ms = Some(END_MS - 24 * HOUR_MS);
     hours.look(END_MS + GRACE_MS, &halt).unwrap();
     assert!(whole.store.watched("house").unwrap().is_some_and(|w| w.until_ms == END_MS));
+}
+
+/// Of the last day the bedroom's readings come late, in an order of their own, with the program started again in between:
+/// in the end all is as if they had come in time, and nobody is told twice.
+fn late_readings_are_judged_when_they_come(
+    live: &Live,
+    models: &[Model],
+    traces: &[(String, Vec<(i64, f64)>)],
+    whole: &Desk,
+) {
+    let halt = Stop::default();
+    let from_ms = END_MS - 20 * HOUR_MS;
+    let is_late = |name: &str, p: &&(i64, f64)| p.0 >= from_ms && name.starts_with("bed_");
+    let split = |late: bool| -> Vec<(String, Vec<(i64, f64)>)> {
+        let part = |(name, points): &(String, Vec<(i64, f64)>)| {
+            (name.clone(), points.iter().filter(|p| is_late(name, p) == late).copied().collect())
+        };
+        traces.iter().map(part).collect()
+    };
+    let some = desk("late", &split(false));
+    let of_some = work(&some);
+    let mut hours = Hours::new(&of_some, live, models).unwrap();
+    hours.look(END_MS + GRACE_MS, &halt).unwrap();
+    let state = |d: &Desk| d.store.watched("house").unwrap().unwrap();
+    let other = state(&some);
+    assert_eq!(other.until_ms, END_MS);
+    assert_ne!(other.body, state(whole).body, "the bedroom was silent");
+    let first = some.store.outbox_due(i64::MAX, 100).unwrap();
+    for (part, (name, points)) in split(true).iter().rev().enumerate() {
+        let (late, later) = points.split_at(points.len() / 2);
+        for (k, half) in [later, late].into_iter().enumerate() {
+            append(&some, name, half);
+            // Each time another process.
+            let mut hours = Hours::new(&of_some, live, models).unwrap();
+            hours.look(END_MS + GRACE_MS + (1 + 2 * part as i64 + k as i64) * LATE_LOOK_MS, &halt).unwrap();
+            assert!(hours.back.again_to_ms.is_none() && hours.until_ms == Some(END_MS));
+        }
+    }
+    let watch = |d: &Desk| serde_json::from_slice::<Watch>(&state(d).body).unwrap();
+    let known =
+        |d: &Desk| watch(d).events().map(|e| (e.traces[0].trace.clone(), e.known_ms)).collect::<Vec<_>>();
+    assert_eq!(known(&some), known(whole));
+    assert_eq!(watch(&some).traces(), watch(whole).traces());
+    let bands = |d: &Desk, name: &str| {
+        let id = d.store.source(&format!("house/{name}")).unwrap();
+        d.store.expected(id, from_ms, END_MS).unwrap()
+    };
+    for name in ["bed_co2", "bed_temp"] {
+        assert_eq!(bands(&some, name), bands(whole, name));
+    }
+    // A change is told once, whatever was judged again.
+    let changes = |d: &Desk| {
+        let due = d.store.outbox_due(i64::MAX, 100).unwrap();
+        let all = due.iter().map(|m| serde_json::from_slice::<crate::alert::Message>(&m.payload).unwrap());
+        all.filter(|m| m.kind == "change").collect::<Vec<_>>()
+    };
+    assert_eq!(changes(&some).len(), changes(whole).len(), "{:#?}", changes(&some));
+    let told_late = changes(&some).iter().filter(|m| m.text.contains("Told late")).count();
+    let at_once = first.iter().filter(|m| String::from_utf8_lossy(&m.payload).contains("\"change\"")).count();
+    assert_eq!(told_late + at_once, changes(whole).len());
+    // Nothing new, nothing judged.
+    let mut hours = Hours::new(&of_some, live, models).unwrap();
+    hours.look(END_MS + GRACE_MS + 20 * LATE_LOOK_MS, &halt).unwrap();
+    assert_eq!(state(&some), state(&some));
 }
