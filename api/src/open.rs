@@ -340,7 +340,7 @@ impl Job {
 
     /// Numbers whose limits rest on too few draws; nothing where no weight of the draws can be trusted,
     /// which says more.
-    fn loose_limits(&mut self, fit: &fit::Fit) {
+    fn loose_limits(&self, fit: &Fit) {
         let loose = fit.loose_limits();
         let Some(worst) = loose.first().filter(|_| fit.draws_hold()) else { return };
         let label = |k: &fit::Known| if k.label.is_empty() { k.name.clone() } else { k.label.clone() };
