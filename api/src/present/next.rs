@@ -52,6 +52,14 @@ pub(crate) fn candidate(c: &Candidate, job: &Job, house: &House, words: &Words) 
     let now = job.observations.stations.last().map(|s| &s.setup.open);
     for (d, door) in house.doors.iter().enumerate() {
         let open = c.setup.open[d];
+        if let Some(hole) = c.setup.hole[d] {
+            let args = [
+                ("door", door.text.label.as_str().into()),
+                ("area", words.quantity(hole.area_m2, Quantity::Area).into()),
+            ];
+            parts.push(words.text("next-door-hole", &args));
+            continue;
+        }
         if c.toggled == Some(d) || now.is_some_and(|now| now[d] != open) {
             let key = if open { "next-door-open" } else { "next-door-shut" };
             parts.push(words.text(key, &[("door", door.text.label.as_str().into())]));
@@ -184,9 +192,12 @@ fn setup(c: &Candidate, job: &Job, house: &House, words: &Words) -> SetupDrawing
         }
         let (a, b) = (side(door.between[0]), side(door.between[1]));
         let (at, other) = if a == OUTDOORS { (b, a) } else { (a, b) };
-        let (kind, key) =
-            if open { (SetupKind::Open, "next-mark-open") } else { (SetupKind::Shut, "next-mark-shut") };
-        mark(kind, at, other, format!("{}: {}", door.text.label, words.say(key)));
+        let (kind, state) = match (c.setup.hole[d], open) {
+            (Some(hole), _) => (SetupKind::Open, words.quantity(hole.area_m2, Quantity::Area)),
+            (None, true) => (SetupKind::Open, words.say("next-mark-open")),
+            (None, false) => (SetupKind::Shut, words.say("next-mark-shut")),
+        };
+        mark(kind, at, other, format!("{}: {state}", door.text.label));
     }
     let fan_zone = engine::fit::fan_zone(house);
     if let Some(zone) = fan_zone.filter(|_| c.test_fan) {

@@ -534,6 +534,8 @@ codes! {
     F116;
     /// Limits that rest on few draws.
     F117;
+    /// A hole that is larger than the door it is in.
+    F118;
     // Control rules
     /// A condition that is no CEL.
     R101;

@@ -340,6 +340,7 @@ pub const MINUTES: &[&str] = &[
     "barrier",
     "pan",
     "mask",
+    "hole",
     "flue",
 ];
 /// Keys of `[owns]`.

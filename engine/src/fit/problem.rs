@@ -14,7 +14,7 @@ use super::observe::{Observation, Observations, Seen, Station, place};
 use super::season::Failed;
 use crate::doc::visit::Direction;
 use crate::house::air::{Air, TestFan, for_each_partial, node, register_flow_m3_s, register_partials};
-use crate::house::{House, WINDS};
+use crate::house::{Hole, House, Law, Setup, WINDS};
 use crate::math;
 use crate::network::{NetworkError, Node, SolveError};
 use crate::network::{Observation as Read, Sensitivity, TOLERANCE_FIT};
@@ -74,6 +74,9 @@ pub struct Problem<'h> {
     first_offset: usize,
     first_visit_wind: usize,
     first_wind: usize,
+    /// Holes of known size by door: each is one unknown, however many readings were taken with it.
+    holes: Vec<(usize, Hole)>,
+    first_hole: usize,
     /// Index of the house's first parameter.
     pub first_house: usize,
     /// Prior mean and sd of every unknown.
@@ -126,6 +129,14 @@ impl<'h> Problem<'h> {
             let sd = seen.wind_sd_pa[station.visit] * (1.0 - SHARED_WIND).sqrt();
             prior.extend([(0.0, sd); WINDS]);
         }
+        let first_hole = prior.len();
+        let mut holes: Vec<(usize, Hole)> = Vec::new();
+        for hole in seen.stations.iter().flat_map(|s| holes_of(&s.setup)) {
+            if !holes.contains(&hole) {
+                prior.push((0.0, at_least(hole.1.ln_sd)));
+                holes.push(hole);
+            }
+        }
         let first_house = prior.len();
         prior.extend(house.params.iter().map(|p| (p.mean, p.sd)));
         let mut here = vec![Vec::new(); seen.stations.len()];
@@ -141,6 +152,8 @@ impl<'h> Problem<'h> {
             first_offset,
             first_visit_wind,
             first_wind,
+            holes,
+            first_hole,
             first_house,
             prior,
             air: Air::new(house)?,
@@ -189,6 +202,21 @@ impl<'h> Problem<'h> {
     /// The unknown that is the logarithm of the pressure that a station's test fan makes, Pa.
     pub fn fan_of(&self, station: usize) -> Option<usize> {
         self.fan[station]
+    }
+
+    /// The unknown that is by how much a hole's area is off, as a logarithm.
+    fn hole_unknown(&self, hole: (usize, Hole)) -> Option<usize> {
+        self.holes.iter().position(|h| *h == hole).map(|at| self.first_hole + at)
+    }
+
+    /// A setup with its holes as large as `x` says.
+    fn with_holes(&self, setup: &Setup, x: &[f64]) -> Option<Setup> {
+        let mut out: Option<Setup> = None;
+        for hole in holes_of(setup) {
+            let off = self.hole_unknown(hole).map_or(0.0, |u| x[u]);
+            out.get_or_insert_with(|| setup.clone()).hole[hole.0] = Some(hole.1.off_by(off));
+        }
+        out
     }
 
     /// The unknown that is an instrument's relative error.
@@ -275,7 +303,8 @@ impl<'h> Problem<'h> {
             _ => TestFan::Off,
         };
         let before = before.map(|b| &seen.stations[b].setup);
-        self.air.set_after(self.house, theta, &s.setup, test_fan, before)?;
+        let holed = self.with_holes(&s.setup, x);
+        self.air.set_after(self.house, theta, holed.as_ref().unwrap_or(&s.setup), test_fan, before)?;
         for wind in 0..WINDS {
             self.air.boundary.wind_pa[wind] = x[self.first_visit_wind + s.visit * WINDS + wind]
                 + x[self.first_wind + station * WINDS + wind];
@@ -470,6 +499,8 @@ impl<'h> Problem<'h> {
         let s = &seen.stations[station];
         let theta = &x[self.first_house..];
         let held = s.fan_zone;
+        let holes: Vec<(usize, usize)> =
+            holes_of(&s.setup).filter_map(|h| Some((h.0, self.hole_unknown(h)?))).collect();
         let air = &mut self.air;
         let mut derivatives = air
             .network
@@ -481,6 +512,11 @@ impl<'h> Problem<'h> {
             for_each_partial(self.house, theta, &s.setup, k, partial, |p, d_flow| {
                 by_param.push((k, self.first_house + p, d_flow));
             });
+            if let Law::Door { door } = self.house.elements[k].law
+                && let Some((_, unknown)) = holes.iter().find(|h| h.0 == door)
+            {
+                by_param.push((k, *unknown, partial.by_ln_c_kg_s));
+            }
         }
         let mut sensitivity = Sensitivity::default();
         let body_of =
@@ -530,6 +566,11 @@ impl<'h> Problem<'h> {
         }
         Ok(())
     }
+}
+
+/// Holes of known size in a setup, by door.
+fn holes_of(setup: &Setup) -> impl Iterator<Item = (usize, Hole)> {
+    setup.hole.iter().enumerate().filter_map(|(door, hole)| hole.map(|h| (door, h)))
 }
 
 /// One where the station's test fan blows out of its zone, minus one where it blows in.

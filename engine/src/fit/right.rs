@@ -130,7 +130,7 @@ fn stretches(seen: &Observations) -> Vec<Stretch> {
     for door in 0..doors {
         let mut before = None;
         for (at, s) in seen.stations.iter().enumerate() {
-            let now = Some((s.visit, s.setup.open[door]));
+            let now = Some((s.visit, s.setup.open[door], s.setup.hole[door].is_some()));
             match all.last_mut().filter(|l| l.door == door && before == now) {
                 Some(last) => last.stations.push(at),
                 None => all.push(Stretch { door, stations: vec![at], cost, single: false }),
@@ -139,7 +139,12 @@ fn stretches(seen: &Observations) -> Vec<Stretch> {
         }
     }
     // A door that nobody noted has a weight on each state already.
-    all.retain(|s| s.stations.iter().all(|at| !seen.stations[*at].setup.unnoted[s.door]));
+    // Nor is a hole that was measured a door that stood otherwise.
+    let noted = |s: &Stretch, at: usize| {
+        let setup = &seen.stations[at].setup;
+        !setup.unnoted[s.door] && setup.hole[s.door].is_none()
+    };
+    all.retain(|s| s.stations.iter().all(|at| noted(s, *at)));
     all.truncate(MOST_DOORS);
     let single = |s: &Stretch, at: usize| Stretch {
         door: s.door,

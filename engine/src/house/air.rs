@@ -106,7 +106,9 @@ impl Air {
             match (law, owner) {
                 (Law::Leak { .. }, super::Owner::Leak(l)) => setup.sealed[*l] == before.sealed[*l],
                 (Law::Leak { .. }, _) => true,
-                (Law::Door { door }, _) => setup.open[*door] == before.open[*door],
+                (Law::Door { door }, _) => {
+                    setup.open[*door] == before.open[*door] && setup.hole[*door] == before.hole[*door]
+                }
                 _ => false,
             }
         };
@@ -122,7 +124,10 @@ impl Air {
                     let at50_m3_s = if sealed { 0.0 } else { house.value(at50, theta) * share };
                     Kind::Leak { c_m3_s_pan: at50_m3_s / math::pow(STATED_AT_PA, n), n }
                 }
-                Law::Door { door } => door_kind(house, door, setup.open[door], theta),
+                Law::Door { door } => match setup.hole[door] {
+                    Some(hole) => orifice(hole.area_m2, AREA_DISCHARGE),
+                    None => door_kind(house, door, setup.open[door], theta),
+                },
                 Law::Fan { fan } => {
                     let flow = house.value(house.fans[fan].flow, theta);
                     let on = setup.running[fan];
@@ -261,7 +266,7 @@ pub fn for_each_partial(
             }
         }
         Law::Door { door } => {
-            if !setup.open[door] {
+            if !setup.open[door] && setup.hole[door].is_none() {
                 each(house.doors[door].gap, partial.by_ln_c_kg_s);
             }
         }

@@ -16,7 +16,7 @@ pub use blower::{BlowerError, HandlerChange, HandlerPoint, handler_point};
 pub use build::build;
 pub use line::{Heat, Line, Sized, fan_capture, fan_line, fan_watts, fan_working, line_kind};
 pub use priors::{AREA_DISCHARGE, COMMON_EXPONENT, EXPONENT_OWN_SD, OPENING_EXPONENT, normal_of_range};
-pub use setup::{Setup, Switchable, apply, find, start};
+pub use setup::{HOLE_LN_SD, Hole, Setup, Switchable, apply, find, start};
 
 use crate::diag::Span;
 use crate::doc::house::{self as text, Draft, ZoneKind};

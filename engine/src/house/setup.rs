@@ -4,6 +4,8 @@ use super::House;
 use crate::diag::{Diagnostic, code};
 use crate::doc::visit::Direction;
 use crate::doc::{Sink, Sp};
+use crate::math;
+use crate::units::{Quantity, parse_range};
 
 /// What can be switched, opened or sealed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -22,6 +24,38 @@ pub enum Switchable {
     Stack(usize),
 }
 
+/// Accuracy of a hole whose area is given as one number, as sd of its logarithm: rule and edge, and a
+/// discharge coefficient that is not quite that of a sharp edge. Common practice, no source.
+pub const HOLE_LN_SD: f64 = 0.05;
+
+/// A hole of known size where a door, hatch or window is not shut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hole {
+    /// Free area, m2.
+    pub area_m2: f64,
+    /// Sd of the logarithm of the area.
+    pub ln_sd: f64,
+}
+
+impl Hole {
+    /// The same hole when its area is another by this logarithm.
+    #[must_use]
+    pub fn off_by(self, ln: f64) -> Hole {
+        Hole { area_m2: self.area_m2 * math::exp(ln), ..self }
+    }
+}
+
+/// Reads a hole: an area, or a range of areas (5 to 95 %).
+fn hole(text: &str) -> Option<Hole> {
+    let (low, high) = parse_range(text, Quantity::Area).ok()?;
+    if low.si <= 0.0 {
+        return None;
+    }
+    let wide = math::ln(high.si / low.si) / (2.0 * crate::measure::normal_quantile(0.95));
+    let ln_sd = if wide > 0.0 { wide } else { HOLE_LN_SD };
+    Some(Hole { area_m2: (low.si * high.si).sqrt(), ln_sd })
+}
+
 /// The state of everything that can be switched.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Setup {
@@ -29,6 +63,8 @@ pub struct Setup {
     pub open: Vec<bool>,
     /// Which doors stood as nobody noted (`unknown`); [`Setup::open`] then holds a guess.
     pub unnoted: Vec<bool>,
+    /// Doors that are open by a hole of known size, instead of by [`Setup::open`].
+    pub hole: Vec<Option<Hole>>,
     /// Which fans run.
     pub running: Vec<bool>,
     /// Whether the air handler's blower runs.
@@ -47,6 +83,7 @@ pub fn start(house: &House) -> Setup {
     Setup {
         open: house.doors.iter().map(|d| d.between.iter().all(|p| indoors(house, *p))).collect(),
         unnoted: vec![false; house.doors.len()],
+        hole: vec![None; house.doors.len()],
         running: vec![false; house.fans.len()],
         air_handler: false,
         sealed: vec![false; house.leaks.len()],
@@ -86,8 +123,24 @@ pub fn apply(house: &House, setup: &mut Setup, set: &[(Sp<String>, Sp<String>)],
             sink.borrow_mut().push(name.unknown("switchable", known));
             continue;
         };
+        if let (Switchable::Door(d), Some(hole)) = (what, hole(&word.value)) {
+            let door = &house.doors[d].text;
+            let whole_m2 = door.width_m * door.height_m;
+            if hole.area_m2 > whole_m2 {
+                sink.borrow_mut().push(
+                    Diagnostic::error(code::F118)
+                        .at(word.span.clone())
+                        .arg("door", door.label.as_str())
+                        .arg("hole", (hole.area_m2, Quantity::Area))
+                        .arg("whole", (whole_m2, Quantity::Area)),
+                );
+                continue;
+            }
+            (setup.hole[d], setup.open[d], setup.unnoted[d]) = (Some(hole), false, false);
+            continue;
+        }
         let choices: &[&str] = match what {
-            Switchable::Door(_) => &["open", "shut", "unknown"],
+            Switchable::Door(_) => &["open", "shut", "unknown", "40 in2"],
             Switchable::Fan(_) | Switchable::AirHandler => &["on", "off"],
             Switchable::Leak(_) => &["sealed", "open"],
             Switchable::Stack(_) => &["hot", "cold"],
@@ -106,6 +159,7 @@ pub fn apply(house: &House, setup: &mut Setup, set: &[(Sp<String>, Sp<String>)],
         let word = word.value.as_str();
         match what {
             Switchable::Door(d) => {
+                setup.hole[d] = None;
                 setup.unnoted[d] = word == "unknown";
                 if !setup.unnoted[d] {
                     setup.open[d] = word == "open";

@@ -204,6 +204,9 @@ impl<'a> Bench<'a> {
     ) -> Vec<Vec<f64>> {
         let mut stream = Stream::new(self.moment.seed, &format!("next wind {wind}"));
         let sd = self.wind_sd_pa * (1.0 - SHARED_WIND).sqrt();
+        // A hole is off by the same in whatever is read with it.
+        let mut off_by = Stream::new(self.moment.seed, "next hole");
+        let mut holed = setup.clone();
         let mut out = vec![Vec::with_capacity(self.draws.len()); reads.len()];
         for (theta, errors) in self.draws.iter().zip(&self.errors) {
             for (face, at) in self.air.boundary.wind_pa.iter_mut().enumerate().take(WINDS) {
@@ -218,7 +221,10 @@ impl<'a> Bench<'a> {
                 }
                 _ => TestFan::Off,
             };
-            let solved = self.air.set(self.house, theta, setup, fan).is_ok() && self.air.solve().is_ok();
+            for (to, hole) in holed.hole.iter_mut().zip(&setup.hole) {
+                *to = hole.map(|h| h.off_by(h.ln_sd * off_by.normal()));
+            }
+            let solved = self.air.set(self.house, theta, &holed, fan).is_ok() && self.air.solve().is_ok();
             for (column, reads) in out.iter_mut().zip(reads) {
                 column.push(if solved { self.read(theta, errors, setup, reads) } else { f64::NAN });
             }
@@ -301,6 +307,12 @@ pub(super) fn wind_name(house: &House, (setup, fan_pa): (&Setup, f64)) -> String
         .chain(fans.map(|(f, _)| f.text.name.value.as_str()))
         .collect();
     on.sort_unstable();
+    let holes: String = house
+        .doors
+        .iter()
+        .zip(&setup.hole)
+        .filter_map(|(d, hole)| hole.map(|h| format!(" {} {:.4}", d.text.name.value, h.area_m2)))
+        .collect();
     let fan_pa = if setup.test_fan.is_some() { fan_pa } else { 0.0 };
-    format!("{} {} {fan_pa}", on.join(" "), setup.air_handler)
+    format!("{}{holes} {} {fan_pa}", on.join(" "), setup.air_handler)
 }

@@ -35,6 +35,8 @@ pub struct Minutes {
     pub pan_min: f64,
     /// Masking an opening, or freeing it.
     pub mask_min: f64,
+    /// Setting a hole to a known size, and measuring it.
+    pub hole_min: f64,
     /// Waiting until a flue is cold after a burner ran.
     pub flue_min: f64,
 }
@@ -55,6 +57,7 @@ impl Default for Minutes {
             barrier_min: 10.0,
             pan_min: 1.0,
             mask_min: 4.0,
+            hole_min: 4.0,
             flue_min: 10.0,
         }
     }
@@ -73,7 +76,7 @@ impl Minutes {
     }
 
     /// The keys of `[minutes]` with the place of each.
-    pub fn named(&mut self) -> [(&'static str, &mut f64); 14] {
+    pub fn named(&mut self) -> [(&'static str, &mut f64); 15] {
         [
             ("reading", &mut self.reading_min),
             ("tube", &mut self.tube_min),
@@ -88,6 +91,7 @@ impl Minutes {
             ("barrier", &mut self.barrier_min),
             ("pan", &mut self.pan_min),
             ("mask", &mut self.mask_min),
+            ("hole", &mut self.hole_min),
             ("flue", &mut self.flue_min),
         ]
     }
@@ -151,7 +155,11 @@ impl Stand {
             sum += m.flue_min;
         }
         for (d, door) in house.doors.iter().enumerate() {
-            if self.setup.open[d] != setup.open[d] || self.setup.unnoted[d] {
+            let holes = (self.setup.hole[d], setup.hole[d]);
+            if self.setup.open[d] != setup.open[d] || self.setup.unnoted[d] || holes.0 != holes.1 {
+                if holes.1.is_some() {
+                    sum += m.hole_min;
+                }
                 sum += if by_ladder(door) { m.hatch_min } else { m.door_min };
             }
         }

@@ -94,6 +94,8 @@ pub struct Candidate {
     pub toggled: Option<usize>,
     /// Whether that door then stands open.
     pub toggled_open: bool,
+    /// Where that door is open by a hole of known size: its area, m2.
+    pub hole_m2: Option<f64>,
     /// Opening that is masked for it, by index of the leak.
     pub masked: Option<usize>,
     /// Exhaust fans that run, by index.
@@ -306,6 +308,7 @@ fn candidate(
         air_handler: setup.air_handler,
         toggled: trial.toggled,
         toggled_open,
+        hole_m2: trial.toggled.and_then(|d| setup.hole[d]).map(|h| h.area_m2),
         masked,
         running,
         changeover_min,

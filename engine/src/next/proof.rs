@@ -4,7 +4,7 @@
 use super::Reads;
 use super::expect::{Bench, wind_name};
 use super::trials::{Trial, sides};
-use crate::house::{Place, Setup};
+use crate::house::{Place, Setup, start};
 use crate::measure::Estimate;
 use crate::units::Quantity;
 use serde::Serialize;
@@ -62,11 +62,16 @@ pub(super) fn proof(bench: &mut Bench<'_>, (setup, fan_pa): (&Setup, f64), trial
         let rooms = other.is_some_and(|z| bench.house.zones[z].kind.is_indoors());
         (!pair, !rooms)
     });
+    let usual = start(bench.house);
     let mut turns: Vec<(Turn, Setup)> = doors
         .into_iter()
         .map(|d| {
             let mut turned = setup.clone();
-            turned.open[d] = !turned.open[d];
+            // A hole is shut for the proof, a door that stands usually open opened again.
+            turned.open[d] = match turned.hole[d].take() {
+                Some(_) => usual.open[d],
+                None => !turned.open[d],
+            };
             (Turn::Door { door: d, open: turned.open[d] }, turned)
         })
         .collect();

@@ -6,10 +6,15 @@ use super::moment::Instrument;
 use super::{Reads, moment::Moment};
 use crate::doc::visit::Direction;
 use crate::house::air::STATED_AT_PA;
-use crate::house::{Exponent, House, Place, Setup, start};
+use crate::house::{Exponent, HOLE_LN_SD, Hole, House, Place, Setup, start};
 
 /// The low pressure at which the test fan is read too, Pa. Common practice, no source.
 const LOW_PA: f64 = 15.0;
+/// Areas of a hole that is made on purpose, m2: what a few hundred m3/h pass at 50 Pa, and three times as
+/// much. Common practice, no source.
+const HOLES_M2: [f64; 2] = [0.02, 0.06];
+/// A hole is at most this share of its door: beyond, the door is as good as open.
+const MOST_OF_DOOR: f64 = 0.5;
 /// The pressure at which ducts are tested, Pa (the usual statement of their leakage, at 25 Pa).
 const DUCT_TEST_PA: f64 = 25.0;
 
@@ -101,6 +106,32 @@ impl Board {
         self.trials.push(Trial { reads, setup, columns, toggled, draws_down, missing });
     }
 
+    /// A door, hatch or window open by a hole of known size while the test fan runs. What flows through a
+    /// known hole sets the scale that pressures alone do not have.
+    fn holes(&mut self, house: &House, moment: &Moment, base: &Setup) {
+        let rooms = crate::fit::fan_zone(house);
+        for (d, door) in house.doors.iter().enumerate() {
+            let whole_m2 = door.text.width_m * door.text.height_m;
+            for area_m2 in HOLES_M2.into_iter().filter(|a| *a <= MOST_OF_DOOR * whole_m2) {
+                let mut setup = base.clone();
+                setup.test_fan = Some(Direction::Depressurise);
+                setup.open[d] = false;
+                setup.hole[d] = Some(Hole { area_m2, ln_sd: HOLE_LN_SD });
+                let at = self.setup(setup);
+                self.trial(house, moment, at, Reads::FanFlow, Some(d));
+                // What it is about is felt beside it.
+                let zones = door.between.iter().filter_map(|p| match p {
+                    Place::Zone(z) => Some(*z),
+                    Place::Outdoors(_) => None,
+                });
+                for feels in zones.filter(|z| Some(*z) != rooms) {
+                    let compared_with = rooms.filter(|_| house.zones[feels].kind.is_indoors());
+                    self.trial(house, moment, at, Reads::Tap { feels, compared_with }, Some(d));
+                }
+            }
+        }
+    }
+
     /// An opening of the rooms' shell that can be masked: what the fan's flow then falls by is its own.
     fn masks(&mut self, house: &House, moment: &Moment, base: &Setup) {
         let room = |p: &Place| matches!(p, Place::Zone(z) if house.zones[*z].kind.is_indoors());
@@ -167,6 +198,7 @@ impl Board {
                 board.trial(house, moment, at, Reads::Tap { feels, compared_with }, toggled);
             }
         }
+        board.holes(house, moment, &base);
         board.masks(house, moment, &base);
         board.ducts(house, moment, &base);
         if let Some(handler) = &house.air_handler {

@@ -163,6 +163,7 @@ next-setup-usual = everything as usual
 next-fan-hold = test fan holding the rooms at { $pressure } below outdoors
 # $door
 next-door-open = { $door } open
+next-door-hole = { $door } open by a hole of { $area }, its width and height measured
 next-door-shut = { $door } shut
 next-handler-on = air handler on
 # $fan

@@ -163,6 +163,7 @@ next-setup-usual = todo como de costumbre
 next-fan-hold = ventilador de ensayo con los cuartos a { $pressure } por debajo del exterior
 # $door
 next-door-open = { $door } abierta
+next-door-hole = { $door } con un hueco abierto de { $area }, medidos su ancho y su alto
 next-door-shut = { $door } cerrada
 next-handler-on = manejadora de aire en marcha
 # $fan
