@@ -69,8 +69,51 @@ fn house() -> House {
     house
 }
 
+/// The same house with a hatch in place of the opening: next to nothing passes it shut.
+fn house_with_hatch() -> House {
+    let (before, _) = TEXT.split_once("[leak.opening]").unwrap();
+    let text = format!(
+        "{before}[door.hatch]\nbetween = ['room', 'attic']\nwidth = '0.6 m'\nheight = '0.8 m'\n\
+         gap = '0.001 to 0.002 m2'\n"
+    );
+    let mut house = Case::new(&text, "format = 1\ndate = '2026-11-12'\n").house;
+    let at50: Vec<usize> = house.leaks.iter().map(|l| l.at50).collect();
+    house.leaks.iter_mut().for_each(|l| l.exponent = Exponent::Fixed(N));
+    for e in &mut house.elements {
+        if let Law::Leak { exponent, .. } = &mut e.law {
+            *exponent = Exponent::Fixed(N);
+        }
+    }
+    for at in at50 {
+        (house.params[at].mean, house.params[at].sd) = (PRIOR.ln(), WIDE_SD);
+    }
+    let gap = house.doors[0].gap;
+    (house.params[gap].mean, house.params[gap].sd) = (1e-8_f64.ln(), 1e-6);
+    house
+}
+
+/// The hatch as the word of a setup says, and the test fan on.
+fn hatch(house: &House, word: &str) -> Setup {
+    let span = || engine::diag::Span::new("visit.toml", 0..0);
+    let sp = |text: &str| engine::doc::Sp { value: text.to_owned(), span: span() };
+    let sink = engine::doc::Sink::default();
+    let mut setup = engine::house::start(house);
+    engine::house::apply(house, &mut setup, &[(sp("hatch"), sp(word))], &sink);
+    assert!(!sink.borrow().has_errors(), "{:?}", sink.borrow());
+    Setup { test_fan: Some(Direction::Depressurise), ..setup }
+}
+
 /// Both states, as the network makes them; still air at one temperature.
 fn states(house: &House) -> (Observations, Vec<Readings>) {
+    let setup = |open: bool| Setup {
+        sealed: vec![false, false, false, !open],
+        test_fan: Some(Direction::Depressurise),
+        ..engine::house::start(house)
+    };
+    states_of(house, [setup(false), setup(true)])
+}
+
+fn states_of(house: &House, setups: [Setup; 2]) -> (Observations, Vec<Readings>) {
     let mut air = Air::new(house).unwrap();
     let mut theta = house.prior_mean();
     for (leak, truth) in house.leaks.iter().zip(TRUTH) {
@@ -81,12 +124,7 @@ fn states(house: &House) -> (Observations, Vec<Readings>) {
     let tap = |zone: usize| Tap { zone: Some(zone), z_m: house.zones[zone].middle_m() };
     let mut seen = Observations { wind_sd_pa: vec![1e-6], ..Observations::default() };
     let mut read = Vec::new();
-    for open in [false, true] {
-        let setup = Setup {
-            sealed: vec![false, false, false, !open],
-            test_fan: Some(Direction::Depressurise),
-            ..engine::house::start(house)
-        };
+    for setup in setups {
         air.set_temperatures(&temps, 293.15, 101_325.0);
         air.set(house, &theta, &setup, TestFan::Hold { zone: room, pa: -HELD_PA }).unwrap();
         air.solve().unwrap();
@@ -177,4 +215,52 @@ fn open_a_door_is_the_fit_with_an_opening_of_unknown_size() {
     let house = house();
     let (seen, read) = states(&house);
     assert_same(fitted(&house, &seen), textbook(&read, None, Way::Door));
+}
+
+#[test]
+fn a_hatch_open_by_a_known_hole_is_add_a_hole() {
+    let house = house_with_hatch();
+    let area_m2 = 0.05;
+    let (mut seen, read) = states_of(&house, [hatch(&house, "shut"), hatch(&house, "0.05 m2")]);
+    seen.list.retain(|o| matches!(o.seen, Seen::Pressure { .. }));
+    let flow_m3_s = engine::house::AREA_DISCHARGE
+        * area_m2
+        * (2.0 * HELD_PA / engine::air::REFERENCE_DENSITY_KG_M3).sqrt();
+    let known = Hole::At50 { flow_m3_s: (flow_m3_s, 0.0), exponent: 0.5 };
+    assert_same(fitted(&house, &seen), textbook(&read, Some(known), Way::Hole));
+}
+
+/// Without flows the hole alone sets the scale, so that both leaks are as uncertain as its area.
+#[test]
+fn leaks_are_as_uncertain_as_the_hole() {
+    let house = house_with_hatch();
+    // A range is 5 to 95 %: 3.29 standard deviations.
+    let range_sd = (0.06_f64 / 0.04).ln() / 3.2897;
+    for (word, sd) in [("0.05 m2", engine::house::HOLE_LN_SD), ("0.04 to 0.06 m2", range_sd)] {
+        let (mut seen, _) = states_of(&house, [hatch(&house, "shut"), hatch(&house, word)]);
+        seen.list.retain(|o| matches!(o.seen, Seen::Pressure { .. }));
+        let mut problem = Problem::new(&house, &seen).unwrap();
+        let best = solve::optimum(&mut problem, &mut |_| ControlFlow::Continue(())).unwrap();
+        let spread = solve::covariance(&problem, &best).unwrap();
+        for leak in [0, 1] {
+            let at = problem.first_house + house.leaks[leak].at50;
+            let found = spread[(at, at)].sqrt();
+            assert!((found / sd - 1.0).abs() < 0.02, "{word}: leak {leak} to {found}, hole to {sd}");
+        }
+    }
+}
+
+#[test]
+fn a_hole_larger_than_its_hatch_is_refused() {
+    let house = house_with_hatch();
+    let span = engine::diag::Span::new("visit.toml", 0..0);
+    let sp = |text: &str| engine::doc::Sp { value: text.to_owned(), span: span.clone() };
+    for (word, code) in [("1 m2", "F118"), ("-0.1 m2", "V101"), ("ajar", "V101")] {
+        let sink = engine::doc::Sink::default();
+        let mut setup = engine::house::start(&house);
+        engine::house::apply(&house, &mut setup, &[(sp("hatch"), sp(word))], &sink);
+        assert_eq!(setup, engine::house::start(&house));
+        let said = format!("{:?}", sink.borrow());
+        assert!(said.contains(code), "{word}: {said}");
+    }
 }
