@@ -326,7 +326,7 @@ mod tests {
         let shown = picture(&folder, "attachments/logo.png", LARGEST_LOGO).unwrap();
         assert_eq!(shown.text, "data:image/png;base64,iVBORw0KGgoA");
         for name in ["attachments/drawing.png", "attachments/large.png", "attachments/none.png"] {
-            assert_eq!(picture(&folder, name), None, "{name}");
+            assert_eq!(picture(&folder, name, LARGEST_LOGO), None, "{name}");
         }
         fs::remove_dir_all(&folder).unwrap();
     }
