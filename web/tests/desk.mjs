@@ -5,8 +5,8 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium } from 'playwright-core';
-import { demoHouse, housePart, test, until } from './common.mjs';
-import { Hand } from './hand.mjs';
+import { demoHouse, housePart, rows, settled, test, until } from './common.mjs';
+import { Hand, upToPoints } from './hand.mjs';
 import { PROGRAM, serve } from './serve.mjs';
 
 /** A desk with one small job, and devices of their own storage. */
@@ -169,5 +169,103 @@ test('two devices and a desk: joined, both edit, the link cut in the middle and 
     await a.page.getByText(a.hand.w('desk-none')).waitFor();
     await a.page.goto(`${server.url}#/`);
     await a.page.getByRole('link', { name: /Quarry Lane/ }).first().waitFor();
+  });
+});
+
+/** A picture of the page's own making, PNG. */
+const picture = async (page) =>
+  Buffer.from(
+    await page.evaluate(async () => {
+      const canvas = document.createElement('canvas');
+      canvas.width = 800;
+      canvas.height = 600;
+      const pen = canvas.getContext('2d');
+      for (let n = 0; n < 60; n += 1) {
+        pen.fillStyle = `hsl(${n * 31} 60% 50%)`;
+        pen.fillRect((n * 137) % 700, (n * 89) % 500, 90, 90);
+      }
+      const blob = await new Promise((resolve) => canvas.toBlob(resolve, 'image/png'));
+      return [...new Uint8Array(await blob.arrayBuffer())];
+    }),
+  );
+
+const kept = (page, store) =>
+  page.evaluate(
+    (name) =>
+      new Promise((resolve) => {
+        const open = indexedDB.open('airwright');
+        open.onsuccess = () => {
+          const all = open.result.transaction(name).objectStore(name).getAll();
+          all.onsuccess = () => resolve(all.result.map((one) => ({ ...one, bytes: undefined })));
+        };
+      }),
+    store,
+  );
+
+test('photos and single tests go to the desk, and to the other device', async ({ shots }) => {
+  await desk(async ({ server, device, code }) => {
+    const a = await device();
+    const b = await device({ viewport: { width: 1280, height: 800 } });
+    await joins(a, server.url, code, 'phone A');
+    await a.page.goto(`${server.url}#/desk`);
+    await a.page.getByRole('button', { name: a.hand.w('desk-new-code') }).click();
+    await joins(b, server.url, await a.page.locator('.code').innerText(), 'tablet B');
+
+    await a.page.goto(`${server.url}#/`);
+    await demoHouse(a, a.hand);
+    const photos = async ({ page, hand }) => {
+      await housePart({ page }, hand, 'visit');
+      await page.locator('main button.line', { hasText: hand.w('visit-photos') }).click();
+      await page.getByRole('heading', { level: 2, name: hand.w('visit-photos') }).waitFor();
+    };
+    await photos(a);
+    // Taken while the desk is away, and sent when it answers.
+    await a.context.setOffline(true);
+    await a.page.locator('input[type=file]').setInputFiles({ name: 'corner.png', mimeType: 'image/png', buffer: await picture(a.page) });
+    await a.page.locator('figure img').waitFor();
+    // The first answer to the photo is lost on the way.
+    let lost = 0;
+    await a.context.route('**/photos/*', async (route) => {
+      if (lost > 0) return route.continue();
+      lost += 1;
+      await route.fetch();
+      await route.abort();
+    });
+    await a.context.setOffline(false);
+    await until(() => lost === 1, 'an answer is lost');
+    await until(async () => (await state(a.page)) === 'linked', 'sent again', 60_000);
+    await b.page.goto(`${server.url}#/`);
+    await b.page.getByRole('link', { name: /Quarry Lane/ }).first().click();
+    await photos(b);
+    const shown = b.page.locator('figure img');
+    await shown.waitFor({ timeout: 60_000 });
+    assert.equal(await shown.evaluate((img) => img.decode().then(() => img.naturalWidth)), 800);
+    const names = async (one) => (await kept(one.page, 'attachments')).map((p) => p.name).sort();
+    assert.deepEqual(await names(a), await names(b));
+    await b.page.screenshot({ path: join(shots, 'desk-photo.png') });
+
+    // A single test: typed on A, read on B, with the same numbers, and nobody goes on rewriting it.
+    await a.page.goto(`${server.url}#/`);
+    await a.page.locator('h1').waitFor();
+    await upToPoints(a.hand);
+    await a.hand.points(rows.slice(0, 6));
+    await settled(a.page, 6);
+    await a.page.getByRole('button', { name: a.hand.w('bar-tests') }).click();
+    await a.page.locator('a.test').first().waitFor();
+    await b.page.goto(`${server.url}#/`);
+    await b.page.locator('a.test').first().waitFor({ timeout: 60_000 });
+    await b.page.locator('a.test').first().click();
+    await b.hand.goStep(6);
+    await settled(b.page, 6);
+    const numbers = async (one) => (await kept(one.page, 'docs')).sort((x, y) => x.revision - y.revision).at(-1).draft.stations.map((s) => [Number(s.house), Number(s.fan)]).filter(([house]) => house !== 0);
+    assert.deepEqual(await numbers(b), await numbers(a));
+    await b.page.screenshot({ path: join(shots, 'desk-test.png') });
+    await b.page.getByRole('button', { name: b.hand.w('bar-tests') }).click();
+    await linked(b.page);
+    const count = async (one) => (await kept(one.page, 'docs')).length;
+    await b.page.waitForTimeout(6000);
+    const before = [await count(a), await count(b)];
+    await b.page.waitForTimeout(8000);
+    assert.deepEqual([await count(a), await count(b)], before, 'both rest');
   });
 });

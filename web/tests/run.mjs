@@ -15,6 +15,7 @@ import './house.mjs';
 import './watch.mjs';
 import './desk.mjs';
 import './visit.mjs';
+import './speech.mjs';
 
 const here = fileURLToPath(new URL('.', import.meta.url));
 const dist = join(here, '..', 'dist');

@@ -319,6 +319,16 @@ test('a visit is typed from an empty job to the owner\u2019s page, without a net
   await frame.locator('h1').waitFor({ timeout: 90_000 });
   const owner = await frame.locator('body').innerText();
   assert.ok(owner.includes('The bedroom is stuffy in the morning'), owner.slice(0, 600));
+  // What was read stands there too: at 50 Pa the fan moved 1735 cfm, and the house's own baseline is taken off.
+  const flows50 = [...owner.matchAll(/([\d,]+)\s*cfm/g)].map(([, n]) => Number(n.replace(/,/g, '')));
+  assert.ok(flows50.some((n) => Math.abs(n / 1735 - 1) < 0.05), `${flows50}: ${owner}`);
+  // The full record shows the photo with its words, and the flow of the bath fan, the mean of what was typed.
+  await page.getByRole('group', { name: hand.w('job-report-which'), exact: true }).getByRole('radio', { name: 'full record' }).check({ force: true });
+  const inRecord = frame.getByRole('img', { name: 'cold corner' });
+  await inRecord.waitFor({ timeout: 60_000 });
+  assert.equal(await inRecord.evaluate((img) => img.decode().then(() => img.naturalWidth)), 1600);
+  const record = await frame.locator('body').innerText();
+  assert.match(record, /\b47\s*cfm/);
   const zip = await downloaded(page, () => page.getByRole('button', { name: hand.w('job-take') }).click());
   const files = unzipSync(new Uint8Array(zip.bytes));
   const photo = Object.keys(files).find((n) => n.endsWith(`attachments/${named}.jpg`));

@@ -11,7 +11,7 @@ use anyhow::{Result, anyhow};
 use report::html::Page;
 use report::markup::El;
 use typst::diag::SourceDiagnostic;
-use typst::foundations::Smart;
+use typst::foundations::{Bytes, Smart};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
@@ -60,6 +60,7 @@ fn set(page: &Page, paper: Paper, now: &str) -> Result<(PagedDocument, usize)> {
     let title = find("title").map(El::inner_text).unwrap_or_default();
     let mut writer = write::Writer::new(body);
     let content = writer.page(body);
+    let pictures: Vec<Bytes> = writer.pictures().into_iter().map(Bytes::new).collect();
     let head = format!(
         "#show: sheet.with({}, {}, {}, {}, {})\n",
         writer.title(&title),
@@ -79,7 +80,7 @@ fn set(page: &Page, paper: Paper, now: &str) -> Result<(PagedDocument, usize)> {
             writer.is_single(),
             writer.colours()
         );
-        set = lay_out(text);
+        set = lay_out(text, &pictures);
         if set.as_ref().map_or(true, |document| document.pages().len() <= 1) {
             break;
         }
@@ -87,8 +88,8 @@ fn set(page: &Page, paper: Paper, now: &str) -> Result<(PagedDocument, usize)> {
     Ok((set?, writer.lost()))
 }
 
-fn lay_out(text: String) -> Result<PagedDocument> {
-    let desk = world::Desk::new(text);
+fn lay_out(text: String, pictures: &[Bytes]) -> Result<PagedDocument> {
+    let desk = world::Desk::new(text, pictures);
     let set = typst::compile::<PagedDocument>(&desk);
     set.output.map_err(|e| said(&e))
 }

@@ -1,9 +1,9 @@
-//! What a sheet may ask of its surroundings while it is set: its own text and the fonts. No file, no package,
+//! What a sheet may ask of its surroundings while it is set: its own text and photos, and the fonts. No file, no package,
 //! no network, no clock.
 
 use std::sync::LazyLock;
 use typst::diag::{FileError, FileResult};
-use typst::foundations::{Bytes, Datetime, Duration};
+use typst::foundations::{Bytes, Datetime, Dict, Duration, Str, Value};
 use typst::syntax::{FileId, Source};
 use typst::text::{Font, FontBook};
 use typst::utils::LazyHash;
@@ -27,13 +27,17 @@ static COMMON: LazyLock<Common> = LazyLock::new(|| {
     let fonts: Vec<Font> = files.into_iter().flat_map(|f| Font::iter(Bytes::new(f))).collect();
     Common {
         // Heads of rows are told from data (`pdf.header-cell`).
-        library: LazyHash::new(
-            Library::builder().with_features([Feature::A11yExtras].into_iter().collect()).build(),
-        ),
+        library: LazyHash::new(library(Dict::new())),
         book: LazyHash::new(FontBook::from_fonts(&fonts)),
         fonts,
     }
 });
+
+/// The library with what a text may ask for as `sys.inputs`.
+fn library(inputs: Dict) -> Library {
+    let features = [Feature::A11yExtras].into_iter().collect();
+    Library::builder().with_inputs(inputs).with_features(features).build()
+}
 
 /// Whether one of the fonts has a sign for a letter.
 pub(super) fn has(c: char) -> bool {
@@ -45,17 +49,23 @@ pub(super) fn has(c: char) -> bool {
 /// One sheet.
 pub(super) struct Desk {
     text: Source,
+    /// With the photos of the sheet, where it has any.
+    library: Option<LazyHash<Library>>,
 }
 
 impl Desk {
-    pub(super) fn new(text: String) -> Desk {
-        Desk { text: Source::detached(text) }
+    pub(super) fn new(text: String, pictures: &[Bytes]) -> Desk {
+        let named =
+            |(at, bytes): (usize, &Bytes)| (Str::from(format!("photo-{at}")), Value::Bytes(bytes.clone()));
+        let inputs = || pictures.iter().enumerate().map(named).collect::<Dict>();
+        let library = (!pictures.is_empty()).then(|| LazyHash::new(library(inputs())));
+        Desk { text: Source::detached(text), library }
     }
 }
 
 impl World for Desk {
     fn library(&self) -> &LazyHash<Library> {
-        &COMMON.library
+        self.library.as_ref().unwrap_or(&COMMON.library)
     }
 
     fn book(&self) -> &LazyHash<FontBook> {

@@ -81,6 +81,8 @@ pub(super) struct Writer {
     widest_px: f64,
     /// Letters that no font has.
     lost: usize,
+    /// Photos of the page, which go beside its text: `photo-0` and so on.
+    pictures: Vec<Vec<u8>>,
 }
 
 impl Writer {
@@ -98,7 +100,13 @@ impl Writer {
             share: 1.0,
             widest_px: f64::INFINITY,
             lost: 0,
+            pictures: Vec::new(),
         }
+    }
+
+    /// Photos of the page as written.
+    pub(super) fn pictures(&mut self) -> Vec<Vec<u8>> {
+        std::mem::take(&mut self.pictures)
     }
 
     /// Whether the page is one sheet.
@@ -276,6 +284,7 @@ impl Writer {
             "table" => self.table(el),
             "figure" => self.figure(el),
             "svg" => self.drawing(el),
+            "img" => self.picture(el),
             "blockquote" => self.quote(el),
             "pre" => format!("raw(block: true, {})", literal(&el.inner_text())),
             "footer" => format!("foot({})", block(&self.flow(el.children()))),

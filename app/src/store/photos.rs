@@ -33,9 +33,8 @@ impl Store {
                 return Ok(false);
             }
             let erased: bool = conn.query_row(
-                "SELECT EXISTS (SELECT 1 FROM revision r JOIN document d ON d.id = r.document_id \
-                 WHERE d.job_id = ?1 AND d.path = ?2 AND r.hash = ?3 AND r.content_id IS NULL)",
-                params![id, path, hash(&bytes)],
+                "SELECT EXISTS (SELECT 1 FROM tombstone WHERE job_id = ?1 AND hash = ?2)",
+                params![id, hash(&bytes)],
                 |r| r.get(0),
             )?;
             if erased {

@@ -3,7 +3,7 @@
 import { app } from './app.svelte';
 import { askOpen, askSheet } from './engine.svelte';
 import { completeDraft, trimmed } from './entries';
-import type { Texts } from './jobs';
+import { changed, type Texts } from './jobs';
 import type { Revision, Store } from './store';
 import type { Draft, Language, TextFile } from './types';
 
@@ -74,6 +74,7 @@ export class Tests implements Shelf {
   async begin(files: TextFile[], _: [], id: string): Promise<void> {
     const draft = await this.#read(files);
     await this.store.add({ draft: completeDraft(draft, id), spot: { step: 1, entry: '' }, accepted: draft.accepted ?? [], closed: false });
+    for (const tell of changed) tell(id);
   }
 
   async bring(id: string, was: Texts, files: Change): Promise<boolean> {
@@ -99,6 +100,7 @@ export class Tests implements Shelf {
       ...(days ? { days } : {}),
       ...(day ? { day } : {}),
     });
+    for (const tell of changed) tell(id);
     return true;
   }
 

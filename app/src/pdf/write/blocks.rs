@@ -169,15 +169,18 @@ impl Writer {
 
     /// A picture that the page carries as a `data:` address.
     pub(super) fn image(&self, el: &El) -> String {
-        let source = el.attribute("src").unwrap_or_default();
-        let Some((kind, data)) = source.strip_prefix("data:image/").and_then(|s| s.split_once(";base64,"))
-        else {
-            return "\"\"".to_owned();
-        };
-        let format = if kind == "png" { "png" } else { "jpg" };
-        let bytes: Vec<String> = base64(data).iter().map(u8::to_string).collect();
+        let Some((format, bytes)) = carried(el) else { return "\"\"".to_owned() };
+        let bytes: Vec<String> = bytes.iter().map(u8::to_string).collect();
         let alt = literal(el.attribute("alt").unwrap_or_default());
         format!("photo(bytes(({},)), \"{format}\", {alt}, 30pt * k)", bytes.join(","))
+    }
+
+    /// A photo. Its bytes are many and stay out of the text.
+    pub(super) fn picture(&mut self, el: &El) -> String {
+        let Some((format, bytes)) = carried(el) else { return "\"\"".to_owned() };
+        let alt = literal(el.attribute("alt").unwrap_or_default());
+        self.pictures.push(bytes);
+        format!("picture(sys.inputs.at(\"photo-{}\"), \"{format}\", {alt})", self.pictures.len() - 1)
     }
 
     pub(super) fn safe(&mut self, el: &El) -> String {
@@ -205,4 +208,10 @@ impl Writer {
         self.current = before;
         format!("safe({})", parts.join(", "))
     }
+}
+
+/// Form and bytes of a picture that the page carries as a `data:` address.
+fn carried(el: &El) -> Option<(&'static str, Vec<u8>)> {
+    let (kind, data) = el.attribute("src")?.strip_prefix("data:image/")?.split_once(";base64,")?;
+    Some((if kind == "png" { "png" } else { "jpg" }, base64(data)))
 }
