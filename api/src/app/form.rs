@@ -443,7 +443,7 @@ fn usual_columns(key: &str) -> &'static [&'static str] {
 }
 
 /// A word of the documents as people read it.
-pub(super) fn word(of: &str, words: &Words) -> String {
+pub(crate) fn word(of: &str, words: &Words) -> String {
     word_key(of).and_then(|key| words.find(&key, &[])).unwrap_or_else(|| of.replace('_', " "))
 }
 

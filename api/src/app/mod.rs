@@ -29,6 +29,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
 pub use begin::{Begin, Foundation};
+pub(crate) use form::word;
 
 /// Which page, and what of it.
 #[derive(Clone, Debug, Deserialize)]
@@ -63,6 +64,12 @@ pub enum Page {
         /// Live them; without it only what was lived on this desk for the same documents is shown.
         #[serde(default)]
         run: bool,
+    },
+    /// What can be read in a practice house, and what that costs.
+    Practice {
+        /// Readings in words, whose minutes are asked for.
+        #[serde(default)]
+        readings: Vec<String>,
     },
     /// What plans are made of, to be changed.
     Parts,
@@ -240,6 +247,10 @@ impl Open {
         if let Page::Watch { judge } = page {
             return self.watch(*judge, listen);
         }
+        if let Page::Practice { readings } = page {
+            let offered = crate::practice::offer(&self.job, &self.inputs, readings, &self.words);
+            return json!({ "offer": offered });
+        }
         if let Page::Parts = page {
             // What is typed is answered at once; the plans themselves are lived when that is asked for.
             return parts::page(&self.job, &self.inputs.files, &self.found, &self.words);
@@ -295,7 +306,7 @@ impl Open {
                 extra["lived"] = self.data.plans.is_some().into();
                 extra["written"] = self.job.planned.len().into();
             }
-            Page::Visit { .. } | Page::Parts | Page::Report { .. } | Page::Watch { .. } => {}
+            Page::Visit { .. } | Page::Practice { .. } | Page::Parts | Page::Report { .. } | Page::Watch { .. } => {}
         }
         let mut shown: Vec<Fragment> = self.fragments(page);
         if matches!(page, Page::Plans { .. }) {
@@ -385,7 +396,11 @@ impl Open {
 
     fn fragments(&self, page: &Page) -> Vec<Fragment> {
         let wanted: &[&str] = match page {
-            Page::House { .. } | Page::Parts | Page::Watch { .. } | Page::Visit { read: false, .. } => &[],
+            Page::House { .. }
+            | Page::Parts
+            | Page::Practice { .. }
+            | Page::Watch { .. }
+            | Page::Visit { read: false, .. } => &[],
             Page::Visit { .. } => {
                 &["safety", "complaints", "tightness", "findings", "field", "tests", "instruments"]
             }

@@ -9,6 +9,7 @@ use engine::doc::Sink;
 use engine::doc::house as house_text;
 use engine::house::{House, ParamKind, build};
 use engine::rng::Stream;
+use report::words::Language;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -18,6 +19,9 @@ pub const READY: [(&str, &str); 3] = [
     ("orchard", include_str!("../../assets/practice/orchard.toml")),
     ("harbour", include_str!("../../assets/practice/harbour.toml")),
 ];
+
+/// Their texts in Spanish.
+const SPANISH: &str = include_str!("../../assets/practice/es.toml");
 
 /// The document.
 #[derive(Clone, Debug, Deserialize)]
@@ -43,6 +47,9 @@ pub(super) struct Practice {
     /// What may hurt somebody.
     #[serde(default)]
     pub(super) hazard: Vec<Hazard>,
+    /// Texts in other languages: tag of the language, text as it stands, text in that language.
+    #[serde(default)]
+    words: BTreeMap<String, BTreeMap<String, String>>,
 }
 
 /// Something that may be the matter.
@@ -128,7 +135,53 @@ pub(super) fn visit_name(practice: &Practice) -> String {
     format!("visits/{}/visit.toml", practice.date)
 }
 
+/// The language that a `job.toml` is in, as its tag.
+fn language_of(job: &str) -> Language {
+    let table: toml::Table = toml::from_str(job).unwrap_or_default();
+    table.get("language").and_then(toml::Value::as_str).and_then(Language::from_tag).unwrap_or_default()
+}
+
 impl Practice {
+    /// The same house with its texts in a language, as far as they are translated: text for text between
+    /// quotation marks, so that no name of the documents and no number is another.
+    pub(super) fn in_language(mut self, language: Language) -> Practice {
+        if language_of(&self.job) == language {
+            return self;
+        }
+        let tag = language.tag();
+        let ready: BTreeMap<String, String> = match language {
+            Language::Es => toml::from_str(SPANISH).unwrap_or_default(),
+            Language::En => BTreeMap::new(),
+        };
+        let own = self.words.get(tag).cloned().unwrap_or_default();
+        let find = |text: &str| own.get(text).or_else(|| ready.get(text)).cloned();
+        let say = |text: &mut String| {
+            if let Some(other) = find(text.trim()) {
+                *text = other;
+            }
+        };
+        say(&mut self.label);
+        let first = self.story.trim().lines().next().unwrap_or_default().trim();
+        if let Some(story) = find(first) {
+            self.story = story;
+        }
+        for cause in &mut self.cause {
+            say(&mut cause.label);
+            say(&mut cause.seen_by);
+            cause.adds = in_quotes(&cause.adds, &find);
+        }
+        for hazard in &mut self.hazard {
+            say(&mut hazard.label);
+        }
+        for document in [&mut self.job, &mut self.house, &mut self.visit] {
+            *document = in_quotes(document, &find);
+        }
+        let before = language_of(&self.job).tag();
+        let line = |tag: &str| format!("language = {}", toml_text(tag));
+        self.job = self.job.replace(&line(before), &line(tag));
+        self
+    }
+
     /// `house.toml` as it is.
     pub(super) fn true_house(&self) -> Result<String, String> {
         let mut operations = Vec::new();
@@ -145,6 +198,22 @@ impl Practice {
         }
         Ok(edit::apply(&self.house, &operations).map_err(|e| e.to_string())? + &adds)
     }
+}
+
+/// A document with what stands whole between quotation marks in other words; names of zones and the like
+/// hold no blanks and are in no dictionary unless they are labels.
+fn in_quotes(document: &str, find: &dyn Fn(&str) -> Option<String>) -> String {
+    let labelled = |line: &str| {
+        let key = line.split('=').next().unwrap_or_default().trim();
+        let (head, text) = line.split_once(" = ")?;
+        let text = text.trim().strip_prefix('"')?.strip_suffix('"')?;
+        let told = ["label", "words", "who", "limit_source", "name", "note", "story"].contains(&key);
+        told.then(|| find(text)).flatten().map(|other| format!("{head} = {}", toml_text(&other)))
+    };
+    let mut out: Vec<String> =
+        document.lines().map(|line| labelled(line).unwrap_or_else(|| line.to_owned())).collect();
+    out.push(String::new());
+    out.join("\n")
 }
 
 /// A text as a value of TOML.

@@ -6,6 +6,7 @@
 //! lies in the folder, sealed so that nobody reads it by chance.
 
 mod document;
+mod offer;
 mod reveal;
 mod seal;
 mod take;
@@ -14,6 +15,7 @@ mod tell;
 mod tests;
 
 pub use document::{HazardKind, READY, Step};
+pub(crate) use offer::offer;
 pub use reveal::{CauseTold, HazardTold, Revealed, ScopeTold, Worth, Would};
 
 use crate::edit::{self, Change, Operation};
@@ -22,7 +24,7 @@ use document::{Practice, RECORD, Record, built, visit_name};
 use engine::diag::{Diagnostic, Diagnostics, Span, code};
 use engine::doc::Sink;
 use engine::next::Minutes;
-use report::words::Words;
+use report::words::{Language, Words};
 use serde::{Deserialize, Serialize};
 
 /// Minutes of a visit where nobody says.
@@ -48,6 +50,9 @@ pub enum Ask {
         /// Minutes of the visit.
         #[serde(default)]
         minutes: Option<f64>,
+        /// Language of the texts: `en` or `es`; without it that of the document.
+        #[serde(default)]
+        language: Option<String>,
     },
     /// Takes a reading, or looks for a hazard.
     Take {
@@ -130,6 +135,7 @@ fn open(inputs: &Inputs) -> Result<Open, Diagnostic> {
     let record: Record = toml::from_str(text).map_err(|_| error(code::S103))?;
     let hidden = seal::open(&record.sealed, &record.seal).ok_or_else(|| error(code::S103))?;
     let practice = document::read(&hidden.document).map_err(|what| error(code::S101).arg("what", what))?;
+    let practice = practice.in_language(crate::words(inputs).language());
     let visit = file(inputs, &visit_name(&practice)).ok_or_else(|| error(code::S102))?.to_owned();
     Ok(Open { practice, record, seed: hidden.seed, visit })
 }
@@ -146,8 +152,9 @@ pub(crate) fn answer(
     let words = if inputs.files.is_empty() { crate::plain_words() } else { crate::words(inputs) };
     let words = speech.over(words);
     let done = match ask {
-        Ask::New { house, document, seed, minutes } => {
-            new(house.as_deref(), document.as_deref(), *seed, minutes.unwrap_or(USUAL_MINUTES))
+        Ask::New { house, document, seed, minutes, language } => {
+            let language = language.as_deref().and_then(Language::from_tag);
+            new(house.as_deref(), document.as_deref(), *seed, minutes.unwrap_or(USUAL_MINUTES), language)
         }
         Ask::Take { reading } => take(inputs, reading, &words, &sink),
         Ask::Answer { diagnosis } => hand_in(inputs, diagnosis),
@@ -168,7 +175,13 @@ pub(crate) fn answer(
 
 type Done = Result<(Practised, Vec<File>, Vec<File>), Diagnostic>;
 
-fn new(house: Option<&str>, document: Option<&str>, seed: u64, minutes: f64) -> Done {
+fn new(
+    house: Option<&str>,
+    document: Option<&str>,
+    seed: u64,
+    minutes: f64,
+    language: Option<Language>,
+) -> Done {
     let picked = usize::try_from(seed % 3).unwrap_or(0);
     let text = match (document, house) {
         (Some(text), _) => text,
@@ -179,7 +192,10 @@ fn new(house: Option<&str>, document: Option<&str>, seed: u64, minutes: f64) -> 
         (None, None) => READY[picked].1,
     };
     let wrong = |what: String| error(code::S101).arg("what", what);
-    let practice = document::read(text).map_err(wrong)?;
+    let mut practice = document::read(text).map_err(wrong)?;
+    if let Some(language) = language {
+        practice = practice.in_language(language);
+    }
     // Both houses and the beginning of the visit have to hold before a learner stands in front of them.
     built(&practice.house).map_err(wrong)?;
     built(&practice.true_house().map_err(wrong)?).map_err(wrong)?;

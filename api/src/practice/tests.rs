@@ -19,7 +19,13 @@ fn step(files: &mut Vec<File>, ask: Ask) -> crate::Outcome {
 
 fn begun(house: &str, seed: u64, minutes: f64) -> Vec<File> {
     let mut files = Vec::new();
-    let ask = Ask::New { house: Some(house.to_owned()), document: None, seed, minutes: Some(minutes) };
+    let ask = Ask::New {
+        house: Some(house.to_owned()),
+        document: None,
+        seed,
+        minutes: Some(minutes),
+        language: None,
+    };
     let out = step(&mut files, ask);
     assert!(out.diagnostics.list.is_empty(), "{house}: {:?}", out.diagnostics.list);
     files
@@ -165,10 +171,16 @@ fn words_that_mean_nothing_are_refused_and_cost_nothing() {
         files.iter().find(|f| f.name == RECORD).unwrap().text.replacen("seal = \"", "seal = \"0", 1);
     files.iter_mut().find(|f| f.name == RECORD).unwrap().text = touched;
     assert_eq!(codes(&take(&mut files, "ambient CO")), ["S103"]);
-    let ask = Ask::New { house: Some("castle".into()), document: None, seed: 1, minutes: None };
-    assert_eq!(codes(&step(&mut Vec::new(), ask)), ["S110"]);
     let ask =
-        Ask::New { house: None, document: Some("format = 1\nlabel = 'x'\n".into()), seed: 1, minutes: None };
+        Ask::New { house: Some("castle".into()), document: None, seed: 1, minutes: None, language: None };
+    assert_eq!(codes(&step(&mut Vec::new(), ask)), ["S110"]);
+    let ask = Ask::New {
+        house: None,
+        document: Some("format = 1\nlabel = 'x'\n".into()),
+        seed: 1,
+        minutes: None,
+        language: None,
+    };
     assert_eq!(codes(&step(&mut Vec::new(), ask)), ["S101"]);
 }
 

@@ -42,7 +42,7 @@ pub(super) const ALL: &[Scene] = &[
             BURNER,
             mark(Feels, (188.0, 150.0), (206.0, 142.0), "scene-feels-burner-room"),
             OUTDOORS,
-            mark(Reads, (232.0, 132.0), (252.0, 122.0), "scene-flue-read"),
+            mark(Reads, (232.0, 132.0), (208.0, 120.0), "scene-flue-read"),
             SHUT,
         ],
     ),
@@ -287,7 +287,7 @@ pub(super) const ALL: &[Scene] = &[
         &[
             mark(Gas, (210.0, 172.0), (236.0, 172.0), "scene-gas-let-in"),
             GAS_READ,
-            mark(Curve(1.0, 0.1), (112.0, 140.0), (86.0, 174.0), "scene-curve-falls"),
+            mark(Curve(1.0, 0.1), (112.0, 136.0), (86.0, 174.0), "scene-curve-falls"),
             SHUT,
             OUT_READ,
         ],
@@ -298,7 +298,7 @@ pub(super) const ALL: &[Scene] = &[
         &[
             mark(Person, (186.0, 188.0), (206.0, 172.0), "scene-person-in"),
             GAS_READ,
-            mark(Curve(0.1, 1.0), (112.0, 140.0), (86.0, 174.0), "scene-curve-rises"),
+            mark(Curve(0.1, 1.0), (112.0, 136.0), (86.0, 174.0), "scene-curve-rises"),
             SHUT,
             OUT_READ,
         ],
@@ -309,7 +309,7 @@ pub(super) const ALL: &[Scene] = &[
         &[
             mark(Person, (186.0, 188.0), (206.0, 172.0), "scene-sleepers"),
             GAS_READ,
-            mark(Curve(0.5, 1.0), (112.0, 140.0), (86.0, 174.0), "scene-curve-level"),
+            mark(Curve(0.5, 1.0), (112.0, 136.0), (86.0, 174.0), "scene-curve-level"),
             SHUT,
             OUT_READ,
         ],
