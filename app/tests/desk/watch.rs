@@ -44,7 +44,7 @@ fn a_desk_tells_what_its_watch_told_within_a_second() {
     folder.write("job/rules/bath.toml", RULES);
     folder.write("job/watch.toml", sources(port));
     let job = folder.path().join("job");
-    let mut desk = Serving::new(folder, &[]);
+    let desk = Serving::new(folder, &[]);
     let token = desk.join(&desk.code(), "phone");
     let ask = |desk: &Serving| desk.as_device(&token, "GET /desk/watch?job=job", None).json();
     let before = ask(&desk);
