@@ -8,7 +8,6 @@ use serde_json::{Value, json};
 use std::process::Stdio;
 use std::time::Duration;
 
-const HOUSE: &str = "format = 1\n[zone.main]\nvolume = \"9600 ft3\"\n[fan.bath_fan]\nfrom = \"main\"\nto = \"outdoors\"\nflow = \"20 to 70 cfm\"\n";
 const RULES: &str = "format = 1\n[rule.bath]\nlabel = \"wet bath\"\ndevice = \"bath_fan\"\non = \"100 %\"\noff = \"0 %\"\n\
      on_when = 'main.rh > q(\"60 %\")'\nif_lost = \"off\"\n\
      [rule.cold]\nlabel = \"cold outside\"\ndevice = \"bath_fan\"\non = \"50 %\"\non_when = 'outdoor.temp < q(\"-20 degC\")'\npriority = 3\n";
@@ -40,7 +39,9 @@ fn table(rows: &[(i64, f64)]) -> String {
 #[test]
 fn a_desk_tells_what_its_watch_told_within_a_second() {
     let (folder, port) = (folder("job"), port());
-    folder.write("job/house.toml", HOUSE);
+    let demo = api::demo().unwrap();
+    let house = demo.iter().find(|f| f.name == "house.toml").unwrap();
+    folder.write("job/house.toml", &house.text);
     folder.write("job/rules/bath.toml", RULES);
     folder.write("job/watch.toml", sources(port));
     let job = folder.path().join("job");

@@ -53,12 +53,12 @@ impl Back {
     pub(super) fn day(&mut self, until_ms: i64, watch: &Watch) {
         self.older = self.newer.take();
         self.newer = Some(Snapshot { until_ms, count: 0, watch: watch.clone() });
-        let from_ms = self.from_ms().unwrap_or(until_ms) - SAME_MS;
+        let from_ms = self.since_ms().unwrap_or(until_ms) - SAME_MS;
         self.said.retain(|s| s.time_ms >= from_ms);
     }
 
     /// From when on hours can be judged again, ms.
-    pub(super) fn from_ms(&self) -> Option<i64> {
+    pub(super) fn since_ms(&self) -> Option<i64> {
         self.oldest().map(|s| s.until_ms)
     }
 
@@ -99,7 +99,7 @@ impl Back {
     /// All hours are judged again: changes that were told of them and that no event tells any more, which are forgotten here.
     pub(super) fn withdrawn(&mut self, kind: &str, watch: &Watch) -> Vec<Said> {
         self.again_to_ms = None;
-        let from_ms = self.from_ms().unwrap_or(i64::MAX);
+        let from_ms = self.since_ms().unwrap_or(i64::MAX);
         let stands = |s: &Said| {
             let same = |e: &Event| {
                 (e.known_ms - s.time_ms).abs() <= SAME_MS && e.traces.iter().any(|m| m.trace == s.about)

@@ -37,7 +37,7 @@ pub struct Mail {
 #[derive(Clone, Debug, PartialEq)]
 pub enum By {
     /// By e-mail.
-    Mail(Mail),
+    Mail(Box<Mail>),
     /// By a JSON document posted to an address.
     Webhook {
         /// The address.
@@ -76,7 +76,7 @@ pub(super) fn alert((name, t): &(Sp<String>, Tab<'_, '_>)) -> Option<Alert> {
         return None;
     };
     let by = match kind.value {
-        Kind::Mail => By::Mail(mail(t)?),
+        Kind::Mail => By::Mail(Box::new(mail(t)?)),
         Kind::Webhook => {
             let token = secret(t, TOKEN);
             By::Webhook { url: t.need("url", url(t, "url"))?, token }
