@@ -59,9 +59,7 @@ pub fn limits(draws: &Draws, value: impl Fn(&[f64]) -> f64) -> Limits {
         let error = 0.5 * (quantile(&all, sum, end + se) - quantile(&all, sum, end - se)) / sd;
         out.error_sd = if error > out.error_sd { error } else { out.error_sd };
     }
-    out.hold = out.draws_beyond.is_finite()
-        && out.draws_beyond >= LEAST_BEYOND
-        && out.error_sd <= MOST_ERROR;
+    out.hold = out.draws_beyond.is_finite() && out.draws_beyond >= LEAST_BEYOND && out.error_sd <= MOST_ERROR;
     out
 }
 
