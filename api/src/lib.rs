@@ -506,7 +506,9 @@ pub fn answer_in(request: &Request, inputs: &Inputs, speech: &Speech, listen: &m
     if out.stopped {
         out.documents.clear();
     } else if writes {
-        job.check_pictures();
+        if matches!(sheet, None | Some(Sheet::Record | Sheet::TestOut)) {
+            job.check_pictures();
+        }
         let made = present::pages(&job, &out.data, &written, &inputs.now, sheet);
         if let (true, Some(sheet)) = (made.is_empty(), sheet) {
             sheets::lacks(&job, sheet, &shown);

@@ -36,7 +36,8 @@ const said = (page) =>
       for (const child of node.childNodes) walk(child);
     };
     walk(document.body);
-    return out.join('\n').replace(/\s+/g, ' ');
+    // A word of the documents stands between backticks, in every language the same.
+    return out.map((text) => text.replace(/`[^`]*`/g, ' ')).join('\n').replace(/\s+/g, ' ');
   });
 
 const documents = (page) =>
