@@ -331,7 +331,13 @@ impl Open {
             self.job.check_pictures();
             let made = present::documents(&self.job, &self.data, written, &self.inputs.now, None);
             let sheet = |(sheet, file): (Sheet, File)| {
-                let label = self.words.say(&format!("sheet-{}", sheet.word()));
+                let mut label = self.words.say(&format!("sheet-{}", sheet.word()));
+                // One of several is told by its plan, not by the name of a file.
+                let of =
+                    |p: &&engine::doc::plans::Plan| file.name == format!("hand-off-{}.html", p.name.value);
+                if let Some(plan) = self.job.documents.plans.iter().find(of) {
+                    label = format!("{label}: {}", plan.label);
+                }
                 json!({ "name": file.name, "label": label, "text": file.text })
             };
             out["documents"] = made.into_iter().map(sheet).collect();

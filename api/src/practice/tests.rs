@@ -252,3 +252,62 @@ fn a_careless_visit_is_revealed_as_one() {
         assert!(out.summary.text.contains(part), "{part}: {}", out.summary.text);
     }
 }
+
+#[test]
+fn the_ready_houses_are_the_same_houses_in_spanish() {
+    let dictionary: std::collections::BTreeMap<String, String> =
+        toml::from_str(include_str!("../../assets/practice/es.toml")).unwrap();
+    for (name, text) in READY {
+        let english = document::read(text).unwrap();
+        let spanish = document::read(text).unwrap().in_language(Language::Es);
+        assert_ne!(english.label, spanish.label, "{name}");
+        assert_ne!(english.story, spanish.story, "{name}");
+        let [here, there] = [&english, &spanish].map(|p| built(&p.true_house().unwrap()).unwrap());
+        // The same numbers under other labels.
+        assert_eq!(truth(&here, 7), truth(&there, 7), "{name}");
+        let labels = |h: &engine::house::House| -> Vec<String> {
+            let zones = h.zones.iter().map(|z| z.label.clone());
+            zones.chain(h.doors.iter().map(|d| d.text.label.clone())).collect()
+        };
+        for (a, b) in labels(&here).iter().zip(labels(&there)) {
+            assert_eq!(dictionary.get(a), Some(&b), "{name}: {a} is not translated");
+        }
+        for (a, b) in english.cause.iter().zip(&spanish.cause) {
+            assert_ne!(a.label, b.label, "{name}");
+            assert!(a.seen_by.is_empty() || a.seen_by != b.seen_by, "{name}");
+        }
+        for (a, b) in english.hazard.iter().zip(&spanish.hazard) {
+            assert_ne!(a.label, b.label, "{name}");
+        }
+        assert!(spanish.job.contains("language = \"es\""));
+        assert_eq!(
+            spanish.in_language(Language::En).label,
+            dictionary[&english.label],
+            "no way back is made up"
+        );
+    }
+}
+
+#[test]
+fn what_a_reading_costs_is_told_before_and_is_what_it_takes() {
+    let mut files = begun("mill", 3, 200.0);
+    let readings = [
+        "ambient CO",
+        "attic compared with outdoors",
+        "flow of bath_fan; bath_fan = on",
+        "main compared with outdoors; test_fan = depressurise",
+        "the colour of the attic",
+    ];
+    for (at, reading) in readings.iter().enumerate() {
+        let inputs = Inputs { files: files.clone(), now: String::new() };
+        let job = Job::open(&inputs);
+        let words = crate::words(&inputs);
+        let offer = offer(&job, &inputs, &[(*reading).to_owned()], &words).unwrap();
+        let told = offer["costs"][0].as_f64();
+        let out = take(&mut files, reading);
+        let took = out.data.practice.as_ref().and_then(|p| p.taken.as_ref()).map(|t| t.minutes);
+        assert_eq!(told, took, "{reading}");
+        assert_eq!(told.is_none(), at == 4, "{reading}");
+        assert!(offer["switches"].as_array().unwrap().len() > 3);
+    }
+}

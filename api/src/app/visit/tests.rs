@@ -191,3 +191,52 @@ fn every_key_and_word_of_a_form_has_words_in_every_language() {
 fn is_hazard(field: &engine::doc::form::Field) -> bool {
     field.want == engine::doc::form::Want::Table && field.at == crate::app::form::key(&["hazards"])
 }
+
+#[test]
+fn an_envelope_test_of_a_visit_is_told_as_a_test_alone() {
+    let mut device = Device::begin();
+    let begin = device.page(&json!({}))["begin"].clone();
+    let (path, text) = (begin["path"].as_str().unwrap().to_owned(), begin["text"].as_str().unwrap());
+    let test = r#"
+[conditions]
+indoor = "70 F"
+outdoor = "40 F"
+
+[instrument.gauge]
+measures = "pressure"
+accuracy = "1 % or 0.15 Pa"
+
+[instrument.fan]
+measures = "air flow"
+accuracy = "3 %"
+shows = "flow at actual density"
+
+[test.envelope]
+standard = "ASTM E779"
+direction = "depressurise"
+pressure_with = "gauge"
+flow_with = "fan"
+baseline_before = ["Pa", -1.2, -0.8, -1.0, -1.1, -0.9]
+stations = { columns = ["house Pa", "fan cfm"], rows = [[-61, 1980], [-50, 1735], [-40, 1500], [-30, 1240], [-20, 945]] }
+"#;
+    device.files.push(json!({ "name": path, "text": format!("{text}{test}") }));
+    let shown = device.page(&json!({ "test": "envelope" }));
+    let typed = &shown["test"]["typed"];
+    let look = &typed["look"];
+    assert_eq!(typed["draft"]["stations"][1], json!({ "house": "50", "fans": ["1735"], "ranges": [] }));
+    let steps: Vec<u64> =
+        look["history"].as_array().unwrap().iter().map(|h| h["stations"].as_u64().unwrap()).collect();
+    assert_eq!(steps, [3, 4, 5]);
+    // The last step is the answer itself, and the answer is the job's own result.
+    let answer = &look["answer"];
+    assert_eq!(look["history"][2]["value"], answer["value"]);
+    assert_eq!(look["residuals"].as_array().unwrap().len(), 5);
+    assert!(look["advice"]["text"].as_str().is_some_and(|t| t.contains("Pa")), "{look:#}");
+    assert!(look["checks"].as_array().is_some_and(|c| !c.is_empty()));
+    let alone = device.ask(&json!({ "ask": "phone-look", "draft": typed["draft"], "now": "2026-11-26" }));
+    let flow = |of: &Value| -> Option<Value> { of["residuals"].as_array().map(|r| json!(r)) };
+    assert_eq!(flow(look), flow(&alone["data"]["look"]), "the same readings stand as far from the line");
+    assert!(shown["test"]["picture"].as_str().is_some_and(|p| p.contains("<svg")));
+    let how = device.page(&json!({ "how": "decay" }));
+    assert!(how["picture"].as_str().is_some_and(|p| p.contains("<li>")));
+}

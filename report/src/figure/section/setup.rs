@@ -163,7 +163,8 @@ fn name(svg: &mut El, zone: &Zone, place: &Place, l: &Layout, taken: &mut Vec<Re
 }
 
 fn put(svg: &mut El, words: &str, class: &str, spots: &[(f64, f64)], l: &Layout, taken: &mut Vec<Rect>) {
-    let width = text_width(words, 14.0, true);
+    // Bold system fonts run wider than the table of widths.
+    let width = 1.06 * text_width(words, 14.0, true);
     let inside = |x: f64| {
         let (low, high) = (width / 2.0 + 2.0, l.width - width / 2.0 - 2.0);
         if low < high { x.clamp(low, high) } else { l.width / 2.0 }
