@@ -188,7 +188,14 @@ test('a desk tells filters, nights, alerts, what is owed and rules, and what is 
     await nights.locator('summary').click();
     assert.match(await nights.innerText(), /bedroom co2[^]*0\.42 1\/h/);
     assert.equal(await page.getByText(hand.w('watch-no-band')).count(), 0);
-    await page.screenshot({ path: join(shots, 'watch-desk.png'), fullPage: true });
+    for (const [width, height, theme] of [[390, 844, 'sun'], [1280, 1400, 'dark'], [1280, 1400, 'light'], [390, 844, 'light']]) {
+      await page.setViewportSize({ width, height });
+      await page.evaluate((x) => (document.documentElement.dataset.theme = x), theme);
+      await page.locator('[data-alerts]').evaluate((e) => e.scrollIntoView({ block: 'start' }));
+      await page.waitForTimeout(200);
+      assert.equal(await page.evaluate(() => document.documentElement.scrollWidth <= window.innerWidth), true, `no wider than ${width}`);
+      await page.screenshot({ path: join(shots, `watch-desk-${width}-${theme}.png`) });
+    }
     await until(() => made.listeners() === 1, 'the page listens');
     const more = { kind: 'silence', of: 'living_rh', time_ms: made.last(1), end_ms: null, event: null, grave: false, text: 'living_rh has sent nothing for 5 h.', rate: 'no chance in it: it says what is there' };
     const began = performance.now();
