@@ -306,7 +306,11 @@ impl Open {
                 extra["lived"] = self.data.plans.is_some().into();
                 extra["written"] = self.job.planned.len().into();
             }
-            Page::Visit { .. } | Page::Practice { .. } | Page::Parts | Page::Report { .. } | Page::Watch { .. } => {}
+            Page::Visit { .. }
+            | Page::Practice { .. }
+            | Page::Parts
+            | Page::Report { .. }
+            | Page::Watch { .. } => {}
         }
         let mut shown: Vec<Fragment> = self.fragments(page);
         if matches!(page, Page::Plans { .. }) {
