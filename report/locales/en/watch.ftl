@@ -104,7 +104,7 @@ watch-rule-sets = { $rule }: on since { $time }, would set { $device } to { $sha
 watch-rule-holds = { $rule }: on since { $time }, would hold { $device } down to { $share }
 watch-rule-off = { $rule }: off since { $time }
 watch-rule-never = { $rule }: off since it is watched
-watch-rule-lost = a signal is lost, its fail-safe counts
+watch-rule-lost = a signal is lost, what the rule does without it counts
 # $owed
 watch-rule-owes = owed through it { $owed } of one excess exposure
 # $device, $share
