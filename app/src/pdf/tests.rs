@@ -98,9 +98,9 @@ fn the_typesetter_reads_no_file_and_no_package_and_knows_no_day() {
         "#import \"@preview/example:0.1.0\"",
         "#datetime.today().display()",
     ] {
-        assert!(lay_out(code.to_owned()).is_err(), "{code}");
+        assert!(lay_out(code.to_owned(), &[]).is_err(), "{code}");
     }
-    assert!(lay_out("#strong(\"fine\")".to_owned()).is_ok());
+    assert!(lay_out("#strong(\"fine\")".to_owned(), &[]).is_ok());
 }
 
 #[test]
