@@ -351,7 +351,7 @@ impl Job {
             }
         }
         self.say(
-            Diagnostic::warning(code::F117)
+            Diagnostic::note(code::F117)
                 .arg("names", names.join(", "))
                 .arg("count", loose.len())
                 .arg("of", fit.known.len())

@@ -1,5 +1,6 @@
 // A whole house in the pages: drawn from answers, looked at, changed and taken back, planned, reported.
 import assert from 'node:assert/strict';
+import { join } from 'node:path';
 import { strFromU8, unzipSync } from 'fflate';
 import { demoHouse, downloaded, housePart, open, test, until } from './common.mjs';
 
@@ -148,7 +149,7 @@ test('a practice house is read, diagnosed and revealed; a job leaves in other fo
   await chosen.check({ force: true });
   const cost = practice.locator('.take b');
   await until(async () => Number((await cost.innerText()).split(/\s/)[0]) > 2, 'a pressure costs its minutes');
-  await page.screenshot({ path: join(shots, 'practice.png'), fullPage: true });
+  await page.screenshot({ path: join(t.shots, 'practice.png'), fullPage: true });
   await take.click();
   await until(async () => /Pa/.test(await told.innerText()), 'the reading is shown', 60_000);
   await practice.locator('summary').last().click();
