@@ -263,9 +263,13 @@ test('photos and single tests go to the desk, and to the other device', async ({
     await b.page.getByRole('button', { name: b.hand.w('bar-tests') }).click();
     await linked(b.page);
     const count = async (one) => (await kept(one.page, 'docs')).length;
-    await b.page.waitForTimeout(6000);
-    const before = [await count(a), await count(b)];
-    await b.page.waitForTimeout(8000);
-    assert.deepEqual([await count(a), await count(b)], before, 'both rest');
+    let before = [];
+    await until(async () => {
+      const now = [await count(a), await count(b)];
+      const rest = now.join() === before.join();
+      before = now;
+      if (!rest) await b.page.waitForTimeout(10_000);
+      return rest;
+    }, 'both rest for ten seconds, of a minute', 600);
   });
 });

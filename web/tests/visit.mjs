@@ -232,7 +232,7 @@ test('a visit is typed from an empty job to the owner\u2019s page, without a net
   const stations = [[-61, 1980], [-55, 1850], [-50, 1735], [-45, 1615], [-40, 1500], [-35, 1375], [-30, 1240], [-25, 1100], [-20, 945], [-15, 770]];
   await v.pad(stations.slice(0, 4).flatMap(([house, fan]) => [String(-house), String(fan)]));
   await page.locator('.advice').getByText(/Pa/).waitFor({ timeout: 30_000 });
-  await page.locator('.picture .whisker').first().waitFor({ timeout: 30_000 });
+  await page.locator('.picture .whisker').first().waitFor({ state: 'attached', timeout: 30_000 });
   await page.screenshot({ path: join(shots, 'visit-points.png') });
   await v.pad(stations.slice(4).flatMap(([house, fan]) => [String(-house), String(fan)]));
   await v.has('visit.toml', 'baseline_before = ["Pa", -1.2, -0.8, -1.0, -1.1, -0.9]', /stations = \{ columns = \["house Pa", "fan cfm"\]/, '[-15, 770]');
