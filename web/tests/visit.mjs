@@ -335,9 +335,8 @@ test('a visit is typed from an empty job to the owner\u2019s page, without a net
   await frame.locator('h1').waitFor({ timeout: 90_000 });
   const owner = await frame.locator('body').innerText();
   assert.ok(owner.includes('The bedroom is stuffy in the morning'), owner.slice(0, 600));
-  // What was read stands there too: at 50 Pa the fan moved 1735 cfm, and the house's own baseline is taken off.
-  const flows50 = [...owner.matchAll(/([\d,]+)\s*cfm/g)].map(([, n]) => Number(n.replace(/,/g, '')));
-  assert.ok(flows50.some((n) => Math.abs(n / 1735 - 1) < 0.05), `${flows50}: ${owner}`);
+  // What was read stands there too: 1735 cfm at some 50 Pa, the baseline taken off, in the volume of the answers.
+  assert.match(owner, /\b9\.\d\s*1\/h/);
   // The full record shows the photo with its words, and the flow of the bath fan, the mean of what was typed.
   await page.getByRole('group', { name: hand.w('job-report-which'), exact: true }).getByRole('radio', { name: 'full record' }).check({ force: true });
   const inRecord = frame.getByRole('img', { name: 'cold corner' });
@@ -373,7 +372,7 @@ test('books are put into a job with one touch, and a visit of the invented house
   await page.getByRole('button', { name: 'door sweep' }).click();
   await v.has('job.toml', /\[price\.door_sweep\]\neach = "40 to 70 USD"/);
   await v.back();
-  // A test that was typed as a document is a form as well.
+  // A test that was typed as a document is typed on with the pad, or as a form.
   await page.locator('main button.line', { hasText: 'leakage of the whole house' }).first().click();
-  await v.cell('House', 1).waitFor({ timeout: 30_000 });
+  await page.getByRole('heading', { level: 3, name: hand.w('visit-typed') }).waitFor({ timeout: 30_000 });
 });
