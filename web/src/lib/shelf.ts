@@ -53,7 +53,8 @@ export class Tests implements Shelf {
     return newest ? this.#textsOf(id, newest) : new Map();
   }
 
-  async #textsOf(id: string, { draft, accepted, revision }: Revision): Promise<Texts> {
+  async #textsOf(id: string, { draft, accepted, revision, came }: Revision): Promise<Texts> {
+    if (came) return new Map(came);
     const known = this.#written.get(id);
     if (known?.revision === revision) return known.texts;
     // The day of the test, not today: the same test is the same documents on every day.
@@ -73,7 +74,7 @@ export class Tests implements Shelf {
 
   async begin(files: TextFile[], _: [], id: string): Promise<void> {
     const draft = await this.#read(files);
-    await this.store.add({ draft: completeDraft(draft, id), spot: { step: 1, entry: '' }, accepted: draft.accepted ?? [], closed: false });
+    await this.store.add({ draft: completeDraft(draft, id), spot: { step: 1, entry: '' }, accepted: draft.accepted ?? [], closed: false, came: files.map((f) => [f.name, f.text]) });
     for (const tell of changed) tell(id);
   }
 
@@ -97,6 +98,7 @@ export class Tests implements Shelf {
       spot,
       accepted: draft.accepted ?? newest.accepted,
       closed,
+      came: [...texts],
       ...(days ? { days } : {}),
       ...(day ? { day } : {}),
     });

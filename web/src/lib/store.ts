@@ -23,6 +23,8 @@ export interface Doc {
   days?: string[];
   /** The day that the person has said to be the day of the test. */
   day?: string;
+  /** The documents that this revision was read from, as a desk sent them: what came goes back as it is, until somebody types. */
+  came?: [string, string][];
 }
 
 /** One revision of a document. */
