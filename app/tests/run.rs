@@ -53,6 +53,14 @@ pub(crate) fn program() -> Command {
     command
 }
 
+/// A live watch of `job` over `store` that ends when what is there is judged, with its summary as JSON.
+pub(crate) fn watch_once(job: &Path, store: &Path) -> Command {
+    let mut command = program();
+    command.arg("watch").arg(job).arg("--store").arg(store).args(["--once", "--json"]);
+    command.env("LIVE_TEST_TOKEN", "from-the-test");
+    command
+}
+
 impl From<Output> for Ran {
     fn from(o: Output) -> Ran {
         Ran {

@@ -1,6 +1,6 @@
 //! `airwright watch` as a household runs it: headless, with a store, posts and a webhook.
 
-use crate::run::{Folder, Ran, program};
+use crate::run::{Folder, Ran, program, watch_once};
 use crate::watched_house;
 use serde_json::Value;
 use std::io::{Read, Write};
@@ -201,13 +201,7 @@ fn an_event_of_the_fitted_house_reaches_a_webhook() {
     let end_ms = now_ms.div_euclid(engine::watch::HOUR_MS) * engine::watch::HOUR_MS;
     let traces = watched_house::traces(&live, end_ms, (75, 2));
     let once = |post_them: bool| {
-        let child = program()
-            .arg("watch")
-            .arg(folder.path().join("house"))
-            .arg("--store")
-            .arg(folder.path().join("house.store"))
-            .args(["--once", "--json"])
-            .env("LIVE_TEST_TOKEN", "from-the-test")
+        let child = watch_once(&folder.path().join("house"), &folder.path().join("house.store"))
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()

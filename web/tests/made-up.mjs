@@ -155,7 +155,7 @@ const standing = () => ({
   owed: 'relative exposure 1.21, owed 9 h of one excess exposure',
   rules: {
     at_ms: END - 300_000, text: 'What the rules would have done up to 2026-11-20 11:55; nothing is commanded.', owed: null,
-    rules: [{ text: 'More air for the bedroom: on since 2026-11-20 10:05, would set ventilator to 100 %', on: true, lost: false, since_ms: END - 7_000_000 }, { text: 'Smoke: off since it is watched; a signal is lost, its fail-safe counts', on: false, lost: true, since_ms: null }],
+    rules: [{ text: 'More air for the bedroom: on since 2026-11-20 10:05, would set ventilator to 100 %', on: true, lost: false, since_ms: END - 7_000_000 }, { text: 'Smoke: off since it is watched; a signal is lost, what the rule does without it counts', on: false, lost: true, since_ms: null }],
     devices: ['ventilator would be set to 100 %'],
   },
   false_text: 'Of such alerts 0.3 a month are expected of a house where nothing is the matter.',

@@ -2,7 +2,7 @@
 
 use super::client::{PATIENCE, Serving, folder};
 use super::live::listen;
-use crate::run::{Ran, program};
+use crate::run::{Ran, watch_once};
 use crate::watch_live::{port, post};
 use serde_json::{Value, json};
 use std::process::Stdio;
@@ -54,17 +54,8 @@ fn a_desk_tells_what_its_watch_told_within_a_second() {
         (&json!([]), &Value::Null, &Value::Null)
     );
     let events = listen(&desk, &token, "/desk/live?job=job");
-    let child = program()
-        .arg("watch")
-        .arg(&job)
-        .arg("--store")
-        .arg(desk.store())
-        .args(["--once", "--json"])
-        .env("LIVE_TEST_TOKEN", "from-the-test")
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
+    let child =
+        watch_once(&job, &desk.store()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
     let damp: Vec<(i64, f64)> = (1..30).map(|k| (60 - 2 * k, if k > 15 { 75.0 } else { 40.0 })).collect();
     assert!(post(port, "damp", &table(&damp)).contains("\"readings\":29"));
     assert!(post(port, "fumes", &table(&[(1, 82.0)])).contains("\"readings\":1"));
@@ -93,15 +84,7 @@ fn a_desk_tells_what_its_watch_told_within_a_second() {
     // A restart goes on: the same rule is on since the same moment.
     std::thread::sleep(Duration::from_millis(10));
     let since = rules[0]["since_ms"].as_i64().unwrap();
-    let again = program()
-        .arg("watch")
-        .arg(&job)
-        .arg("--store")
-        .arg(desk.store())
-        .args(["--once", "--json"])
-        .env("LIVE_TEST_TOKEN", "from-the-test")
-        .output()
-        .unwrap();
+    let again = watch_once(&job, &desk.store()).output().unwrap();
     let again: Ran = again.into();
     let again: Value = serde_json::from_str(&again.out).unwrap();
     assert_eq!(again["data"]["rules"]["rules"][0]["since_ms"].as_i64(), Some(since), "{again:#}");
