@@ -284,7 +284,8 @@ fn after_rich_visit(houses: u64, seed: u64) -> (Vec<Said>, Vec<Said>) {
             } else {
                 truth_drawn::make(&case, seed, at)?
             };
-            let options = Options { seed: seed + at, tries: 20, draws: 10, ..Options::default() };
+            let options =
+                Options { seed: seed + at, tries: 20, further: false, draws: 10, ..Options::default() };
             let fit = fit(&case.house, &made.seen, options, &mut |_| ControlFlow::Continue(())).ok()?;
             Some(Said::new(&case, text, &made, &fit))
         });

@@ -86,7 +86,7 @@ fn run() -> Result<(), String> {
             coverage(None, Some(&fit_coverage::account(houses, HOUSES_SEED)))
         }
         Some("convergence") => write(&docs("CONVERGENCE.md"), &convergence::render(&convergence::lines()?)),
-        Some("fit-jobs") => fit_jobs::write_all(&source::data_folder().join("fit-by-others")),
+        Some("fit-jobs") => fit_jobs::write_missing(&source::data_folder().join("fit-by-others")),
         Some("next-speed") => {
             say(&next_order::speed_lines(&next_order::speeds()));
             Ok(())

@@ -246,6 +246,7 @@ fn worth(
         let seen = collect(house, std::slice::from_ref(&part), super::altitude(practice), &Sink::default());
         let options = fit::Options {
             tries: TRIES,
+            further: false,
             draws: DRAWS,
             seed: asked.seed,
             whole: false,

@@ -72,59 +72,77 @@ pub struct Weighted {
 /// Makes `tries` weighted draws of all unknowns.
 ///
 /// # Errors
-/// [`FitError::Stopped`]. A draw whose equation cannot be solved, or where the map folds, gets no
-/// weight.
+/// [`FitError::Stopped`], [`FitError::Singular`]. A draw whose equation cannot be solved, or where the
+/// map folds, gets no weight.
 pub fn weighted(
-    problem: &mut Problem<'_>,
+    problem: Problem<'_>,
     optimum: &Optimum,
     tries: usize,
-    stream: &mut Stream,
+    stream: Stream,
     progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
 ) -> Result<Weighted, FitError> {
-    let map = Map::new(optimum).ok_or(FitError::Singular { iterations: optimum.iterations })?;
-    let mut rows: Vec<Row> = Vec::new();
-    let mut out = Weighted::default();
-    for at in 0..tries {
-        if at % 16 == 0 && progress(at).is_break() {
-            return Err(FitError::Stopped);
-        }
-        let e = DVector::from_fn(problem.len(), |_, _| stream.normal());
-        match map.draw(problem, &e, &mut rows) {
-            Some((z, ln)) => {
-                out.x.push(solve::raw(problem, &z));
-                out.ln_weight.push(ln);
-            }
-            None => out.unsolved += 1,
-        }
-    }
-    Ok(out)
+    let mut drawing = Drawing::new(problem, optimum, stream)?;
+    drawing.further(tries, progress)?;
+    Ok(drawing.drawn)
 }
 
-/// Makes `count` equally weighted draws out of `tries` weighted ones.
-///
-/// # Errors
-/// As [`weighted`].
-pub fn draws(
-    problem: &mut Problem<'_>,
-    optimum: &Optimum,
-    tries: usize,
-    count: usize,
-    seed: u64,
-    progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
-) -> Result<Draws, FitError> {
-    let mut stream = Stream::new(seed, "fit");
-    let Weighted { x, ln_weight, unsolved } = weighted(problem, optimum, tries, &mut stream, progress)?;
-    let top = math::max_valid(ln_weight.iter().copied()).unwrap_or(0.0);
-    let mut weight: Vec<f64> =
-        ln_weight.iter().map(|w| if w.is_finite() { math::exp(w - top) } else { 0.0 }).collect();
-    let pareto_k = smooth_tail(&mut weight);
-    let total: f64 = weight.iter().sum();
-    let effective = total * total / weight.iter().map(|w| w * w).sum::<f64>();
-    let chosen = systematic(&weight, total, count, &mut stream);
-    let all: Vec<Vec<f64>> = x.into_iter().map(|x| x[problem.first_house..].to_vec()).collect();
-    let theta = chosen.into_iter().map(|i| all[i].clone()).collect();
-    weight.iter_mut().for_each(|w| *w /= total);
-    Ok(Draws { theta, all, weight, effective, pareto_k, unsolved })
+/// One posterior and the draws made from it so far.
+pub(super) struct Drawing<'h> {
+    problem: Problem<'h>,
+    map: Map,
+    stream: Stream,
+    drawn: Weighted,
+}
+
+impl<'h> Drawing<'h> {
+    /// Ready to draw; nothing is drawn.
+    pub(super) fn new(
+        problem: Problem<'h>,
+        optimum: &Optimum,
+        stream: Stream,
+    ) -> Result<Drawing<'h>, FitError> {
+        let map = Map::new(optimum).ok_or(FitError::Singular { iterations: optimum.iterations })?;
+        Ok(Drawing { problem, map, stream, drawn: Weighted::default() })
+    }
+
+    /// Makes `tries` draws more.
+    pub(super) fn further(
+        &mut self,
+        tries: usize,
+        progress: &mut dyn FnMut(usize) -> ControlFlow<()>,
+    ) -> Result<(), FitError> {
+        let mut rows: Vec<Row> = Vec::new();
+        for at in 0..tries {
+            if at % 16 == 0 && progress(at).is_break() {
+                return Err(FitError::Stopped);
+            }
+            let e = DVector::from_fn(self.problem.len(), |_, _| self.stream.normal());
+            match self.map.draw(&mut self.problem, &e, &mut rows) {
+                Some((z, ln)) => {
+                    self.drawn.x.push(solve::raw(&self.problem, &z));
+                    self.drawn.ln_weight.push(ln);
+                }
+                None => self.drawn.unsolved += 1,
+            }
+        }
+        Ok(())
+    }
+
+    /// Makes `count` equally weighted draws out of all made so far.
+    pub(super) fn draws(&self, count: usize) -> Draws {
+        let Weighted { x, ln_weight, unsolved } = &self.drawn;
+        let top = math::max_valid(ln_weight.iter().copied()).unwrap_or(0.0);
+        let mut weight: Vec<f64> =
+            ln_weight.iter().map(|w| if w.is_finite() { math::exp(w - top) } else { 0.0 }).collect();
+        let pareto_k = smooth_tail(&mut weight);
+        let total: f64 = weight.iter().sum();
+        let effective = total * total / weight.iter().map(|w| w * w).sum::<f64>();
+        let chosen = systematic(&weight, total, count, &mut self.stream.clone());
+        let all: Vec<Vec<f64>> = x.iter().map(|x| x[self.problem.first_house..].to_vec()).collect();
+        let theta = chosen.into_iter().map(|i| all[i].clone()).collect();
+        weight.iter_mut().for_each(|w| *w /= total);
+        Draws { theta, all, weight, effective, pareto_k, unsolved: *unsolved }
+    }
 }
 
 type Factor = LU<f64, Dyn, Dyn>;

@@ -32,40 +32,49 @@ pub struct Limits {
 
 /// What the limits of the number `value` of each draw rest on.
 pub fn limits(draws: &Draws, value: impl Fn(&[f64]) -> f64) -> Limits {
-    let mut all: Vec<(f64, f64)> =
-        draws.all.iter().zip(&draws.weight).map(|(theta, w)| (value(theta), *w)).collect();
-    all.retain(|(v, w)| v.is_finite() && *w > 0.0);
-    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let all = ascending(draws, value);
     let sum: f64 = all.iter().map(|a| a.1).sum();
-    let mean = all.iter().map(|a| a.0 * a.1).sum::<f64>() / sum;
-    let sd = (all.iter().map(|a| a.1 * (a.0 - mean) * (a.0 - mean)).sum::<f64>() / sum).sqrt();
-    // Handing on fewer draws than were weighted costs what fewer independent ones would.
-    let per_draw = |n: usize| 1.0 / n as f64;
-    let handed_on = (per_draw(draws.theta.len()) - per_draw(draws.all.len())).clamp(0.0, 1.0);
+    let sd = variance(&all).sqrt();
     let mut out = Limits { draws_beyond: f64::INFINITY, error_sd: 0.0, hold: false };
     for end in ENDS {
-        let limit = quantile(&all, sum, end);
-        let scatter: f64 = all
+        let limit = quantile(&all, end);
+        let variance: f64 = all
             .iter()
             .map(|(v, w)| {
                 let off = w / sum * (if *v < limit { 1.0 - end } else { -end });
                 off * off
             })
             .sum();
-        let variance = scatter + end * (1.0 - end) * handed_on;
         let beyond = ENDS[0] * end * (1.0 - end) / variance;
         out.draws_beyond = if beyond < out.draws_beyond { beyond } else { out.draws_beyond };
         let se = variance.sqrt();
-        let error = 0.5 * (quantile(&all, sum, end + se) - quantile(&all, sum, end - se)) / sd;
+        let error = 0.5 * (quantile(&all, end + se) - quantile(&all, end - se)) / sd;
         out.error_sd = if error > out.error_sd { error } else { out.error_sd };
     }
     out.hold = out.draws_beyond.is_finite() && out.draws_beyond >= LEAST_BEYOND && out.error_sd <= MOST_ERROR;
     out
 }
 
-/// The quantile of ascending weighted values, on straight lines between the middles of their weights.
-fn quantile(all: &[(f64, f64)], sum: f64, level: f64) -> f64 {
-    let wanted = level * sum;
+/// The number `value` of each draw that has weight, ascending, with the weights.
+pub(super) fn ascending(draws: &Draws, value: impl Fn(&[f64]) -> f64) -> Vec<(f64, f64)> {
+    let mut all: Vec<(f64, f64)> =
+        draws.all.iter().zip(&draws.weight).map(|(theta, w)| (value(theta), *w)).collect();
+    all.retain(|(v, w)| v.is_finite() && *w > 0.0);
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    all
+}
+
+/// Variance of weighted values.
+pub(super) fn variance(all: &[(f64, f64)]) -> f64 {
+    let sum: f64 = all.iter().map(|a| a.1).sum();
+    let mean = all.iter().map(|a| a.0 * a.1).sum::<f64>() / sum;
+    all.iter().map(|a| a.1 * (a.0 - mean) * (a.0 - mean)).sum::<f64>() / sum
+}
+
+/// The quantile of ascending weighted values, on straight lines between the middles of their weights;
+/// NaN of none.
+pub(super) fn quantile(all: &[(f64, f64)], level: f64) -> f64 {
+    let wanted = level * all.iter().map(|a| a.1).sum::<f64>();
     let (mut below, mut before): (f64, Option<(f64, f64)>) = (0.0, None);
     for (value, weight) in all {
         let middle = below + 0.5 * weight;
@@ -108,9 +117,8 @@ mod tests {
                 let mut all: Vec<(f64, f64)> =
                     draws.all.iter().zip(&draws.weight).map(|(x, w)| (x[0], *w)).collect();
                 all.sort_by(|a, b| a.0.total_cmp(&b.0));
-                let sum = draws.weight.iter().sum();
-                low.push(quantile(&all, sum, 0.05) / sd);
-                high.push(quantile(&all, sum, 0.95) / sd);
+                low.push(quantile(&all, 0.05) / sd);
+                high.push(quantile(&all, 0.95) / sd);
             }
             let spread = |v: &[f64]| {
                 let mean = v.iter().sum::<f64>() / v.len() as f64;

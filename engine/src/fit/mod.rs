@@ -9,7 +9,9 @@ pub mod answers;
 pub mod draws;
 pub mod inflow;
 mod jacobian;
+mod known;
 pub mod limits;
+mod mixture;
 pub mod observe;
 pub mod problem;
 pub mod right;
@@ -28,6 +30,7 @@ use crate::house::{House, ParamKind, start};
 use crate::math;
 use crate::measure::{Estimate, NoInterval};
 use crate::units::Quantity;
+pub use known::Known;
 use observe::{Observations, Seen};
 use problem::{FitError, Problem};
 use serde::Serialize;
@@ -42,9 +45,6 @@ pub const STATED_LEVEL: f64 = 0.95;
 /// A combination of door states with less weight than this gets no draw.
 const LEAST_SHARE: f64 = 0.01;
 
-/// Weights of fewer draws than this tell no shape.
-const LEAST_FOR_SHAPE: usize = 40;
-
 /// A number this many sd of its prior off is strained.
 const FAR_FROM_PRIOR: f64 = 3.29;
 /// Readings named beside a strained number.
@@ -53,8 +53,10 @@ const MOST_PULLING: usize = 4;
 /// How much work to do.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Options {
-    /// Weighted draws.
+    /// Weighted draws to begin with.
     pub tries: usize,
+    /// Draws on, within what a practitioner waits for, while an end of an interval rests on too few.
+    pub further: bool,
     /// Equally weighted draws handed on.
     pub draws: usize,
     /// Seed.
@@ -71,7 +73,15 @@ pub struct Options {
 
 impl Default for Options {
     fn default() -> Options {
-        Options { tries: 400, draws: 200, seed: 1, robust: false, set_right: true, whole: true }
+        Options {
+            tries: 400,
+            further: true,
+            draws: 200,
+            seed: 1,
+            robust: false,
+            set_right: true,
+            whole: true,
+        }
     }
 }
 
@@ -82,25 +92,6 @@ pub enum Progress {
     Optimum(usize),
     /// Drawing: draws done and wanted.
     Draws(usize, usize),
-}
-
-/// One unknown number of the house before and after the readings.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Known {
-    /// Name in the documents of the thing.
-    pub name: String,
-    /// Name people read.
-    pub label: String,
-    /// What the number is.
-    pub kind: ParamKind,
-    /// Before.
-    pub prior: Estimate,
-    /// After.
-    pub posterior: Estimate,
-    /// Share of the prior variance that the readings removed, 0 to 1.
-    pub from_readings: f64,
-    /// What the ends of its interval rest on.
-    pub limits: limits::Limits,
 }
 
 /// One reading against the model.
@@ -283,12 +274,12 @@ pub fn fit(
     let as_noted = if accounts.is_empty() { 0 } else { 1 };
     from.extend(under.iter().skip(as_noted).map(|u| (&u.seen, &u.optimum, u.share)));
     from.retain(|f| f.2 >= LEAST_SHARE);
-    let draws = mixed(house, &from, options, progress)?;
+    let draws = mixture::drawn(house, &from, options, progress)?;
     let problem = Problem::new(house, &best.seen)?;
     let optimum = &best.optimum;
     let (weights, gains) = weight::weights(&problem, optimum);
     let readings = compare(&problem, optimum, seen, &best.weight, &weights);
-    let mut known: Vec<Known> = (0..house.params.len()).map(|p| known(house, &draws, p)).collect();
+    let mut known: Vec<Known> = (0..house.params.len()).map(|p| known::known(house, &draws, p)).collect();
     let mut air = Air::new(house)?;
     let total_at50 = total(house, &mut air, &draws.theta);
     let prior_draws = prior_draws(house, options.draws, options.seed);
@@ -351,46 +342,6 @@ pub fn fit(
     })
 }
 
-/// Draws from several posteriors, each with its share; the first has the largest.
-fn mixed(
-    house: &House,
-    from: &[(&Observations, &solve::Optimum, f64)],
-    options: Options,
-    progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
-) -> Result<draws::Draws, FitError> {
-    let mut drawn = draws::Draws::default();
-    let whole: f64 = from.iter().map(|f| f.2).sum();
-    let (mut tries_done, mut draws_done, mut share_done) = (0, 0, 0.0);
-    for (at, (seen, optimum, share)) in from.iter().enumerate() {
-        // Up to where the draws of this and of all before it go.
-        share_done += share / whole;
-        let last = at + 1 == from.len();
-        let up_to = |n: usize| if last { n } else { rounded(share_done * n as f64) };
-        let count = up_to(options.draws).saturating_sub(draws_done);
-        if count == 0 {
-            continue;
-        }
-        let tries = up_to(options.tries).saturating_sub(tries_done).max(2 * count);
-        let mut problem = Problem::new(house, seen)?;
-        let seed = options.seed.wrapping_add(at as u64);
-        let new = draws::draws(&mut problem, optimum, tries, count, seed, &mut |done| {
-            progress(Progress::Draws((tries_done + done).min(options.tries), options.tries))
-        })?;
-        draws_done += count;
-        tries_done += tries;
-        drawn.theta.extend(new.theta);
-        drawn.all.extend(new.all);
-        drawn.weight.extend(new.weight.iter().map(|w| w * share / whole));
-        drawn.effective += new.effective;
-        drawn.unsolved += new.unsolved;
-        // A tail of few weights has no shape.
-        if at == 0 || (tries >= LEAST_FOR_SHAPE && new.pareto_k > drawn.pareto_k) {
-            drawn.pareto_k = new.pareto_k;
-        }
-    }
-    Ok(drawn)
-}
-
 /// Numbers that lie further from the middle of their range than its own width would have once in a
 /// thousand houses, with the readings that hold them there.
 fn strained(
@@ -412,61 +363,10 @@ fn strained(
     pulled.collect()
 }
 
-/// A share of draws as a count.
-fn rounded(share: f64) -> usize {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small positive count")]
-    let count = (share + 0.5) as usize;
-    count
-}
-
 /// Draws from the prior.
 pub fn prior_draws(house: &House, count: usize, seed: u64) -> Vec<Vec<f64>> {
     let mut stream = crate::rng::Stream::new(seed, "prior");
     (0..count).map(|_| house.params.iter().map(|p| p.mean + p.sd * stream.normal()).collect()).collect()
-}
-
-fn known(house: &House, drawn: &draws::Draws, p: usize) -> Known {
-    let draws = &drawn.theta;
-    let param = &house.params[p];
-    let quantity = param.kind.quantity();
-    let at = |z: f64| param.scale.value(param.mean + z * param.sd);
-    // An own exponent is a deviation from the common one; what is shown is the exponent itself.
-    let common = house.params.iter().position(|q| q.kind == ParamKind::CommonExponent);
-    let own = param.kind == ParamKind::Exponent && param.mean.abs() < f64::EPSILON;
-    let value = |theta: &[f64]| match common {
-        Some(c) if own => param.scale.value(theta[c] + theta[p]),
-        _ => param.scale.value(theta[p]),
-    };
-    let z = crate::measure::normal_quantile((1.0 + LEVEL) / 2.0);
-    let prior = match common {
-        Some(c) if own => {
-            let (m, s) = (house.params[c].mean, house.params[c].sd.hypot(param.sd));
-            let at = |z: f64| param.scale.value(m + z * s);
-            Estimate::range(at(0.0), at(-z), at(z), LEVEL, quantity)
-        }
-        _ => Estimate::range(at(0.0), at(-z), at(z), LEVEL, quantity),
-    };
-    let mut values: Vec<f64> = draws.iter().map(|d| value(d)).collect();
-    values.sort_by(f64::total_cmp);
-    let removed = 1.0 - variance(draws.iter().map(|d| d[p])) / (param.sd * param.sd);
-    Known {
-        name: param.name.clone(),
-        label: param.label.clone(),
-        kind: param.kind,
-        prior,
-        posterior: Estimate::from_sorted_draws(&values, LEVEL, quantity),
-        from_readings: removed.clamp(0.0, 1.0),
-        limits: limits::limits(drawn, |theta| match common {
-            Some(c) if own => theta[c] + theta[p],
-            _ => theta[p],
-        }),
-    }
-}
-
-fn variance(values: impl Iterator<Item = f64> + Clone) -> f64 {
-    let n = values.clone().count() as f64;
-    let mean = values.clone().sum::<f64>() / n;
-    values.map(|v| (v - mean) * (v - mean)).sum::<f64>() / (n - 1.0)
 }
 
 fn compare(

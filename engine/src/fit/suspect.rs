@@ -186,7 +186,9 @@ pub(super) fn door(problem: &Problem<'_>, optimum: &Optimum, reading: usize) -> 
         *open = !*open;
         Some((d, gain(problem, optimum, &changed)?))
     };
-    let doors = (0..house.doors.len()).filter(beside).take(MOST_BESIDE);
+    // A hole that was measured is no door that stood otherwise.
+    let noted = |d: &usize| problem.seen.stations[station].setup.hole[*d].is_none();
+    let doors = (0..house.doors.len()).filter(noted).filter(beside).take(MOST_BESIDE);
     doors.filter_map(turned).max_by(|a, b| a.1.total_cmp(&b.1))
 }
 
@@ -267,7 +269,9 @@ fn slips(problem: &Problem<'_>, reading: usize) -> Vec<(Slip, Observations)> {
         with(Slip::BaselineSubtracted, o.value + baseline);
         with(Slip::BaselineLeftIn, o.value - baseline);
     }
-    for (d, door) in problem.house.doors.iter().enumerate().take(MOST_DOORS) {
+    let holes = &seen.stations[o.station].setup.hole;
+    let doors = problem.house.doors.iter().enumerate().filter(|(d, _)| holes[*d].is_none());
+    for (d, door) in doors.take(MOST_DOORS) {
         let mut changed = seen.clone();
         let open = !seen.stations[o.station].setup.open[d];
         changed.stations[o.station].setup.open[d] = open;

@@ -1,5 +1,5 @@
 //! The fit beside other people's programs on the same posterior: optima by SciPy, draws by emcee and by
-//! Hamiltonian Monte Carlo.
+//! the No-U-Turn sampler.
 
 use crate::fit_cases::Case;
 use crate::fit_jobs;
@@ -13,8 +13,7 @@ use std::ops::ControlFlow;
 
 /// Readings decide an unknown of which they removed at least this share of the variance.
 const DECIDED: f64 = 0.5;
-/// A chain of emcee's is trusted where it is longer than so many of its autocorrelation times (its own
-/// rule).
+/// A chain of emcee's must be longer than so many of its autocorrelation times (its own rule).
 const TAUS: f64 = 50.0;
 /// Draws that are compared.
 const DRAWS: usize = 4000;
@@ -22,9 +21,6 @@ const DRAWS: usize = 4000;
 /// Jobs whose sum of squares has two minima next to each other: a wind that turns the flow through
 /// a tight leak round. SciPy ends in the one, the fit in the other.
 const TWO_MINIMA: &[&str] = &["house-03"];
-
-/// A job with more unknowns than this is held by itself.
-const MANY: usize = 100;
 
 /// A row of values for each unknown of a job.
 type Columns = BTreeMap<String, Vec<Vec<f64>>>;
@@ -42,14 +38,13 @@ pub(super) fn others(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
     let optima = columns(source, "optima.csv", &["value", "squares"])?;
     let quantiles = ["p05", "p50", "p95", "sd"];
     // An ensemble's chain says nothing where it is short beside its own autocorrelation.
-    let long: Vec<String> = columns(source, "emcee-length.csv", &["taus"])?
-        .into_iter()
-        .filter(|(_, rows)| rows.iter().all(|row| row[0] >= TAUS))
-        .map(|(job, _)| job)
-        .collect();
+    for (job, rows) in columns(source, "emcee-length.csv", &["taus"])? {
+        if rows.iter().any(|row| row[0] < TAUS) {
+            return Err(format!("{job}: emcee's chain is shorter than {TAUS} autocorrelation times"));
+        }
+    }
     let draws = [
         ("emcee", columns(source, "emcee.csv", &quantiles)?),
-        ("Hamiltonian", columns(source, "hamiltonian.csv", &quantiles)?),
         ("No-U-Turn", columns(source, "nuts.csv", &quantiles)?),
     ];
     for job in 0..fit_jobs::JOBS {
@@ -58,8 +53,7 @@ pub(super) fn others(source: &Source, sheet: &mut Sheet) -> Result<(), String> {
         let best = optima.get(&name).ok_or_else(|| format!("{name}: no optimum"))?;
         optimum(&case, &name, best, sheet)?;
         for (whose, draws) in &draws {
-            let trusted = *whose != "emcee" || long.contains(&name);
-            if let Some(other) = draws.get(&name).filter(|_| trusted) {
+            if let Some(other) = draws.get(&name) {
                 drawn(&case, (&name, whose), other, sheet)?;
             }
         }
@@ -90,13 +84,18 @@ fn optimum(case: &Case, name: &str, other: &[Vec<f64>], sheet: &mut Sheet) -> Re
 }
 
 fn drawn(case: &Case, (name, by): (&str, &str), other: &[Vec<f64>], sheet: &mut Sheet) -> Result<(), String> {
-    let options =
-        Options { tries: DRAWS, draws: DRAWS, set_right: false, whole: false, ..Options::default() };
+    let options = Options {
+        tries: DRAWS,
+        further: false,
+        draws: DRAWS,
+        set_right: false,
+        whole: false,
+        ..Options::default()
+    };
     let go = &mut |_| ControlFlow::Continue(());
     let ours = fit(&case.house, &case.seen, options, go).map_err(|e| e.to_string())?;
     sheet.compare("Pareto k", name, ours.pareto_k, 0.0);
     let first = other.len() - case.house.params.len();
-    let many = if other.len() > MANY { ", many unknowns" } else { "" };
     for (i, param) in case.house.params.iter().enumerate() {
         let [p05, p50, p95, sd] = other[first + i][..] else { return Err(format!("{name}: a short row")) };
         let mut values: Vec<f64> = ours.draws.iter().map(|d| d[i]).collect();
@@ -106,7 +105,7 @@ fn drawn(case: &Case, (name, by): (&str, &str), other: &[Vec<f64>], sheet: &mut 
         let mut put = |what: &str, level: f64, theirs: f64| {
             let ours = math::quantile_of_draws(&values, level).unwrap_or(f64::NAN);
             let whose = if decided { "decided by readings" } else { "left to the prior" };
-            sheet.compare(&format!("{what}, {whose}, {by}{many}"), &label, ours / sd, theirs / sd);
+            sheet.compare(&format!("{what}, {whose}, {by}"), &label, ours / sd, theirs / sd);
         };
         put("median", 0.5, p50);
         put("5 and 95 % limit", 0.05, p05);

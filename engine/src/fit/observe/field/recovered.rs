@@ -43,7 +43,7 @@ const CLOSET: usize = 2;
 const POINTS: &str = "points = { columns = ['time min', 'gas ppm'], rows = [[0, 1840], [60, 1081]] }\n";
 
 fn whole(house: &House, seen: &Observations, whole: bool) -> Fit {
-    let options = Options { tries: 200, draws: 100, whole, ..Options::default() };
+    let options = Options { tries: 200, further: false, draws: 100, whole, ..Options::default() };
     fit(house, seen, options, &mut |_| ControlFlow::Continue(())).unwrap()
 }
 
