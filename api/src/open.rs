@@ -1,7 +1,7 @@
 //! A job opened: documents read and checked, and the steps of the work on it.
 
 use crate::field::{self, Around, FieldResult};
-use crate::{Data, File, Inputs, Listen, Progress, envelope, safety, zone};
+use crate::{Data, File, Inputs, Listen, Progress, envelope, safety, written, zone};
 use engine::diag::{Diagnostic, Diagnostics, Span, code};
 use engine::doc::plans::{Event, EventKind};
 use engine::doc::series::{self, Series};
@@ -101,6 +101,7 @@ impl Job {
     pub fn open(inputs: &Inputs) -> Job {
         let sink = Sink::default();
         let mut documents = load(&inputs.files, &sink);
+        written::check(&documents.visits, &inputs.files, &inputs.now, &sink);
         let now_from = after_work(&mut documents, &inputs.files, &sink);
         let house = documents.house.as_ref().map(|text| house::build(text, &sink));
         let named = documents.job.firm.logo.as_ref();
@@ -248,6 +249,16 @@ impl Job {
         results
     }
 
+    /// Visits are there and none has a test: whoever asked for results would see nothing at all.
+    pub(crate) fn say_where_nothing_is_tested(&self) {
+        let visits = &self.documents.visits;
+        // A test that could not be read was reported.
+        let broken = self.sink.borrow().has_errors();
+        if !visits.is_empty() && !broken && visits.iter().all(|v| v.tests.is_empty() && v.field.is_empty()) {
+            self.say(Diagnostic::warning(code::J110));
+        }
+    }
+
     /// One envelope test, worked; what is wrong goes to `sink`.
     pub(crate) fn result_of(&self, test: &EnvelopeTest, visit: &Visit, sink: &Sink) -> Option<TestResult> {
         let worked = envelope::work(test, visit, &self.documents.job, self.house.as_ref(), sink);
@@ -343,7 +354,8 @@ impl Job {
     fn loose_limits(&self, fit: &Fit) {
         let loose = fit.loose_limits();
         let Some(worst) = loose.first().filter(|_| fit.draws_hold()) else { return };
-        let label = |k: &fit::Known| if k.label.is_empty() { k.name.clone() } else { k.label.clone() };
+        // What the house's file does not name has a name of the engine's own, which says nothing here.
+        let label = |k: &fit::Known| k.label.clone();
         let mut names: Vec<String> = Vec::new();
         for name in loose.iter().map(|k| label(k)).filter(|n| !n.is_empty()) {
             if !names.contains(&name) && names.len() < MOST_LOOSE {
@@ -356,7 +368,7 @@ impl Job {
                 .arg("count", loose.len())
                 .arg("of", fit.known.len())
                 .arg("draws", worst.limits.draws_beyond.round())
-                .arg("error", worst.limits.error_sd),
+                .arg("error", (100.0 * worst.limits.error_sd).round()),
         );
     }
 

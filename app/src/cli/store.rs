@@ -3,7 +3,7 @@
 use super::{data, talk};
 use crate::clock;
 use crate::store::{
-    self, Bytes, Description, Edited, Store, StoreError, Target, Who, back_up, read_folder, write_folder,
+    self, Description, Edited, Store, StoreError, Target, Who, back_up, read_folder, write_folder,
 };
 use anyhow::{Result, anyhow};
 use api::edit::{Change, Operation, key_path};
@@ -270,9 +270,7 @@ fn answer(on: &OnStore, words: &Words) -> Result<Answer> {
         }
         What::Get { job, folder } => {
             let shown = folder.display().to_string();
-            if !crate::files::is_free(folder)? {
-                return Err(anyhow!("{}", words.text("cli-not-empty", &[("path", shown.into())])));
-            }
+            crate::files::want_free(folder)?;
             std::fs::create_dir_all(folder)?;
             let documents = open()?.give(job, &place(folder))?;
             write_folder(folder, &documents)?;
@@ -485,13 +483,12 @@ fn put(
     over: bool,
     who: Who,
 ) -> Result<Answer> {
+    if !folder.join("job.toml").is_file() {
+        return Err(crate::plain::no_job(folder));
+    }
     let taken = read_folder(folder)?;
     let named = folder.canonicalize().ok().and_then(|f| Some(f.file_name()?.to_string_lossy().into_owned()));
     let job = job.map(str::to_owned).or(named).unwrap_or_else(|| "job".to_owned());
-    if !taken.files.iter().any(|f: &Bytes| f.path == "job.toml") {
-        let path = folder.display().to_string();
-        return Err(anyhow!("{}", words.text("cli-not-a-job", &[("path", path.into())])));
-    }
     let store = Store::open(&on.file)?;
     let made = store.put(&job, &place(folder), taken.files, over, who)?;
     let mut said = Vec::new();

@@ -26,10 +26,28 @@ pub fn parse<'t>(file: &str, text: &'t str, sink: &Sink) -> DeTable<'t> {
         sink.borrow_mut().push(
             Diagnostic::error(code::T001)
                 .at(Span::new(file, widen(text, range)))
+                .arg("kind", syntax_kind(error.message()))
                 .arg("detail", error.message()),
         );
     }
     root.into_inner()
+}
+
+/// What kind of mistake a parser's message tells of, for words of our own; empty where it is a rare one.
+pub fn syntax_kind(message: &str) -> &'static str {
+    const KINDS: [(&str, &str); 10] = [
+        ("duplicate key", "twice"),
+        ("invalid basic string", "unclosed-text"),
+        ("invalid literal string", "unclosed-text"),
+        ("unclosed", "unclosed-bracket"),
+        ("string values must be quoted", "unquoted"),
+        ("key with no value", "no-value"),
+        ("missing value", "no-value"),
+        ("missing table open", "stray-bracket"),
+        ("missing comma", "no-comma"),
+        ("missing opening quote", "unquoted"),
+    ];
+    KINDS.iter().find(|(part, _)| message.contains(part)).map_or("", |(_, kind)| kind)
 }
 
 /// An empty range underlines nothing; take at least one character where there is one.
@@ -630,7 +648,12 @@ impl<'a, 't> Tab<'a, 't> {
                 let spelled = if rest.is_empty() && *quantity == Quantity::Number { "1" } else { rest };
                 units::unit(spelled, *quantity)
             });
-            if unit.is_none() {
+            if let (Some((_, quantity)), None, false) = (found, unit, rest.is_empty()) {
+                if let Err(error) = units::unit_or_why(rest, *quantity) {
+                    tab.say(unit_diagnostic(error, *quantity, rest).at(header.span.clone()));
+                }
+            } else if unit.is_none() {
+                let near = closest(name, known.iter().chain(numbered).map(|(n, _)| *n));
                 let examples: Vec<String> = known
                     .iter()
                     .chain(numbered)
@@ -640,6 +663,8 @@ impl<'a, 't> Tab<'a, 't> {
                     Diagnostic::error(code::T007)
                         .at(header.span.clone())
                         .arg("column", text)
+                        .arg("named", if found.is_some() { "yes" } else { "no" })
+                        .arg("near", near.filter(|_| found.is_none()).unwrap_or(""))
                         .arg("known", examples.join(", ")),
                 );
             }
@@ -656,6 +681,21 @@ impl<'a, 't> Tab<'a, 't> {
             tab.wrong_type("rows", rows, "list");
             return None;
         };
+        let lengths = || list.iter().map(|row| row.get_ref().as_array().map_or(0, |a| a.len()));
+        if let (Some(found), true) = (lengths().next(), list.len() > 1)
+            && found != columns.len()
+            && lengths().all(|n| n == found)
+        {
+            // Where all rows agree it is the header that differs.
+            tab.say(
+                Diagnostic::error(code::T014)
+                    .at(grid.columns_span.clone())
+                    .arg("rows", list.len())
+                    .arg("found", found)
+                    .arg("wanted", columns.len()),
+            );
+            return Some(grid);
+        }
         for (at, row) in list.iter().enumerate() {
             let span = Span::new(self.file, row.span());
             let cells: Vec<&Value<'_>> =

@@ -407,7 +407,54 @@ cli-try-next = next: `{ $command }`
 cli-stopped = stopped before the end
 # $path
 cli-not-a-job = there is no `job.toml` in this folder: { $path }
-    .help = go to the folder of a job, or name it
+    .help = { $slip ->
+        [none] { $near ->
+            [none] name the folder of a job; `airwright new my-house` makes one
+           *[other] there is a job in `{ $near }`: name that folder
+        }
+       *[other] give `{ $slip }` the name `job.toml`
+    }
+# $path, $near
+cli-no-folder = there is no folder `{ $path }`
+    .help = { $near ->
+        [none] look at the name, and at the folder you are in
+       *[other] did you mean `{ $near }`?
+    }
+# $path, $near
+cli-no-folder-but-file = `{ $path }` is a file, and a job is a folder
+    .help = { $near ->
+        [none] name the folder that holds `job.toml`
+       *[other] name its folder: `{ $near }`
+    }
+# $path
+cli-exists = `{ $path }` is there already, and nothing is written over
+    .help = name another file, or move that one away
+# $path
+cli-import-nothing = there is no file to read in { $path }
+    .help = name the files of the loggers, or the folder they were saved in
+# $why
+cli-system = { $why ->
+        [missing] it is not there
+        [denied] this user may not read or write it
+        [exists] something of that name is there already
+        [folder] it is a folder
+        [no-folder] it is a file, and a folder is needed
+        [no-text] it is no text in UTF-8
+        [full] there is no room left on the disk
+        [in-use] another program uses it
+       *[other] this machine does not allow it
+    }
+    .help = { $why ->
+        [missing] look at the name, and at the folder you are in
+        [denied] look at the permissions, or take another folder
+        [exists] name another one, or move that one away
+        [folder] name a file
+        [no-folder] name a folder, or move the file away
+        [no-text] save it as UTF-8 in your editor
+        [full] make room on the disk, and run it again
+        [in-use] end the other program, or choose another one
+       *[other] look at its name and where it lies
+    }
 cli-not-empty = this folder is not empty: { $path }
     .help = name a new or an empty folder
 # $count

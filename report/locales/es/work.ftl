@@ -407,7 +407,54 @@ cli-try-next = después: `{ $command }`
 cli-stopped = detenido antes del final
 # $path
 cli-not-a-job = no hay ningún `job.toml` en esta carpeta: { $path }
-    .help = vaya a la carpeta de un trabajo o indíquela
+    .help = { $slip ->
+        [none] { $near ->
+            [none] indique la carpeta de un trabajo; `airwright new mi-casa` crea una
+           *[other] hay un trabajo en `{ $near }`: indique esa carpeta
+        }
+       *[other] dé a `{ $slip }` el nombre `job.toml`
+    }
+# $path, $near
+cli-no-folder = no hay ninguna carpeta `{ $path }`
+    .help = { $near ->
+        [none] revise el nombre y la carpeta en la que está
+       *[other] ¿quiso decir `{ $near }`?
+    }
+# $path, $near
+cli-no-folder-but-file = `{ $path }` es un archivo, y un trabajo es una carpeta
+    .help = { $near ->
+        [none] indique la carpeta que contiene `job.toml`
+       *[other] indique su carpeta: `{ $near }`
+    }
+# $path
+cli-exists = `{ $path }` ya existe, y no se sobrescribe nada
+    .help = indique otro archivo o quite aquel de en medio
+# $path
+cli-import-nothing = no hay ningún archivo que leer en { $path }
+    .help = indique los archivos de los registradores o la carpeta donde se guardaron
+# $why
+cli-system = { $why ->
+        [missing] no está ahí
+        [denied] este usuario no puede leerlo ni escribirlo
+        [exists] ya hay algo con ese nombre
+        [folder] es una carpeta
+        [no-folder] es un archivo, y hace falta una carpeta
+        [no-text] no es texto en UTF-8
+        [full] no queda sitio en el disco
+        [in-use] lo usa otro programa
+       *[other] esta máquina no lo permite
+    }
+    .help = { $why ->
+        [missing] revise el nombre y la carpeta en la que está
+        [denied] revise los permisos o tome otra carpeta
+        [exists] indique otro o quite aquel de en medio
+        [folder] indique un archivo
+        [no-folder] indique una carpeta o quite el archivo de en medio
+        [no-text] guárdelo como UTF-8 en su editor
+        [full] haga sitio en el disco y repítalo
+        [in-use] cierre el otro programa o elija otro
+       *[other] revise el nombre y dónde está
+    }
 cli-not-empty = esta carpeta no está vacía: { $path }
     .help = indique una carpeta nueva o vacía
 # $count
