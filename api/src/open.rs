@@ -364,7 +364,7 @@ impl Job {
         }
         self.say(
             Diagnostic::note(code::F117)
-                .arg("names", names.join(", "))
+                .arg("names", names.join("; "))
                 .arg("count", loose.len())
                 .arg("of", fit.known.len())
                 .arg("draws", worst.limits.draws_beyond.round())

@@ -123,14 +123,25 @@ pub fn look(asked: &Asked<'_>) -> Looked {
                     grid_mapping(asked, encoding, &grid, &mut out);
                 }
             }
-            None => out.found.push(Diagnostic::error(code::I126).arg("file", asked.file)),
+            None => out.found.push(unknown(asked, &lines)),
         },
         _ => match table_grid(&lines, &mut out) {
             Some(grid) => grid_mapping(asked, encoding, &grid, &mut out),
-            None => out.found.push(Diagnostic::error(code::I126).arg("file", asked.file)),
+            None => out.found.push(unknown(asked, &lines)),
         },
     }
     out
+}
+
+/// Nothing was recognised, and what can be said of why.
+fn unknown(asked: &Asked<'_>, lines: &[String]) -> Diagnostic {
+    let written = lines.iter().filter(|l| !l.trim().is_empty()).count();
+    let why = match written {
+        0 => "empty",
+        1 => "one-line",
+        _ => "",
+    };
+    Diagnostic::error(code::I126).arg("file", asked.file).arg("why", why)
 }
 
 fn lines(head: &[u8], encoding: &str) -> Vec<String> {
@@ -181,6 +192,9 @@ fn is_typed(cell: &str) -> bool {
     is_number(cell) || written(cell).is_some()
 }
 
+/// A file of so few rows is looked at as a whole where its last third does not tell.
+const FEW_ROWS: usize = 30;
+
 fn table_grid(lines: &[String], out: &mut Looked) -> Option<Grid> {
     let candidates = super::mapping::DELIMITERS.iter().filter_map(|(name, d)| {
         let rows = split(lines, *d);
@@ -198,24 +212,26 @@ fn table_grid(lines: &[String], out: &mut Looked) -> Option<Grid> {
         candidates.max_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))?;
     out.reasons.push(("intake-why-delimiter", vec![("delimiter", name.into()), ("count", width.into())]));
     // Columns that hold numbers and times in the last third are what makes a row one of readings.
-    let later: Vec<&Vec<String>> = rows.iter().skip(rows.len() * 2 / 3).map(|(_, r)| r).collect();
-    let typical: Vec<usize> = (0..width)
-        .filter(|at| {
-            let there = later.iter().filter_map(|r| r.get(*at)).filter(|c| !c.is_empty());
-            let (all, typed) = there.fold((0, 0), |(a, t), c| (a + 1, t + usize::from(is_typed(c))));
-            all > 0 && typed * 5 >= all * 4
-        })
-        .collect();
+    // `share`: how many of its cells have to be.
+    let columns = |later: &[(usize, Vec<String>)], share: f64, holds: &dyn Fn(&str) -> bool| -> Vec<usize> {
+        let fits = |at: &usize| {
+            let there = later.iter().filter_map(|(_, r)| r.get(*at)).filter(|c| !c.is_empty());
+            let (all, hit) = there.fold((0, 0), |(a, t), c| (a + 1, t + usize::from(holds(c))));
+            all > 0 && hit as f64 >= share * all as f64
+        };
+        (0..width).filter(fits).collect()
+    };
+    let last_third = rows.get(rows.len() * 2 / 3..).unwrap_or(&[]);
+    let (mut later, mut share) = (last_third, 0.8);
+    if rows.len() <= FEW_ROWS && columns(later, share, &is_typed).len() < 2 {
+        // In a few rows one bad cell is a large share, and the last line may have been cut.
+        (later, share) = (rows.get(1..).unwrap_or(&[]), 0.5);
+    }
+    let typical = columns(later, share, &is_typed);
     if typical.len() < 2 {
         return None;
     }
-    let times: Vec<usize> = (0..width)
-        .filter(|at| {
-            let there = later.iter().filter_map(|r| r.get(*at)).filter(|c| !c.is_empty());
-            let (all, hit) = there.fold((0, 0), |(a, t), c| (a + 1, t + usize::from(written(c).is_some())));
-            all > 0 && hit * 5 >= all * 4
-        })
-        .collect();
+    let times = columns(later, share, &|c| written(c).is_some());
     let is_row = |row: &Vec<String>| {
         let there = typical.iter().filter(|at| row.get(**at).is_some_and(|c| is_typed(c))).count();
         let timed =
@@ -731,7 +747,7 @@ fn packs(asked: &Asked<'_>, encoding: &'static str, lines: &[String], out: &mut 
     }
     let columns = of_channels(&channels, asked, out);
     if columns.is_empty() {
-        out.found.push(Diagnostic::error(code::I126).arg("file", asked.file));
+        out.found.push(unknown(asked, lines));
         return;
     }
     out.reasons.push(("intake-why-senml", Vec::new()));

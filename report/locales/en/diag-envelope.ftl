@@ -103,15 +103,13 @@ E126 = Test `{ $test }`, run { $run }, station { $station }: the spread, time or
 E127 = Test `{ $test }`, run { $run }: none of the { $count } stations can be used, { $why ->
         [pressure] each shows a pressure that no house reaches
         [flow] each shows a flow that is not above zero, or more than any test fan moves
-        [direction] each has the sign of the other direction
-       *[span] each fan pressure lies outside the calibration
+       *[direction] each has the sign of the other direction
     }
     .because = What is wrong with every station alike is mostly wrong once, in the header or in a setting
     .help = { $why ->
         [pressure] Look at the unit of the pressure column, and whether the two columns changed places
         [flow] Look at the unit of the flow column and at the sign
-        [direction] Look at `direction`, and at `reads`: which tap is subtracted from which
-       *[span] Look at the range of the fan that was used, and at the unit of its pressure
+       *[direction] Look at `direction`, and at `reads`: which tap is subtracted from which
     }
 E128 = Test `{ $test }`, run { $run }: station { $station } has the very numbers of station { $first }
     .because = A fan test hardly ever shows the same pressure and flow again; both count

@@ -157,7 +157,7 @@ F101 = the draws stand poorly for what the readings allow: Pareto shape { $k }
     .help = mend the reading that disagrees most, or add readings where the least is known
 F117 = the ends of the ranges of { $count } of { $of } numbers of the house rest on few draws{ $names ->
         [none] {""}
-       *[other] {", those first that are called:"} { $names }
+       *[other] {", first those of"} { $names }
     }
     .because = beyond the roughest of these ends lie about { $draws } independent draws: with other draws it would move by { $error } % of the number's own spread
     .help = take these ends as rough; readings that bear on these things, or less doubt in the drawing, make them firm

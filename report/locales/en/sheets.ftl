@@ -55,7 +55,7 @@ owner-no-price = no price yet: ask for one
 owner-changes = What the work changes
 owner-tight = How tight the house is
 # The number stands before it, with its unit "times an hour".
-owner-tight-note = all the air changes while a test fan pulls hard (50 Pa). Lower is tighter.
+owner-tight-note = is how often an hour all the air changes while a test fan pulls hard (50 Pa). Lower is tighter.
 # $value, $source
 owner-limit = The line is at { $value }: { $source }.
 owner-unknown = What is not known yet

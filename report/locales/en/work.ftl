@@ -102,7 +102,7 @@ fit-unknown-heading = The three least known
 fit-known-line = { $label }: { $value }, { $share } from readings
 # Heading, then a line each and a line for the rest: $label, $draws, $share; $count
 fit-limits-heading = Ends of ranges that rest on few draws
-fit-limits-loose = { $label }: about { $draws } draws beyond the rougher end of the range; with other draws it would move by { $share } of the number's spread.
+fit-limits-loose = { $label }: the rougher end of the range has about { $draws } of the drawn houses beyond it; with other draws it would move by { $share } of the number's spread.
 fit-limits-loose-more = { $count ->
         [one] { $count } more like it.
        *[other] { $count } more like these.
@@ -248,8 +248,8 @@ score-energy = energy a year for heating, cooling, fans and drying
 score-yearly-cost = cost a year: energy, and the price spread over the years
 score-running-cost = cost a year without the first cost: energy, filters, service
 # $people
-score-person-pm25 = PM2.5 that { $people } meet at home, over that outdoors
-score-person-co2 = CO₂ that { $people } meet at home
+score-person-pm25 = PM2.5 met at home by { $people }, over that outdoors
+score-person-co2 = CO₂ met at home by { $people }
 score-relative-exposure = relative exposure: what the rooms give off, against steady ventilation at the rate of ASHRAE 62.2
 # $zone
 score-now-cast = highest air quality index of PM2.5 (NowCast) in { $zone }
@@ -572,7 +572,7 @@ left-out-plenum = What are the pressures in the plenums while the air handler ru
 door-ask = Was { $door } open or shut? Of all doors, this answer would tell most.
 # $reading, $share; $instrument
 decides-reading = One reading decides most about the total: { $reading }. It removes { $share } of the variance that all others leave.
-decides-instrument = The own error of { $instrument } makes { $share } of the variance that is left in the total.
+decides-instrument = Of the doubt (variance) that is left in the total, { $share } is the error of { $instrument } itself.
 
 # What people ask of a house
 answers-title = What people ask of the house
@@ -595,7 +595,7 @@ rooms-title = Rooms on the hardest days
 # $out, $in
 rooms-cold = Heating, { $out } outdoors, { $in } in the rooms
 rooms-hot = Cooling, { $out } outdoors, { $in } in the rooms
-rooms-from-weather = The outdoor temperature is the one that one hour in a hundred of the weather year is beyond.
+rooms-from-weather = Only one hour in a hundred of the weather year is harder than this outdoor temperature.
 rooms-given = The outdoor temperature is the one given in job.toml.
 rooms-room = Room
 rooms-needs = Needs

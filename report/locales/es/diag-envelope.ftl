@@ -106,15 +106,13 @@ E126 = Ensayo `{ $test }`, serie { $run }, punto { $station }: la dispersión, e
 E127 = Ensayo `{ $test }`, serie { $run }: no se puede usar ninguno de los { $count } puntos, { $why ->
         [pressure] cada uno muestra una presión que ninguna casa alcanza
         [flow] cada uno muestra un caudal que no es mayor que cero, o más de lo que mueve ningún ventilador de ensayo
-        [direction] cada uno tiene el signo de la otra dirección
-       *[span] cada presión del ventilador está fuera de la calibración
+       *[direction] cada uno tiene el signo de la otra dirección
     }
     .because = Lo que está mal en todos los puntos por igual suele estar mal una sola vez, en el encabezado o en un ajuste
     .help = { $why ->
         [pressure] Mire la unidad de la columna de presión, y si las dos columnas cambiaron de lugar
         [flow] Mire la unidad de la columna de caudal y el signo
-        [direction] Mire `direction` y `reads`: qué toma se resta de cuál
-       *[span] Mire el rango del ventilador que se usó y la unidad de su presión
+       *[direction] Mire `direction` y `reads`: qué toma se resta de cuál
     }
 E128 = Ensayo `{ $test }`, serie { $run }: el punto { $station } tiene exactamente los números del punto { $first }
     .because = Un ensayo con ventilador casi nunca muestra otra vez la misma presión y el mismo caudal; los dos cuentan

@@ -143,8 +143,8 @@ J106 = no hay ninguna zona horaria llamada `{ $name }`
         [none] tome el nombre de una ciudad grande de la misma zona, o quite `time_zone`: los horarios siguen entonces la hora estándar
        *[other] ¿quiso decir `{ $near }`?
     }
-J120 = la casa no tiene calefacción ni refrigeración con que comparar sus habitaciones
-    .because = una habitación se juzga por lo que traen sus rejillas con la máquina a plena potencia
+J120 = la casa no tiene calefacción ni refrigeración con que comparar sus cuartos
+    .because = un cuarto se juzga por lo que traen sus rejillas con la máquina a plena potencia
     .help = escriba `[heating]` o `[cooling]` con capacidad y temperatura de consigna en house.toml
 J121 = no hay datos del tiempo de los que sacar los días de cálculo
     .because = la temperatura exterior, el sol y el viento de las horas más duras salen de un año de datos
@@ -157,7 +157,7 @@ F101 = las muestras representan mal lo que permiten las lecturas: forma de Paret
     .help = corrija la lectura que más discrepa, o añada lecturas donde menos se sabe
 F117 = los extremos de los intervalos de { $count } de { $of } números de la casa se apoyan en pocas muestras{ $names ->
         [none] {""}
-       *[other] {", primero los de:"} { $names }
+       *[other] {", primero los de"} { $names }
     }
     .because = más allá del más inseguro de estos extremos hay unas { $draws } muestras independientes: con otras muestras se movería un { $error } % de la dispersión propia del número
     .help = tome estos extremos como aproximados; lecturas que atañan a estas cosas, o menos duda en el dibujo, los hacen firmes

@@ -236,12 +236,11 @@ fn judge(limit: &Limit, curve: &Curve<'_>, baseline: &BaselineSummary) -> Check 
 /// The one reason for which all of several stations were refused.
 fn shared_reason(refused: &Diagnostics, stations: usize) -> Option<&'static str> {
     let every = |codes: &[Code]| refused.list.iter().all(|d| codes.contains(&d.code));
-    let reasons: [(&[Code], &str); 4] = [
+    let reasons: [(&[Code], &str); 3] = [
         (&[code::E103], "flow"),
         (&[code::E104], "direction"),
         // A column of another quantity has numbers too large and of the wrong sign.
         (&[code::E102, code::E104], "pressure"),
-        (&[code::E109], "span"),
     ];
     let all_refused = stations > 1 && refused.list.len() == stations;
     reasons.iter().find(|(codes, _)| all_refused && every(codes)).map(|(_, reason)| *reason)
