@@ -418,6 +418,21 @@ fn a_wrong_folder_is_told_with_the_right_one() {
 }
 
 #[test]
+fn options_of_other_commands_ask_in_words_too() {
+    let said = |args: &[&str]| String::from_utf8(program().args(args).output().unwrap().stderr).unwrap();
+    for args in [
+        &["serve", "--port", "abc"][..],
+        &["serve", "--port", "70000"],
+        &["practice", "new", "x", "--seed", "abc"],
+        &["store", "x.store", "undo", "job", "job.toml", "--revision", "x"],
+        &["store", "x.store", "readings", "co2", "--buckets", "-3"],
+    ] {
+        let err = said(args);
+        assert!(err.contains("a whole number") && !err.contains("digit found"), "{args:?}: {err}");
+    }
+}
+
+#[test]
 fn what_cannot_be_written_loses_nothing_and_is_told_plainly() {
     let (folder, _) = single(|v| v, |j| j);
     std::fs::remove_dir_all(folder.path().join("out")).ok();

@@ -268,6 +268,16 @@ fn minutes(text: &str) -> Result<f64, String> {
     }
 }
 
+/// A whole number.
+fn whole<N: std::str::FromStr>(text: &str) -> Result<N, String> {
+    text.trim().parse::<N>().map_err(|_| "a whole number, such as 3".to_owned())
+}
+
+/// A port of this machine.
+fn port(text: &str) -> Result<u16, String> {
+    text.trim().parse().map_err(|_| "a whole number from 0 to 65535".to_owned())
+}
+
 /// A number of houses.
 fn draws(text: &str) -> Result<usize, String> {
     match text.parse::<usize>() {

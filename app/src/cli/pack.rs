@@ -21,7 +21,9 @@ pub(super) fn write(job: &Path, to: &Path, as_json: bool) -> Result<u8> {
         return Err(plain::no_job(job));
     }
     let taken = store::read_folder(job).map_err(|e| anyhow::anyhow!("{e}"))?;
-    let name = to.file_name().context("a pack needs a name")?.to_string_lossy().into_owned();
+    let Some(name) = to.file_name().map(|n| n.to_string_lossy().into_owned()).filter(|_| !to.is_dir()) else {
+        return Err(plain::refused("cli-pack-name", &[("path", plain::shown(to))]));
+    };
     let folder = to.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let (draft, mut file) = files::Draft::new(folder, &name)?;
     let list = pack(&taken.files, &mut file)?;

@@ -1,6 +1,6 @@
 //! `airwright practice ...`: a sick house to practise on.
 
-use super::{data, minutes, talk, work};
+use super::{data, minutes, talk, whole, work};
 use crate::{clock, files};
 use anyhow::{Result, anyhow};
 use api::practice::{Ask, READY};
@@ -24,7 +24,7 @@ pub(super) enum What {
         #[arg(long, value_name = "FILE")]
         from: Option<PathBuf>,
         /// The same number makes the same house; without it the clock picks one.
-        #[arg(long)]
+        #[arg(long, value_parser = whole::<u64>)]
         seed: Option<u64>,
         /// Minutes of the visit.
         #[arg(long, value_parser = minutes, allow_hyphen_values = true)]

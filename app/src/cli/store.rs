@@ -2,7 +2,7 @@
 
 mod edits;
 
-use super::{data, talk};
+use super::{data, talk, whole};
 use crate::clock;
 use crate::store::{self, Description, Store, StoreError, Target, Who, back_up, write_folder};
 use anyhow::Result;
@@ -69,7 +69,7 @@ enum What {
         /// The document.
         path: String,
         /// As it was in this revision.
-        #[arg(long, value_name = "NUMBER")]
+        #[arg(long, value_name = "NUMBER", value_parser = whole::<i64>)]
         revision: Option<i64>,
     },
     /// Change fields of a document; comments and layout stay.
@@ -79,7 +79,7 @@ enum What {
         /// The document.
         path: String,
         /// The revision the edit was made on; without it the last.
-        #[arg(long, value_name = "NUMBER")]
+        #[arg(long, value_name = "NUMBER", value_parser = whole::<i64>)]
         on: Option<i64>,
         /// A field and its value as in TOML, such as `zone.main.volume="9600 ft3"` with its quotes.
         #[arg(long, value_name = "KEY=VALUE")]
@@ -98,7 +98,7 @@ enum What {
         /// The document.
         path: String,
         /// The revision to take back; without it the last that was not taken back.
-        #[arg(long, value_name = "NUMBER")]
+        #[arg(long, value_name = "NUMBER", value_parser = whole::<i64>)]
         revision: Option<i64>,
     },
     /// Settle an edit that met another one on the same field.
@@ -174,13 +174,13 @@ enum What {
         /// The source.
         source: String,
         /// Begin, ms since 1970; without it the first reading.
-        #[arg(long, value_name = "MS")]
+        #[arg(long, value_name = "MS", value_parser = whole::<i64>, allow_hyphen_values = true)]
         from: Option<i64>,
         /// End, ms since 1970; without it the last reading.
-        #[arg(long, value_name = "MS")]
+        #[arg(long, value_name = "MS", value_parser = whole::<i64>, allow_hyphen_values = true)]
         to: Option<i64>,
         /// Stretches at most.
-        #[arg(long, default_value_t = 60)]
+        #[arg(long, default_value_t = 60, value_parser = whole::<usize>, allow_hyphen_values = true)]
         buckets: usize,
     },
 }

@@ -255,8 +255,8 @@ stage-equipment = machines and settings
 hand-mark-zone = pressure in { $zone } against { $against }, test fan at 50 Pa
 hand-mark-flow = flow of the test fan at 50 Pa
 hand-mark-room = pressure in { $zone } against { $against }, door shut, air handler on
-hand-mark-supply = air that the supply ducts lose in operation
-hand-mark-return = air that the return ducts draw in in operation
+hand-mark-supply = air that the supply ducts lose, air handler on
+hand-mark-return = air that the return ducts draw in, air handler on
 # $zone
 hand-mark-appliance = pressure in { $zone } against outdoors, every exhaust on, inner doors shut, air handler on
 # $value

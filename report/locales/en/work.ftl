@@ -430,6 +430,9 @@ cli-no-folder-but-file = `{ $path }` is a file, and a job is a folder
 cli-exists = `{ $path }` is there already, and nothing is written over
     .help = name another file, or move that one away
 # $path
+cli-pack-name = `{ $path }` is a folder, and a pack is a file
+    .help = name a file, such as `house.zip`
+# $path
 cli-import-nothing = there is no file to read in { $path }
     .help = name the files of the loggers, or the folder they were saved in
 # $why

@@ -430,6 +430,9 @@ cli-no-folder-but-file = `{ $path }` es un archivo, y un trabajo es una carpeta
 cli-exists = `{ $path }` ya existe, y no se sobrescribe nada
     .help = indique otro archivo o quite aquel de en medio
 # $path
+cli-pack-name = `{ $path }` es una carpeta, y un paquete es un archivo
+    .help = indique un archivo, como `casa.zip`
+# $path
 cli-import-nothing = no hay ningún archivo que leer en { $path }
     .help = indique los archivos de los registradores o la carpeta donde se guardaron
 # $why
