@@ -46,9 +46,16 @@ pub(crate) fn work(
         building: building(job, house),
         span: Some(test.span.clone()),
     };
-    let outcome = evaluate(&asked, profile);
+    let mut outcome = evaluate(&asked, profile);
+    // Where the table itself could not be read, that there is no station follows from it.
+    let unread = is_unread(test, sink);
+    outcome.diagnostics.list.retain(|d| !(unread && d.code == code::E101));
     sink.borrow_mut().append(outcome.diagnostics);
     let result = outcome.result?;
+    if let (Some(limit), None) = (&job.place.limit_ach50_s, asked.building.volume_m3) {
+        let said = Diagnostic::note(code::E129).at(limit.span.clone());
+        sink.borrow_mut().push(said.arg("test", test.name.value.as_str()));
+    }
     let comparison = job.place.limit_ach50_s.as_ref().map(|limit| {
         result.compare(&AdoptedLimit {
             figure: FigureKind::Ach50,
@@ -58,6 +65,16 @@ pub(crate) fn work(
         })
     });
     Some((result, comparison))
+}
+
+/// Whether a mistake of the text was found below the test's first line, and a table has no rows for it.
+fn is_unread(test: &EnvelopeTest, sink: &Sink) -> bool {
+    let empty = |run: &TestRun| run.stations.as_ref().is_none_or(|grid| grid.rows.is_empty());
+    let of_text = |d: &Diagnostic| {
+        let below = |s: &engine::diag::Span| s.file == test.span.file && s.start >= test.span.start;
+        ["T", "U", "V"].iter().any(|family| d.code.0.starts_with(family)) && d.spans.iter().any(below)
+    };
+    test.runs.iter().any(empty) && sink.borrow().list.iter().any(of_text)
 }
 
 pub(crate) fn profile(name: &Sp<String>, sink: &Sink) -> Option<&'static Profile> {

@@ -35,6 +35,7 @@ mod speech;
 mod starter;
 mod test_out;
 pub mod watch;
+mod written;
 mod zone;
 
 pub use engine::doc::File;
@@ -399,6 +400,9 @@ pub fn answer_in(request: &Request, inputs: &Inputs, speech: &Speech, listen: &m
     if wants_results {
         out.data.results = job.results();
         out.data.field = job.field(&out.data.results);
+        if matches!(request, Request::Results) {
+            job.say_where_nothing_is_tested();
+        }
     }
     let may_ask = match request {
         Request::Next { question: Some(words), .. } => job.may_ask(words),

@@ -1,41 +1,32 @@
 //! A job opened: documents read and checked, and the steps of the work on it.
 
+mod checks;
+mod fitted;
+mod lived;
+
+pub(crate) use checks::check_name;
+pub(crate) use lived::PlansAsked;
+
 use crate::field::{self, Around, FieldResult};
-use crate::{Data, File, Inputs, Listen, Progress, envelope, safety, zone};
+use crate::{Data, File, Inputs, envelope, safety, written, zone};
+use checks::{check_combustion, check_complaints, check_currency, check_look};
 use engine::diag::{Diagnostic, Diagnostics, Span, code};
-use engine::doc::plans::{Event, EventKind};
 use engine::doc::series::{self, Series};
 use engine::doc::visit::{Combustion, EnvelopeTest, Visit};
 use engine::doc::{Documents, Sink, Sp, load};
 use engine::fit::observe::{Observations, collect_with};
-use engine::fit::problem::FitError;
-use engine::fit::{self, Fit};
 use engine::gate::{self, Record};
 use engine::house::{self, House};
-use engine::plan::model::Surroundings;
-use engine::plan::{self, Compared, Planned, RoomsDay, Searched};
+use engine::plan::{self, Planned, Searched};
 use engine::procedure::envelope::{Comparison, EnvelopeResult};
 use engine::procedure::verdict::Verdict;
 use engine::rule::{self, Command, Refusal, Set, Signals};
 use engine::safety::Screen;
-use engine::units::Quantity;
 use engine::units::System;
 use engine::weather::{self, Weather};
-use engine::year::Days;
 use report::words::{Language, Words};
 use serde::Serialize;
 use sha2::{Digest, Sha256};
-
-/// Draws of the house that each plan is lived in.
-const PLAN_DRAWS: usize = 24;
-/// Draws of the house whose rooms are worked on the design days.
-const ROOM_DRAWS: usize = 100;
-/// Days that stand for the year while plans are compared: four a month.
-const PLAN_DAYS: usize = 48;
-/// Inner step of those years, s.
-const PLAN_STEP_S: f64 = 900.0;
-/// Numbers named in the warning on limits that rest on few draws.
-const MOST_LOOSE: usize = 4;
 
 /// A test worked to its standard.
 #[derive(Debug, Serialize)]
@@ -101,6 +92,7 @@ impl Job {
     pub fn open(inputs: &Inputs) -> Job {
         let sink = Sink::default();
         let mut documents = load(&inputs.files, &sink);
+        written::check(&documents.visits, &inputs.files, &inputs.now, &sink);
         let now_from = after_work(&mut documents, &inputs.files, &sink);
         let house = documents.house.as_ref().map(|text| house::build(text, &sink));
         let named = documents.job.firm.logo.as_ref();
@@ -248,6 +240,16 @@ impl Job {
         results
     }
 
+    /// Visits are there and none has a test: whoever asked for results would see nothing at all.
+    pub(crate) fn say_where_nothing_is_tested(&self) {
+        let visits = &self.documents.visits;
+        // A test that could not be read was reported.
+        let broken = self.sink.borrow().has_errors();
+        if !visits.is_empty() && !broken && visits.iter().all(|v| v.tests.is_empty() && v.field.is_empty()) {
+            self.say(Diagnostic::warning(code::J110));
+        }
+    }
+
     /// One envelope test, worked; what is wrong goes to `sink`.
     pub(crate) fn result_of(&self, test: &EnvelopeTest, visit: &Visit, sink: &Sink) -> Option<TestResult> {
         let worked = envelope::work(test, visit, &self.documents.job, self.house.as_ref(), sink);
@@ -284,333 +286,6 @@ impl Job {
         results
     }
 
-    /// Fits the house; `robust` where the job does not ask for it itself.
-    pub fn fit(&self, robust: bool, listen: &mut Listen<'_>, stopped: &mut bool) -> Option<Fit> {
-        let house = self.house.as_ref()?;
-        let options = fit::Options {
-            seed: self.documents.job.seed,
-            robust: robust || self.documents.job.robust_fit,
-            ..fit::Options::default()
-        };
-        let mut hear = |p| match p {
-            fit::Progress::Optimum(done) => {
-                listen(Progress { what: "progress-fit", done, of: 0, leading: None })
-            }
-            fit::Progress::Draws(done, of) => {
-                listen(Progress { what: "progress-fit", done, of, leading: None })
-            }
-        };
-        match fit::fit(house, &self.observations, options, &mut hear) {
-            Ok(fit) => {
-                if !fit.draws_hold() {
-                    self.say(Diagnostic::warning(code::F101).arg("k", fit.pareto_k));
-                }
-                self.loose_limits(&fit);
-                // What was taken back is said by itself, unless more is left.
-                if !fit.fits_as_drawn() && (fit.set_right.is_empty() || fit.set_right.noise_factor > 1.0) {
-                    self.misfit(&fit);
-                }
-                self.strained(&fit);
-                self.taken_back(&fit);
-                Some(fit)
-            }
-            Err(FitError::Stopped) => {
-                *stopped = true;
-                None
-            }
-            Err(error) => {
-                self.say(self.unfitted(&error));
-                None
-            }
-        }
-    }
-
-    /// Why no fit was made, at the readings concerned.
-    fn unfitted(&self, error: &FitError) -> Diagnostic {
-        let (said, station) = match error {
-            FitError::Backwards { station, .. } => (Diagnostic::error(code::F106), Some(*station)),
-            FitError::Solve { station, .. } => {
-                (Diagnostic::error(code::F103).arg("detail", error.to_string()), Some(*station))
-            }
-            _ => (Diagnostic::error(code::F103).arg("detail", error.to_string()), None),
-        };
-        let here = self.observations.list.iter().filter(|o| Some(o.station) == station);
-        here.fold(said, |said, o| said.at(o.span.clone()))
-    }
-
-    /// Numbers whose limits rest on too few draws; nothing where no weight of the draws can be trusted,
-    /// which says more.
-    fn loose_limits(&self, fit: &Fit) {
-        let loose = fit.loose_limits();
-        let Some(worst) = loose.first().filter(|_| fit.draws_hold()) else { return };
-        let label = |k: &fit::Known| if k.label.is_empty() { k.name.clone() } else { k.label.clone() };
-        let mut names: Vec<String> = Vec::new();
-        for name in loose.iter().map(|k| label(k)).filter(|n| !n.is_empty()) {
-            if !names.contains(&name) && names.len() < MOST_LOOSE {
-                names.push(name);
-            }
-        }
-        self.say(
-            Diagnostic::note(code::F117)
-                .arg("names", names.join(", "))
-                .arg("count", loose.len())
-                .arg("of", fit.known.len())
-                .arg("draws", worst.limits.draws_beyond.round())
-                .arg("error", worst.limits.error_sd),
-        );
-    }
-
-    /// Says where no reading enters, and where what was written of a thing leaves no room for what the
-    /// readings say of it.
-    fn strained(&self, fit: &Fit) {
-        if fit.readings_used == 0 {
-            self.say(Diagnostic::warning(code::F104));
-        }
-        for s in &fit.strained {
-            let quantity = s.prior.quantity;
-            let (lo, hi) = s.prior.bounds().unwrap_or((s.prior.si, s.prior.si));
-            let said = Diagnostic::warning(code::F105)
-                .arg("name", s.label.as_str())
-                .arg("lo", (lo, quantity))
-                .arg("hi", (hi, quantity))
-                .arg("found", (s.posterior.si, quantity))
-                .arg("readings", s.readings.len());
-            let spans = s.readings.iter().filter_map(|r| fit.readings.get(*r));
-            self.say(spans.fold(said, |said, r| said.at(r.span.clone())));
-        }
-    }
-
-    /// Names what was taken back before draws were made.
-    fn taken_back(&self, fit: &Fit) {
-        let right = &fit.set_right;
-        for ((at, expected), slip) in right.set_aside.iter().zip(&right.expected).zip(&right.as_slip) {
-            let Some(r) = fit.readings.get(*at) else { continue };
-            let said = match slip {
-                Some(slip) => Diagnostic::warning(code::F116).arg("slip", slip.id()),
-                None => Diagnostic::warning(code::F107),
-            };
-            self.say(
-                said.at(r.span.clone())
-                    .arg("shown", (r.shown.si, r.shown.quantity))
-                    .arg("expected", (*expected, r.expected.quantity)),
-            );
-        }
-        for d in &right.doors {
-            let open = if d.open { "yes" } else { "no" };
-            self.say(Diagnostic::warning(code::F108).arg("door", d.door.as_str()).arg("open", open));
-        }
-    }
-
-    fn misfit(&self, fit: &Fit) {
-        let worst = fit.readings.iter().max_by(|a, b| a.z.abs().total_cmp(&b.z.abs()));
-        let mut d = Diagnostic::warning(code::F102)
-            .arg("chi_square", fit.chi_square)
-            .arg("readings", fit.readings_used);
-        if let Some(worst) = worst {
-            d = d
-                .at(worst.span.clone())
-                .arg("shown", (worst.shown.si, worst.shown.quantity))
-                .arg("expected", (worst.expected.si, worst.expected.quantity));
-        }
-        self.say(d);
-    }
-
-    /// Lives the plans through the year in these houses, for practice: nothing but the comparison.
-    pub(crate) fn live(
-        &self,
-        draws: &[Vec<f64>],
-        listen: &mut Listen<'_>,
-        stopped: &mut bool,
-    ) -> Option<Compared> {
-        let (house, weather) = (self.house.as_ref()?, self.weather.as_ref()?);
-        let scores = plan::score_list(house, &self.documents.job);
-        let options = plan::Options {
-            draws: draws.len(),
-            days: Days::Picked(weather.stratified_days(PLAN_DAYS)),
-            inner_step_s: PLAN_STEP_S,
-            years_of_cost: self.documents.job.years_of_cost,
-            seed: self.documents.job.seed,
-            people: self.people(house),
-            hourly: false,
-        };
-        let around = Surroundings { place: &self.documents.job.place, weather, rules: self.rules.as_ref() };
-        let mut hear = |p: plan::Progress| {
-            listen(Progress { what: "progress-plans", done: p.done, of: p.of, leading: p.leading })
-        };
-        match plan::compare(house, draws, &self.planned, &scores, around, &options, &mut hear) {
-            Ok(compared) => Some(compared),
-            Err(_) => {
-                // Stopped by the listener, or a house that no network solves; the caller says which.
-                *stopped =
-                    listen(Progress { what: "progress-plans", done: 0, of: 0, leading: None }).is_break();
-                None
-            }
-        }
-    }
-
-    /// Lives the plans through the year.
-    pub(crate) fn plans(
-        &self,
-        fit: &Fit,
-        asked: PlansAsked<'_>,
-        listen: &mut Listen<'_>,
-        stopped: &mut bool,
-    ) -> Option<Compared> {
-        let house = self.house.as_ref()?;
-        if self.planned.is_empty() && self.searches.is_empty() {
-            return None;
-        }
-        let Some(weather) = &self.weather else {
-            if self.documents.job.place.weather.is_none() {
-                self.say(Diagnostic::warning(code::J104).at(Span::new("job.toml", 0..0)));
-            }
-            return None;
-        };
-        let scores = plan::score_list(house, &self.documents.job);
-        let PlansAsked { draws, every_day, hourly, event } = asked;
-        let events = self.events(event);
-        let options = plan::Options {
-            draws: if draws == 0 { PLAN_DRAWS } else { draws },
-            days: if every_day { Days::All } else { Days::Picked(weather.stratified_days(PLAN_DAYS)) },
-            inner_step_s: PLAN_STEP_S,
-            years_of_cost: self.documents.job.years_of_cost,
-            seed: self.documents.job.seed,
-            people: self.people(house),
-            hourly,
-        };
-        let around = Surroundings { place: &self.documents.job.place, weather, rules: self.rules.as_ref() };
-        let mut hear = |p: plan::Progress| {
-            listen(Progress { what: "progress-plans", done: p.done, of: p.of, leading: p.leading })
-        };
-        let mut worked =
-            plan::compare(house, &fit.draws, &self.planned, &scores, around, &options, &mut hear);
-        if let Ok(compared) = &mut worked {
-            self.bills(compared, house, weather);
-        }
-        if let Ok(compared) = &mut worked {
-            for search in &self.searches {
-                let record = self.record.as_ref();
-                match plan::search(house, &fit.draws, search, &scores, (around, record), &options, &mut hear)
-                {
-                    Ok(found) => compared.searches.push(found),
-                    Err(error) => {
-                        worked = Err(error);
-                        break;
-                    }
-                }
-            }
-        }
-        if let Ok(compared) = &mut worked
-            && !events.is_empty()
-        {
-            let mut hear = |p: plan::Progress| {
-                listen(Progress { what: "progress-events", done: p.done, of: p.of, leading: None })
-            };
-            let limits = &self.documents.job.thresholds;
-            let (plans, draws) = (&self.planned, &fit.draws);
-            match plan::bad_days(&events, house, draws, plans, limits, around, &options, &mut hear) {
-                Ok((lived, found)) => {
-                    compared.events = lived;
-                    compared.diagnostics.append(found);
-                }
-                Err(error) => worked = Err(error),
-            }
-        }
-        match worked {
-            Ok(compared) => {
-                for d in &compared.diagnostics.list {
-                    self.say(d.clone());
-                }
-                Some(compared)
-            }
-            Err(engine::year::YearError::Stopped { .. }) => {
-                *stopped = true;
-                None
-            }
-            Err(error) => {
-                self.say(error.diagnostic());
-                None
-            }
-        }
-    }
-
-    /// Sets the plans' energy against the bills, where the job has some.
-    pub(crate) fn bills(&self, compared: &mut Compared, house: &House, weather: &Weather) {
-        let fuels = field::billed_fuels(&self.documents, Some(house), Some(weather), &self.series);
-        if fuels.is_empty() {
-            return;
-        }
-        let meters: Vec<plan::Meter> = fuels.iter().map(plan::meter).collect();
-        compared.billed = plan::billed(&compared.energy_parts, &meters);
-        let Some(billed) = &compared.billed else {
-            compared.diagnostics.push(Diagnostic::note(code::R150));
-            return;
-        };
-        for part in billed.parts.iter().filter(|p| !p.agrees) {
-            compared.diagnostics.push(
-                Diagnostic::warning(code::R149)
-                    .arg("part", if part.electricity { "electricity" } else { "burnt" })
-                    .arg("model", (part.model.si, Quantity::Energy))
-                    .arg("bills", (part.bills.si, Quantity::Energy))
-                    .arg("ratio", part.ratio.si),
-            );
-        }
-    }
-
-    /// The event asked for, or all that are written.
-    fn events(&self, asked: Option<&str>) -> Vec<Event> {
-        let written = &self.documents.events;
-        let Some(name) = asked else { return written.clone() };
-        let plain = name.replace(['-', '_'], " ");
-        let kind = EventKind::CHOICES.iter().find(|(word, _)| *word == plain).map(|(_, kind)| *kind);
-        let found = written.iter().find(|e| e.name == name).cloned().or_else(|| kind.map(EventKind::usual));
-        if found.is_none() {
-            let names = written.iter().map(|e| e.name.as_str());
-            let known: Vec<&str> = names.chain(EventKind::CHOICES.iter().map(|(word, _)| *word)).collect();
-            self.say(
-                Diagnostic::error(code::T011)
-                    .arg("name", name)
-                    .arg("kind", "event")
-                    .arg("near", engine::text::closest(name, known.iter().copied()).unwrap_or(""))
-                    .arg("known", known.join(", ")),
-            );
-        }
-        found.into_iter().collect()
-    }
-
-    /// People that the steady ventilation rate is for: bedrooms and one, or those who live there where
-    /// they are more.
-    fn people(&self, house: &House) -> f64 {
-        let bedrooms = self.documents.job.building.bedrooms.map_or(0.0, |b| b as f64);
-        house.text.people.iter().map(|p| p.count).sum::<f64>().max(bedrooms + 1.0)
-    }
-
-    /// What each room needs on the design days against what its registers bring. What is missing for
-    /// it is said where it was asked for by itself.
-    pub fn rooms(&self, fit: &Fit, asked: bool) -> Vec<RoomsDay> {
-        let Some(house) = &self.house else { return Vec::new() };
-        if house.text.heating.is_none() && house.text.cooling.is_none() {
-            if asked {
-                self.say(Diagnostic::error(code::J120).at(Span::new("house.toml", 0..0)));
-            }
-            return Vec::new();
-        }
-        let Some(weather) = &self.weather else {
-            if asked {
-                self.say(Diagnostic::error(code::J121).at(Span::new("job.toml", 0..0)));
-            }
-            return Vec::new();
-        };
-        let around = Surroundings { place: &self.documents.job.place, weather, rules: self.rules.as_ref() };
-        let count = ROOM_DRAWS.min(fit.draws.len());
-        let picked: Vec<Vec<f64>> =
-            (0..count).map(|i| fit.draws[i * fit.draws.len() / count].clone()).collect();
-        plan::design_rooms(house, &picked, around, self.documents.job.seed).unwrap_or_else(|error| {
-            self.say(error.diagnostic());
-            Vec::new()
-        })
-    }
-
     /// A failed check, a verdict against, a held plan or a misfit.
     pub fn needs_attention(&self, data: &Data) -> bool {
         let checks = data.results.iter().any(|r| r.result.all_checks().any(|c| c.verdict == Verdict::Fail));
@@ -618,19 +293,6 @@ impl Job {
         let misfit = data.fit.as_ref().is_some_and(|f| !f.fits_as_drawn());
         checks || field || misfit
     }
-}
-
-/// How the plans are to be lived.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct PlansAsked<'a> {
-    /// Draws; 0 for the usual number.
-    pub(crate) draws: usize,
-    /// Every day of the year.
-    pub(crate) every_day: bool,
-    /// Hourly means are kept.
-    pub(crate) hourly: bool,
-    /// One event; nothing for all that are written.
-    pub(crate) event: Option<&'a str>,
 }
 
 fn searches(documents: &Documents, house: &House, rules: Option<&Set>, sink: &Sink) -> Vec<Searched> {
@@ -720,76 +382,6 @@ fn read_weather(documents: &Documents, files: &[File], sink: &Sink) -> Option<We
         weather.pm25_kg_m3 = particles?;
     }
     Some(weather)
-}
-
-/// One job counts in one currency: nothing here knows what one is worth in another.
-fn check_currency(documents: &Documents, sink: &Sink) {
-    let mut first = documents.job.place.currency.as_deref();
-    let plans = documents.plans.iter().filter_map(|p| p.currency.as_ref());
-    let prices = documents.job.prices.iter().filter_map(|p| p.currency.as_ref());
-    for currency in prices.chain(plans) {
-        let one = *first.get_or_insert(currency.value);
-        if one != currency.value {
-            sink.borrow_mut().push(
-                Diagnostic::error(code::U009)
-                    .at(currency.span.clone())
-                    .arg("found", currency.value)
-                    .arg("first", one),
-            );
-        }
-    }
-}
-
-fn check_complaints(house: &House, documents: &Documents, sink: &Sink) {
-    for name in &documents.job.named_zones {
-        check_name(name, "zone", house.text.zones.iter().map(|z| z.name.value.as_str()), sink);
-    }
-    for gas in documents.job.complaints.iter().filter_map(|c| c.gas.as_ref()) {
-        let known = house.text.machines.gases.iter().map(|g| g.name.value.as_str());
-        check_name(gas, "gas", known, sink);
-    }
-}
-
-/// Results of a test need a recorded look for fuel beside them, and one that found some.
-fn check_look(visit: &Visit, combustion: Option<&Combustion>, sink: &Sink) {
-    let Some(combustion) = combustion else { return };
-    let code = match &visit.combustion {
-        None => code::C102,
-        Some(written) if !written.fuel_present && combustion.fuel_present => code::C103,
-        Some(_) => return,
-    };
-    sink.borrow_mut().push(Diagnostic::warning(code).at(combustion.span.clone()));
-}
-
-fn check_combustion(house: &House, combustion: &Combustion, sink: &Sink) {
-    let names = (combustion.spillage.iter().map(|s| &s.appliance))
-        .chain(combustion.flue_co.iter().map(|c| &c.appliance));
-    for name in names {
-        check_name(name, "appliance", house.appliances.iter().map(|a| a.name.as_str()), sink);
-    }
-    if !combustion.fuel_present && !house.appliances.is_empty() {
-        sink.borrow_mut().push(Diagnostic::error(code::V106).at(combustion.span.clone()));
-    }
-}
-
-pub(crate) fn check_name<'n>(
-    name: &Sp<String>,
-    kind: &'static str,
-    known: impl Iterator<Item = &'n str>,
-    sink: &Sink,
-) {
-    let known: Vec<&str> = known.collect();
-    if known.contains(&name.value.as_str()) {
-        return;
-    }
-    sink.borrow_mut().push(
-        Diagnostic::error(code::T011)
-            .at(name.span.clone())
-            .arg("name", name.value.as_str())
-            .arg("kind", kind)
-            .arg("near", engine::text::closest(&name.value, known.iter().copied()).unwrap_or(""))
-            .arg("known", known.join(", ")),
-    );
 }
 
 /// SHA-256 over names and texts of all input files, in the order of their names.

@@ -3,6 +3,7 @@
 //! Documents are written to a temporary name in the same folder and renamed, so that a stop leaves
 //! the old file or the new one and never half of one.
 
+use crate::plain;
 use anyhow::{Context, Result, bail};
 use api::File;
 use std::fs;
@@ -24,7 +25,7 @@ const DERIVED: &str = "plan-draws.json";
 /// All TOML and CSV files of the job folder, by name with `/`, and what is kept of the plans.
 pub(crate) fn read_job(folder: &Path) -> Result<Vec<File>> {
     if !folder.is_dir() {
-        bail!("there is no folder `{}`", folder.display());
+        return Err(plain::no_job(folder));
     }
     let mut files = Vec::new();
     gather(folder, folder, 0, &mut files)?;
@@ -184,7 +185,7 @@ impl Draft {
     pub(crate) fn new(folder: &Path, name: &str) -> Result<(Draft, fs::File)> {
         let path = name.split('/').fold(folder.to_path_buf(), |p, part| p.join(part));
         if path.exists() {
-            bail!("`{}` is there already", path.display());
+            return Err(plain::refused("cli-exists", &[("path", plain::shown(&path))]));
         }
         let around = path.parent().context("a file needs a folder")?;
         fs::create_dir_all(around).with_context(|| format!("cannot make `{}`", around.display()))?;
@@ -235,6 +236,14 @@ pub(crate) fn below(path: &Path) -> Result<Vec<PathBuf>> {
     let mut found: Vec<PathBuf> = names.iter().filter(|n| !hidden(n)).map(|n| path.join(n)).collect();
     found.sort();
     Ok(found)
+}
+
+/// An error unless a folder holds nothing (or is not there yet).
+pub(crate) fn want_free(folder: &Path) -> Result<()> {
+    if is_free(folder)? {
+        return Ok(());
+    }
+    Err(plain::refused("cli-not-empty", &[("path", plain::shown(folder))]))
 }
 
 /// Whether a folder holds nothing (or is not there yet).

@@ -9,6 +9,7 @@ mod pack;
 mod pages;
 #[cfg(feature = "pdf")]
 mod pdf;
+mod plain;
 mod progress;
 mod serve;
 mod store;

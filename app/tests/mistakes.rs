@@ -1,6 +1,6 @@
 //! The mistakes of a tired person: all of them named in one run, with file, line, reason, remedy.
 
-use crate::run::{Folder, airwright, json};
+use crate::run::{Folder, airwright, json, program};
 
 const JOB: &str = "format = 1
 name = 'tired'
@@ -287,4 +287,179 @@ fn a_fan_that_would_have_to_blow_the_other_way_is_named_at_its_readings() {
     assert!(ran.err.contains("F106") && ran.err.contains("blow the other way"), "{}\n{}", ran.err, ran.out);
     let at = ran.err.split("F106").nth(1).unwrap();
     assert!(at.contains("visit.toml:"), "{at}");
+}
+
+/// The starter's test with its visit and job changed by hand.
+fn single(visit: impl Fn(String) -> String, job: impl Fn(String) -> String) -> (Folder, crate::run::Ran) {
+    let folder = Folder::new();
+    folder.write("job.toml", job(include_str!("../../api/assets/starter/job.toml").to_owned()));
+    let text = include_str!("../../api/assets/starter/visit.toml").to_owned();
+    folder.write("visits/2026-01-15/visit.toml", visit(text));
+    let ran = airwright(&["results"], folder.path());
+    (folder, ran)
+}
+
+fn with_rows(visit: &str, rows: &str) -> String {
+    let start = visit.rfind("rows = [").unwrap();
+    format!("{}rows = [{rows}]\n", &visit[..start])
+}
+
+#[test]
+fn letters_of_a_unit_may_be_of_either_case() {
+    let (_folder, ran) = single(
+        |v| v.replace("columns = [\"house Pa\", \"fan cfm\"]", "columns = [\"house PA\", \"fan CFM\"]"),
+        |j| j,
+    );
+    assert!(ran.out.contains("ACH50") && !ran.err.contains("error["), "{}\n{}", ran.out, ran.err);
+}
+
+#[test]
+fn a_header_of_a_wrong_unit_is_one_mistake_and_not_nine() {
+    let (_folder, ran) =
+        single(|v| v.replace("\"house Pa\", \"fan cfm\"]", "\"house inWC\", \"fan cfm\"]"), |j| j);
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    assert!(ran.err.contains("E127") && ran.err.contains("none of the 8 stations"), "{}", ran.err);
+    assert!(!ran.err.contains("E101") && !ran.err.contains("E102"), "{}", ran.err);
+    let (_folder, ran) =
+        single(|v| v.replace("\"house Pa\", \"fan cfm\"]", "\"house Pa\", \"fan cfn\"]"), |j| j);
+    assert!(ran.err.contains("U004") && ran.err.contains("did you mean `cfm`"), "{}", ran.err);
+    assert!(!ran.err.contains("E101"), "what follows from it is not said: {}", ran.err);
+    let (_folder, ran) = single(|v| v.replace("\"house Pa\", \"fan cfm\"]", "\"house Pa\"]"), |j| j);
+    assert!(ran.err.contains("T014") && !ran.err.contains("T006"), "{}", ran.err);
+}
+
+#[test]
+fn a_reading_that_was_typed_twice_is_pointed_at() {
+    let rows = "[-60, 1200], [-50, 1060], [-50, 1060], [-40, 920], [-30, 760], [-20, 590]";
+    let (_folder, ran) = single(|v| with_rows(&v, rows), |j| j);
+    assert!(
+        ran.err.contains("E128") && ran.err.contains("station 3 has the very numbers of station 2"),
+        "{}",
+        ran.err
+    );
+}
+
+#[test]
+fn too_few_stations_are_counted_in_words() {
+    let (_folder, ran) = single(|v| with_rows(&v, "[-50, 1000]"), |j| j);
+    assert!(ran.err.contains("1 usable station where 3 are needed"), "{}", ran.err);
+    let (_folder, ran) = single(|v| with_rows(&v, ""), |j| j);
+    assert!(ran.err.contains("no usable station where 1 is needed"), "{}", ran.err);
+}
+
+#[test]
+fn what_is_silently_missing_is_said() {
+    let (_folder, ran) = single(|v| v, |j| j.replace("volume = \"12000 ft3\"", ""));
+    assert!(ran.err.contains("E129") && ran.err.contains("job.toml:"), "{}", ran.err);
+    let (_folder, ran) = single(|v| v.split("[test.envelope]").next().unwrap().to_owned(), |j| j);
+    assert!(ran.code == 1 && ran.err.contains("J110"), "{}", ran.err);
+    let (folder, ran) = single(|v| v, |j| j);
+    assert!(!ran.err.contains("J10"), "{}", ran.err);
+    folder.write("House.toml", "format = 1\n");
+    folder.write("other/job.toml", "format = 1\nname = 'x'\n");
+    let visit = folder.read("visits/2026-01-15/visit.toml");
+    folder.write("visits/2026-01-16/visit.toml", &visit);
+    folder.write("visits/2099-02-01/visit.toml", visit.replace("2026-01-15", "2099-02-01"));
+    let ran = airwright(&["results"], folder.path());
+    assert!(ran.err.contains("House.toml, other/job.toml"), "{}", ran.err);
+    assert!(ran.err.contains("J107") && ran.err.contains("visits/2026-01-16/visit.toml:3:"), "{}", ran.err);
+    assert!(ran.err.contains("J108"), "{}", ran.err);
+}
+
+#[test]
+fn an_empty_document_is_called_a_file() {
+    let folder = Folder::new();
+    folder.write("job.toml", "");
+    let ran = airwright(&["work"], folder.path());
+    assert!(ran.err.contains("this file needs `format`") && ran.err.contains("`format = 1`"), "{}", ran.err);
+    assert!(!ran.err.contains("none"), "{}", ran.err);
+}
+
+#[test]
+fn syntax_is_told_without_words_of_the_parser() {
+    let (_folder, ran) = single(|v| v.replace("wind = \"4 mph\"", "wind = \"4 mph\"\nwind = 4 mph"), |j| j);
+    assert!(ran.err.contains("stands here a second time"), "{}", ran.err);
+    let (_folder, ran) = single(|v| v.replace("[-61.2, 1214]", "[-61.2; 1214]"), |j| j);
+    assert!(ran.err.contains("cells of a row stand between commas"), "{}", ran.err);
+    let (_folder, ran) = single(|v| v[..v.rfind("-41.3").unwrap()].to_owned(), |j| j);
+    assert!(ran.err.contains("a bracket that was opened is not closed"), "{}", ran.err);
+    for word in ["expected", "literal string", "basic string"] {
+        assert!(!ran.err.contains(word), "{word}: {}", ran.err);
+    }
+}
+
+#[test]
+fn a_wrong_folder_is_told_with_the_right_one() {
+    let folder = Folder::new();
+    folder.write("jobs/mill/job.toml", "format = 1\nname = 'x'\n");
+    folder.write("jobs/mill/visits/2026-01-15/notes.txt", "");
+    let said = |path: &str| airwright(&["work"], &folder.path().join(path)).err;
+    for (path, near) in [
+        ("jobs", "mill"),
+        ("jobs/mil", "mill"),
+        ("jobs/mill/visits/2026-01-15", "mill"),
+        ("jobs/mill/job.toml", "mill"),
+    ] {
+        let err = said(path);
+        assert!(
+            err.contains("help: ") && err.split("help: ").nth(1).unwrap().contains(near),
+            "{path}: {err}"
+        );
+    }
+    folder.write("other/Job.toml", "");
+    assert!(said("other").contains("give `Job.toml` the name `job.toml`"), "{}", said("other"));
+    for (command, after) in
+        [("pack", "y.zip"), ("import", "x.csv"), ("results", "--json"), ("watch", "--json")]
+    {
+        let nowhere = folder.path().join("nowhere");
+        let ran: crate::run::Ran = program().arg(command).arg(nowhere).arg(after).output().unwrap().into();
+        assert!(ran.code == 2 && ran.err.contains("there is no folder `"), "{command}: {}", ran.err);
+    }
+}
+
+#[test]
+fn options_of_other_commands_ask_in_words_too() {
+    let said = |args: &[&str]| String::from_utf8(program().args(args).output().unwrap().stderr).unwrap();
+    for args in [
+        &["serve", "--port", "abc"][..],
+        &["serve", "--port", "70000"],
+        &["practice", "new", "x", "--seed", "abc"],
+        &["store", "x.store", "undo", "job", "job.toml", "--revision", "x"],
+        &["store", "x.store", "readings", "co2", "--buckets", "-3"],
+    ] {
+        let err = said(args);
+        assert!(err.contains("a whole number") && !err.contains("digit found"), "{args:?}: {err}");
+    }
+}
+
+#[test]
+fn what_cannot_be_written_loses_nothing_and_is_told_plainly() {
+    let (folder, _) = single(|v| v, |j| j);
+    std::fs::remove_dir_all(folder.path().join("out")).ok();
+    folder.write("out", "a file where the folder should be");
+    let ran = airwright(&["work"], folder.path());
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    assert!(ran.out.contains("ACH50"), "the answer is lost: {}", ran.out);
+    assert!(ran.err.contains("help: ") && !ran.err.contains("os error"), "{}", ran.err);
+}
+
+#[test]
+fn numbers_of_options_are_asked_for_in_words() {
+    let folder = Folder::new();
+    folder.write("job.toml", "format = 1\nname = 'x'\n");
+    for (command, option, value) in [
+        ("next", "--minutes", "-5"),
+        ("next", "--minutes", "abc"),
+        ("next", "--minutes", "0"),
+        ("plans", "--draws", "-3"),
+        ("plans", "--draws", "x"),
+    ] {
+        let ran = airwright(&[command, option, value], folder.path());
+        assert_eq!(ran.code, 2, "{}", ran.err);
+        assert!(
+            ran.err.contains("from 1 to") && !ran.err.contains("digit") && !ran.err.contains("tip"),
+            "{}",
+            ran.err
+        );
+    }
 }

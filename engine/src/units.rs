@@ -169,7 +169,7 @@ units! {
     Pressure: "psi" "[psi]" ["psia"] POUND * 9.806_65 / (INCH * INCH);
     AirFlow: "m3/s" "m3/s" ["m\u{b3}/s", "m^3/s"] 1.0;
     AirFlow: "L/s" "L/s" ["l/s", "lps"] 1e-3;
-    AirFlow: "m3/h" "m3/h" ["m\u{b3}/h", "m^3/h", "cmh"] 1.0 / HOUR;
+    AirFlow: "m3/h" "m3/h" ["m\u{b3}/h", "m^3/h", "cmh", "m3h", "m3/hr"] 1.0 / HOUR;
     AirFlow: "cfm" "[cft_i]/min" ["CFM", "ft3/min", "ft\u{b3}/min", "ft^3/min"] FOOT3 / 60.0;
     Length: "m" "m" [] 1.0;
     Length: "mm" "mm" [] 1e-3;
@@ -400,7 +400,23 @@ impl Quantity {
 
 /// The unit of this spelling that measures `quantity`, if there is one.
 pub fn unit(spelling: &str, quantity: Quantity) -> Option<&'static Unit> {
-    UNITS.iter().find(|u| u.quantity == quantity && u.is_spelled(spelling))
+    let of_kind = || UNITS.iter().filter(|u| u.quantity == quantity);
+    of_kind().find(|u| u.is_spelled(spelling)).or_else(|| {
+        // `inWC`, `CFM`: letters in another case, where they can mean one unit only. A first `m` stays as it
+        // is: it tells thousandths from millions.
+        let first = spelling.chars().next()?;
+        let same = |s: &str| {
+            s.eq_ignore_ascii_case(spelling) && (s.starts_with(first) || !matches!(first, 'm' | 'M'))
+        };
+        let mut meant = of_kind().filter(|u| same(u.symbol) || u.spellings.iter().any(|s| same(s)));
+        let only = meant.next()?;
+        meant.next().is_none().then_some(only)
+    })
+}
+
+/// The same, or why there is none.
+pub(crate) fn unit_or_why(spelling: &str, quantity: Quantity) -> Result<&'static Unit, UnitError> {
+    find_unit(spelling, quantity)
 }
 
 /// A number as somebody wrote it, and what it is in SI.

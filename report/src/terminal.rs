@@ -227,7 +227,10 @@ mod tests {
         let words = Words::new(Language::En, System::Ip);
         let text = render(&unit_error(), sources, &words, Style::default());
         assert!(text.starts_with("error[U004] house.toml: the unit"), "{text}");
-        let past = Diagnostic::error(code::T001).at(Span::new("a", 90..95)).arg("detail", "\u{1b}[2J");
+        let past = Diagnostic::error(code::T001)
+            .at(Span::new("a", 90..95))
+            .arg("kind", "")
+            .arg("detail", "\u{1b}[2J");
         let sources: &[(&str, &str)] = &[("a", "x")];
         assert!(!render(&past, sources, &words, Style::default()).contains('\u{1b}'));
     }

@@ -1,20 +1,23 @@
 //! A mapping made by looking at the beginning of a file. What the text does not tell is asked.
 
+mod grid;
+mod times;
+
 use super::guess::{self, Guess, Why};
 use super::mapping::{Column, Kind, Mapping, Times};
 use super::message::Channels;
 use super::reject::Rejects;
-use super::text::{Cells, Line, Lines, Splitter, encoding_of};
-use super::time::{Clock, FORMS, Form, Reader, Since, Written, calendar};
+use super::text::encoding_of;
+use super::time::{Clock, Form, Reader};
 use super::{bthome, json, senml};
 use engine::diag::{Arg, Diagnostic, code};
+use grid::{Grid, is_number, json_grid, lines, table_grid};
 use serde::Serialize;
 use std::collections::BTreeMap;
+use times::{TimeFound, find_time};
 
 /// Bytes of a file that are looked at.
 pub const HEAD: usize = 256 * 1024;
-/// Lines of them.
-const MOST_LINES: usize = 600;
 
 /// What is looked at, and what is known besides.
 #[derive(Clone, Copy, Debug)]
@@ -77,35 +80,6 @@ pub struct Looked {
     pub found: Vec<Diagnostic>,
 }
 
-/// The file as a grid of texts.
-struct Grid {
-    kind: Kind,
-    header: Vec<String>,
-    units: Vec<String>,
-    rows: Vec<Vec<String>>,
-}
-
-impl Grid {
-    fn column(&self, at: usize) -> impl Iterator<Item = &str> {
-        self.rows.iter().filter_map(move |r| r.get(at)).map(String::as_str).filter(|c| !c.is_empty())
-    }
-
-    /// Share of the cells of a column that are there for which something holds.
-    fn share(&self, at: usize, holds: impl Fn(&str) -> bool) -> f64 {
-        let n = self.column(at).count();
-        if n == 0 { 0.0 } else { self.column(at).filter(|c| holds(c)).count() as f64 / n as f64 }
-    }
-
-    fn name(&self, at: usize) -> String {
-        match self.header.get(at) {
-            Some(name) if !name.is_empty() && self.header.iter().filter(|h| *h == name).count() == 1 => {
-                name.clone()
-            }
-            _ => format!("column {}", at + 1),
-        }
-    }
-}
-
 /// Looks.
 pub fn look(asked: &Asked<'_>) -> Looked {
     let mut out = Looked::default();
@@ -123,382 +97,25 @@ pub fn look(asked: &Asked<'_>) -> Looked {
                     grid_mapping(asked, encoding, &grid, &mut out);
                 }
             }
-            None => out.found.push(Diagnostic::error(code::I126).arg("file", asked.file)),
+            None => out.found.push(unknown(asked, &lines)),
         },
         _ => match table_grid(&lines, &mut out) {
             Some(grid) => grid_mapping(asked, encoding, &grid, &mut out),
-            None => out.found.push(Diagnostic::error(code::I126).arg("file", asked.file)),
+            None => out.found.push(unknown(asked, &lines)),
         },
     }
     out
 }
 
-fn lines(head: &[u8], encoding: &str) -> Vec<String> {
-    let mut lines = Lines::new(head, encoding);
-    let mut out = Vec::new();
-    // Reading from memory cannot fail.
-    while let Ok(Some(line)) = lines.next_line() {
-        out.push(match line {
-            Line::Text(text) => text.to_owned(),
-            Line::TooLong => String::new(),
-        });
-        if out.len() >= MOST_LINES {
-            return out;
-        }
-    }
-    if head.len() >= HEAD {
-        // The last one was cut.
-        out.pop();
-    }
-    out
-}
-
-fn is_number(cell: &str) -> bool {
-    let end = cell
-        .char_indices()
-        .find(|(i, c)| {
-            !(c.is_ascii_digit() || matches!(c, '.' | ',') || (*i == 0 && "+-\u{2212}".contains(*c)))
-        })
-        .map_or(cell.len(), |(i, _)| i);
-    let (digits, rest) = (cell.get(..end).unwrap_or(""), cell.get(end..).unwrap_or(""));
-    let exponent = rest
-        .strip_prefix(['e', 'E'])
-        .is_some_and(|e| e.trim_start_matches(['+', '-']).bytes().all(|b| b.is_ascii_digit()) && e.len() > 1);
-    digits.bytes().any(|b| b.is_ascii_digit())
-        && (rest.is_empty() || exponent || (rest.chars().count() <= 7 && !rest.contains([':', '/', '-'])))
-        && digits.matches('.').count() <= 1
-}
-
-/// A date, a time, or both; a bare number is none.
-fn written(cell: &str) -> Option<Written> {
-    if cell.bytes().all(|b| b.is_ascii_digit()) {
-        return None;
-    }
-    [Form::Dmy, Form::Mdy, Form::Ymd].into_iter().find_map(|f| calendar(cell, f))
-}
-
-fn is_typed(cell: &str) -> bool {
-    is_number(cell) || written(cell).is_some()
-}
-
-fn table_grid(lines: &[String], out: &mut Looked) -> Option<Grid> {
-    let candidates = super::mapping::DELIMITERS.iter().filter_map(|(name, d)| {
-        let rows = split(lines, *d);
-        let width = usual_width(&rows)?;
-        let (mut typed, mut cells) = (0, 0);
-        for (_, row) in &rows {
-            cells += row.len().max(width);
-            if row.len() == width {
-                typed += row.iter().filter(|c| is_typed(c) || c.is_empty()).count();
-            }
-        }
-        Some((typed as f64 / cells.max(1) as f64, width, *name, *d, rows))
-    });
-    let (_, width, name, delimiter, rows) =
-        candidates.max_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))?;
-    out.reasons.push(("intake-why-delimiter", vec![("delimiter", name.into()), ("count", width.into())]));
-    // Columns that hold numbers and times in the last third are what makes a row one of readings.
-    let later: Vec<&Vec<String>> = rows.iter().skip(rows.len() * 2 / 3).map(|(_, r)| r).collect();
-    let typical: Vec<usize> = (0..width)
-        .filter(|at| {
-            let there = later.iter().filter_map(|r| r.get(*at)).filter(|c| !c.is_empty());
-            let (all, typed) = there.fold((0, 0), |(a, t), c| (a + 1, t + usize::from(is_typed(c))));
-            all > 0 && typed * 5 >= all * 4
-        })
-        .collect();
-    if typical.len() < 2 {
-        return None;
-    }
-    let times: Vec<usize> = (0..width)
-        .filter(|at| {
-            let there = later.iter().filter_map(|r| r.get(*at)).filter(|c| !c.is_empty());
-            let (all, hit) = there.fold((0, 0), |(a, t), c| (a + 1, t + usize::from(written(c).is_some())));
-            all > 0 && hit * 5 >= all * 4
-        })
-        .collect();
-    let is_row = |row: &Vec<String>| {
-        let there = typical.iter().filter(|at| row.get(**at).is_some_and(|c| is_typed(c))).count();
-        let timed =
-            times.is_empty() || times.iter().any(|at| row.get(*at).is_some_and(|c| written(c).is_some()));
-        there * 2 > typical.len() && timed && row.len() + 1 >= width
+/// Nothing was recognised, and what can be said of why.
+fn unknown(asked: &Asked<'_>, lines: &[String]) -> Diagnostic {
+    let written = lines.iter().filter(|l| !l.trim().is_empty()).count();
+    let why = match written {
+        0 => "empty",
+        1 => "one-line",
+        _ => "",
     };
-    let first = rows.iter().position(|(_, row)| is_row(row))?;
-    let wide = |row: &[String]| {
-        let n = row.iter().rposition(|c| !c.is_empty()).map_or(0, |i| i + 1);
-        n <= width && n + 1 >= width.min(n + 1) && row.len() + 1 >= width
-    };
-    let mut header_at = first.checked_sub(1).filter(|i| wide(&rows[*i].1));
-    let mut units = Vec::new();
-    if let Some(at) = header_at
-        && is_units(&rows[at].1)
-        && let Some(above) = at.checked_sub(1).filter(|i| wide(&rows[*i].1))
-    {
-        units = rows[at].1.clone();
-        header_at = Some(above);
-        out.reasons.push(("intake-why-units-row", vec![("line", rows[at].0.into())]));
-    }
-    let mut header = header_at.map_or(Vec::new(), |at| rows[at].1.clone());
-    let last_empty = rows.iter().skip(first).all(|(_, r)| r.get(width - 1).is_none_or(|c| c.is_empty()));
-    let short = !header.is_empty() && header.len() + 1 == width && !last_empty;
-    if short {
-        header.insert(0, String::new());
-        out.reasons.push(("intake-why-header-short", Vec::new()));
-    }
-    let header_row = header_at.map_or(0, |at| rows[at].0);
-    if header_row > 1 {
-        out.reasons.push(("intake-why-preamble", vec![("line", (header_row - 1).into())]));
-    }
-    header.resize(width.max(header.len()), String::new());
-    Some(Grid {
-        kind: Kind::Table { delimiter, header_row, first_row: rows[first].0, header_short: short },
-        header,
-        units,
-        rows: rows.into_iter().skip(first).map(|(_, r)| r).filter(|r| r.len() + 1 >= width).collect(),
-    })
-}
-
-fn split(lines: &[String], delimiter: u8) -> Vec<(usize, Vec<String>)> {
-    let (mut splitter, mut cells) = (Splitter::new(delimiter), Cells::default());
-    let mut out = Vec::new();
-    for (at, line) in lines.iter().enumerate().filter(|(_, l)| !l.trim().is_empty()) {
-        splitter.split(line, &mut cells);
-        out.push((at + 1, cells.iter().map(str::to_owned).collect()));
-    }
-    out
-}
-
-/// The most frequent number of cells, if it is two or more.
-fn usual_width(rows: &[(usize, Vec<String>)]) -> Option<usize> {
-    let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
-    for (_, row) in rows {
-        *counts.entry(row.len()).or_default() += 1;
-    }
-    counts.into_iter().filter(|(w, _)| *w >= 2).max_by_key(|(w, n)| (*n, *w)).map(|(w, _)| w)
-}
-
-/// Whether a row holds units: half of what stands there or more.
-fn is_units(row: &[String]) -> bool {
-    let there: Vec<&String> = row.iter().filter(|c| !c.is_empty()).collect();
-    let known = |cell: &&&String| {
-        let bare = cell.trim_matches(['(', ')', '[', ']']);
-        engine::units::UNITS.iter().any(|u| u.symbol == bare || u.spellings.contains(&bare))
-            || matches!(
-                bare.to_lowercase().as_str(),
-                "yyyy-mm-dd" | "dd.mm.yyyy" | "hh:mm" | "hh:mm:ss" | "utc" | "local"
-            )
-    };
-    !there.is_empty() && there.iter().filter(known).count() * 2 >= there.len()
-}
-
-fn json_grid(lines: &[String]) -> Option<Grid> {
-    let mut header: Vec<String> = Vec::new();
-    let mut found: Vec<BTreeMap<usize, String>> = Vec::new();
-    for line in lines.iter().filter(|l| !l.trim().is_empty()) {
-        let Ok(value) = serde_json::from_str::<serde_json::Value>(line) else { continue };
-        let mut row = BTreeMap::new();
-        for (path, cell) in json::leaves(&value) {
-            let at = header.iter().position(|h| *h == path).unwrap_or_else(|| {
-                header.push(path);
-                header.len() - 1
-            });
-            row.insert(at, cell.trim().to_owned());
-        }
-        found.push(row);
-    }
-    let rows: Vec<Vec<String>> = found
-        .into_iter()
-        .map(|mut row| (0..header.len()).map(|at| row.remove(&at).unwrap_or_default()).collect())
-        .collect();
-    (!rows.is_empty()).then_some(Grid { kind: Kind::JsonLines, header, units: Vec::new(), rows })
-}
-
-/// Where the time stands and how it is written.
-struct TimeFound {
-    columns: Vec<usize>,
-    form: Form,
-    clock: Option<Clock>,
-}
-
-const TIME_WORDS: &[&str] = &[
-    "time",
-    "date",
-    "timestamp",
-    "ts",
-    "datetime",
-    "epoch",
-    "unix",
-    "elapsed",
-    "fecha",
-    "hora",
-    "seconds",
-    "minutes",
-    "t",
-];
-
-fn time_word(header: &str) -> bool {
-    let lower = header.to_lowercase();
-    let mut words = lower.split(|c: char| !c.is_alphanumeric());
-    words.any(|w| TIME_WORDS.contains(&w)) || lower.contains("timestamp") || lower.ends_with("time")
-}
-
-fn find_time(grid: &Grid, asked: &Asked<'_>, out: &mut Looked) -> Option<TimeFound> {
-    let width = grid.header.len();
-    let all = |at: usize, holds: fn(&Written) -> bool| {
-        grid.share(at, |c| written(c).is_some_and(|w| holds(&w))) >= 0.6
-    };
-    let whole: Vec<usize> =
-        (0..width).filter(|at| all(*at, |w| w.date.is_some() && w.time.is_some())).collect();
-    let dates: Vec<usize> = (0..width).filter(|at| all(*at, |w| w.date.is_some())).collect();
-    let clocks: Vec<usize> =
-        (0..width).filter(|at| all(*at, |w| w.date.is_none() && w.time.is_some())).collect();
-    let utc = |at: &usize| {
-        let header = grid.header.get(*at).map_or(String::new(), |h| h.to_lowercase());
-        header.contains("utc") || header.contains("gmt") || header.contains("zulu")
-    };
-    let columns = if let Some(first) = whole.first() {
-        if whole.len() > 1 {
-            out.reasons.push(("intake-why-time-of-several", vec![("count", whole.len().into())]));
-        }
-        vec![whole.iter().copied().find(utc).unwrap_or(*first)]
-    } else if let (Some(date), Some(clock)) = (dates.first(), clocks.first()) {
-        vec![*date, *clock]
-    } else if let Some(date) = dates.first() {
-        vec![*date]
-    } else {
-        return numeric_time(grid, asked, out);
-    };
-    let sample: Vec<Written> =
-        grid.rows.iter().filter_map(|r| r.get(columns[0]).and_then(|c| written(c))).collect();
-    let second_offset = columns
-        .get(1)
-        .is_some_and(|at| grid.share(*at, |c| written(c).is_some_and(|w| w.offset_s.is_some())) >= 0.9);
-    let told =
-        sample.iter().filter(|w| w.offset_s.is_some()).count() * 10 >= sample.len() * 9 || second_offset;
-    let form = date_order(grid, columns[0], asked, out);
-    let clock = if told {
-        out.reasons.push(("intake-why-offset", Vec::new()));
-        Some(Clock::Told)
-    } else if columns.iter().any(utc) {
-        out.reasons.push(("intake-why-utc", Vec::new()));
-        Some(Clock::Fixed(0))
-    } else {
-        None
-    };
-    Some(TimeFound { columns, form, clock })
-}
-
-/// A time as a plain number: since 1970, spreadsheet days, or elapsed.
-fn numeric_time(grid: &Grid, asked: &Asked<'_>, out: &mut Looked) -> Option<TimeFound> {
-    let values = |at: usize| -> Vec<f64> {
-        grid.column(at).filter_map(|c| c.replace(',', ".").parse::<f64>().ok()).collect()
-    };
-    let rising = |list: &[f64]| {
-        list.len() >= 2 && list.windows(2).filter(|w| w[1] >= w[0]).count() * 10 >= (list.len() - 1) * 9
-    };
-    let mut candidates: Vec<usize> =
-        (0..grid.header.len()).filter(|at| time_word(&grid.header[*at])).collect();
-    candidates.extend((0..grid.header.len()).filter(|at| !time_word(&grid.header[*at])));
-    for at in candidates {
-        let list = values(at);
-        let Some(first) = list.first().copied().filter(|_| rising(&list) || list.len() == 1) else {
-            continue;
-        };
-        let named = time_word(&grid.header[at]);
-        let form = match first {
-            f if (5e11..5e12).contains(&f) => Form::EpochMs,
-            f if (5e8..5e9).contains(&f) => Form::EpochS,
-            f if (30_000.0..70_000.0).contains(&f)
-                && named
-                && grid.share(at, |c| c.contains(['.', ','])) > 0.0 =>
-            {
-                Form::Serial
-            }
-            f if named && (0.0..1e7).contains(&f) => {
-                let header = format!("{} {}", grid.header[at], grid.units.get(at).map_or("", String::as_str));
-                let lower = header.to_lowercase();
-                let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).collect();
-                let any = |list: &[&str]| words.iter().any(|w| list.contains(w));
-                let unit = if any(&["s", "sec", "seconds", "secs"]) {
-                    Since::S
-                } else if any(&["min", "minutes", "mins"]) {
-                    Since::Min
-                } else if any(&["h", "hours", "hr", "hrs"]) {
-                    Since::H
-                } else {
-                    continue;
-                };
-                Form::Elapsed(unit)
-            }
-            _ => continue,
-        };
-        let name = FORMS.iter().find(|(_, f)| *f == form).map_or("", |(n, _)| n);
-        out.reasons.push(("intake-why-number-time", vec![("form", name.into())]));
-        let clock = matches!(form, Form::EpochS | Form::EpochMs).then_some(Clock::Fixed(0));
-        if matches!(form, Form::Elapsed(_)) && !asked.answers.contains_key("start") {
-            out.questions.push(Question {
-                id: "start".to_owned(),
-                found: grid.name(at),
-                choices: Vec::new(),
-            });
-        }
-        return Some(TimeFound { columns: vec![at], form, clock });
-    }
-    None
-}
-
-fn date_order(grid: &Grid, at: usize, asked: &Asked<'_>, out: &mut Looked) -> Form {
-    if let Some(answer) = asked.answers.get("date-order")
-        && let Some((_, form)) = FORMS.iter().find(|(n, _)| n == answer)
-    {
-        return *form;
-    }
-    let days = |form: Form| -> Option<Vec<i64>> {
-        let read = |c: &str| calendar(c, form).and_then(|w| w.date);
-        let midnight = |d: jiff::civil::Date| super::time::ms_of_civil(d.at(0, 0, 0, 0)) / 86_400_000;
-        let all: Vec<i64> = grid.column(at).filter_map(read).map(midnight).collect();
-        // Cells that are a time in no order at all are rejected later, in every order.
-        let readable = grid.column(at).filter(|c| written(c).is_some()).count();
-        (all.len() * 10 >= readable * 9).then_some(all)
-    };
-    let example = grid.column(at).next().unwrap_or("").to_owned();
-    let forms: Vec<(Form, Vec<i64>)> =
-        [Form::Ymd, Form::Dmy, Form::Mdy].into_iter().filter_map(|f| days(f).map(|d| (f, d))).collect();
-    // The same days either way: the year stands first, or the month by its name.
-    let Some((first, read)) = forms.first() else { return Form::Ymd };
-    if forms.iter().all(|(_, d)| d == read) {
-        return *first;
-    }
-    let year_last = calendar(&example, Form::Ymd).and_then(|w| w.date).is_none();
-    let forms: Vec<&(Form, Vec<i64>)> =
-        forms.iter().filter(|(f, _)| !(year_last && *f == Form::Ymd)).collect();
-    if let [(form, _)] = forms[..] {
-        out.reasons.push(("intake-why-order-only", vec![("example", example.into())]));
-        return *form;
-    }
-    // Days of a record follow each other: an order by which they rise without leaps, if the others leap.
-    let rough = |days: &[i64]| {
-        days.windows(2).map(|w| if w[1] < w[0] { 1000 } else { (w[1] - w[0]).max(0) }).max().unwrap_or(0)
-    };
-    let mut by_leap: Vec<(i64, Form)> = forms.iter().map(|(f, d)| (rough(d), *f)).collect();
-    by_leap.sort_by_key(|(leap, _)| *leap);
-    if let [(a, form), (b, _), ..] = by_leap[..]
-        && a <= 2
-        && b >= 20
-    {
-        out.reasons.push(("intake-why-order-rises", vec![("example", example.into())]));
-        return form;
-    }
-    if example.matches('.').count() >= 2
-        && !example.contains('/')
-        && forms.iter().any(|(f, _)| *f == Form::Dmy)
-    {
-        out.reasons.push(("intake-why-order-points", Vec::new()));
-        return Form::Dmy;
-    }
-    let choices =
-        forms.iter().filter_map(|(f, _)| FORMS.iter().find(|(_, k)| k == f)).map(|(n, _)| (*n).to_owned());
-    out.questions.push(Question { id: "date-order".to_owned(), found: example, choices: choices.collect() });
-    Form::Ymd
+    Diagnostic::error(code::I126).arg("file", asked.file).arg("why", why)
 }
 
 /// The decimal mark of the numbers.
@@ -731,7 +348,7 @@ fn packs(asked: &Asked<'_>, encoding: &'static str, lines: &[String], out: &mut 
     }
     let columns = of_channels(&channels, asked, out);
     if columns.is_empty() {
-        out.found.push(Diagnostic::error(code::I126).arg("file", asked.file));
+        out.found.push(unknown(asked, lines));
         return;
     }
     out.reasons.push(("intake-why-senml", Vec::new()));

@@ -75,13 +75,13 @@ pub(crate) fn proposal(p: &Proposal, goes: bool, words: &Words) -> String {
     }
     if m.kind != Kind::SenMl {
         let form = FORMS.iter().find(|(_, f)| *f == m.time.form).map_or("", |(n, _)| n);
+        // What is asked below is not told as known.
+        let asked = |id: &str| p.looked.questions.iter().any(|q| q.id == id);
+        let form = if asked("date-order") { "" } else { form };
+        let clock = if asked("clock") { String::new() } else { m.time.clock.write() };
         line(
             "intake-time",
-            &[
-                ("from", m.time.from.join(" + ").into()),
-                ("form", form.into()),
-                ("clock", m.time.clock.write().into()),
-            ],
+            &[("from", m.time.from.join(" + ").into()), ("form", form.into()), ("clock", clock.into())],
         );
     }
     for c in &m.columns {

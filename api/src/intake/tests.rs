@@ -132,6 +132,22 @@ fn a_file_without_time_or_readings_is_refused_with_its_reason() {
 }
 
 #[test]
+fn a_small_file_is_read_as_far_as_it_goes() {
+    let bad = b"\xef\xbb\xbftime,co2 ppm\r\n2026-11-12 10:00,412\r\n2026-11-12 10:05,\r\n2026-11-12 10:10,abc\r\n2026-11-12 10:15,415\r\n";
+    let cut = b"time,co2 ppm\n2026-11-12 10:00,412\n2026-11-12 10:0";
+    for text in [&bad[..], &cut[..]] {
+        let found = looked(text, &[], Some("UTC"));
+        assert!(found.found.is_empty(), "{:?}", found.found);
+        assert_eq!(rows(&found.mapping.unwrap(), text).0[0], "2026-11-12 10:00:00 412");
+    }
+    for (text, why) in [("", "empty"), ("\n\n", "empty"), ("time,co2 ppm\n", "one-line"), ("a,b\n1,x\n", "")]
+    {
+        let found = looked(text.as_bytes(), &[], Some("UTC"));
+        assert!(found.found[0].args.contains(&("why", why.into())), "{text:?}: {:?}", found.found);
+    }
+}
+
+#[test]
 fn bad_rows_are_told_and_good_ones_stay() {
     let good = "time,co2 ppm,t degC\n2026-11-12 22:00,700,21\n2026-11-12 22:01,701,21\n";
     let (mapping, _) = first(good, Some("America/New_York"));

@@ -363,7 +363,10 @@ fn read_diagnosis(practice: &Practice, text: &str) -> Result<Diagnosis, Diagnost
     let here = |d: Diagnostic| d.at(Span::new(DIAGNOSIS, 0..0));
     let diagnosis: Diagnosis = toml::from_str(text).map_err(|e| {
         let range = e.span().unwrap_or(0..0);
-        Diagnostic::error(code::T001).at(Span::new(DIAGNOSIS, range)).arg("detail", e.message())
+        Diagnostic::error(code::T001)
+            .at(Span::new(DIAGNOSIS, range))
+            .arg("kind", engine::doc::read::syntax_kind(e.message()))
+            .arg("detail", e.message())
     })?;
     let known: Vec<&str> = practice.cause.iter().map(|c| c.name.as_str()).collect();
     if let Some(other) = diagnosis.causes.iter().find(|c| !known.contains(&c.as_str())) {

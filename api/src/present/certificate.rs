@@ -215,7 +215,10 @@ fn check(check: &Check, words: &Words) -> view::Check {
         if check.confirmed { String::new() } else { format!(" ({})", words.say("limit-not-confirmed")) };
     view::Check {
         name: words.say(check_key(check.id)),
-        found: check.value.map_or_else(|| words.say("not-measured"), number),
+        found: check.value.map_or_else(
+            || words.say("not-measured"),
+            |si| if check.id == CheckId::Exponent { words.fixed(si, 3) } else { number(si) },
+        ),
         wanted,
         source: format!("{clause}{citation}{confirmed}"),
         state: match check.verdict {

@@ -74,12 +74,11 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
 pub(crate) fn subtitle(job: &Job, words: &Words) -> String {
     let Some(visit) = job.documents.visits.last() else { return String::new() };
     let mut parts = vec![words.text("tested-on", &[("date", visit.date.as_str().into())])];
-    let about = |si, quantity| words.about(si, quantity, Show::default());
     if let Some(k) = visit.conditions.outdoor_k {
-        parts.push(words.text("outside-at", &[("value", about(k, Quantity::Temperature).into())]));
+        parts.push(words.text("outside-at", &[("value", words.written(k, Quantity::Temperature).into())]));
     }
     if let Some(w) = visit.conditions.wind_m_s {
-        parts.push(words.text("wind-at", &[("value", about(w, Quantity::Speed).into())]));
+        parts.push(words.text("wind-at", &[("value", words.written(w, Quantity::Speed).into())]));
     }
     parts.join(" \u{b7} ")
 }

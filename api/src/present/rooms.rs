@@ -11,7 +11,7 @@ use report::words::{Show, Words};
 /// One view a day.
 pub(crate) fn days(list: &[plan::RoomsDay], house: &House, words: &Words) -> Vec<RoomsDay> {
     let day = |d: &plan::RoomsDay| {
-        let at = |k: f64| words.about(k, Quantity::Temperature, Show::default());
+        let at = |k: f64| words.written(k, Quantity::Temperature);
         let key = if d.heats { "rooms-cold" } else { "rooms-hot" };
         RoomsDay {
             title: words.text(key, &[("out", at(d.outdoor_k).into()), ("in", at(d.indoor_k).into())]),

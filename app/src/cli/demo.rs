@@ -2,17 +2,14 @@
 
 use super::{data, talk, work};
 use crate::{clock, files};
-use anyhow::{Result, anyhow, bail};
+use anyhow::{Result, anyhow};
 use api::{Inputs, Request};
 use std::path::Path;
 
 /// Writes the demonstration house, works it and says what to try next.
 pub(crate) fn run(dir: &Path, quiet: bool) -> Result<u8> {
     let words = api::plain_words();
-    let shown = dir.display().to_string();
-    if !files::is_free(dir)? {
-        bail!("{}", words.text("cli-not-empty", &[("path", shown.into())]));
-    }
+    files::want_free(dir)?;
     let job = api::demo().map_err(|e| anyhow!(e))?;
     files::write_all(dir, &job)?;
     let inputs = Inputs { files: files::read_job(dir)?, now: clock::now() };

@@ -4,8 +4,8 @@
 //! under a temporary name and kept only when the whole of it was good; originals are copied by hash.
 
 use super::{colour, data, talk};
-use crate::{clock, files};
-use anyhow::{Context, Result, bail};
+use crate::{clock, files, plain};
+use anyhow::{Context, Result};
 use api::intake::job::{Asked, Converted, Import as Answer, Proposal, Session, hash_of, kept_as};
 use api::intake::look::HEAD;
 use api::intake::write::Written;
@@ -69,8 +69,7 @@ struct Done {
 pub(crate) fn run(asked: &Import) -> Result<u8> {
     let inputs = Inputs { files: files::read_job(&asked.job)?, now: clock::now() };
     if !inputs.files.iter().any(|f| f.name == "job.toml") {
-        let path = asked.job.display().to_string();
-        bail!("{}", api::plain_words().text("cli-not-a-job", &[("path", path.into())]));
+        return Err(plain::no_job(&asked.job));
     }
     let how = Asked {
         instrument: asked.instrument.clone(),
@@ -86,6 +85,10 @@ pub(crate) fn run(asked: &Import) -> Result<u8> {
     let mut paths = Vec::new();
     for path in &asked.files {
         paths.extend(files::below(path)?);
+    }
+    if paths.is_empty() {
+        let shown: Vec<String> = asked.files.iter().map(|p| p.display().to_string()).collect();
+        return Err(plain::refused("cli-import-nothing", &[("path", shown.join(", ").into())]));
     }
     let mut found = session.found.clone();
     let (mut all, mut wrote, mut originals) = (Vec::new(), Vec::new(), Vec::new());

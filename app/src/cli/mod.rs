@@ -17,6 +17,7 @@ mod store;
 mod watch;
 mod work;
 
+use crate::plain;
 use anyhow::Result;
 use clap::{Args, Parser, Subcommand};
 use std::io::{IsTerminal, Write};
@@ -66,7 +67,7 @@ enum Command {
         #[command(flatten)]
         on: OnJob,
         /// Houses that the readings allow, in which each plan is lived.
-        #[arg(long, default_value_t = 0, hide_default_value = true)]
+        #[arg(long, default_value_t = 0, hide_default_value = true, value_parser = draws, allow_hyphen_values = true)]
         draws: usize,
         /// Live every day of the year, not the days that stand for it (several times as long).
         #[arg(long)]
@@ -91,7 +92,7 @@ enum Command {
         #[arg(long)]
         question: Option<String>,
         /// Minutes left on site.
-        #[arg(long, value_parser = minutes)]
+        #[arg(long, value_parser = minutes, allow_hyphen_values = true)]
         minutes: Option<f64>,
     },
     /// Diagnoses from numbers: what they say, how sure, how to confirm it, what it usually takes.
@@ -250,6 +251,9 @@ pub(crate) enum Paper {
     Letter,
 }
 
+/// A fit has so many draws; a year is lived in each.
+const MOST_DRAWS: usize = 2000;
+
 /// A sheet by its word.
 fn sheet(text: &str) -> Result<api::Sheet, String> {
     let words = api::Sheet::ALL.map(api::Sheet::word);
@@ -261,6 +265,24 @@ fn minutes(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(m) if (1.0..=1440.0).contains(&m) => Ok(m),
         _ => Err("a number of minutes from 1 to 1440".to_owned()),
+    }
+}
+
+/// A whole number.
+fn whole<N: std::str::FromStr>(text: &str) -> Result<N, String> {
+    text.trim().parse::<N>().map_err(|_| "a whole number, such as 3".to_owned())
+}
+
+/// A port of this machine.
+fn port(text: &str) -> Result<u16, String> {
+    text.trim().parse().map_err(|_| "a whole number from 0 to 65535".to_owned())
+}
+
+/// A number of houses.
+fn draws(text: &str) -> Result<usize, String> {
+    match text.parse::<usize>() {
+        Ok(n) if (1..=MOST_DRAWS).contains(&n) => Ok(n),
+        _ => Err(format!("a whole number of houses from 1 to {MOST_DRAWS}")),
     }
 }
 
@@ -329,7 +351,7 @@ pub(crate) fn run() -> ExitCode {
     match done {
         Ok(code) => ExitCode::from(code),
         Err(error) => {
-            talk(&format!("{}: {error:#}\n", api::plain_words().say("severity-error")));
+            talk(&format!("{}: {}\n", api::plain_words().say("severity-error"), plain::told(&error)));
             ExitCode::from(2)
         }
     }

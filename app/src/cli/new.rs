@@ -2,16 +2,14 @@
 
 use super::data;
 use crate::{clock, files};
-use anyhow::{Result, bail};
+use anyhow::Result;
 use std::path::Path;
 
 /// Writes the starter.
 pub(crate) fn run(dir: &Path) -> Result<u8> {
     let words = api::plain_words();
     let shown = dir.display().to_string();
-    if !files::is_free(dir)? {
-        bail!("{}", words.text("cli-not-empty", &[("path", shown.into())]));
-    }
+    files::want_free(dir)?;
     for path in files::write_all(dir, &api::starter(&clock::today()))? {
         data(&format!("{}\n", words.text("cli-wrote", &[("path", path.display().to_string().into())])));
     }

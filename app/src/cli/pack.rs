@@ -2,7 +2,7 @@
 
 use super::{colour, data, talk};
 use crate::pack::{Lost, pack, unpack};
-use crate::{files, store};
+use crate::{files, plain, store};
 use anyhow::{Context, Result, bail};
 use engine::diag::{Diagnostic, Diagnostics, Severity, code};
 use report::terminal::{Style, render_all};
@@ -17,12 +17,13 @@ const LARGEST: u64 = 2 << 30;
 /// Packs a job folder.
 pub(super) fn write(job: &Path, to: &Path, as_json: bool) -> Result<u8> {
     let words = api::plain_words();
-    let taken = store::read_folder(job).map_err(|e| anyhow::anyhow!("{e}"))?;
-    if !taken.files.iter().any(|f| f.path == "job.toml") {
-        let path = job.display().to_string();
-        bail!("{}", words.text("cli-not-a-job", &[("path", path.into())]));
+    if !job.join("job.toml").is_file() {
+        return Err(plain::no_job(job));
     }
-    let name = to.file_name().context("a pack needs a name")?.to_string_lossy().into_owned();
+    let taken = store::read_folder(job).map_err(|e| anyhow::anyhow!("{e}"))?;
+    let Some(name) = to.file_name().map(|n| n.to_string_lossy().into_owned()).filter(|_| !to.is_dir()) else {
+        return Err(plain::refused("cli-pack-name", &[("path", plain::shown(to))]));
+    };
     let folder = to.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let (draft, mut file) = files::Draft::new(folder, &name)?;
     let list = pack(&taken.files, &mut file)?;
@@ -43,9 +44,7 @@ pub(super) fn write(job: &Path, to: &Path, as_json: bool) -> Result<u8> {
 pub(super) fn read(from: &Path, dir: &Path, as_json: bool) -> Result<u8> {
     let words = api::plain_words();
     let shown = dir.display().to_string();
-    if !files::is_free(dir)? {
-        bail!("{}", words.text("cli-not-empty", &[("path", shown.into())]));
-    }
+    files::want_free(dir)?;
     let size = std::fs::metadata(from).with_context(|| format!("cannot read `{}`", from.display()))?.len();
     if size > LARGEST {
         bail!("`{}` is {} MB; a pack is at most {} MB", from.display(), size >> 20, LARGEST >> 20);

@@ -1,8 +1,8 @@
 //! `airwright practice ...`: a sick house to practise on.
 
-use super::{data, minutes, talk, work};
+use super::{data, minutes, talk, whole, work};
 use crate::{clock, files};
-use anyhow::{Result, anyhow, bail};
+use anyhow::{Result, anyhow};
 use api::practice::{Ask, READY};
 use api::{Inputs, Outcome, Request};
 use clap::Subcommand;
@@ -24,10 +24,10 @@ pub(super) enum What {
         #[arg(long, value_name = "FILE")]
         from: Option<PathBuf>,
         /// The same number makes the same house; without it the clock picks one.
-        #[arg(long)]
+        #[arg(long, value_parser = whole::<u64>)]
         seed: Option<u64>,
         /// Minutes of the visit.
-        #[arg(long, value_parser = minutes)]
+        #[arg(long, value_parser = minutes, allow_hyphen_values = true)]
         minutes: Option<f64>,
         /// Print JSON instead of text.
         #[arg(long)]
@@ -76,10 +76,7 @@ pub(super) fn run(what: &What, quiet: bool) -> Result<u8> {
             Ok(0)
         }
         What::New { dir, house, from, seed, minutes, json } => {
-            if !files::is_free(dir)? {
-                let shown = dir.display().to_string();
-                bail!("{}", api::plain_words().text("cli-not-empty", &[("path", shown.into())]));
-            }
+            files::want_free(dir)?;
             let document = from.as_ref().map(|path| files::read_text(path)).transpose()?;
             let seed = seed.unwrap_or_else(|| u64::try_from(clock::now_ms()).unwrap_or(1) % 1_000_000);
             let ask = Ask::New { house: house.clone(), document, seed, minutes: *minutes, language: None };

@@ -10,7 +10,7 @@ use std::path::PathBuf;
 #[derive(Debug, Args)]
 pub(super) struct OnServe {
     /// Port; 0 takes a free one.
-    #[arg(long, default_value_t = 8064)]
+    #[arg(long, default_value_t = 8064, value_parser = super::port)]
     port: u16,
     /// Serve the desk of this store, too: devices join by a code and exchange documents and series.
     #[arg(long, value_name = "FILE")]

@@ -86,9 +86,8 @@ struct Opened {
 
 fn open(on: &OnJob) -> Result<Option<Opened>> {
     let inputs = Inputs { files: files::read_job(&on.job)?, now: clock::now() };
-    let path = on.job.display().to_string();
     if !inputs.files.iter().any(|f| f.name == "job.toml") {
-        bail!("{}", api::plain_words().text("cli-not-a-job", &[("path", path.into())]));
+        return Err(crate::plain::no_job(&on.job));
     }
     let words = api::words(&inputs);
     let Some(file) = inputs.files.iter().find(|f| f.name == NAME).cloned() else {

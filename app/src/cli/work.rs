@@ -2,8 +2,8 @@
 
 use super::{OnJob, colour, data, talk};
 use crate::progress::Listener;
-use crate::{clock, files};
-use anyhow::{Result, bail};
+use crate::{clock, files, plain};
+use anyhow::Result;
 use api::{Inputs, Outcome, Request};
 use engine::diag::{Diagnostic, code};
 use report::terminal::{Style, render_all};
@@ -26,9 +26,7 @@ pub(crate) fn run_with(
 ) -> Result<u8> {
     let mut inputs = Inputs { files: files::read_job(&on.job)?, now: clock::now() };
     if !inputs.files.iter().any(|f| f.name == "job.toml") {
-        let words = api::plain_words();
-        let path = on.job.display().to_string();
-        bail!("{}", words.text("cli-not-a-job", &[("path", path.into())]));
+        return Err(plain::no_job(&on.job));
     }
     let words = api::words(&inputs);
     let logo = logo(&on.job, &mut inputs);
@@ -39,8 +37,20 @@ pub(crate) fn run_with(
     let clean = on.json && std::io::stderr().is_terminal();
     let mut outcome = ask(request, &inputs, &words, quiet || clean);
     outcome.diagnostics.list.extend(logo);
-    let mut written = finish(&on.job, &outcome)?;
-    written.extend(further(&mut outcome, &inputs, &words)?);
+    let written = finish(&on.job, &outcome).and_then(|mut written| {
+        written.extend(further(&mut outcome, &inputs, &words)?);
+        Ok(written)
+    });
+    let written = match written {
+        Ok(written) => written,
+        Err(error) => {
+            // What was worked is shown even where it cannot be written.
+            if !on.json {
+                tell(&inputs, &outcome, &words);
+            }
+            return Err(error);
+        }
+    };
     if on.json {
         data(&format!("{:#}\n", outcome.json(&inputs.files, &words)));
     } else {

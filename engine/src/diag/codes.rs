@@ -65,6 +65,8 @@ codes! {
     T012;
     /// A date or time that cannot be read.
     T013;
+    /// Every row of a table has another number of cells than its header.
+    T014;
     /// No number where a quantity is needed.
     U001;
     /// A number without its unit.
@@ -297,6 +299,12 @@ codes! {
     C108;
     /// The recorded spread, time or count of a station's average is no usable number.
     E126;
+    /// No station of a run can be used, all for one reason.
+    E127;
+    /// Two stations of a run with the same numbers.
+    E128;
+    /// A limit in air changes, and no volume to divide by.
+    E129;
 
     // Weather
     /// A column that weather needs is missing.
@@ -518,6 +526,14 @@ codes! {
     H117;
     /// A time zone that nobody knows.
     J106;
+    /// A visit whose date is not that of its folder.
+    J107;
+    /// A visit dated after today.
+    J108;
+    /// A document that nothing reads.
+    J109;
+    /// No test to work.
+    J110;
 
     // Next reading
     /// A question that nobody can answer here.

@@ -30,7 +30,13 @@ enum Place {
 /// Reads `text`; `file` is its name for the diagnostics. The weather is there unless something
 /// was an error.
 pub(super) fn read(file: &str, text: &str) -> (Option<Weather>, Diagnostics) {
-    let mut reader = Reader { sayer: Sayer::new(file), station: Vec::new(), table: Table::new(), rows: 0 };
+    let mut reader = Reader {
+        sayer: Sayer::new(file),
+        station: Vec::new(),
+        table: Table::new(),
+        rows: 0,
+        semicolons: false,
+    };
     let places = reader.lines(text);
     let weather = reader.finish(&places);
     (weather.filter(|_| !reader.sayer.found.has_errors()), reader.sayer.found)
@@ -41,9 +47,15 @@ struct Reader<'a> {
     station: Vec<(String, String, Span)>,
     table: Table,
     rows: usize,
+    /// Cells stand between semicolons, as where the decimal mark is a comma.
+    semicolons: bool,
 }
 
 impl Reader<'_> {
+    fn mark(&self) -> char {
+        if self.semicolons { ';' } else { ',' }
+    }
+
     fn lines(&mut self, text: &str) -> Vec<Place> {
         let mut places: Vec<Place> = Vec::new();
         let mut seen = vec![false; HOURS];
@@ -69,7 +81,8 @@ impl Reader<'_> {
 
     fn header(&mut self, line: &str, span: &Span) -> Vec<Place> {
         let mut places = Vec::new();
-        for cell in line.split(',') {
+        self.semicolons = line.contains(';') && !line.contains(',');
+        for cell in line.split(self.mark()) {
             let cell = cell.trim();
             if cell == "hour" {
                 places.push(Place::Hour);
@@ -114,7 +127,7 @@ impl Reader<'_> {
 
     fn row(&mut self, line: &str, start: usize, span: &Span, places: &[Place], seen: &mut [bool]) {
         self.rows += 1;
-        let cells: Vec<&str> = line.split(',').collect();
+        let cells: Vec<&str> = line.split(self.mark()).collect();
         let Some(place) = places.iter().position(|p| matches!(p, Place::Hour)) else {
             return;
         };
@@ -140,7 +153,9 @@ impl Reader<'_> {
                 continue;
             }
             let said = (COLUMNS[*kind].name, cell, hour + 1);
-            let value = cell.parse::<f64>().ok().filter(|v| v.is_finite());
+            let comma = self.semicolons && cell.contains(',');
+            let number = if comma { cell.replace(',', ".").parse() } else { cell.parse::<f64>() };
+            let value = number.ok().filter(|v| v.is_finite());
             let Some(value) = value else {
                 self.sayer.say(
                     Diagnostic::error(code::W103)
@@ -254,6 +269,20 @@ mod tests {
         // Dew point 5 degC: the vapour pressure is that of saturation at 5 degC, 872.6 Pa (ASHRAE).
         let pw = air::vapour_pressure_pa(weather.hours[0].w_kg_kg, 99_000.0);
         assert!((pw - 872.6).abs() < 0.3, "{pw}");
+    }
+
+    #[test]
+    fn semicolons_and_decimal_commas_read_the_same() {
+        let spanish = text(|hour| plain(hour).map(|row| row.replace(",990,", ",990.5,")));
+        let commas = spanish.replace(',', ";").replace(".5;", ",5;");
+        assert_eq!(read("w.csv", &commas).0.unwrap().hours, read("w.csv", &spanish).0.unwrap().hours);
+    }
+
+    #[test]
+    fn whatever_is_wrong_names_the_file() {
+        let (_, found) = read("w.csv", &text(|h| (h < 4000).then(|| plain(h)).flatten()));
+        assert!(found.list.iter().all(|d| d.spans[0].file == "w.csv"));
+        assert!(!found.list.is_empty());
     }
 
     #[test]

@@ -12,7 +12,7 @@
 
 use super::{HOURS, Hour};
 use crate::air;
-use crate::diag::{Code, Diagnostic, Diagnostics, code};
+use crate::diag::{Code, Diagnostic, Diagnostics, Span, code};
 use crate::math;
 use crate::units::Quantity;
 use std::fmt::Write;
@@ -73,7 +73,11 @@ impl<'a> Sayer<'a> {
         Sayer { file, found: Diagnostics::default(), said: Vec::new() }
     }
 
-    pub(super) fn say(&mut self, diagnostic: Diagnostic) {
+    pub(super) fn say(&mut self, mut diagnostic: Diagnostic) {
+        // What stands nowhere in particular is said of the file.
+        if diagnostic.spans.is_empty() {
+            diagnostic.spans.push(Span::new(self.file, 0..0));
+        }
         let code = diagnostic.code;
         let count = match self.said.iter_mut().find(|(c, _)| *c == code) {
             Some((_, count)) => {

@@ -1,6 +1,13 @@
 # Envelope tests, codes E101 and following.
 
-E101 = Test `{ $test }`, run { $run }: { $found } usable stations where { $needed } are needed
+E101 = Test `{ $test }`, run { $run }: { $found ->
+        [0] no usable station
+        [one] { $found } usable station
+       *[other] { $found } usable stations
+    } where { $needed ->
+        [one] { $needed } is needed
+       *[other] { $needed } are needed
+    }
     .because = A curve and its interval cannot be drawn through fewer
     .help = Add stations, or choose a procedure that needs fewer
 E102 = Test `{ $test }`, run { $run }, station { $station }: the pressure is not a number within { $high }
@@ -9,8 +16,8 @@ E102 = Test `{ $test }`, run { $run }, station { $station }: the pressure is not
 E103 = Test `{ $test }`, run { $run }, station { $station }{ $fan ->
         [0] {""}
        *[other] {","} fan { $fan }
-    }: the flow reading is not a number that gives { $low } to { $high }
-    .because = The curve is drawn in logarithms, which only numbers above zero have, and no test fan moves more
+    }: the flow reading is not above zero, or more than any test fan moves
+    .because = The curve is drawn in logarithms, which only numbers above zero have
     .help = Type what the flow gauge showed, with its unit, or remove the station
 E104 = Test `{ $test }`, run { $run }, station { $station }: said to { $direction ->
         [depressurise] depressurise
@@ -57,9 +64,12 @@ E113 = Test `{ $test }`, run { $run }: the highest station is { $highest }; resu
 E114 = Test `{ $test }`, run { $run }: the flow exponent is { $exponent }, outside 0.5 to 1
     .because = A leak lies between a sharp opening (0.5) and a fine crack (1); another value tells of wind, of an opening that moved or of a wrong range
     .help = Repeat the test and look at the stations far from the curve; the result is kept as measured
-E115 = Test `{ $test }`: `{ $field }` is missing; 20 degrees Celsius is taken
+E115 = Test `{ $test }`: the { $field ->
+        [indoor] indoor
+       *[outdoor] outdoor
+    } temperature is missing; 20 °C (68 °F) is taken
     .because = The flow at the fan becomes the flow through the leaks by the ratio of two densities
-    .help = Type the temperatures indoors and outdoors
+    .help = Type it as `{ $field }` under `[conditions]` of the visit
 E116 = Test `{ $test }`: neither air pressure nor altitude is known; sea level is taken
     .because = Flow meters and leaks depend on the density of the air
     .help = Type the altitude of the house or the barometer's reading there
@@ -90,3 +100,20 @@ E122 = Test `{ $test }`{ $fan ->
 E126 = Test `{ $test }`, run { $run }, station { $station }: the spread, time or count of the average is no usable number
     .because = The interval that counts the wind uses them; this station is taken by its mean alone
     .help = Type the standard deviation and the seconds that the gauge showed, or leave them out
+E127 = Test `{ $test }`, run { $run }: none of the { $count } stations can be used, { $why ->
+        [pressure] each shows a pressure that no house reaches
+        [flow] each shows a flow that is not above zero, or more than any test fan moves
+       *[direction] each has the sign of the other direction
+    }
+    .because = What is wrong with every station alike is mostly wrong once, in the header or in a setting
+    .help = { $why ->
+        [pressure] Look at the unit of the pressure column, and whether the two columns changed places
+        [flow] Look at the unit of the flow column and at the sign
+       *[direction] Look at `direction`, and at `reads`: which tap is subtracted from which
+    }
+E128 = Test `{ $test }`, run { $run }: station { $station } has the very numbers of station { $first }
+    .because = A fan test hardly ever shows the same pressure and flow again; both count
+    .help = Take one out where it was typed twice
+E129 = Test `{ $test }`: there is a limit in air changes, and no volume to divide by
+    .because = Air changes at 50 Pa are the flow over the volume, so neither they nor the limit are shown
+    .help = Write `volume` under `[building]` in `job.toml`

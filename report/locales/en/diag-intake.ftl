@@ -83,9 +83,17 @@ I125 = `{ $file }` has no column `{ $name }`
         [none] {""}
        *[other] {" "}(did you mean `{ $near }`?)
     }
-I126 = in `{ $file }` nothing was recognised
+I126 = { $why ->
+        [empty] `{ $file }` is empty
+        [one-line] `{ $file }` has one line and no reading below it
+       *[other] in `{ $file }` nothing was recognised
+    }
     .because = rows of times and numbers between commas, semicolons, tabs or bars are looked for, JSON lines, SenML and BTHome
-    .help = export it as CSV, or write a mapping by hand
+    .help = { $why ->
+        [empty] export it from the logger again
+        [one-line] export it from the logger again
+       *[other] export it as CSV, or write a mapping by hand
+    }
 I127 = `{ $file }` has no column with a date and a time
     .because = a reading without its time cannot be placed
     .help = it has: { $known }; if times are elapsed, name the unit in the header, such as `time s`
@@ -137,8 +145,14 @@ I136 = no row of `{ $file }` could be read
     .because = without rows there is nothing to keep
     .help = look at the first rejects: they tell what the mapping gets wrong
 I137 = `{ $found }` is no answer to `{ $id }`
-    .because = each question has answers of its own kind
-    .help = run it without the answer to see the question
+    .because = { $id ->
+        [every] means are taken over a length of time from 1 s to 24 h
+       *[other] each question has answers of its own kind
+    }
+    .help = { $id ->
+        [every] write a number with its unit, as in --every "5 min"
+       *[other] run it without the answer to see the question
+    }
 I138 = there is no { $date ->
         [none] visit
        *[other] visit `{ $date }`

@@ -115,7 +115,19 @@ P110 = this search has { $count } combinations or more; at most { $most } can be
 
 J102 = this question needs the house, and the job has no `house.toml`
     .because = results and certificate of a single test need none; fit, plans and next readings do
-    .help = add `house.toml`; `airwright new` writes an example
+    .help = add `house.toml`; `airwright new` writes `house-example.toml`, to be renamed and made your own
+J107 = the visit is of { $date }, and its folder is `{ $folder }`
+    .because = the date in the document counts; a folder of another day misleads whoever looks for it
+    .help = mend the one that is wrong
+J108 = the visit is of { $date }, a day that is still to come
+    .because = results and certificate bear that date
+    .help = mend `date`, written as year, month, day
+J109 = nothing here reads { $names }
+    .because = a job has one `job.toml`, `house.toml` and `plans.toml`, visits in `visits/<date>/visit.toml`, and folders `rules`, `findings`, `intake`
+    .help = mend the name, or move what belongs to another house into a folder of its own
+J110 = no visit of this job holds a test
+    .because = results are those of tests; single readings are worked by `airwright fit`, with a house
+    .help = write a table such as `[test.envelope]` into `visit.toml`; docs/TESTS.md shows every kind
 J103 = the job has no visit yet
     .because = readings stand in `visits/<date>/visit.toml`
     .help = make a folder of that name and write what was read; `airwright new` writes an example
@@ -143,8 +155,11 @@ V106 = the visit says that no fuel was found, and the house has a fuel-burning a
 F101 = the draws stand poorly for what the readings allow: Pareto shape { $k }
     .because = above 0.7 the weights of the draws hang on a few of them, and ranges may be too narrow
     .help = mend the reading that disagrees most, or add readings where the least is known
-F117 = limits of { $count } of { $of } numbers of the house rest on few draws, first those of { $names }
-    .because = beyond the worst of them lie about { $draws } independent draws: taken again with other draws it would move by { $error } of the number's own spread
+F117 = the ends of the ranges of { $count } of { $of } numbers of the house rest on few draws{ $names ->
+        [none] {""}
+       *[other] {", first those of"} { $names }
+    }
+    .because = beyond the roughest of these ends lie about { $draws } independent draws: with other draws it would move by { $error } % of the number's own spread
     .help = take these ends as rough; readings that bear on these things, or less doubt in the drawing, make them firm
 F118 = the hole at { $door } is larger than { $door } itself: { $hole } of { $whole }
     .because = what is written is the free area that is left open, at most width times height

@@ -2,18 +2,49 @@
 # One sentence, no full stop. `.because` is the reason, `.help` is what to do.
 # A value that is missing arrives as the word "none".
 
-T001 = this file is not well-formed TOML: { $detail }
-    .because = the rest of the file can only be read once the brackets, quotes and equal signs match
-    .help = look at the marked place and at the line before it
-T002 = nothing in { $table } is called `{ $key }`
+T001 = { $kind ->
+        [twice] this name stands here a second time
+        [unclosed-text] a text has no quotation mark at its end
+        [unclosed-bracket] a bracket that was opened is not closed
+        [unquoted] a text stands without quotation marks
+        [no-value] a name stands without `=` and a value
+        [stray-bracket] a bracket is closed that was not opened
+        [no-comma] a comma is missing between two values
+       *[other] this cannot be read: { $detail }
+    }
+    .because = { $kind ->
+        [twice] nobody could tell which of the two counts
+       *[other] the file is TOML: brackets, quotation marks and equal signs have to match before the rest can be read
+    }
+    .help = { $kind ->
+        [twice] keep one of the two, or give this one another name
+        [unquoted] put the text between quotation marks, as in "4 Pa"; cells of a row stand between commas, as in [-50.1, 1210]
+       *[other] look at the marked place and at the line before it
+    }
+T002 = nothing { $table ->
+        [none] at the top of this file
+       *[other] in { $table }
+    } is called `{ $key }`
     .because = a word that is not understood would be left out without anybody noticing
     .help = { $near ->
         [none] check the spelling, or take the line out
        *[other] did you mean `{ $near }`?
     }
-T003 = { $table } needs `{ $key }`
-    .because = no value can be taken for granted here
-    .help = add a line `{ $key } = ...` to { $table }
+T003 = { $table ->
+        [none] this file
+       *[other] { $table }
+    } needs `{ $key }`
+    .because = { $key ->
+        [format] it says which version of the program the words of the file belong to
+       *[other] no value can be taken for granted here
+    }
+    .help = { $table ->
+        [none] { $key ->
+            [format] write `format = 1` as its first line
+           *[other] add a line `{ $key } = ...` at its top, before the first line that begins with a bracket
+        }
+       *[other] add a line `{ $key } = ...` to { $table }
+    }
 T004 = `{ $key }` must be { $wanted }; found: { $found }
     .because = a value of another type cannot be understood here
     .help = write { $wanted }; text and quantities stand in quotes, as in "4 Pa"
@@ -28,10 +59,19 @@ T006 = row { $row } has { $found ->
        *[other] { $found } columns
     }; the header has { $wanted }
     .because = a value that has slipped sideways would be read as something else
-    .help = add the missing cells (a cell may be empty) or take out the extra ones
-T007 = the column `{ $column }` is not known here or names no unit
-    .because = a number without a unit cannot be used
-    .help = write the header as a known name with its unit: { $known }
+    .help = add the missing cells (a cell may be empty) or take out the extra ones; a decimal comma makes two cells of one number, so write 61.2
+T007 = { $named ->
+        [yes] the column `{ $column }` names no unit
+       *[no] no column `{ $column }` is known here
+    }
+    .because = { $named ->
+        [yes] a number without a unit cannot be used
+       *[no] a column that is not understood would be left out without anybody noticing
+    }
+    .help = { $near ->
+        [none] write
+       *[other] did you mean `{ $near }`? Write
+    } the header as a known name with its unit: { $known }
 T008 = column `{ $column }`, row { $row }: `{ $found }` is not a number
     .because = the row is kept as written and left out of the series
     .help = correct the cell, or leave it empty where nothing was read
@@ -86,6 +126,16 @@ T012 = `{ $key }` holds { $found ->
 T013 = `{ $found }` cannot be read as a date or a time
     .because = a time needs one clear meaning, also at the change of the clock
     .help = write 2026-11-12, or 2026-11-12T09:40 with the house's own local time
+T014 = every one of the { $rows } rows has { $found ->
+        [one] { $found } cell
+       *[other] { $found } cells
+    }, and the header names { $wanted ->
+        [0] no column
+        [one] { $wanted } column
+       *[other] { $wanted } columns
+    }
+    .because = nobody could tell which number belongs to which column
+    .help = name every column in `columns`, in the order of the cells; a decimal comma makes two cells of one number, so write 61.2
 
 U001 = `{ $found }` has no number at its start
     .because = a quantity is a number followed by its unit

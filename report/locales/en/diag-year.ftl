@@ -88,7 +88,10 @@ Y110 = the books do not close: { $error } of the largest sum is not explained
 Y111 = { $count } steps of { $step } were halved, of { $steps } steps in all
     .because = a zone's temperature moved by more than 1 K within a step
     .help = nothing needs to be done; a shorter step shows whether it matters
-Y112 = condensation had not settled in { $count } steps
+Y112 = condensation had not settled in { $count ->
+        [one] { $count } step
+       *[other] { $count } steps
+    }
     .because = a surface began and ceased to condense within one step
     .help = nothing needs to be done; the water is accounted for
 Y113 = the house is colder than its set point for { $hours } hours of the year

@@ -36,7 +36,7 @@ findings-test = next test
 findings-test-takes = takes { $time }
 findings-test-now = now
 # $test
-findings-test-sheet = kept as a `{ $test }` test in visit.toml
+findings-test-sheet = kept as a “{ $test }” test in visit.toml
 findings-refuted = speaks against it
 findings-remedy = usually takes
 findings-change = for plans.toml, where the gate judges it
@@ -48,7 +48,7 @@ findings-source = pattern from
 findings-limit = { $value }, { $source }
 findings-yes = yes
 findings-no = no
-findings-mark-seen = read there
+findings-mark-seen = the source itself was read
 findings-mark-derived = follows from a formula
 findings-mark-memory = limit not confirmed
 findings-mark-practice = common practice, no source

@@ -21,7 +21,13 @@ intake-senml = SenML (RFC 8428).
 # $payload
 intake-bthome = BTHome payloads in `{ $payload }`, one message a line.
 # $from, $form, $clock
-intake-time = Time: { $from }, written as { $form }, clock: { $clock }.
+intake-time = Time: { $from }{ $form ->
+        [none] {""}
+       *[other] {", written as"} { $form }
+    }{ $clock ->
+        [none] {""}
+       *[other] {", clock:"} { $clock }
+    }.
 # $from, $name, $quantity, $unit, $why
 intake-column = `{ $from }` is { $quantity } in { $unit }, called `{ $name }` ({ $why ->
         [written] the file says so

@@ -5,7 +5,7 @@ screen-title = Before, during and after: what was looked at, tested, touched
 screen-title-of = Hazard screen, { $date }
 # $missing, $before
 screen-outcome-go = Everything on the list was looked at and nothing stands against the usual procedure.
-screen-outcome-changed = Everything on the list was looked at; the procedure changes as told below.
+screen-outcome-changed = Everything on the list was looked at, and what was found changes the procedure.
 screen-outcome-unfinished = { $missing ->
         [one] { $missing } item has not been looked at
        *[other] { $missing } items have not been looked at
@@ -193,9 +193,13 @@ guide-rule = Found by trying: every exhaust on that blows outdoors; then doors, 
 guide-nothing-moves = Nothing that house.toml names blows air out of the house or around in it: the greatest depressurisation is that of the house as it stands.
 # $tried, $left
 guide-untried = { $tried ->
+        [0] No setup was read yet
         [one] { $tried } setup was read
        *[other] { $tried } setups were read
-    }, { $left } of the combinations there are were not.
+    }; { $left ->
+        [one] { $left } more combination is possible
+       *[other] { $left } more combinations are possible
+    }.
 
 repeat-title = Combustion again after work
 # $day, $what, $lacking, $source

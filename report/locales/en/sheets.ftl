@@ -55,7 +55,7 @@ owner-no-price = no price yet: ask for one
 owner-changes = What the work changes
 owner-tight = How tight the house is
 # The number stands before it, with its unit "times an hour".
-owner-tight-note = all the air changes while a test fan pulls hard (50 Pa). Lower is tighter.
+owner-tight-note = is how often an hour all the air changes while a test fan pulls hard (50 Pa). Lower is tighter.
 # $value, $source
 owner-limit = The line is at { $value }: { $source }.
 owner-unknown = What is not known yet
@@ -255,8 +255,8 @@ stage-equipment = machines and settings
 hand-mark-zone = pressure in { $zone } against { $against }, test fan at 50 Pa
 hand-mark-flow = flow of the test fan at 50 Pa
 hand-mark-room = pressure in { $zone } against { $against }, door shut, air handler on
-hand-mark-supply = air that the supply ducts lose in operation
-hand-mark-return = air that the return ducts draw in in operation
+hand-mark-supply = air that the supply ducts lose, air handler on
+hand-mark-return = air that the return ducts draw in, air handler on
 # $zone
 hand-mark-appliance = pressure in { $zone } against outdoors, every exhaust on, inner doors shut, air handler on
 # $value

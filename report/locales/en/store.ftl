@@ -130,6 +130,8 @@ store-revision = { $when }, { $path } { $number }: { $what ->
     }, { $size } bytes, { $author } ({ $device })
 store-waiting = { $when }, { $path }, number { $number }: an edit of { $author } on revision { $base } waits to be settled
 store-kept = revision { $number }
+# $number, $path
+store-kept-first = revision { $number }: the job had no `{ $path }` before
 store-kept-merged = revision { $number }, merged with what came between
 store-same = revision { $number } says that already
 store-backed-up = a copy of { $kb } kB in { $path }

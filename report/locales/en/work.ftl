@@ -102,7 +102,7 @@ fit-unknown-heading = The three least known
 fit-known-line = { $label }: { $value }, { $share } from readings
 # Heading, then a line each and a line for the rest: $label, $draws, $share; $count
 fit-limits-heading = Ends of ranges that rest on few draws
-fit-limits-loose = { $label }: about { $draws } draws beyond the rougher end of the range; with other draws it would move by { $share } of the number's spread.
+fit-limits-loose = { $label }: the rougher end of the range has about { $draws } of the drawn houses beyond it; with other draws it would move by { $share } of the number's spread.
 fit-limits-loose-more = { $count ->
         [one] { $count } more like it.
        *[other] { $count } more like these.
@@ -248,8 +248,8 @@ score-energy = energy a year for heating, cooling, fans and drying
 score-yearly-cost = cost a year: energy, and the price spread over the years
 score-running-cost = cost a year without the first cost: energy, filters, service
 # $people
-score-person-pm25 = PM2.5 that { $people } meet at home, over that outdoors
-score-person-co2 = CO₂ that { $people } meet at home
+score-person-pm25 = PM2.5 met at home by { $people }, over that outdoors
+score-person-co2 = CO₂ met at home by { $people }
 score-relative-exposure = relative exposure: what the rooms give off, against steady ventilation at the rate of ASHRAE 62.2
 # $zone
 score-now-cast = highest air quality index of PM2.5 (NowCast) in { $zone }
@@ -407,7 +407,57 @@ cli-try-next = next: `{ $command }`
 cli-stopped = stopped before the end
 # $path
 cli-not-a-job = there is no `job.toml` in this folder: { $path }
-    .help = go to the folder of a job, or name it
+    .help = { $slip ->
+        [none] { $near ->
+            [none] name the folder of a job; `airwright new my-house` makes one
+           *[other] there is a job in `{ $near }`: name that folder
+        }
+       *[other] give `{ $slip }` the name `job.toml`
+    }
+# $path, $near
+cli-no-folder = there is no folder `{ $path }`
+    .help = { $near ->
+        [none] look at the name, and at the folder you are in
+       *[other] did you mean `{ $near }`?
+    }
+# $path, $near
+cli-no-folder-but-file = `{ $path }` is a file, and a job is a folder
+    .help = { $near ->
+        [none] name the folder that holds `job.toml`
+       *[other] name its folder: `{ $near }`
+    }
+# $path
+cli-exists = `{ $path }` is there already, and nothing is written over
+    .help = name another file, or move that one away
+# $path
+cli-pack-name = `{ $path }` is a folder, and a pack is a file
+    .help = name a file, such as `house.zip`
+# $path
+cli-import-nothing = there is no file to read in { $path }
+    .help = name the files of the loggers, or the folder they were saved in
+# $why
+cli-system = { $why ->
+        [missing] it is not there
+        [denied] this user may not read or write it
+        [exists] something of that name is there already
+        [folder] it is a folder
+        [no-folder] it is a file, and a folder is needed
+        [no-text] it is no text in UTF-8
+        [full] there is no room left on the disk
+        [in-use] another program uses it
+       *[other] this machine does not allow it
+    }
+    .help = { $why ->
+        [missing] look at the name, and at the folder you are in
+        [denied] look at the permissions, or take another folder
+        [exists] name another one, or move that one away
+        [folder] name a file
+        [no-folder] name a folder, or move the file away
+        [no-text] save it as UTF-8 in your editor
+        [full] make room on the disk, and run it again
+        [in-use] end the other program, or choose another one
+       *[other] look at its name and where it lies
+    }
 cli-not-empty = this folder is not empty: { $path }
     .help = name a new or an empty folder
 # $count
@@ -525,7 +575,7 @@ left-out-plenum = What are the pressures in the plenums while the air handler ru
 door-ask = Was { $door } open or shut? Of all doors, this answer would tell most.
 # $reading, $share; $instrument
 decides-reading = One reading decides most about the total: { $reading }. It removes { $share } of the variance that all others leave.
-decides-instrument = The own error of { $instrument } makes { $share } of the variance that is left in the total.
+decides-instrument = Of the doubt (variance) that is left in the total, { $share } is the error of { $instrument } itself.
 
 # What people ask of a house
 answers-title = What people ask of the house
@@ -548,7 +598,7 @@ rooms-title = Rooms on the hardest days
 # $out, $in
 rooms-cold = Heating, { $out } outdoors, { $in } in the rooms
 rooms-hot = Cooling, { $out } outdoors, { $in } in the rooms
-rooms-from-weather = The outdoor temperature is the one that one hour in a hundred of the weather year is beyond.
+rooms-from-weather = Only one hour in a hundred of the weather year is harder than this outdoor temperature.
 rooms-given = The outdoor temperature is the one given in job.toml.
 rooms-room = Room
 rooms-needs = Needs

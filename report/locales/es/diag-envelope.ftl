@@ -1,6 +1,13 @@
 # Ensayos de la envolvente, códigos E101 y siguientes.
 
-E101 = Ensayo `{ $test }`, serie { $run }: { $found } puntos utilizables donde hacen falta { $needed }
+E101 = Ensayo `{ $test }`, serie { $run }: { $found ->
+        [0] ningún punto utilizable
+        [one] { $found } punto utilizable
+       *[other] { $found } puntos utilizables
+    } donde { $needed ->
+        [one] hace falta { $needed }
+       *[other] hacen falta { $needed }
+    }
     .because = Con menos no se puede trazar la curva ni su intervalo
     .help = Añada puntos o elija un procedimiento que necesite menos
 E102 = Ensayo `{ $test }`, serie { $run }, punto { $station }: la presión no es un número dentro de { $high }
@@ -9,8 +16,8 @@ E102 = Ensayo `{ $test }`, serie { $run }, punto { $station }: la presión no es
 E103 = Ensayo `{ $test }`, serie { $run }, punto { $station }{ $fan ->
         [0] {""}
        *[other] {","} ventilador { $fan }
-    }: la lectura de caudal no es un número que dé de { $low } a { $high }
-    .because = La curva se traza en logaritmos, que solo tienen los números mayores que cero, y ningún ventilador de ensayo mueve más
+    }: la lectura de caudal no es mayor que cero, o es más de lo que mueve ningún ventilador de ensayo
+    .because = La curva se traza en logaritmos, que solo tienen los números mayores que cero
     .help = Escriba lo que mostró el medidor de caudal, con su unidad, o quite el punto
 E104 = Ensayo `{ $test }`, serie { $run }, punto { $station }: se indica { $direction ->
         [depressurise] despresurización
@@ -57,9 +64,12 @@ E113 = Ensayo `{ $test }`, serie { $run }: el punto más alto es { $highest }; l
 E114 = Ensayo `{ $test }`, serie { $run }: el exponente de caudal es { $exponent }, fuera de 0,5 a 1
     .because = Una fuga está entre una abertura de canto vivo (0,5) y una grieta fina (1); otro valor indica viento, una abertura que se movió o un rango equivocado
     .help = Repita el ensayo y mire los puntos alejados de la curva; el resultado se conserva como se midió
-E115 = Ensayo `{ $test }`: falta `{ $field }`; se toman 20 grados Celsius
+E115 = Ensayo `{ $test }`: falta la temperatura { $field ->
+        [indoor] interior
+       *[outdoor] exterior
+    }; se toman 20 °C (68 °F)
     .because = El caudal en el ventilador pasa a ser el de las fugas por el cociente de dos densidades
-    .help = Escriba las temperaturas interior y exterior
+    .help = Escríbala como `{ $field }` en `[conditions]` de la visita
 E116 = Ensayo `{ $test }`: no se conoce ni la presión del aire ni la altitud; se toma el nivel del mar
     .because = Los medidores de caudal y las fugas dependen de la densidad del aire
     .help = Escriba la altitud de la casa o la lectura del barómetro allí
@@ -93,3 +103,20 @@ E122 = Ensayo `{ $test }`{ $fan ->
 E126 = Ensayo `{ $test }`, serie { $run }, punto { $station }: la dispersión, el tiempo o el número de lecturas del promedio no es un número utilizable
     .because = El intervalo que tiene en cuenta el viento los usa; este punto se toma solo por su media
     .help = Escriba la desviación típica y los segundos que mostró el instrumento, o no los escriba
+E127 = Ensayo `{ $test }`, serie { $run }: no se puede usar ninguno de los { $count } puntos, { $why ->
+        [pressure] cada uno muestra una presión que ninguna casa alcanza
+        [flow] cada uno muestra un caudal que no es mayor que cero, o más de lo que mueve ningún ventilador de ensayo
+       *[direction] cada uno tiene el signo de la otra dirección
+    }
+    .because = Lo que está mal en todos los puntos por igual suele estar mal una sola vez, en el encabezado o en un ajuste
+    .help = { $why ->
+        [pressure] Mire la unidad de la columna de presión, y si las dos columnas cambiaron de lugar
+        [flow] Mire la unidad de la columna de caudal y el signo
+       *[direction] Mire `direction` y `reads`: qué toma se resta de cuál
+    }
+E128 = Ensayo `{ $test }`, serie { $run }: el punto { $station } tiene exactamente los números del punto { $first }
+    .because = Un ensayo con ventilador casi nunca muestra otra vez la misma presión y el mismo caudal; los dos cuentan
+    .help = Quite uno si se escribió dos veces
+E129 = Ensayo `{ $test }`: hay un límite en renovaciones de aire y ningún volumen por el que dividir
+    .because = Las renovaciones a 50 Pa son el caudal entre el volumen, así que no se muestran ni ellas ni el límite
+    .help = Escriba `volume` en `[building]` de `job.toml`

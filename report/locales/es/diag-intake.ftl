@@ -82,9 +82,17 @@ I125 = `{ $file }` no tiene la columna `{ $name }`
         [none] {""}
        *[other] {" "}(¿quería decir `{ $near }`?)
     }
-I126 = en `{ $file }` no se reconoció nada
+I126 = { $why ->
+        [empty] `{ $file }` está vacío
+        [one-line] `{ $file }` tiene una sola línea y ninguna lectura debajo
+       *[other] en `{ $file }` no se reconoció nada
+    }
     .because = se buscan filas de horas y números entre comas, puntos y comas, tabuladores o barras, líneas JSON, SenML y BTHome
-    .help = expórtelo como CSV o escriba un mapa a mano
+    .help = { $why ->
+        [empty] vuelva a exportarlo del registrador
+        [one-line] vuelva a exportarlo del registrador
+       *[other] expórtelo como CSV o escriba un mapa a mano
+    }
 I127 = `{ $file }` no tiene ninguna columna con fecha y hora
     .because = una lectura sin su hora no tiene lugar
     .help = tiene: { $known }; si los tiempos son transcurridos, ponga la unidad en el encabezado, como `time s`
@@ -136,8 +144,14 @@ I136 = no se pudo leer ninguna fila de `{ $file }`
     .because = sin filas no hay nada que guardar
     .help = mire las primeras rechazadas: dicen en qué falla el mapa
 I137 = `{ $found }` no responde a `{ $id }`
-    .because = cada pregunta tiene respuestas de su clase
-    .help = ejecútelo sin la respuesta para ver la pregunta
+    .because = { $id ->
+        [every] las medias se toman sobre un tiempo de 1 s a 24 h
+       *[other] cada pregunta tiene respuestas de su clase
+    }
+    .help = { $id ->
+        [every] escriba un número con su unidad, como en --every "5 min"
+       *[other] ejecútelo sin la respuesta para ver la pregunta
+    }
 I138 = no hay { $date ->
         [none] visita
        *[other] visita `{ $date }`

@@ -115,7 +115,19 @@ P110 = esta búsqueda tiene { $count } combinaciones o más; se pueden vivir { $
 
 J102 = esta pregunta necesita la casa, y el trabajo no tiene `house.toml`
     .because = los resultados y el certificado de un ensayo suelto no la necesitan; el ajuste, los planes y las próximas lecturas sí
-    .help = añada `house.toml`; `airwright new` escribe un ejemplo
+    .help = añada `house.toml`; `airwright new` escribe `house-example.toml`, para cambiarle el nombre y hacerlo suyo
+J107 = la visita es del { $date }, y su carpeta es `{ $folder }`
+    .because = cuenta la fecha del documento; una carpeta de otro día confunde a quien la busque
+    .help = corrija la que esté mal
+J108 = la visita es del { $date }, un día que aún no ha llegado
+    .because = los resultados y el certificado llevan esa fecha
+    .help = corrija `date`, escrita como año, mes, día
+J109 = aquí nada lee { $names }
+    .because = un trabajo tiene un solo `job.toml`, `house.toml` y `plans.toml`, visitas en `visits/<fecha>/visit.toml` y las carpetas `rules`, `findings`, `intake`
+    .help = corrija el nombre, o lleve lo que es de otra casa a una carpeta propia
+J110 = ninguna visita de este trabajo tiene un ensayo
+    .because = los resultados son los de los ensayos; las lecturas sueltas las trabaja `airwright fit`, con una casa
+    .help = escriba una tabla como `[test.envelope]` en `visit.toml`; docs/TESTS.md muestra todas las clases
 J103 = el trabajo todavía no tiene ninguna visita
     .because = las lecturas están en `visits/<fecha>/visit.toml`
     .help = cree una carpeta con ese nombre y escriba lo leído; `airwright new` escribe un ejemplo
@@ -131,8 +143,8 @@ J106 = no hay ninguna zona horaria llamada `{ $name }`
         [none] tome el nombre de una ciudad grande de la misma zona, o quite `time_zone`: los horarios siguen entonces la hora estándar
        *[other] ¿quiso decir `{ $near }`?
     }
-J120 = la casa no tiene calefacción ni refrigeración con que comparar sus habitaciones
-    .because = una habitación se juzga por lo que traen sus rejillas con la máquina a plena potencia
+J120 = la casa no tiene calefacción ni refrigeración con que comparar sus cuartos
+    .because = un cuarto se juzga por lo que traen sus rejillas con la máquina a plena potencia
     .help = escriba `[heating]` o `[cooling]` con capacidad y temperatura de consigna en house.toml
 J121 = no hay datos del tiempo de los que sacar los días de cálculo
     .because = la temperatura exterior, el sol y el viento de las horas más duras salen de un año de datos
@@ -143,8 +155,11 @@ V106 = la visita dice que no se encontró combustible, y la casa tiene un aparat
 F101 = las muestras representan mal lo que permiten las lecturas: forma de Pareto { $k }
     .because = por encima de 0,7 los pesos dependen de unas pocas muestras, y los intervalos pueden ser demasiado estrechos
     .help = corrija la lectura que más discrepa, o añada lecturas donde menos se sabe
-F117 = los límites de { $count } de { $of } números de la casa se apoyan en pocas muestras, primero los de { $names }
-    .because = más allá del peor de ellos hay unas { $draws } muestras independientes: con otras muestras se movería { $error } de la dispersión propia del número
+F117 = los extremos de los intervalos de { $count } de { $of } números de la casa se apoyan en pocas muestras{ $names ->
+        [none] {""}
+       *[other] {", primero los de"} { $names }
+    }
+    .because = más allá del más inseguro de estos extremos hay unas { $draws } muestras independientes: con otras muestras se movería un { $error } % de la dispersión propia del número
     .help = tome estos extremos como aproximados; lecturas que atañan a estas cosas, o menos duda en el dibujo, los hacen firmes
 F118 = el hueco en { $door } es mayor que { $door }: { $hole } de { $whole }
     .because = lo que se escribe es el área libre que queda abierta, como máximo ancho por alto

@@ -28,5 +28,5 @@ O106 = la visita está cerrada con { $count ->
     .because = lo que una visita toca se repone antes de irse
     .help = repóngalo y nómbrelo en `[[restored]]` con `what`, `by` y `when`, o quite `[closed]`
 O107 = no se volvió a probar la combustión el { $day } tras: { $what }
-    .because = una obra en envolvente, ventiladores o climatizador cambia el tiro de un aparato; se prueba de nuevo antes de acabar ese día
+    .because = una obra en envolvente, ventiladores o manejadora de aire cambia el tiro de un aparato; se prueba de nuevo antes de acabar ese día
     .help = añada un ensayo de `kind = "combustion zone"` con `stage = "end of day"` a la visita de ese día

@@ -2,18 +2,49 @@
 # Una oración, sin punto final. `.because` es la razón, `.help` es qué hacer.
 # Un valor que falta llega como la palabra "none".
 
-T001 = este archivo no es TOML bien formado: { $detail }
-    .because = el resto del archivo solo se puede leer cuando casan los corchetes, las comillas y los signos de igual
-    .help = mire el lugar marcado y la línea anterior
-T002 = nada en { $table } se llama `{ $key }`
+T001 = { $kind ->
+        [twice] este nombre aparece aquí por segunda vez
+        [unclosed-text] a un texto le faltan las comillas del final
+        [unclosed-bracket] un corchete abierto no se cierra
+        [unquoted] hay un texto sin comillas
+        [no-value] hay un nombre sin `=` ni valor
+        [stray-bracket] se cierra un corchete que no se abrió
+        [no-comma] falta una coma entre dos valores
+       *[other] esto no se puede leer: { $detail }
+    }
+    .because = { $kind ->
+        [twice] nadie sabría cuál de los dos cuenta
+       *[other] el archivo es TOML: corchetes, comillas y signos de igual tienen que casar antes de poder leer el resto
+    }
+    .help = { $kind ->
+        [twice] deje uno de los dos o dé otro nombre a este
+        [unquoted] ponga el texto entre comillas, como en "4 Pa"; las celdas de una fila van entre comas, como en [-50.1, 1210]
+       *[other] mire el lugar marcado y la línea anterior
+    }
+T002 = nada { $table ->
+        [none] al principio de este archivo
+       *[other] en { $table }
+    } se llama `{ $key }`
     .because = una palabra que no se entiende quedaría fuera sin que nadie lo note
     .help = { $near ->
         [none] revise la ortografía o quite la línea
        *[other] ¿quiso decir `{ $near }`?
     }
-T003 = a { $table } le falta `{ $key }`
-    .because = aquí no se puede dar ningún valor por supuesto
-    .help = añada una línea `{ $key } = ...` a { $table }
+T003 = a { $table ->
+        [none] este archivo
+       *[other] { $table }
+    } le falta `{ $key }`
+    .because = { $key ->
+        [format] dice a qué versión del programa pertenecen las palabras del archivo
+       *[other] aquí no se puede dar ningún valor por supuesto
+    }
+    .help = { $table ->
+        [none] { $key ->
+            [format] escriba `format = 1` como primera línea
+           *[other] añada una línea `{ $key } = ...` al principio, antes de la primera línea que empieza por un corchete
+        }
+       *[other] añada una línea `{ $key } = ...` a { $table }
+    }
 T004 = `{ $key }` debe ser { $wanted }; se encontró: { $found }
     .because = un valor de otro tipo no se entiende aquí
     .help = escriba { $wanted }; los textos y las cantidades van entre comillas, como "4 Pa"
@@ -28,10 +59,19 @@ T006 = la fila { $row } tiene { $found ->
        *[other] { $found } columnas
     }; el encabezado tiene { $wanted }
     .because = un valor corrido de columna se leería como otra cosa
-    .help = añada las celdas que faltan (una celda puede quedar vacía) o quite las que sobran
-T007 = la columna `{ $column }` no se conoce aquí o no nombra su unidad
-    .because = un número sin unidad no se puede usar
-    .help = escriba el encabezado como un nombre conocido con su unidad: { $known }
+    .help = añada las celdas que faltan (una celda puede quedar vacía) o quite las que sobran; una coma decimal hace dos celdas de un número: escriba 61.2
+T007 = { $named ->
+        [yes] la columna `{ $column }` no nombra su unidad
+       *[no] aquí no se conoce ninguna columna `{ $column }`
+    }
+    .because = { $named ->
+        [yes] un número sin unidad no se puede usar
+       *[no] una columna que no se entiende quedaría fuera sin que nadie lo note
+    }
+    .help = { $near ->
+        [none] escriba
+       *[other] ¿quiso decir `{ $near }`? Escriba
+    } el encabezado como un nombre conocido con su unidad: { $known }
 T008 = columna `{ $column }`, fila { $row }: `{ $found }` no es un número
     .because = la fila se conserva como está escrita y queda fuera de la serie
     .help = corrija la celda o déjela vacía donde no se leyó nada
@@ -86,6 +126,16 @@ T012 = `{ $key }` tiene { $found ->
 T013 = `{ $found }` no se puede leer como fecha ni como hora
     .because = una hora necesita un solo significado, también cuando cambia el horario
     .help = escriba 2026-11-12, o 2026-11-12T09:40 con la hora local de la casa
+T014 = cada una de las { $rows } filas tiene { $found ->
+        [one] { $found } celda
+       *[other] { $found } celdas
+    }, y el encabezado nombra { $wanted ->
+        [0] ninguna columna
+        [one] { $wanted } columna
+       *[other] { $wanted } columnas
+    }
+    .because = nadie sabría qué número es de qué columna
+    .help = nombre todas las columnas en `columns`, en el orden de las celdas; una coma decimal hace dos celdas de un número: escriba 61.2
 
 U001 = `{ $found }` no empieza con un número
     .because = una cantidad es un número seguido de su unidad

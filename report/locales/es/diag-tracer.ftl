@@ -31,11 +31,11 @@ A108 = nada indica cuánto gas se emite
     .because = un nivel solo no da un caudal
     .help = escriba `given_off`, o las personas como `[[test.NOMBRE.person]]` con sexo, edad y actividad
 A109 = falta el volumen de { $of }
-    .because = la suma de las habitaciones se pondera con sus volúmenes
+    .because = la suma de los cuartos se pondera con sus volúmenes
     .help = escriba `volumes.bedroom = "35 m3"` y así las demás, o llame a las columnas como las zonas de la casa
-A110 = ningún intercambio de las dos habitaciones se ajusta a estos registros
+A110 = ningún intercambio de los dos cuartos se ajusta a estos registros
     .because = el ajuste no se asentó
-    .help = revise las columnas, y que solo participen las dos habitaciones y el exterior
+    .help = revise las columnas, y que solo participen los dos cuartos y el exterior
 A111 = este momento no está en el registro
     .because = solo se puede usar lo registrado
     .help = escriba fecha y hora, una hora del día, o un tiempo desde la primera fila como `40 min`
@@ -54,6 +54,6 @@ A115 = no se encontró ningún decaimiento en este registro
 A116 = la serie tiene varias columnas y no se nombra ninguna
     .because = nadie puede adivinar cuál se quiere
     .help = escriba `column`; hay: { $known }
-A117 = el intercambio entre habitaciones necesita dos columnas, y hay { $found }
-    .because = cada habitación necesita su propio registro
+A117 = el intercambio entre cuartos necesita dos columnas, y hay { $found }
+    .because = cada cuarto necesita su propio registro
     .help = escriba `column = ["bedroom", "hall"]`

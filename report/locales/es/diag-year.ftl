@@ -88,7 +88,10 @@ Y110 = las cuentas no cierran: no se explica { $error } de la suma mayor
 Y111 = se dividieron en dos { $count } pasos de { $step }, de { $steps } pasos en total
     .because = la temperatura de una zona cambió más de 1 K dentro de un paso
     .help = no hace falta hacer nada; un paso más corto muestra si importa
-Y112 = la condensación no se había estabilizado en { $count } pasos
+Y112 = la condensación no se había estabilizado en { $count ->
+        [one] { $count } paso
+       *[other] { $count } pasos
+    }
     .because = una superficie empezó y dejó de condensar dentro de un mismo paso
     .help = no hace falta hacer nada; el agua está contabilizada
 Y113 = la casa está más fría que su consigna durante { $hours } horas del año

@@ -39,7 +39,7 @@ Z105 = Ensayo `{ $test }`, { $state ->
        *[other] abierto { $state }
     }: la zona no está entre casa y exterior
     .because = Algo más sopla en ella o aspira de ella: un conducto, un ventilador, el viento; entonces los caudales de los dos lados no son iguales
-    .help = Apague el climatizador y los ventiladores, revise las mangueras y vuelva a leer
+    .help = Apague la manejadora de aire y los ventiladores, revise las mangueras y vuelva a leer
 Z106 = Ensayo `{ $test }`, abierto { $state }: { $way ->
         [hole] las presiones se movieron
        *[door] las presiones o el caudal del ventilador se movieron

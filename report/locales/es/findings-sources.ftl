@@ -2,7 +2,7 @@
 # La clave es el texto de api/assets/findings: minúsculas y cifras, 64 como mucho.
 
 source-20-of-the-design-acca-5-qi-recalled = el 20 % del proyecto (ACCA 5 QI, de memoria)
-source-2012-iecc-rough-in-with-the-handler-permit-sheet = IECC 2012, en obra gruesa con el climatizador (hoja de permisos)
+source-2012-iecc-rough-in-with-the-handler-permit-sheet = IECC 2012, en obra gruesa con la manejadora de aire (hoja de permisos)
 source-7-and-13-added-in-squares = 7 % y 13 % sumados en cuadrado
 source-80-of-the-pressure-of-the-house-below-the-pan-lost-a-fifth-of-wh = el 80 % de la presión de la casa: por debajo, la rejilla perdió un quinto de lo que debía notar
 source-ansi-ashrae-160-mean-of-30-days-below-80-2009-superseded-mould-i = ANSI/ASHRAE 160: media de 30 días por debajo del 80 % (2009, sustituida), índice de moho por debajo de 3 (2016, adenda e); las dos de memoria
@@ -88,7 +88,7 @@ source-what-comes-in-with-a-cold-start-and-fades-with-the-air-change-of = lo que
 source-what-grows-with-the-fan-is-air-what-stays-is-conduction = lo que crece con el ventilador es aire; lo que queda es conducción
 source-what-is-meant-and-what-is-used-differ-in-houses-with-mechanical = en casas con ventilación mecánica no coinciden lo previsto y lo que se usa (encuesta)
 source-what-new-materials-give-off-falls-with-time = lo que desprenden los materiales nuevos baja con el tiempo
-source-what-rises-in-the-rooms-while-the-handler-runs-came-through-it = lo que sube en los cuartos mientras marcha el climatizador vino por él
+source-what-rises-in-the-rooms-while-the-handler-runs-came-through-it = lo que sube en los cuartos mientras marcha la manejadora de aire vino por él
 source-what-the-return-side-draws-from-outdoors-is-blown-into-the-house = lo que el retorno toma del exterior se sopla dentro de la casa
 source-what-the-supply-side-loses-outdoors-the-house-draws-in-elsewhere = lo que la impulsión pierde al exterior, la casa lo toma por otro lado
 source-where-the-flow-is-as-designed-and-the-room-is-off-the-load-is-no = donde el caudal es el de proyecto y el cuarto no llega, la carga no es la de proyecto

@@ -21,7 +21,13 @@ intake-senml = SenML (RFC 8428).
 # $payload
 intake-bthome = Cargas BTHome en `{ $payload }`, un mensaje por línea.
 # $from, $form, $clock
-intake-time = Hora: { $from }, escrita como { $form }, reloj: { $clock }.
+intake-time = Hora: { $from }{ $form ->
+        [none] {""}
+       *[other] {", escrita como"} { $form }
+    }{ $clock ->
+        [none] {""}
+       *[other] {", reloj:"} { $clock }
+    }.
 # $from, $name, $quantity, $unit, $why
 intake-column = `{ $from }` es { $quantity } en { $unit }, llamada `{ $name }` ({ $why ->
         [written] lo dice el archivo

@@ -26,7 +26,7 @@ next-together = { $count ->
        *[other] Las mejores { $count } juntas estrechan el intervalo en { $share }, { $minutes }:
     }
 # $left, $used, $share
-next-route = Recorrido para { $left }: toma { $used }, intervalo más estrecho en { $share }.
+next-route = Recorrido para { $left }: lleva { $used }, intervalo más estrecho en { $share }.
 # $words, $changeover, $reading, $share
 next-route-stop = { $words }: { $changeover } para llegar, { $reading } para leer; intervalo entonces más estrecho en { $share }
 next-before-fan-down = Todo lo anterior antes de bajar el ventilador.
@@ -78,8 +78,8 @@ F114 = ninguna lectura de esta casa tiene que ver con `{ $question }`
     .because = en las casas que las lecturas permiten, nada de lo que se puede leer va con ella
     .help = haga otra pregunta, o dibuje en `house.toml` aquello de lo que depende
 next-mask = tapar { $leak }
-next-read-ducts-supply = medir la fuga de los conductos de impulsión con un comprobador de conductos y la presión de su plenum (fuera de las habitaciones: la fuga al exterior)
-next-read-ducts-return = medir la fuga de los conductos de retorno con un comprobador de conductos y la presión de su plenum (fuera de las habitaciones: la fuga al exterior)
+next-read-ducts-supply = medir la fuga de los conductos de impulsión con un comprobador de conductos y la presión de su plenum (fuera de los cuartos: la fuga al exterior)
+next-read-ducts-return = medir la fuga de los conductos de retorno con un comprobador de conductos y la presión de su plenum (fuera de los cuartos: la fuga al exterior)
 next-read-pans-supply = leer una bandeja sobre cada rejilla de impulsión; anotar sus áreas abiertas y la presión del plenum de impulsión
 next-read-pans-return = leer una bandeja sobre cada rejilla de retorno; anotar sus áreas abiertas y la presión del plenum de retorno
 next-tool-duct-tester = un comprobador de conductos

@@ -81,7 +81,7 @@ scored-over-year = año meteorológico
 todo-combustion = Ensayar { $appliance }: revoco y monóxido de carbono
     .place = { $zone }
     .who = una persona cualificada; la norma local dice quién puede
-    .change = se sabe si los gases de combustión quedan fuera de las habitaciones, y los planes se pueden liberar o cambiar
+    .change = se sabe si los gases de combustión quedan fuera de los cuartos, y los planes se pueden liberar o cambiar
     .with = nada; va primero
     .proof = tiempo de revoco y CO en la chimenea registrados, cada uno con su límite
 # $plan

@@ -14,7 +14,7 @@ S104 = nadie entiende la lectura `{ $found }`
     .because = una lectura es `A compared with B` o `flow of A`, y detrás de `;` lo que se toca para ella
     .help = escriba por ejemplo `attic compared with outdoors; attic_hatch = open`, o una de: { $looks }
 # $needs, $left
-S105 = esto toma { $needs } minutos y quedan { $left }
+S105 = esto lleva { $needs } minutos y quedan { $left }
     .because = una visita tiene un final, y lo que entonces no se sabe no se sabe
     .help = tome algo más cercano a como está todo, o entregue el diagnóstico
 # $what, $known, $why

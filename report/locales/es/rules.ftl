@@ -108,7 +108,7 @@ rules-year-found = Un año en la casa como se encontró y ajustó, sin y con las
 # $plan
 rules-year-plan = Un año con el plan { $plan }, sin y con las reglas
 # $without, $with
-rules-year-air = Aire exterior directo a las habitaciones: { $without } sin, { $with } con.
+rules-year-air = Aire exterior directo a los cuartos: { $without } sin, { $with } con.
 rules-year-electricity = Electricidad: { $without } sin, { $with } con.
 # $room, $without, $with
 rules-year-co2 = { $room }, CO2 de noche, como máximo en 95 de 100 horas: { $without } sin, { $with } con.

@@ -5,7 +5,7 @@ screen-title = Antes, durante y después: qué se miró, se probó y se tocó
 screen-title-of = Repaso de peligros, { $date }
 # $missing, $before
 screen-outcome-go = Se miró todo lo de la lista y nada se opone al procedimiento habitual.
-screen-outcome-changed = Se miró todo lo de la lista; el procedimiento cambia como se dice abajo.
+screen-outcome-changed = Se miró todo lo de la lista, y lo encontrado cambia el procedimiento.
 screen-outcome-unfinished = { $missing ->
         [one] Falta mirar { $missing } punto
        *[other] Faltan por mirar { $missing } puntos
@@ -26,10 +26,10 @@ screen-item-people = personas a quienes un ensayo puede dañar
 screen-item-pets = animales
 screen-item-neighbours = aparatos de los vecinos
 screen-item-fuel = combustible
-screen-item-flues = humeros y conductos de salida
+screen-item-flues = conductos de humos y salidas
 screen-item-unvented = calefactores sin salida de humos
 screen-item-embers = fuego, brasas, ceniza
-screen-item-structure = suelos, escaleras, pasos del desván
+screen-item-structure = suelos, escaleras, pasos del ático
 screen-item-wiring = cableado antiguo o desconocido
 screen-item-asbestos = amianto, vermiculita
 screen-item-mould = moho
@@ -40,9 +40,9 @@ screen-why-ambient-co = Actúa sobre quien entra, primero sobre quien prueba: el
 screen-why-gas = Basta una chispa: va antes de tocar ningún interruptor.
 screen-why-people = Un ensayo mueve humo, polvo y aire frío por los cuartos; quien tiene asma, oxígeno o un bebé decide antes.
 screen-why-pets = Hay puertas abiertas y ventiladores en marcha, y un animal puede escaparse o meterse en uno.
-screen-why-neighbours = Por un humero o un muro común, un ensayo aquí puede aspirar humos allí.
+screen-why-neighbours = Por un conducto de humos o un muro común, un ensayo aquí puede aspirar humos allí.
 screen-why-fuel = Lo que arde decide qué ensayos van primero: `[combustion]` con quién miró y dónde.
-screen-why-flues = Un humero tapado o suelto se halla con el aparato apagado, antes de encender nada.
+screen-why-flues = Un conducto de humos tapado o suelto se halla con el aparato apagado, antes de encender nada.
 screen-why-unvented = Sus gases quedan en la casa, y más cuando la casa es más estanca.
 screen-why-embers = El aire que baja por la chimenea trae ceniza y humo al cuarto y puede avivar brasas.
 screen-why-structure = Quien va bajo el tejado o bajo el suelo pisa encima.
@@ -82,9 +82,9 @@ screen-rule-gas-level = El gas en el aire alcanzó el nivel en que todos salen y
 screen-rule-combustion-stopped = Un ensayo de combustión halló monóxido de carbono en un cuarto o en un horno, o gas, a un nivel en que el trabajo termina.
 screen-rule-people-seen = Se avisa por escrito a quien pueda salir dañado de lo que el ensayo hace con el aire, y sale mientras dura, o el ensayo se aplaza.
 screen-rule-pets-seen = Los animales se encierran lejos de puertas y ventiladores, o salen, mientras dura el ensayo.
-screen-rule-neighbours-seen = Se avisa a los vecinos; sus aparatos en humero o muro común están apagados, o se prueban también, antes de extraer aire.
-screen-rule-flues-present = Un humero está tapado, oxidado o suelto: no se enciende ningún aparato en él y nada más se pone en marcha hasta repararlo.
-screen-rule-flues-suspect = Un humero está en duda: no se enciende ningún aparato en él ni se extrae aire hasta que se haya mirado.
+screen-rule-neighbours-seen = Se avisa a los vecinos; sus aparatos en conducto de humos o muro común están apagados, o se prueban también, antes de extraer aire.
+screen-rule-flues-present = Un conducto de humos está tapado, oxidado o suelto: no se enciende ningún aparato en él y nada más se pone en marcha hasta repararlo.
+screen-rule-flues-suspect = Un conducto de humos está en duda: no se enciende ningún aparato en él ni se extrae aire hasta que se haya mirado.
 screen-rule-unvented-seen = El calefactor sin salida está apagado y frío toda la visita, y sigue apagado mientras se extrae aire.
 screen-rule-embers-present = El fuego está apagado y frío, la ceniza retirada o cubierta, puertas y registros de la chimenea cerrados antes de extraer aire.
 screen-rule-embers-suspect = La ceniza que puede esconder brasas se revisa, se retira o se cubre antes de extraer aire.
@@ -146,13 +146,13 @@ guide-title = Combustión: { $appliance } ({ $zone })
 guide-step-as-found = como se halló
 guide-step-greatest = mayor depresión
 guide-step-natural = condiciones naturales
-guide-record-vent-look = mirada al humero (aparato apagado)
+guide-record-vent-look = mirada al conducto de humos (aparato apagado)
 guide-record-ambient-co = monóxido de carbono en el aire
 guide-record-gas = gas en las juntas
 guide-record-baseline = presión de base de la zona
 guide-record-pressure = presión de la zona en los estados probados
-guide-record-spillage = retroceso de humos
-guide-record-flue-co = CO en el humero
+guide-record-spillage = revoco
+guide-record-flue-co = CO en el conducto de humos
 # $recorded, $missing, $needed
 guide-stand = { $needed ->
         [no] solo donde falle la mayor depresión{ $recorded ->
@@ -182,20 +182,24 @@ guide-not-tried = sin probar
 guide-read = leído { $value }
 # $net
 guide-expected = se espera { $net } neto
-guide-handler = climatizador
+guide-handler = manejadora de aire
 # $setup, $net, $by, $share, $close
 guide-worst = Según la casa ajustada lo peor se espera con { $setup }: { $net } neto, { $close ->
         [yes] la siguiente a menos de { $by }
        *[no] unos { $by } por debajo de la siguiente
     }; la más baja de la lista en el { $share } de las casas que las lecturas permiten. Dice por dónde empezar; la presión sola no decide nada, el retroceso y el CO se miden.
 # $source
-guide-rule = Se halla probando: todos los extractores que expulsan afuera en marcha; luego las puertas, cada una como baje más la zona; luego el climatizador, que sigue en marcha solo donde la zona baje más. [{ $source }]
+guide-rule = Se halla probando: todos los extractores que expulsan afuera en marcha; luego las puertas, cada una como baje más la zona; luego la manejadora de aire, que sigue en marcha solo donde la zona baje más. [{ $source }]
 guide-nothing-moves = Nada de lo que nombra house.toml saca aire de la casa ni lo mueve en ella: la mayor depresión es la de la casa como está.
 # $tried, $left
 guide-untried = { $tried ->
+        [0] Todavía no se leyó ninguna disposición
         [one] Se leyó { $tried } disposición
        *[other] Se leyeron { $tried } disposiciones
-    }; { $left } de las combinaciones que hay, no.
+    }; { $left ->
+        [one] es posible { $left } combinación más
+       *[other] son posibles { $left } combinaciones más
+    }.
 
 repeat-title = Combustión de nuevo tras la obra
 # $day, $what, $lacking, $source
@@ -243,8 +247,8 @@ restore-back = { $who ->
     }
 # $label
 restore-item-appliance = { $label }: piloto, termostato, mandos
-restore-item-flue-plug = tapón en el humero de { $label }
-restore-item-handler = climatizador y termostato
+restore-item-flue-plug = tapón en el conducto de humos de { $label }
+restore-item-handler = manejadora de aire y termostato
 restore-item-fan = { $label }
 restore-item-door = { $label }
 restore-item-cover = cinta o cubierta sobre { $label }

@@ -55,7 +55,7 @@ owner-no-price = aún sin precio: pida uno
 owner-changes = Qué cambia con la obra
 owner-tight = Cuánto aire deja pasar la casa
 # El número va delante, con su unidad «veces por hora».
-owner-tight-note = cambia todo el aire mientras un ventilador de ensayo tira fuerte (50 Pa). Menos es más cerrada.
+owner-tight-note = son las veces por hora que cambia todo el aire mientras un ventilador de ensayo tira fuerte (50 Pa). Menos es más cerrada.
 # $value, $source
 owner-limit = La línea está en { $value }: { $source }.
 owner-unknown = Qué no se sabe todavía
@@ -65,7 +65,7 @@ owner-rest = Todas las lecturas están en el registro completo que acompaña a e
 # $flow, $zone
 owner-co2 = En una noche fría con la puerta cerrada entran unos { $flow } de aire en { $zone }. Allí se acumula lo que la gente exhala.
 # $zone, $flow, $way
-owner-air-from = En una tarde fría entran en las habitaciones unos { $flow } de aire de { $zone }{ $way ->
+owner-air-from = En una tarde fría entran en los cuartos unos { $flow } de aire de { $zone }{ $way ->
         [none] .
        *[other] , la mayor parte por { $way }.
     }
@@ -90,13 +90,13 @@ owner-and = { $list }; y más
 owner-test-what = Haga ensayar { $appliance }
     .place = { $zone }
     .who = un técnico formado, según la norma local
-    .change = se sabe si sus gases quedan fuera de las habitaciones
+    .change = se sabe si sus gases quedan fuera de los cuartos
     .with = nada; va primero
-    .proof = tiempo que salieron gases a la habitación y gas tóxico (CO) en el tubo, cada uno con su límite
+    .proof = tiempo que salieron gases al cuarto y gas tóxico (CO) en el tubo, cada uno con su límite
 owner-fix-what = Haga revisar { $appliance }
     .place = { $zone }
     .who = un contratista de calefacción con licencia
-    .change = sus gases ya no entran en las habitaciones
+    .change = sus gases ya no entran en los cuartos
     .with = nada; va primero
     .proof = el informe del contratista y después otra vez el mismo ensayo
 owner-look-what = Haga buscar todo lo que quema combustible
@@ -109,7 +109,7 @@ owner-plan-change = véase «Qué cambia con la obra»
 owner-plan-with = nada más
 owner-plan-proof = después de la obra medimos otra vez lo mismo
 # $zone, $value
-owner-plan-proof-zone = con un ventilador de ensayo que mantiene las habitaciones a 50 Pa, leemos al menos { $value } entre { $zone } y las habitaciones
+owner-plan-proof-zone = con un ventilador de ensayo que mantiene los cuartos a 50 Pa, leemos al menos { $value } entre { $zone } y los cuartos
 # $value
 owner-plan-proof-flow = el ventilador de ensayo mueve entonces como mucho { $value } de aire
 owner-reading-what = Déjenos tomar una lectura más
@@ -154,7 +154,7 @@ owner-word-ach50 = 1/h: veces por hora.
 owner-term-handler = manejadora de aire
 owner-word-handler = Manejadora de aire: la máquina que sopla aire caliente o frío por los conductos.
 owner-term-returns = conductos de retorno
-owner-word-returns = Conductos de retorno: tubos que devuelven el aire de las habitaciones a esa máquina.
+owner-word-returns = Conductos de retorno: tubos que devuelven el aire de los cuartos a esa máquina.
 # $label: cosas de la lista de reposición cuyo nombre usual es del oficio
 owner-item-flue-plug = tapón en el tubo de humos de { $label }
 owner-item-registers = tapas sobre las salidas y tomas de aire
@@ -188,17 +188,17 @@ owner-safety-contradiction = El registro dice que nada quema combustible, pero l
 owner-safety-not-named = Se halló combustible, pero no se nombra ningún aparato.
     .headline = Primero: nombrar cada aparato.
     .who = Un técnico formado debe nombrar y ensayar cada uno.
-owner-safety-missing = { $appliance } en { $zone } no se ensayó en esta visita: nadie sabe si sus gases quedan fuera de las habitaciones.
+owner-safety-missing = { $appliance } en { $zone } no se ensayó en esta visita: nadie sabe si sus gases quedan fuera de los cuartos.
     .headline = Ensayar antes de cerrar más la casa.
     .who = Debe hacerlo un técnico formado.
 owner-safety-unvented = { $appliance } en { $zone } no tiene tubo de salida. Sus gases se quedan en la casa.
     .headline = Sin tubo de salida.
     .who = Debe juzgarlo un contratista de calefacción con licencia; la norma local decide si puede estar ahí.
-owner-safety-failed-spillage = Los gases de { $appliance } salieron a la habitación durante { $value }. El límite publicado es { $limit }{ $source ->
+owner-safety-failed-spillage = Los gases de { $appliance } salieron al cuarto durante { $value }. El límite publicado es { $limit }{ $source ->
         [none] .
        *[other] {" "}({ $source }).
     }
-    .headline = Alto: entran gases en la habitación.
+    .headline = Alto: entran gases en el cuarto.
     .who = Un contratista de calefacción con licencia debe ver { $appliance } antes de cualquier otra obra; la norma local decide si puede funcionar hasta entonces.
 owner-safety-failed-co = El monóxido de carbono (un gas tóxico) en el tubo de { $appliance } es { $value }. El límite publicado es { $limit }{ $source ->
         [none] .
@@ -232,7 +232,7 @@ hand-conditions = Lo que hay que cumplir
 hand-stops = Pare en el acto y llame al técnico cuando
 hand-hazards = Lo que se sabe de esta casa
 hand-steps = La obra, en este orden
-hand-steps-caption = Los números junto a los pasos se calculan con la casa ajustada, cada paso sobre los anteriores; el intervalo contiene el valor verdadero 9 de cada 10 veces. El ventilador de ensayo mantiene las habitaciones 50 Pa por debajo del exterior, con puertas interiores abiertas y ventiladores y manejadora de aire parados, salvo que se nombre otro estado.
+hand-steps-caption = Los números junto a los pasos se calculan con la casa ajustada, cada paso sobre los anteriores; el intervalo contiene el valor verdadero 9 de cada 10 veces. El ventilador de ensayo mantiene los cuartos 50 Pa por debajo del exterior, con puertas interiores abiertas y ventiladores y manejadora de aire parados, salvo que se nombre otro estado.
 hand-retest = Quién ensaya otra vez
 hand-price = Precio:
 hand-release = Liberado con este estado de resultados de combustión, casa y plan; un cambio de cualquiera de ellos retira la liberación:
@@ -269,7 +269,7 @@ hand-hazard-old = Construida antes de 1978, o no se sabe el año: la pintura pue
 hand-hazard-wiring = En áticos y paredes viejos busque cables descubiertos antes de tapar nada (práctica común, sin fuente).
 hand-stop-alarm = suena una alarma de monóxido de carbono, alguien se siente mal o huele a gas: todos salen, después se llama a emergencias
 hand-stop-found = aparece vermiculita, aislamiento de tubos o placas que pueden tener amianto, cables vivos descubiertos, madera húmeda o con moho, o un tubo de salida que nadie dibujó
-hand-stop-draft = los gases de un quemador salen a la habitación en cualquier momento
+hand-stop-draft = los gases de un quemador salen al cuarto en cualquier momento
 hand-stop-lower = una presión junto a un paso pasa de lo que allí se nombra
 hand-stop-restore = un ventilador, compuerta, salida o quemador quedaría de otra manera que como se halló
 hand-material-hazards = Un aparato nuevo y su salida los coloca, conecta y ensaya solo el contratista con licencia.

@@ -130,6 +130,8 @@ store-revision = { $when }, { $path } { $number }: { $what ->
     }, { $size } bytes, { $author } ({ $device })
 store-waiting = { $when }, { $path }, número { $number }: un cambio de { $author } sobre la revisión { $base } espera a que se resuelva
 store-kept = revisión { $number }
+# $number, $path
+store-kept-first = revisión { $number }: el trabajo no tenía `{ $path }` antes
 store-kept-merged = revisión { $number }, reunida con lo que hubo entre medias
 store-same = la revisión { $number } ya lo dice
 store-backed-up = una copia de { $kb } kB en { $path }

@@ -3,7 +3,7 @@
 progress-watch = reviviendo las lecturas
 
 watch-place-outdoor = Exterior
-watch-place-air-handler = Climatizador
+watch-place-air-handler = Manejadora de aire
 watch-field-temp = temperatura
 watch-field-rh = humedad relativa
 watch-field-co2 = CO2
@@ -25,7 +25,7 @@ watch-trace-name = { $place }, { $what }
 watch-look-stopped = ¿Gira? Su interruptor y su disyuntor, su compuerta y su salida al exterior, su filtro.
 watch-look-runs = Su interruptor, su temporizador y su ajuste de humedad; un relé que se queda pegado.
 watch-look-door = La puerta, y quién la usa.
-watch-look-window = Las ventanas de esa habitación, primero las que no cierran bien.
+watch-look-window = Las ventanas de ese cuarto, primero las que no cierran bien.
 watch-look-duct = Los conductos de ese espacio: juntas abiertas, una boca caída, un panel sin cerrar.
 watch-look-people = Pregunte quién estuvo en la casa.
 watch-look-smoke = El aire de fuera: incendios, tráfico, la chimenea de un vecino.
@@ -43,7 +43,7 @@ phone-page-watch-from-desk = de la mesa
 phone-page-watch-readings = lecturas
 phone-page-watch-source = Lecturas
 phone-page-watch-judging = La casa ajustada se revive junto a sus lecturas; la banda llega cuando eso termina.
-phone-page-watch-no-band = De las habitaciones no se espera nada: para eso hacen falta una casa ajustada y su clima.
+phone-page-watch-no-band = De los cuartos no se espera nada: para eso hacen falta una casa ajustada y su clima.
 phone-page-watch-band-short = La banda se dibuja en ventanas de hasta tres años.
 phone-page-watch-span = Longitud de la ventana
 phone-page-watch-day = día

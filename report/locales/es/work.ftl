@@ -102,7 +102,7 @@ fit-unknown-heading = Lo que menos se conoce
 fit-known-line = { $label }: { $value }, { $share } por lecturas
 # Título, después una línea por número y otra para el resto: $label, $draws, $share; $count
 fit-limits-heading = Extremos de intervalos que se apoyan en pocas muestras
-fit-limits-loose = { $label }: unas { $draws } muestras más allá del extremo menos firme del intervalo; con otras muestras se movería un { $share } de la dispersión del número.
+fit-limits-loose = { $label }: más allá del extremo menos firme del intervalo hay unas { $draws } de las casas sorteadas; con otras muestras se movería un { $share } de la dispersión del número.
 fit-limits-loose-more = { $count ->
         [one] { $count } más igual.
        *[other] { $count } más como estos.
@@ -248,8 +248,8 @@ score-energy = energía al año para calentar, enfriar, ventilar y secar
 score-yearly-cost = costo al año: energía, y el precio repartido entre los años
 score-running-cost = costo al año sin el precio: energía, filtros, servicio
 # $people
-score-person-pm25 = PM2,5 que encuentran en casa { $people }, respecto a las del exterior
-score-person-co2 = CO₂ que encuentran en casa { $people }
+score-person-pm25 = PM2,5 en casa para { $people }, respecto a las del exterior
+score-person-co2 = CO₂ en casa para { $people }
 score-relative-exposure = exposición relativa: lo que emiten los cuartos, frente a una ventilación constante con el caudal de ASHRAE 62.2
 # $zone
 score-now-cast = índice más alto de calidad del aire por PM2,5 (NowCast) en { $zone }
@@ -407,7 +407,57 @@ cli-try-next = después: `{ $command }`
 cli-stopped = detenido antes del final
 # $path
 cli-not-a-job = no hay ningún `job.toml` en esta carpeta: { $path }
-    .help = vaya a la carpeta de un trabajo o indíquela
+    .help = { $slip ->
+        [none] { $near ->
+            [none] indique la carpeta de un trabajo; `airwright new mi-casa` crea una
+           *[other] hay un trabajo en `{ $near }`: indique esa carpeta
+        }
+       *[other] dé a `{ $slip }` el nombre `job.toml`
+    }
+# $path, $near
+cli-no-folder = no hay ninguna carpeta `{ $path }`
+    .help = { $near ->
+        [none] revise el nombre y la carpeta en la que está
+       *[other] ¿quiso decir `{ $near }`?
+    }
+# $path, $near
+cli-no-folder-but-file = `{ $path }` es un archivo, y un trabajo es una carpeta
+    .help = { $near ->
+        [none] indique la carpeta que contiene `job.toml`
+       *[other] indique su carpeta: `{ $near }`
+    }
+# $path
+cli-exists = `{ $path }` ya existe, y no se sobrescribe nada
+    .help = indique otro archivo o quite aquel de en medio
+# $path
+cli-pack-name = `{ $path }` es una carpeta, y un paquete es un archivo
+    .help = indique un archivo, como `casa.zip`
+# $path
+cli-import-nothing = no hay ningún archivo que leer en { $path }
+    .help = indique los archivos de los registradores o la carpeta donde se guardaron
+# $why
+cli-system = { $why ->
+        [missing] no está ahí
+        [denied] este usuario no puede leerlo ni escribirlo
+        [exists] ya hay algo con ese nombre
+        [folder] es una carpeta
+        [no-folder] es un archivo, y hace falta una carpeta
+        [no-text] no es texto en UTF-8
+        [full] no queda sitio en el disco
+        [in-use] lo usa otro programa
+       *[other] esta máquina no lo permite
+    }
+    .help = { $why ->
+        [missing] revise el nombre y la carpeta en la que está
+        [denied] revise los permisos o tome otra carpeta
+        [exists] indique otro o quite aquel de en medio
+        [folder] indique un archivo
+        [no-folder] indique una carpeta o quite el archivo de en medio
+        [no-text] guárdelo como UTF-8 en su editor
+        [full] haga sitio en el disco y repítalo
+        [in-use] cierre el otro programa o elija otro
+       *[other] revise el nombre y dónde está
+    }
 cli-not-empty = esta carpeta no está vacía: { $path }
     .help = indique una carpeta nueva o vacía
 # $count
@@ -509,23 +559,23 @@ left-out-pans = ¿Cuánto fugan los conductos en total? Las bandejas lo dicen co
         [none] .
        *[other] : falta la de { $of }.
     }
-left-out-pans-inside = ¿Cuánto fugan los conductos en total? Las bandejas no dicen nada de conductos dentro de las habitaciones ni con la manejadora en marcha: mídalo con un comprobador de conductos.
+left-out-pans-inside = ¿Cuánto fugan los conductos en total? Las bandejas no dicen nada de conductos dentro de los cuartos ni con la manejadora en marcha: mídalo con un comprobador de conductos.
 left-out-sealing = ¿Qué presión y caudal se leen ahora que las reparaciones están hechas? La casa cambió mientras se leía: haga un ensayo de la envolvente.
-left-out-bills = ¿Qué superficies llevan calor de las habitaciones al exterior, y cuánto? Las facturas dan conducción y fugas en una sola suma, y house.toml no tiene `[surface]` alrededor de las habitaciones.
-left-out-bills-efficiency = ¿Qué parte del calor de { $of } llega a las habitaciones (`efficiency`)? Su consumo sigue al clima.
+left-out-bills = ¿Qué superficies llevan calor de los cuartos al exterior, y cuánto? Las facturas dan conducción y fugas en una sola suma, y house.toml no tiene `[surface]` alrededor de los cuartos.
+left-out-bills-efficiency = ¿Qué parte del calor de { $of } llega a los cuartos (`efficiency`)? Su consumo sigue al clima.
 left-out-bills-other = ¿Qué facturas son de la casa como está ahora? En el ajuste hay ya una serie de facturas.
 left-out-no-result = ¿Qué faltaba para un resultado? El ensayo no dio ninguno.
 left-out-interval = ¿Qué exactitud tiene aquello en que se apoya (instrumento, volumen, fuente)? Su resultado no tiene intervalo.
-left-out-not-steady = ¿Cuánto tiempo llevaba así la habitación (`steady_for`)? Puede que no estuviera estable.
-left-out-rooms = ¿Qué se leía en las habitaciones junto a { $of }? Su aire también entra: registre ambas y escriba un ensayo de dos zonas, o abra las puertas.
+left-out-not-steady = ¿Cuánto tiempo llevaba así el cuarto (`steady_for`)? Puede que no estuviera estable.
+left-out-rooms = ¿Qué se leía en los cuartos junto a { $of }? Su aire también entra: registre ambos y escriba un ensayo de dos zonas, o abra las puertas.
 left-out-temperatures = ¿Qué temperatura había dentro y fuera? Sin ambas nadie sabe qué movía el aire.
 left-out-water = ¿Cuánta agua dan allí personas y cosas (`moisture_given_off` y su exactitud)?
-left-out-to-outdoors = ¿Qué parte de la fuga va al exterior? El total incluye lo que fuga hacia las habitaciones.
+left-out-to-outdoors = ¿Qué parte de la fuga va al exterior? El total incluye lo que fuga hacia los cuartos.
 left-out-plenum = ¿Qué presiones hay en los plenums con la manejadora en marcha? Sin ellas la fuga a 25 Pa dice poco de la fuga en marcha.
 door-ask = ¿Estaba { $door } abierta o cerrada? De todas las puertas, esta respuesta diría más.
 # $reading, $share; $instrument
 decides-reading = Una lectura decide más que las otras sobre el total: { $reading }. Quita { $share } de la varianza que dejan todas las demás.
-decides-instrument = El error propio de { $instrument } es { $share } de la varianza que queda en el total.
+decides-instrument = De la duda (varianza) que queda en el total, { $share } es el error propio de { $instrument }.
 
 # Lo que se pregunta de una casa
 answers-title = Lo que se pregunta de la casa
@@ -536,29 +586,29 @@ answers-from-readings = por lecturas
 # $zone; $door, $zone; $appliance, $list
 asks-conduction = calor a través de superficies, por cada grado más frío fuera
 asks-air-heat = calor del aire que entra en la época de calefacción, por cada grado más frío
-asks-air-from = aire de { $zone } hacia las habitaciones
+asks-air-from = aire de { $zone } hacia los cuartos
 asks-door-shut = { $door } cerrada, manejadora encendida: la presión en { $zone } cambia
 asks-appliance = presión junto a { $appliance }; encendido: { $list }
 asks-appliance-shut = presión junto a { $appliance }, puertas interiores cerradas; encendido: { $list }
 asks-handler = manejadora de aire
 asks-nothing = nada
 
-# Habitaciones en los días de cálculo
-rooms-title = Las habitaciones en los días más duros
+# Cuartos en los días de cálculo
+rooms-title = Los cuartos en los días más duros
 # $out, $in
-rooms-cold = Calefacción, { $out } en el exterior, { $in } en las habitaciones
-rooms-hot = Refrigeración, { $out } en el exterior, { $in } en las habitaciones
+rooms-cold = Calefacción, { $out } en el exterior, { $in } en los cuartos
+rooms-hot = Refrigeración, { $out } en el exterior, { $in } en los cuartos
 rooms-from-weather = La temperatura exterior es la que supera, por su lado, una hora de cada cien del año de datos.
 rooms-given = La temperatura exterior es la que da job.toml.
-rooms-room = Habitación
+rooms-room = Cuarto
 rooms-needs = Necesita
 rooms-gets = Traen las rejillas
 rooms-flow = Aire
 rooms-short = Falta
 rooms-why = Sobre todo por
 rooms-enough = suficiente
-rooms-load = entre todas las habitaciones piden más de lo que da la máquina
-rooms-share = a esta habitación le llega una parte demasiado pequeña del aire
+rooms-load = entre todos los cuartos piden más de lo que da la máquina
+rooms-share = a este cuarto le llega una parte demasiado pequeña del aire
 rooms-ducts = fugas y pérdidas de los conductos
 # $room, $needs, $gets, $why, $chance
 rooms-line-short = { $room }: necesita { $needs }, recibe { $gets }; se queda corta con una probabilidad de { $chance }, sobre todo por: { $why }

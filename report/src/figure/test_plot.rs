@@ -174,8 +174,8 @@ fn describe(plot: &TestPlot, words: &Words) -> String {
         .stations
         .iter()
         .map(|s| {
-            let dp = words.quantity(s.dp_pa, Quantity::Pressure);
-            format!("{dp}: {}", words.quantity_as(s.flow_m3_s, Quantity::AirFlow, show))
+            let dp = words.about(s.dp_pa, Quantity::Pressure, Show::default());
+            format!("{dp}: {}", words.about(s.flow_m3_s, Quantity::AirFlow, show))
         })
         .collect();
     format!(

@@ -141,6 +141,19 @@ impl Words {
         self.dress(value, number::decimals_about(value, unit), unit, show)
     }
 
+    /// A quantity that somebody wrote, in a sentence: without the decimals that are naught, since it was
+    /// written without them (`50 °F`, and not `50.0 °F`).
+    pub fn written(&self, si: f64, quantity: Quantity) -> String {
+        let mut shown = self.shown_about(si, quantity, Show::default());
+        if let Some((whole, decimals)) = shown.number.split_once(['.', ','])
+            && decimals.chars().all(|c| c == '0')
+            && decimals.len() < 3
+        {
+            shown.number = whole.to_owned();
+        }
+        shown.to_string()
+    }
+
     /// A quantity taken apart.
     pub fn shown(&self, si: f64, quantity: Quantity, show: Show) -> Shown {
         let unit = self.unit_for(quantity, show);

@@ -233,7 +233,9 @@ fn mark(m: &Mark, house: &House, words: &Words) -> MarkLine {
         (false, true) => {
             let rises = m.kind.rises() || (m.after.si > m.before.si);
             let key = if rises { "hand-stop-rises" } else { "hand-stop-falls" };
-            words.text(key, &[("value", value(m.after.si))])
+            // The figure of the column beside it, to the same digit.
+            let shown = words.shown_estimate(&after.estimate, after.show()).value;
+            words.text(key, &[("value", shown.to_string().into())])
         }
     };
     MarkLine { read, before: number(m.before), after, stop, steers }

@@ -112,8 +112,8 @@ pub(super) fn air_at_test(
             air::REFERENCE_TEMP_K
         })
     };
-    let indoor_k = temp_k(conditions.indoor_k, "indoor_temperature", Assumption::IndoorTemperature);
-    let outdoor_k = temp_k(conditions.outdoor_k, "outdoor_temperature", Assumption::OutdoorTemperature);
+    let indoor_k = temp_k(conditions.indoor_k, "indoor", Assumption::IndoorTemperature);
+    let outdoor_k = temp_k(conditions.outdoor_k, "outdoor", Assumption::OutdoorTemperature);
     if conditions.site.is_none() {
         missing("air_pressure", code::E116, Assumption::SeaLevel);
     }

@@ -10,7 +10,7 @@ use super::input::{Averaged, Building, EnvelopeTest, Station};
 use super::profile::{Limit, Method, Profile};
 use super::result::{BaselineMeans, BaselineSummary, CurveBand, FanPart, RunResult, StationResult};
 use super::spread::{LEVEL, Stated, coverage, half_width_of_limit};
-use crate::diag::{Code, Diagnostic, Diagnostics, Severity, code};
+use crate::diag::{Code, Diagnostic, Diagnostics, Severity, Span, code};
 use crate::math;
 use crate::measure::regression::{BandPoint, RegressionError};
 use crate::measure::{Estimate, NoInterval};
@@ -78,12 +78,6 @@ pub(super) fn is_plausible_pa(shown_pa: f64) -> bool {
     (-HIGHEST_PA..=HIGHEST_PA).contains(&shown_pa)
 }
 
-fn flow_refused(diagnostic: Diagnostic) -> Diagnostic {
-    diagnostic
-        .arg("low", (*FLOW_RANGE_M3_S.start(), Quantity::AirFlow))
-        .arg("high", (*FLOW_RANGE_M3_S.end(), Quantity::AirFlow))
-}
-
 fn use_station(
     shared: &Shared<'_>,
     run: usize,
@@ -136,13 +130,13 @@ fn use_station(
             Some(Used { number, dp_pa, averaged, together })
         }
         Ok(_) => {
-            found.push(flow_refused(say(code::E103).arg("fan", 0_usize)));
+            found.push(say(code::E103).arg("fan", 0_usize));
             None
         }
         Err(Refused { fan, error }) => {
             let say = |code| say(code).arg("fan", fan_number(test, fan));
             found.push(match error {
-                FlowError::NotFinite | FlowError::NotPositive { .. } => flow_refused(say(code::E103)),
+                FlowError::NotFinite | FlowError::NotPositive { .. } => say(code::E103),
                 FlowError::NoCalibration { range } => say(code::E110).arg("range", range + 1),
                 FlowError::OutsideSpan { shown_pa, low_pa, high_pa } => say(code::E109)
                     .arg("shown", (shown_pa, Quantity::Pressure))
@@ -239,6 +233,33 @@ fn judge(limit: &Limit, curve: &Curve<'_>, baseline: &BaselineSummary) -> Check 
     Check::judge(&limit, value)
 }
 
+/// The one reason for which all of several stations were refused.
+fn shared_reason(refused: &Diagnostics, stations: usize) -> Option<&'static str> {
+    let every = |codes: &[Code]| refused.list.iter().all(|d| codes.contains(&d.code));
+    let reasons: [(&[Code], &str); 3] = [
+        (&[code::E103], "flow"),
+        (&[code::E104], "direction"),
+        // A column of another quantity has numbers too large and of the wrong sign.
+        (&[code::E102, code::E104], "pressure"),
+    ];
+    let all_refused = stations > 1 && refused.list.len() == stations;
+    reasons.iter().find(|(codes, _)| all_refused && every(codes)).map(|(_, reason)| *reason)
+}
+
+/// Names stations that stand there twice, number for number: a fan test hardly ever shows the same again.
+fn note_repeats(shared: &Shared<'_>, run: usize, stations: &[(usize, &Station)], found: &mut Diagnostics) {
+    for (at, (number, station)) in stations.iter().enumerate() {
+        let same =
+            |other: &&(usize, &Station)| other.1.shown_pa == station.shown_pa && other.1.fans == station.fans;
+        if let Some((first, _)) = stations.iter().take(at).find(same) {
+            let mut d =
+                station_diagnostic(shared.test, code::E128, run, *number, station).arg("first", *first);
+            d.severity = Severity::Note;
+            found.push(d);
+        }
+    }
+}
+
 /// Works one direction of one run; nothing, with the reason in `found`, where no curve can be drawn.
 pub(super) fn work(
     shared: &Shared<'_>,
@@ -249,9 +270,23 @@ pub(super) fn work(
     found: &mut Diagnostics,
 ) -> Option<Worked> {
     let (test, profile) = (shared.test, shared.profile);
-    let usable =
-        stations.iter().filter_map(|(n, s)| use_station(shared, run, *n, s, baseline.offset_pa, found));
+    let mut refused = Diagnostics::default();
+    let usable = stations
+        .iter()
+        .filter_map(|(n, s)| use_station(shared, run, *n, s, baseline.offset_pa, &mut refused));
     let mut used: Vec<Used> = usable.collect();
+    if used.is_empty()
+        && let Some(reason) = shared_reason(&refused, stations.len())
+    {
+        let mut d = about(test, code::E127).arg("run", run).arg("count", stations.len()).arg("why", reason);
+        let spans: Vec<Span> = refused.list.into_iter().flat_map(|d| d.spans).collect();
+        // The first and the last tell where all of them stand.
+        d.spans = spans.first().into_iter().chain(spans.last()).cloned().collect();
+        found.push(d);
+        return None;
+    }
+    found.append(refused);
+    note_repeats(shared, run, stations, found);
     if profile.method == Method::OnePoint {
         used = keep_one_pressure(shared, run, used, stations, found);
     }
