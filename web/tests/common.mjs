@@ -42,9 +42,9 @@ export const restoreAll = async (page) => {
 };
 
 /** Every page once, with a test that has something to show on each. */
-export async function everyPage(t, visit) {
+export async function everyPage(t, visit, language) {
   const { page } = t;
-  const hand = await open(t);
+  const hand = await open(t, language);
   await visit('tests-empty');
   await upToPoints(hand);
   await visit('6-points-start');
