@@ -5,6 +5,7 @@ mod hostile;
 mod live;
 mod pairing;
 mod secure;
+mod singles;
 mod tasks;
 mod watch;
 mod week;
