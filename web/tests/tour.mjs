@@ -147,7 +147,7 @@ export async function everyKind(t, visit, language) {
     const begin = page.locator(`[data-begin="${kind}"]`).first();
     if (!(await begin.isVisible())) await page.locator('main details:has([data-begin]) > summary').last().click();
     await begin.click();
-    await page.locator('main h2').waitFor();
+    await page.locator('main h2').first().waitFor();
     await rest(page);
     for (const closed of await page.locator('main section[aria-labelledby=setup-h] > details:not([open]) > summary').all()) await closed.click();
     await visit(`kind-${kind.replaceAll(' ', '-')}`, 'job/visit/test');

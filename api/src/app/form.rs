@@ -394,8 +394,8 @@ impl<'a> Sheet<'a> {
         }
         if key == "with" || (key.ends_with("_with") && key != "compared_with") {
             let fits = |q: Quantity| measured(key).is_none_or(|wanted| wanted == q);
-            let some = n.instruments.iter().any(|i| fits(i.2));
-            let shown = n.instruments.iter().filter(|i| fits(i.2) || !some);
+            // A door fan reads no gas: where nothing fits, an instrument has to be named first.
+            let shown = n.instruments.iter().filter(|i| fits(i.2));
             return shown.map(|(value, label, _)| json!({ "value": value, "label": label })).collect();
         }
         let pairs: Vec<&(String, String)> = match key {

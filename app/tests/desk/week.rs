@@ -37,10 +37,10 @@ pub(super) struct Phone {
     pub(super) documents: BTreeMap<String, Local>,
     pub(super) marks: u64,
     /// Photos by their names.
-    photos: BTreeMap<String, Vec<u8>>,
+    pub(super) photos: BTreeMap<String, Vec<u8>>,
     /// Texts that reached the desk.
     pub(super) delivered: Vec<String>,
-    conflicts: usize,
+    pub(super) conflicts: usize,
 }
 
 impl Phone {

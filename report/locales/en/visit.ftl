@@ -153,3 +153,4 @@ phone-page-screen-looked = looked at
 phone-page-visit-photos-lead = What the record should show: a thermometer's reading, a cold corner, a label with its numbers. Kept on this device and taken along with the job.
 phone-page-visit-changed-lead = What was sealed, opened or set while you were here, with when: readings before and after it are told apart.
 phone-page-visit-books-none = Gauges, fans, testers, places and prices stand here once they are in your books.
+phone-page-visit-with-none = No instrument of this visit measures this yet: name one under “Instruments”.

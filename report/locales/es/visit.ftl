@@ -153,3 +153,4 @@ phone-page-screen-looked = mirados
 phone-page-visit-photos-lead = Lo que el registro debe mostrar: la lectura de un termómetro, una esquina fría, una placa con sus números. Se guardan en este dispositivo y van con el trabajo.
 phone-page-visit-changed-lead = Lo que se selló, abrió o ajustó mientras usted estaba, con cuándo: así se distinguen las lecturas de antes y de después.
 phone-page-visit-books-none = Manómetros, ventiladores, probadores, lugares y precios aparecen aquí cuando están en sus libros.
+phone-page-visit-with-none = Ningún instrumento de esta visita mide esto todavía: nómbrelo en «Instrumentos».
