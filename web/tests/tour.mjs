@@ -23,8 +23,8 @@ const STEP_OF = /^(\d)-/;
 const PAGE_OF = { 'tests-empty': 'tests', steps: 'tests' };
 
 /**
- * Walks through all places of a whole house; `visit(place, name)` looks at each, `name` telling several
- * looks at one place apart. `places` keeps which were met.
+ * Walks through all places of a whole house; `visit(name, place)` looks at each, `name` telling several
+ * looks at one place apart. Returns the places that were met.
  */
 async function everyHousePlace(t, visit, language) {
   const { page } = t;
