@@ -21,7 +21,7 @@ const browser = await chromium.launchPersistentContext(profile, {
   args: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync'],
   headless: true,
   viewport: { width: 390, height: 844 },
-  locale: language === 'es' ? 'es-ES' : 'en-US',
+  locale: language === 'es' ? 'es-US' : 'en-US',
   reducedMotion: 'reduce',
 });
 const page = browser.pages()[0] ?? (await browser.newPage());
