@@ -236,7 +236,7 @@ phone-page-practice-not = Esto no se puede leer aquí.
 phone-page-practice-too-long = No queda tiempo para ello.
 phone-page-practice-taken = Lo que se tomó
 phone-page-practice-causes = Qué puede pasar
-phone-page-practice-as-document = El diagnóstico como documento, con el trabajo que haría
+phone-page-practice-as-document = El diagnóstico como documento
 phone-page-practice-over = La verdad se mostró; ya no se puede tomar nada.
 
 # El diagnóstico de una casa de práctica como formulario.
