@@ -59,7 +59,8 @@ mod tests {
     #[test]
     fn a_word_of_the_documents_has_its_meaning_beside_it_once() {
         let es = Words::new(Language::Es, System::Si);
-        let said = glossed("`height` no puede ser \u{2212}2,5 m; `height` y `zone.hall` y `nada_de_eso`", &es);
+        let said =
+            glossed("`height` no puede ser \u{2212}2,5 m; `height` y `zone.hall` y `nada_de_eso`", &es);
         assert!(said.starts_with("`height` (altura) no puede ser"), "{said}");
         assert_eq!(said.matches("(altura)").count(), 1, "{said}");
         assert!(said.ends_with("y `nada_de_eso`"), "{said}");

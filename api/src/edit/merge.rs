@@ -115,7 +115,8 @@ struct Both {
 
 /// A table that both began: what is mine alone goes into theirs, and only what both wrote differently is a conflict.
 fn together(mine: &Operation, theirs: &Operation) -> Option<Both> {
-    let (Change::Insert { text: own, .. }, Change::Insert { text: there, .. }) = (&mine.change, &theirs.change)
+    let (Change::Insert { text: own, .. }, Change::Insert { text: there, .. }) =
+        (&mine.change, &theirs.change)
     else {
         return None;
     };

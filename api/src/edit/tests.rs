@@ -178,7 +178,8 @@ fn a_table_that_both_began_is_merged_by_its_fields() {
     let both = merged(base, mine, theirs);
     assert!(both.text.contains("name = \"Ann\"") && both.text.contains("licence = \"L\""), "{}", both.text);
     assert!(both.text.contains("rank = 3") && both.text.matches("[tester]").count() == 1, "{}", both.text);
-    let keys: Vec<_> = both.conflicts.iter().map(|c| (c.key.as_str(), c.theirs.as_deref(), c.mine.as_deref())).collect();
+    let keys: Vec<_> =
+        both.conflicts.iter().map(|c| (c.key.as_str(), c.theirs.as_deref(), c.mine.as_deref())).collect();
     assert_eq!(keys, [("tester.rank", Some("3"), Some("2"))]);
 }
 

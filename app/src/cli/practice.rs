@@ -83,7 +83,8 @@ pub(super) fn run(what: &What, language: Option<Language>, quiet: bool) -> Resul
             }
             let document = from.as_ref().map(|path| files::read_text(path)).transpose()?;
             let seed = seed.unwrap_or_else(|| u64::try_from(clock::now_ms()).unwrap_or(1) % 1_000_000);
-            let ask = Ask::New { house: house.clone(), document, seed, minutes: *minutes, language: tag(language) };
+            let ask =
+                Ask::New { house: house.clone(), document, seed, minutes: *minutes, language: tag(language) };
             let inputs = Inputs { files: Vec::new(), now: clock::now() };
             done(dir, &inputs, ask, language, quiet, *json)
         }
