@@ -294,10 +294,10 @@ test('photos and single tests go to the desk, and to the other device', async ({
       await one.page.goto(`${server.url}#/`);
       await one.page.locator('a.test', { hasText: 'Old barn' }).waitFor({ timeout: 60_000 });
     }
-    const shown = (path) => execFileSync(PROGRAM, ['store', store, 'show', name, path], { encoding: 'utf8' });
+    const stands = (path) => execFileSync(PROGRAM, ['store', store, 'show', name, path], { encoding: 'utf8' });
     await b.page.waitForTimeout(12_000);
-    assert.equal(shown('job.toml'), BY_HAND['job.toml']);
-    assert.equal(shown('visits/2026-02-03/visit.toml'), BY_HAND['visits/2026-02-03/visit.toml']);
+    assert.equal(stands('job.toml'), BY_HAND['job.toml']);
+    assert.equal(stands('visits/2026-02-03/visit.toml'), BY_HAND['visits/2026-02-03/visit.toml']);
 
     // Removed on one device it stays on the other and on the desk, and does not come back.
     const barn = (one) => one.page.locator('li', { has: one.page.locator('a.test', { hasText: 'Old barn' }) });
@@ -308,7 +308,7 @@ test('photos and single tests go to the desk, and to the other device', async ({
     await b.hand.goStep(2);
     await b.page.getByRole('textbox', { name: new RegExp(b.hand.w('place-altitude')) }).first().fill('120');
     await b.page.getByRole('button', { name: b.hand.w('bar-tests') }).click();
-    await until(() => shown('job.toml').includes('120'), 'what is typed on the other device comes to the desk', 60_000);
+    await until(() => stands('job.toml').includes('120'), 'what is typed on the other device comes to the desk', 60_000);
     await a.page.waitForTimeout(7_000);
     assert.equal(await barn(a).count(), 0, 'removed is removed');
     assert.equal(await barn(b).count(), 1);
