@@ -4,6 +4,7 @@ mod client;
 mod hostile;
 mod live;
 mod pairing;
+mod print;
 mod secure;
 mod singles;
 mod tasks;
