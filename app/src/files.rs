@@ -50,12 +50,17 @@ pub(crate) const LARGEST_PHOTOS: usize = 40_000_000;
 pub(crate) fn picture(folder: &Path, name: &str, most: usize) -> Option<File> {
     let path = name.split('/').fold(folder.to_path_buf(), |p, part| p.join(part));
     let bytes = head(&path, most + 1).ok().filter(|b| b.len() <= most)?;
-    let kind = match bytes.as_slice() {
+    picture_of(name, &bytes)
+}
+
+/// Bytes as a `data:` address; nothing for anything but PNG and JPEG.
+pub(crate) fn picture_of(name: &str, bytes: &[u8]) -> Option<File> {
+    let kind = match bytes {
         [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n', ..] => "png",
         [0xff, 0xd8, 0xff, ..] => "jpeg",
         _ => return None,
     };
-    Some(File { name: name.to_owned(), text: format!("data:image/{kind};base64,{}", base64(&bytes)) })
+    Some(File { name: name.to_owned(), text: format!("data:image/{kind};base64,{}", base64(bytes)) })
 }
 
 /// Base64 with padding (RFC 4648, 4).

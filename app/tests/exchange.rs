@@ -126,3 +126,22 @@ fn a_practice_house_is_visited_answered_and_revealed() {
     let said: serde_json::Value = serde_json::from_str(&new.out).unwrap();
     assert_eq!(said["data"]["practice"]["label"], "Another house");
 }
+
+#[test]
+fn a_practice_house_speaks_the_language_that_is_asked_for() {
+    let folder = Folder::new();
+    let dir = path(&folder.path().join("v"));
+    let new = ran(&["practice", "new", &dir, "--house", "harbour", "--seed", "3", "--language", "es"]);
+    assert_eq!(new.code, 0, "{}", new.err);
+    assert!(new.out.contains("Tiene ") && folder.read("v/job.toml").contains("\"es\""), "{}", new.out);
+    let take = |more: &[&str]| {
+        let args = [&["practice", "take", &dir, "ambient CO"], more].concat();
+        let told = ran(&args);
+        assert_eq!(told.code, 0, "{}", told.err);
+        told.out
+    };
+    assert!(take(&[]).contains("Monóxido de carbono"));
+    assert!(take(&["--language", "en"]).contains("Carbon monoxide"));
+    let none = ran(&["practice", "list", "--language", "xx"]);
+    assert!(none.code == 2 && none.err.contains("en, es"), "{}", none.err);
+}

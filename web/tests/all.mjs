@@ -2,6 +2,7 @@ import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { unzipSync, strFromU8 } from 'fflate';
 import { downloaded, everything, open, restoreAll, rows, settled, test } from './common.mjs';
+import { everyKind, everyOtherPlace, everySinglePlace } from './tour.mjs';
 import { FT2, HOUSE, Hand, TOOLS, upToPoints } from './hand.mjs';
 
 test('a whole test is typed to the sheet, and the number is the known one', async (t) => {
@@ -375,26 +376,35 @@ for (const [width, height] of [[390, 844], [1280, 800]]) {
 
 const themeOf = async (page, theme) => page.evaluate((x) => (document.documentElement.dataset.theme = x), theme);
 
-test('axe-core finds nothing in three themes', async (t) => {
-  const { page, axe } = t;
-  const found = [];
-  await everything(t, async (name) => {
-    await page.evaluate(axe);
-    for (const theme of ['light', 'dark', 'sun']) {
-      await themeOf(page, theme);
-      const result = await page.evaluate(() =>
-        window.axe.run(document, {
-          // The sheet is a page of its own, tested with the report; the keys of a dialog live in its top layer.
-          iframes: false,
-          runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
-        }),
-      );
-      for (const v of result.violations) found.push(`${name}, ${theme}: ${v.id}: ${v.nodes.map((n) => n.target.join(' ') + ' ' + (n.any[0]?.message ?? '')).slice(0, 3).join(' | ')}`);
-    }
-    await themeOf(page, 'auto');
-  });
-  assert.deepEqual([...new Set(found)], []);
-});
+/** All there is, in walks that a test can take each; the app's own list of its places says whether one was missed. */
+const WALKS = [
+  ['single tests, books, device', everySinglePlace],
+  ['whole houses, every step', everyOtherPlace],
+  ['every kind of test in a visit', everyKind],
+];
+
+for (const [what, walk] of WALKS) {
+  test(`axe-core finds nothing in three themes: ${what}`, async (t) => {
+    const { page, axe } = t;
+    const found = [];
+    await walk(t, async (name) => {
+      await page.evaluate(axe);
+      for (const theme of ['light', 'dark', 'sun']) {
+        await themeOf(page, theme);
+        const result = await page.evaluate(() =>
+          window.axe.run(document, {
+            // The sheet is a page of its own, tested with the report; the keys of a dialog live in its top layer.
+            iframes: false,
+            runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
+          }),
+        );
+        for (const v of result.violations) found.push(`${name}, ${theme}: ${v.id}: ${v.nodes.map((n) => n.target.join(' ') + ' ' + (n.any[0]?.message ?? '')).slice(0, 3).join(' | ')}`);
+      }
+      await themeOf(page, 'auto');
+    });
+    assert.deepEqual([...new Set(found)], []);
+  }, { longest_s: 900 });
+}
 
 /** What reaches beyond the right edge, where that makes the page or a part of it scroll. */
 const sideways = () =>
@@ -419,29 +429,31 @@ const small = () => {
   return seen;
 };
 
-test('targets are 44 px at 360 px, without scrolling sideways', async (t) => {
-  const { page } = t;
-  const found = [];
-  await everything(t, async (name) => {
-    for (const theme of ['auto', 'sun']) {
-      await themeOf(page, theme);
-      await page.waitForTimeout(60);
-      for (const one of await page.evaluate(small)) found.push(`${name}, ${theme}: ${one}`);
-      for (const one of await page.evaluate(sideways)) found.push(`${name}, ${theme}: ${one}`);
-    }
-    await themeOf(page, 'auto');
-  });
-  assert.deepEqual(found, []);
-}, { viewport: { width: 360, height: 640 } });
+for (const [what, walk] of WALKS) {
+  test(`targets are 44 px at 360 px, without scrolling sideways: ${what}`, async (t) => {
+    const { page } = t;
+    const found = [];
+    await walk(t, async (name) => {
+      for (const theme of ['auto', 'sun']) {
+        await themeOf(page, theme);
+        await page.waitForTimeout(60);
+        for (const one of await page.evaluate(small)) found.push(`${name}, ${theme}: ${one}`);
+        for (const one of await page.evaluate(sideways)) found.push(`${name}, ${theme}: ${one}`);
+      }
+      await themeOf(page, 'auto');
+    });
+    assert.deepEqual(found, []);
+  }, { viewport: { width: 360, height: 640 }, longest_s: 600 });
 
-test('text at 200 % loses nothing sideways', async (t) => {
-  const { page } = t;
-  const found = [];
-  await everything(t, async (name) => {
-    await page.evaluate(() => document.documentElement.style.setProperty('font-size', '200%'));
-    await page.waitForTimeout(60);
-    for (const one of await page.evaluate(sideways)) found.push(`${name}: ${one}`);
-    await page.evaluate(() => document.documentElement.style.removeProperty('font-size'));
-  });
-  assert.deepEqual(found, []);
-});
+  test(`text at 200 % loses nothing sideways: ${what}`, async (t) => {
+    const { page } = t;
+    const found = [];
+    await walk(t, async (name) => {
+      await page.evaluate(() => document.documentElement.style.setProperty('font-size', '200%'));
+      await page.waitForTimeout(60);
+      for (const one of await page.evaluate(sideways)) found.push(`${name}: ${one}`);
+      await page.evaluate(() => document.documentElement.style.removeProperty('font-size'));
+    });
+    assert.deepEqual(found, []);
+  }, { longest_s: 600 });
+}

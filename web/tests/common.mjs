@@ -4,7 +4,7 @@ import { FT2, Hand, upToPoints } from './hand.mjs';
 
 export const tests = [];
 /**
- * A test. Options are those of the browser, and `folder`: the pages lie below a path of a web server
+ * A test. Options are those of the browser, `longest_s` where it may take longer than usual, and `folder`: the pages lie below a path of a web server
  * that can publish a newer build; else the program itself serves them.
  */
 export const test = (name, run, options) => tests.push({ name, run, options });
@@ -42,9 +42,9 @@ export const restoreAll = async (page) => {
 };
 
 /** Every page once, with a test that has something to show on each. */
-export async function everyPage(t, visit) {
+export async function everyPage(t, visit, language) {
   const { page } = t;
-  const hand = await open(t);
+  const hand = await open(t, language);
   await visit('tests-empty');
   await upToPoints(hand);
   await visit('6-points-start');

@@ -26,7 +26,7 @@ async function desk(run) {
   };
   try {
     await until(() => /one device: \S+/.test(server.said), 'a code is shown');
-    await run({ server, device, code: /one device: (\S+)/.exec(server.said)[1], store });
+    await run({ server, device, code: /one device: (\S+)/.exec(server.said)[1], store, folder });
   } finally {
     await browser.close();
     await server.stop();
@@ -202,8 +202,23 @@ const kept = (page, store) =>
     store,
   );
 
+/** A test as somebody wrote it: the engine would write the same otherwise. */
+const BY_HAND = {
+  'job.toml': "# written at a table\nformat = 1\nname = 'Old barn'\nlanguage = \"en\"\nunits = \"SI\"\n\n[building]\nvolume = '400 m3' # paced out\n",
+  'visits/2026-02-03/visit.toml':
+    "format = 1\ndate = '2026-02-03'\n\n# borrowed\n[instrument.f]\nmeasures = 'air flow'\naccuracy = '4 %'\nshows = 'flow at reference conditions'\n[instrument.p]\nmeasures = 'pressure'\naccuracy = '1 %'\nbaseline = 'subtracted'\n\n[test.t]\nstandard = 'ISO 9972'\ndirection = 'depressurise'\npressure_with = 'p'\nflow_with = 'f'\nstations = { columns = ['house Pa', 'fan m3/h'], rows = [\n[-10, 361], [-20, 567], [-30, 744], [-40, 897], [-50, 1040], [-60, 1178]] }\n",
+};
+function handwritten(folder) {
+  const job = join(folder, 'barn');
+  for (const [path, text] of Object.entries(BY_HAND)) {
+    mkdirSync(join(job, path, '..'), { recursive: true });
+    writeFileSync(join(job, path), text);
+  }
+  return job;
+}
+
 test('photos and single tests go to the desk, and to the other device', async ({ shots }) => {
-  await desk(async ({ server, device, code }) => {
+  await desk(async ({ server, device, code, store, folder }) => {
     const a = await device();
     const b = await device({ viewport: { width: 1280, height: 800 } });
     await joins(a, server.url, code, 'phone A');
@@ -271,5 +286,31 @@ test('photos and single tests go to the desk, and to the other device', async ({
       if (!rest) await b.page.waitForTimeout(10_000);
       return rest;
     }, 'both rest for ten seconds, of a minute', 600);
+
+    // Written by hand at the desk: both devices take it, nobody touches it, and it stays byte for byte.
+    const name = 'Old barn (test abc123)';
+    execFileSync(PROGRAM, ['store', store, 'put', handwritten(folder), '--job', name]);
+    for (const one of [a, b]) {
+      await one.page.goto(`${server.url}#/`);
+      await one.page.locator('a.test', { hasText: 'Old barn' }).waitFor({ timeout: 60_000 });
+    }
+    const stands = (path) => execFileSync(PROGRAM, ['store', store, 'show', name, path], { encoding: 'utf8' });
+    await b.page.waitForTimeout(12_000);
+    assert.equal(stands('job.toml'), BY_HAND['job.toml']);
+    assert.equal(stands('visits/2026-02-03/visit.toml'), BY_HAND['visits/2026-02-03/visit.toml']);
+
+    // Removed on one device it stays on the other and on the desk, and does not come back.
+    const barn = (one) => one.page.locator('li', { has: one.page.locator('a.test', { hasText: 'Old barn' }) });
+    await barn(a).getByRole('button', { name: new RegExp(a.hand.w('tests-remove')) }).click();
+    await barn(a).getByRole('button', { name: a.hand.w('tests-remove-yes'), exact: true }).click();
+    await barn(a).waitFor({ state: 'detached' });
+    await b.page.locator('a.test', { hasText: 'Old barn' }).click();
+    await b.hand.goStep(2);
+    await b.page.getByRole('textbox', { name: new RegExp(b.hand.w('place-altitude')) }).first().fill('120');
+    await b.page.getByRole('button', { name: b.hand.w('bar-tests') }).click();
+    await until(() => stands('job.toml').includes('120'), 'what is typed on the other device comes to the desk', 60_000);
+    await a.page.waitForTimeout(7_000);
+    assert.equal(await barn(a).count(), 0, 'removed is removed');
+    assert.equal(await barn(b).count(), 1);
   });
 });

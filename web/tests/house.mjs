@@ -153,6 +153,25 @@ test('a practice house is read, diagnosed and revealed; a job leaves in other fo
   await take.click();
   await until(async () => /Pa/.test(await told.innerText()), 'the reading is shown', 60_000);
   await practice.locator('summary').last().click();
+  // The scope is built as a plan is; the document says what was touched.
+  const add = practice.getByRole('button', { name: hand.w('practice-scope-add') });
+  await add.click();
+  const change = practice.getByRole('group', { name: /Changes: / });
+  await change.getByRole('combobox', { name: /What is done/ }).selectOption('seal ducts');
+  await practice.getByRole('textbox', { name: hand.w('practice-why') }).fill('the room goes up with its door shut');
+  await practice.getByRole('button', { name: hand.w('practice-hand-in') }).click();
+  const diagnosis = () =>
+    page.evaluate(
+      () =>
+        new Promise((resolve) => {
+          const open = indexedDB.open('airwright');
+          open.onsuccess = () => {
+            const all = open.result.transaction('documents').objectStore('documents').getAll();
+            all.onsuccess = () => resolve(all.result.filter((d) => d.path === 'diagnosis.toml').sort((x, y) => x.change - y.change).at(-1)?.text ?? '');
+          };
+        }),
+    );
+  await until(async () => /why = "the room goes up[^]*\[\[change\]\][^]*do = "seal ducts"/.test(await diagnosis()), 'the scope is written');
   const reveal = practice.getByRole('button', { name: hand.w('practice-reveal') });
   assert.ok(await reveal.isDisabled(), 'the truth is not shown by one touch');
   await practice.getByRole('checkbox').check();

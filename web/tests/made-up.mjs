@@ -141,14 +141,14 @@ const EVENTS = [
     causes: [{ kind: 'stopped', device: 'ventilator', amount: 0.6, share: 0.86 }, { kind: 'people', zone: 'bedroom', amount: 2, share: 0.1 }, { kind: 'other', amount: 1, share: 0.04 }] },
 ];
 
-const FALSE = '0.2 of this kind a month expected while nothing is the matter';
+const FALSE = 'about one false alert of this kind in 5 months';
 /** How the made-up watch stands, until somebody changes it. */
 const standing = () => ({
   until_ms: END - 3_600_000,
   has_model: true,
   alerts: [
-    { kind: 'filter-due', of: 'air_handler', time_ms: END - 20 * DAY, end_ms: null, event: null, grave: false, text: 'The filter of air_handler has reached its limit: 2 times its clean resistance.', rate: '0.0083 of this kind a month expected while nothing is the matter' },
-    { kind: 'change', of: 'intake_flow', time_ms: END - 2.5 * DAY, end_ms: null, event: null, grave: false, text: 'intake_flow left what is expected, by -38 cfm on average.', rate: FALSE },
+    { kind: 'filter-due', of: 'air_handler', time_ms: END - 20 * DAY, end_ms: null, event: null, grave: false, text: 'The filter of air_handler has reached its limit: 2 times its clean resistance.', rate: 'about one false alert of this kind in 10 years' },
+    { kind: 'change', of: 'intake_flow', time_ms: END - 2.5 * DAY, end_ms: null, event: null, grave: false, text: 'intake_flow left what is expected, by \u221238\u00a0cfm on average.', rate: FALSE },
   ],
   nights: [{ trace: 'bedroom_co2', name: 'bedroom_co2', from_ms: END - DAY, to_ms: END - 0.7 * DAY, text: 'air change 0.42 1/h (0.35 1/h to 0.5 1/h)' }],
   filters: [{ device: 'air_handler', trace: 'blower_power', text: 'air_handler: 1.6 times the clean resistance', load: [1.6, 1.5, 1.7], limit: 2, from_ms: END - 110 * DAY, now_ms: END, due_ms: END + 60 * DAY, earliest_ms: END + 50 * DAY, latest_ms: END + 75 * DAY }],

@@ -29,7 +29,7 @@ const said = (page) =>
     const walk = (node) => {
       if (node.nodeType === Node.TEXT_NODE) out.push(node.data);
       if (node.nodeType === Node.ELEMENT_NODE) {
-        if (['SCRIPT', 'STYLE', 'IFRAME', 'TEXTAREA'].includes(node.tagName)) return;
+        if (['SCRIPT', 'STYLE', 'IFRAME', 'TEXTAREA', 'CODE'].includes(node.tagName)) return;
         for (const name of ['aria-label', 'placeholder', 'title', 'alt']) out.push(node.getAttribute(name) ?? '');
       }
       if (node.shadowRoot) for (const child of node.shadowRoot.childNodes) walk(child);

@@ -181,7 +181,7 @@ test('a desk tells filters, nights, alerts, what is owed and rules, and what is 
     assert.match(await page.locator('.filter .due').innerText(), /Jan.* 2027/);
     const alerts = page.locator('[data-alerts] li');
     assert.equal(await alerts.count(), 2);
-    assert.match(await alerts.first().innerText(), /intake_flow.*38 cfm[^]*0\.2 of this kind a month/, 'the newest first, with its rate');
+    assert.match(await alerts.first().innerText(), /intake_flow.*\u221238\scfm[^]*in 5 months/, 'the newest first, with its rate');
     assert.match(await page.locator('[data-owed]').innerText(), /owed 9 h/);
     assert.match(await page.locator('[data-rules]').innerText(), /nothing is commanded[^]*ventilator to 100 %[^]*a signal is lost/);
     const nights = page.locator('details', { hasText: hand.w('watch-nights') });

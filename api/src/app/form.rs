@@ -338,18 +338,18 @@ impl<'a> Sheet<'a> {
         found
             .map(|d| {
                 let message = self.words.diagnostic(d);
-                json!({ "severity": d.severity, "text": message.text, "help": message.help })
+                let told = |text: &str| super::gloss::glossed(text, self.words);
+                json!({
+                    "severity": d.severity, "text": told(&message.text),
+                    "help": message.help.as_deref().map(told),
+                })
             })
             .collect()
     }
 
     fn choices(&self, key: &str, list: &[&'static str]) -> Vec<Value> {
         let measured = |w: &str| {
-            let slug: String = w
-                .chars()
-                .map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' })
-                .collect();
-            self.words.find(&format!("form-measure-{slug}"), &[]).filter(|_| key == "quantity")
+            self.words.find(&format!("form-measure-{}", slug(w)), &[]).filter(|_| key == "quantity")
         };
         let label = |w: &str| measured(w).unwrap_or_else(|| word(w, self.words));
         list.iter().map(|w| json!({ "value": w, "label": label(w) })).collect()
@@ -392,10 +392,10 @@ impl<'a> Sheet<'a> {
             let all = engine::procedure::envelope::PROFILES.iter();
             return all.map(|p| json!({ "value": p.id, "label": p.standard })).collect();
         }
-        if key == "with" || key.ends_with("_with") {
+        if key == "with" || (key.ends_with("_with") && key != "compared_with") {
             let fits = |q: Quantity| measured(key).is_none_or(|wanted| wanted == q);
-            let some = n.instruments.iter().any(|i| fits(i.2));
-            let shown = n.instruments.iter().filter(|i| fits(i.2) || !some);
+            // A door fan reads no gas: where nothing fits, an instrument has to be named first.
+            let shown = n.instruments.iter().filter(|i| fits(i.2));
             return shown.map(|(value, label, _)| json!({ "value": value, "label": label })).collect();
         }
         let pairs: Vec<&(String, String)> = match key {
@@ -444,7 +444,19 @@ fn usual_columns(key: &str) -> &'static [&'static str] {
 
 /// A word of the documents as people read it.
 pub(crate) fn word(of: &str, words: &Words) -> String {
-    word_key(of).and_then(|key| words.find(&key, &[])).unwrap_or_else(|| of.replace('_', " "))
+    let key = word_key(of).unwrap_or_else(|| format!("form-name-{}", slug(of)));
+    words.find(&key, &[]).unwrap_or_else(|| of.replace('_', " "))
+}
+
+/// What a key or a word of the documents means, where the catalogue of the language says it.
+pub(super) fn meaning(of: &str, words: &Words) -> Option<String> {
+    let last = of.rsplit('.').next().unwrap_or(of);
+    let keys = [Some(format!("form-{}", hyphens(last))), word_key(last)];
+    keys.into_iter().flatten().find_map(|key| words.find(&key, &[]))
+}
+
+fn slug(of: &str) -> String {
+    of.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect()
 }
 
 /// The key of a word; nothing for names of rules and standards, which are the same everywhere.

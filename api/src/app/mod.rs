@@ -8,6 +8,7 @@
 mod begin;
 mod edits;
 mod form;
+mod gloss;
 mod house;
 mod parts;
 #[cfg(test)]
@@ -73,6 +74,8 @@ pub enum Page {
     },
     /// What plans are made of, to be changed.
     Parts,
+    /// The work that a diagnosis of a practice house orders, to be changed.
+    Scope,
     /// The documents that people take away.
     Report {
         /// How they are written.
@@ -237,7 +240,9 @@ impl Desk {
         let mut found = open.found.clone();
         found.list.extend(open.job.take_diagnostics().list);
         open.found.clone_from(&found);
-        envelope_json(&found, &open.inputs.files, &open.words, data)
+        let mut answer = envelope_json(&found, &open.inputs.files, &open.words, data);
+        gloss::gloss_all(&mut answer, &open.words);
+        answer
     }
 }
 
@@ -254,6 +259,9 @@ impl Open {
         if let Page::Parts = page {
             // What is typed is answered at once; the plans themselves are lived when that is asked for.
             return parts::page(&self.job, &self.inputs.files, &self.found, &self.words);
+        }
+        if let Page::Scope = page {
+            return parts::scope(&self.job, &self.inputs.files, &self.found, &self.words);
         }
         if let Page::Visit { asked, read: false } = page {
             // What is typed is answered at once: what the house makes of it is asked for by itself.
@@ -309,6 +317,7 @@ impl Open {
             Page::Visit { .. }
             | Page::Practice { .. }
             | Page::Parts
+            | Page::Scope
             | Page::Report { .. }
             | Page::Watch { .. } => {}
         }
@@ -408,6 +417,7 @@ impl Open {
         let wanted: &[&str] = match page {
             Page::House { .. }
             | Page::Parts
+            | Page::Scope
             | Page::Practice { .. }
             | Page::Watch { .. }
             | Page::Visit { read: false, .. } => &[],

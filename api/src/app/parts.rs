@@ -4,7 +4,7 @@ use super::form::{Names, Sheet, key};
 use crate::Job;
 use engine::diag::Diagnostics;
 use engine::doc::File;
-use engine::doc::form::Step;
+use engine::doc::form::{Field, Step};
 use engine::doc::plans;
 use engine::house::House;
 use engine::house::Owner;
@@ -13,6 +13,8 @@ use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 const PATH: &str = "plans.toml";
+/// The plan as which a diagnosis is read.
+const ANSWER: &str = "answer";
 /// Fields that are shown first where they are not needed anyway.
 const MAIN: &[&str] = &["do", "label", "price", "what", "size", "flow", "power", "removes", "change", "plan"];
 
@@ -24,17 +26,7 @@ pub(super) fn page(job: &Job, files: &[File], found: &Diagnostics, words: &Words
     let written = files.iter().find(|f| f.name == PATH);
     let file = written.unwrap_or(&empty);
     let fields = plans::form(file);
-    let mut names = Names::default();
-    let bare = Names::default();
-    let probe = Sheet::new((PATH, &file.text), fields.clone(), found, &bare, words);
-    let of = Of { job, words };
-    for field in &fields {
-        let verb = probe.text_at(&[field.at.as_slice(), &key(&["do"])].concat()).unwrap_or_default();
-        let options = of.options(field.at.first(), &verb, field.key);
-        if !options.is_empty() {
-            names.told.push((field.at.clone(), field.key, options));
-        }
-    }
+    let names = named_in(job, (PATH, &file.text), &fields, found, words);
     let sheet = Sheet::new((PATH, &file.text), fields, found, &names, words).with_all();
     json!({
         "job": job.documents.job.name,
@@ -43,6 +35,45 @@ pub(super) fn page(job: &Job, files: &[File], found: &Diagnostics, words: &Words
         "form": sheet.group(&[], MAIN),
         "rules": rules(job, files, words),
     })
+}
+
+/// The changes of a diagnosis as forms: its document holds them as a plan does, without a plan around them.
+pub(super) fn scope(job: &Job, files: &[File], found: &Diagnostics, words: &Words) -> Value {
+    let path = crate::practice::DIAGNOSIS;
+    let Some(file) = files.iter().find(|f| f.name == path) else { return Value::Null };
+    let text = crate::practice::plan_of(&file.text).unwrap_or_else(|| format!("[plan.{ANSWER}]\n"));
+    let around = key(&["plan", ANSWER]);
+    let all = plans::form(&File { name: path.to_owned(), text }).into_iter();
+    let own = all.filter_map(|mut field| {
+        field.at = field.at.strip_prefix(around.as_slice())?.to_vec();
+        (!field.at.is_empty() || field.key == "change").then_some(field)
+    });
+    let fields: Vec<Field> = own.collect();
+    let names = named_in(job, (path, &file.text), &fields, found, words);
+    let form = Sheet::new((path, &file.text), fields, found, &names, words).with_all().group(&[], MAIN);
+    json!({ "change": form["lists"].as_array().and_then(|lists| lists.first()) })
+}
+
+/// What each field may name of this house.
+fn named_in(
+    job: &Job,
+    (path, text): (&str, &str),
+    fields: &[Field],
+    found: &Diagnostics,
+    words: &Words,
+) -> Names {
+    let mut names = Names::default();
+    let bare = Names::default();
+    let probe = Sheet::new((path, text), fields.to_vec(), found, &bare, words);
+    let of = Of { job, words };
+    for field in fields {
+        let verb = probe.text_at(&[field.at.as_slice(), &key(&["do"])].concat()).unwrap_or_default();
+        let options = of.options(field.at.first(), &verb, field.key);
+        if !options.is_empty() {
+            names.told.push((field.at.clone(), field.key, options));
+        }
+    }
+    names
 }
 
 /// Ready sets of control rules as written for this house, and the documents of rules that are there.
@@ -181,6 +212,29 @@ mod tests {
             let own: Vec<_> = fields.iter().filter(|f| f.at == at).map(|f| f.key).collect();
             assert!(own.len() >= 5, "{verb}: {own:?}");
         }
+    }
+
+    #[test]
+    fn the_scope_of_a_diagnosis_is_a_list_of_changes() {
+        let mut files = crate::demo().unwrap();
+        let name = crate::practice::DIAGNOSIS.to_owned();
+        let mut changes = |text: &str| {
+            files.retain(|f| f.name != name);
+            files.push(File { name: name.clone(), text: text.to_owned() });
+            let inputs = crate::Inputs { files: files.clone(), now: "2026-11-26".to_owned() };
+            let mut job = Job::open(&inputs);
+            let (words, found) = (job.words(), job.take_diagnostics());
+            scope(&job, &inputs.files, &found, &words)["change"].clone()
+        };
+        let head = "format = 1\ncauses = [\"door_tight\"]\n";
+        let none = changes(head);
+        assert_eq!((&none["path"], &none["key"]), (&json!(name), &json!(["change"])));
+        assert_eq!(none["entries"], json!([]));
+        let one = changes(&format!("{head}\n[[change]]\ndo = \"seal\"\n"));
+        let fields = one["entries"][0]["fields"].as_array().unwrap();
+        let what = fields.iter().find(|f| f["name"] == "what").unwrap();
+        assert!(what["options"].as_array().unwrap().iter().any(|o| o["value"] == "floor_main"), "{what}");
+        assert_eq!(what["key"], json!(["change", 0, "what"]));
     }
 
     #[test]

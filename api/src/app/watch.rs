@@ -185,16 +185,33 @@ pub(crate) fn standing(
     values.into_iter().map(|(key, value)| (key.to_owned(), value)).collect()
 }
 
+/// Rarer than once in so many years is only said to be rarer.
+const LONGEST_YEARS: f64 = 50.0;
+
 /// An alert with how often such a one comes for nothing, and until when it lasted where that is known.
 pub(crate) fn alert(a: &Alert, false_a_month: Option<f64>, end_ms: Option<i64>, of: &Worded<'_>) -> Value {
     let rate = match false_a_month {
-        Some(n) => of.words.text("watch-false-kind", &[("count", of.words.number(n).into())]),
+        Some(n) => false_rate(n, of.words),
         None => of.words.say("watch-false-none"),
     };
     json!({
         "kind": a.kind, "time_ms": a.time_ms, "end_ms": end_ms, "of": a.of, "event": a.event, "text": of.alert(a),
         "rate": rate, "grave": a.kind == Kind::CarbonMonoxide,
     })
+}
+
+/// How often such an alert comes for nothing, in whole numbers that people can hold: so many a month, or one in so
+/// many months or years.
+fn false_rate(a_month: f64, words: &Words) -> String {
+    let told = |key: &str, n: f64| words.text(key, &[("count", words.fixed(n, 0).into())]);
+    let months = 1.0 / a_month;
+    match months {
+        m if m.is_infinite() || m > LONGEST_YEARS * 12.0 => told("watch-false-rare", LONGEST_YEARS),
+        m if m >= 24.0 => told("watch-false-years", m / 12.0),
+        m if m >= 1.5 => told("watch-false-months", m),
+        m if m > 1.0 / 1.5 => told("watch-false-month", 1.0),
+        _ => told("watch-false-kind", a_month),
+    }
 }
 
 /// A kind of alert as stores and messages name it.

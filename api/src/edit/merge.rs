@@ -66,7 +66,10 @@ fn by_field(path: &str, base: &str, mine: &str, theirs: &str) -> Option<Merged> 
             continue;
         }
         let against = first.iter().find(|other| clash(&operation, other));
-        if let Some(other) = against {
+        if let Some(both) = against.and_then(|other| together(&operation, other)) {
+            left.extend(both.left);
+            conflicts.extend(both.conflicts);
+        } else if let Some(other) = against {
             let short = if other.key.len() < operation.key.len() { &other.key } else { &operation.key };
             conflicts.push(Conflict {
                 path: path.to_owned(),
@@ -103,6 +106,42 @@ fn said(operation: &Operation) -> Option<String> {
         }
         Change::Remove => None,
     }
+}
+
+struct Both {
+    left: Vec<Operation>,
+    conflicts: Vec<Conflict>,
+}
+
+/// A table that both began: what is mine alone goes into theirs, and only what both wrote differently is a conflict.
+fn together(mine: &Operation, theirs: &Operation) -> Option<Both> {
+    let (Change::Insert { text: own, .. }, Change::Insert { text: there, .. }) =
+        (&mine.change, &theirs.change)
+    else {
+        return None;
+    };
+    if mine.key != theirs.key || is_entry_insert(mine) {
+        return None;
+    }
+    let (doc, _) = read(there).ok()?;
+    let mut both = Both { left: Vec::new(), conflicts: Vec::new() };
+    for operation in fields(&mine.path, there, own)? {
+        let stands = text_at(&doc, &operation.key);
+        let key = [mine.key.as_slice(), &operation.key].concat();
+        match operation.change {
+            // What they alone wrote stays.
+            Change::Remove => {}
+            Change::Set { .. } if stands.is_some() => both.conflicts.push(Conflict {
+                path: mine.path.clone(),
+                key: key_text(&key),
+                base: None,
+                theirs: stands,
+                mine: said(&operation),
+            }),
+            _ => both.left.push(Operation { key, ..operation }),
+        }
+    }
+    Some(both)
 }
 
 /// A new entry stands between others and takes nobody's place.

@@ -169,6 +169,20 @@ fn different_fields_merge_and_the_same_field_shows_both() {
     assert_eq!(merged("a = 1", "a = = 1", "a = 3").conflicts.len(), 1);
 }
 
+/// Both began a table that was not there: what each wrote counts, and only what they wrote differently is shown.
+#[test]
+fn a_table_that_both_began_is_merged_by_its_fields() {
+    let base = "format = 1\n";
+    let mine = "format = 1\n\n[tester]\nname = \"Ann\"\nrank = 2\n\n[firm]\n";
+    let theirs = "format = 1\n\n[tester]\nrank = 3\n\n[firm]\nlicence = \"L\"\n";
+    let both = merged(base, mine, theirs);
+    assert!(both.text.contains("name = \"Ann\"") && both.text.contains("licence = \"L\""), "{}", both.text);
+    assert!(both.text.contains("rank = 3") && both.text.matches("[tester]").count() == 1, "{}", both.text);
+    let keys: Vec<_> =
+        both.conflicts.iter().map(|c| (c.key.as_str(), c.theirs.as_deref(), c.mine.as_deref())).collect();
+    assert_eq!(keys, [("tester.rank", Some("3"), Some("2"))]);
+}
+
 #[test]
 fn entries_of_lists_merge_by_who_they_are() {
     let list = |names: &[(&str, u8)]| {

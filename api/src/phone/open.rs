@@ -86,6 +86,12 @@ fn mark(files: &[File], what: &str) -> String {
     line.unwrap_or_default().trim().to_owned()
 }
 
+/// The name that somebody gave a job; nothing where it is the one that a test without a place gets.
+fn own_name(name: &str, date: &str, words: &Words) -> Option<String> {
+    let usual = words.text("phone-job-name", &[("date", date.into())]);
+    (!name.trim().is_empty() && name != usual).then(|| name.to_owned())
+}
+
 fn draft(
     documents: &Documents,
     visit: &Visit,
@@ -120,7 +126,7 @@ fn draft(
         }
         .to_owned(),
         place: Place {
-            name: text(&job.place.name),
+            name: text(&job.place.name.clone().or_else(|| own_name(&job.name, &visit.date, words))),
             altitude: in_unit(job.place.altitude_m, Field::Length.unit(words)),
             limit: in_unit(job.place.limit_ach50_s.as_ref().map(|l| l.value), Field::AirChange.unit(words)),
             limit_source: text(&job.place.limit_source),

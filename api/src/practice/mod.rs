@@ -16,6 +16,7 @@ mod tests;
 
 pub use document::{HazardKind, READY, Step};
 pub(crate) use offer::offer;
+pub(crate) use reveal::plan_of;
 pub use reveal::{CauseTold, HazardTold, Revealed, ScopeTold, Worth, Would};
 
 use crate::edit::{self, Change, Operation};

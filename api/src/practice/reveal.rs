@@ -306,7 +306,7 @@ fn worth(
 }
 
 /// The changes of a diagnosis as a plan; nothing where there are none.
-fn plan_of(diagnosis: &str) -> Option<String> {
+pub(crate) fn plan_of(diagnosis: &str) -> Option<String> {
     let mut document: toml_edit::DocumentMut = diagnosis.parse().ok()?;
     let changes = document.remove("change")?;
     if changes.as_array_of_tables().is_none_or(toml_edit::ArrayOfTables::is_empty) {

@@ -20,6 +20,7 @@ mod work;
 use crate::plain;
 use anyhow::Result;
 use clap::{Args, Parser, Subcommand};
+use report::words::Language;
 use std::io::{IsTerminal, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -176,6 +177,9 @@ enum Command {
     Practice {
         #[command(subcommand)]
         what: practice::What,
+        /// Language of the house and of what is said: `en`, `es`; without it that of the visit.
+        #[arg(long, global = true, value_name = "LANGUAGE", value_parser = sheets::language)]
+        language: Option<Language>,
     },
     /// Write the phone's pages as a static folder, for any web server.
     Phone {
@@ -337,7 +341,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Export { on, form } => work::run(on, &Request::Export { form: *form }, quiet),
         Command::Pack { job, file, json } => pack::write(job, file, *json),
         Command::Unpack { file, dir, json } => pack::read(file, dir, *json),
-        Command::Practice { what } => practice::run(what, quiet),
+        Command::Practice { what, language } => practice::run(what, *language, quiet),
         Command::Phone { dir } => phone::run(dir),
         Command::Serve(on) => serve::run(on),
         Command::Watch(on) => watch::run(on, quiet),

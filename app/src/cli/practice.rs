@@ -4,8 +4,9 @@ use super::{data, minutes, talk, whole, work};
 use crate::{clock, files};
 use anyhow::{Result, anyhow};
 use api::practice::{Ask, READY};
-use api::{Inputs, Outcome, Request};
+use api::{Inputs, Outcome, Request, Speech};
 use clap::Subcommand;
+use report::words::{Language, Words};
 use std::path::{Path, PathBuf};
 
 /// What is done.
@@ -67,7 +68,7 @@ pub(super) enum What {
 }
 
 /// Does it.
-pub(super) fn run(what: &What, quiet: bool) -> Result<u8> {
+pub(super) fn run(what: &What, language: Option<Language>, quiet: bool) -> Result<u8> {
     match what {
         What::List => {
             for (name, _) in READY {
@@ -79,19 +80,20 @@ pub(super) fn run(what: &What, quiet: bool) -> Result<u8> {
             files::want_free(dir)?;
             let document = from.as_ref().map(|path| files::read_text(path)).transpose()?;
             let seed = seed.unwrap_or_else(|| u64::try_from(clock::now_ms()).unwrap_or(1) % 1_000_000);
-            let ask = Ask::New { house: house.clone(), document, seed, minutes: *minutes, language: None };
+            let ask =
+                Ask::New { house: house.clone(), document, seed, minutes: *minutes, language: tag(language) };
             let inputs = Inputs { files: Vec::new(), now: clock::now() };
-            done(dir, &inputs, ask, quiet, *json)
+            done(dir, &inputs, ask, language, quiet, *json)
         }
         What::Take { dir, reading, json } => {
-            done(dir, &read(dir)?, Ask::Take { reading: reading.clone() }, quiet, *json)
+            done(dir, &read(dir)?, Ask::Take { reading: reading.clone() }, language, quiet, *json)
         }
         What::Answer { dir, file, json } => {
             let own = dir.join(api::practice::DIAGNOSIS);
             let diagnosis = files::read_text(file.as_ref().unwrap_or(&own))?;
-            done(dir, &read(dir)?, Ask::Answer { diagnosis }, quiet, *json)
+            done(dir, &read(dir)?, Ask::Answer { diagnosis }, language, quiet, *json)
         }
-        What::Reveal { dir, json } => done(dir, &read(dir)?, Ask::Reveal, quiet, *json),
+        What::Reveal { dir, json } => done(dir, &read(dir)?, Ask::Reveal, language, quiet, *json),
     }
 }
 
@@ -99,10 +101,32 @@ fn read(dir: &Path) -> Result<Inputs> {
     Ok(Inputs { files: files::read_job(dir)?, now: clock::now() })
 }
 
-fn done(dir: &Path, inputs: &Inputs, ask: Ask, quiet: bool, as_json: bool) -> Result<u8> {
-    let words = if inputs.files.is_empty() { api::plain_words() } else { api::words(inputs) };
+fn tag(language: Option<Language>) -> Option<String> {
+    language.map(|l| l.tag().to_owned())
+}
+
+/// The words before there is a visit.
+fn spoken(language: Option<Language>) -> Words {
+    language.map_or_else(api::plain_words, |l| api::plain_words().with_language(l))
+}
+
+fn done(
+    dir: &Path,
+    inputs: &Inputs,
+    ask: Ask,
+    language: Option<Language>,
+    quiet: bool,
+    as_json: bool,
+) -> Result<u8> {
+    let words = if inputs.files.is_empty() {
+        spoken(language)
+    } else {
+        let own = api::words(inputs);
+        language.map_or(own, |l| own.with_language(l))
+    };
     let request = Request::Practice { practice: ask };
-    let outcome: Outcome = work::ask(&request, inputs, &words, quiet || as_json);
+    let speech = Speech { language: tag(language), system: None };
+    let outcome: Outcome = work::ask_in(&request, inputs, &speech, &words, quiet || as_json);
     files::write_all(dir, &outcome.changed).map_err(|e| anyhow!("{e:#}"))?;
     let written = work::finish(dir, &outcome)?;
     if as_json {

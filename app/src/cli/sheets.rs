@@ -40,7 +40,8 @@ impl How {
     }
 }
 
-fn language(tag: &str) -> Result<Language, String> {
+/// A language that there are words of, by its tag.
+pub(super) fn language(tag: &str) -> Result<Language, String> {
     Language::from_tag(tag).ok_or_else(|| Language::ALL.map(Language::tag).join(", "))
 }
 

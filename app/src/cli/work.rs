@@ -4,7 +4,7 @@ use super::{OnJob, colour, data, talk};
 use crate::progress::Listener;
 use crate::{clock, files, plain};
 use anyhow::Result;
-use api::{Inputs, Outcome, Request};
+use api::{Inputs, Outcome, Request, Speech};
 use engine::diag::{Diagnostic, code};
 use report::terminal::{Style, render_all};
 use report::words::Words;
@@ -98,8 +98,19 @@ fn photos(job: &Path, inputs: &mut Inputs) {
 
 /// Asks with progress and Ctrl-C.
 pub(crate) fn ask(request: &Request, inputs: &Inputs, words: &Words, quiet: bool) -> Outcome {
+    ask_in(request, inputs, &Speech::default(), words, quiet)
+}
+
+/// The same, answered in a language and units of its own.
+pub(super) fn ask_in(
+    request: &Request,
+    inputs: &Inputs,
+    speech: &Speech,
+    words: &Words,
+    quiet: bool,
+) -> Outcome {
     let mut listener = Listener::new(*words, quiet);
-    let outcome = api::answer(request, inputs, &mut |p| listener.hear(p));
+    let outcome = api::answer_in(request, inputs, speech, &mut |p| listener.hear(p));
     listener.done();
     outcome
 }

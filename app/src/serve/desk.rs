@@ -5,7 +5,7 @@ use super::pace::Pace;
 use super::pair::Codes;
 use super::refuse::{Done, Refusal};
 use super::tasks::Tasks;
-use super::{documents, guard, live, pages, pair, photos, series, tasks};
+use super::{documents, guard, live, pages, pair, photos, print, series, tasks};
 use crate::clock;
 use crate::pages::Page;
 use crate::store::{Device, Store, Who};
@@ -154,6 +154,7 @@ pub(super) fn router(desk: &Arc<Desk>, pages: &'static [Page]) -> Router {
         .route("/desk/jobs/{job}", get(documents::job))
         .route("/desk/jobs/{job}/exchange", post(documents::exchange))
         .route("/desk/jobs/{job}/settle", post(documents::settle))
+        .route("/desk/jobs/{job}/pdf", post(print::print))
         .route("/desk/jobs/{job}/photos", get(photos::list))
         .route("/desk/jobs/{job}/photos/{name}", get(photos::get).put(photos::put))
         .route("/desk/sources", get(series::sources))

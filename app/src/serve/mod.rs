@@ -15,6 +15,7 @@ mod pace;
 mod pages;
 mod pair;
 mod photos;
+mod print;
 mod refuse;
 mod series;
 mod tasks;

@@ -185,9 +185,9 @@ pub(super) async fn devices(
     Ok(Json(json!({ "devices": devices, "own": caller.device.id })))
 }
 
-/// `GET /desk/device`: who asks, as the desk knows him.
+/// `GET /desk/device`: who asks, as the desk knows him, and whether this desk writes PDF.
 pub(super) async fn own(Extension(caller): Extension<Caller>) -> Json<Value> {
-    Json(json!({ "device": caller.device }))
+    Json(json!({ "device": caller.device, "pdf": super::print::CAN }))
 }
 
 /// `DELETE /desk/device`: leaves the desk.

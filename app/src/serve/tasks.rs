@@ -83,6 +83,11 @@ impl Tasks {
         f(&mut list)
     }
 
+    /// A turn among those that work; nothing once the desk ends.
+    pub(super) async fn turn(&self) -> Option<tokio::sync::SemaphorePermit<'_>> {
+        self.turns.acquire().await.ok()
+    }
+
     /// Asks all of them to end.
     pub(super) fn end(&self) {
         self.with(|list| {

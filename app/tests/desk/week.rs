@@ -7,10 +7,10 @@ use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Numbers that are the same in every run (an LCG of Knuth's, MMIX).
-struct Dice(u64);
+pub(super) struct Dice(pub(super) u64);
 
 impl Dice {
-    fn below(&mut self, n: u64) -> u64 {
+    pub(super) fn below(&mut self, n: u64) -> u64 {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 33) % n
     }
@@ -18,36 +18,39 @@ impl Dice {
 
 /// A document on a device: what it is, what both sides had last, and what is under way.
 #[derive(Default)]
-struct Local {
-    text: Option<String>,
-    number: i64,
+pub(super) struct Local {
+    pub(super) text: Option<String>,
+    pub(super) number: i64,
     agreed: Option<String>,
     /// Whether `agreed` is not the text of revision `number`.
     apart: bool,
     pending: Option<Value>,
 }
 
-/// What a page does, step by step (`web/src/lib/desk.ts`).
-struct Phone {
-    name: &'static str,
-    token: String,
-    documents: BTreeMap<String, Local>,
-    marks: u64,
+/// What a page does with one job, step by step (`web/src/lib/desk.svelte.ts`).
+#[derive(Default)]
+pub(super) struct Phone {
+    pub(super) name: &'static str,
+    pub(super) token: String,
+    /// The job as an address has it.
+    pub(super) job: String,
+    pub(super) documents: BTreeMap<String, Local>,
+    pub(super) marks: u64,
     /// Photos by their names.
-    photos: BTreeMap<String, Vec<u8>>,
+    pub(super) photos: BTreeMap<String, Vec<u8>>,
     /// Texts that reached the desk.
-    delivered: Vec<String>,
-    conflicts: usize,
+    pub(super) delivered: Vec<String>,
+    pub(super) conflicts: usize,
 }
 
 impl Phone {
-    fn set(&mut self, name: &str, text: Option<String>) {
+    pub(super) fn set(&mut self, name: &str, text: Option<String>) {
         self.documents.entry(name.to_owned()).or_default().text = text;
     }
 
     /// One exchange. `lost`: the desk gets it, the device never hears the answer. `meanwhile`: typed while the answer is
     /// on its way.
-    fn exchange(&mut self, desk: &Serving, lost: bool, meanwhile: impl FnOnce(&mut Phone)) {
+    pub(super) fn exchange(&mut self, desk: &Serving, lost: bool, meanwhile: impl FnOnce(&mut Phone)) {
         let mut sent = Vec::new();
         for (name, local) in &mut self.documents {
             if local.pending.is_none() && (local.text != local.agreed || local.apart) {
@@ -62,8 +65,10 @@ impl Phone {
             }
             sent.push(local.pending.clone().unwrap_or_else(|| json!({ "name": name, "base": local.number })));
         }
-        let body = json!({ "documents": sent });
-        let reply = desk.as_device(&self.token, "POST /desk/jobs/maple/exchange", Some(&body));
+        // Where the job is there already, nothing is begun.
+        let body = json!({ "begin": true, "documents": sent });
+        let line = format!("POST /desk/jobs/{}/exchange", self.job);
+        let reply = desk.as_device(&self.token, &line, Some(&body));
         assert_eq!(reply.status, 200, "{reply:?}");
         self.delivered.extend(sent.iter().filter_map(|s| s["text"].as_str().map(str::to_owned)));
         meanwhile(self);
@@ -175,7 +180,7 @@ fn start() -> String {
     format!("format = 1\n\n# a house of two\n[zone.main]\n{lines}")
 }
 
-fn contents(desk: &Serving) -> Vec<String> {
+pub(super) fn contents(desk: &Serving) -> Vec<String> {
     let base = rusqlite::Connection::open(desk.store()).unwrap();
     let mut select = base.prepare("SELECT bytes FROM content").unwrap();
     let rows = select.query_map([], |r| r.get::<_, Vec<u8>>(0)).unwrap();
@@ -194,8 +199,7 @@ fn a_week_apart_in_any_order_with_answers_lost() {
             let code = desk.another();
             // The first code of all is still unread on the terminal.
             let token = desk.join(&code, name);
-            let (documents, photos, delivered) = (BTreeMap::new(), BTreeMap::new(), Vec::new());
-            phones.push(Phone { name, token, documents, photos, marks: 0, delivered, conflicts: 0 });
+            phones.push(Phone { name, token, job: "maple".to_owned(), ..Phone::default() });
         }
         let mut count = seed * 10_000;
         phones[0].exchange(&desk, false, |_| ());

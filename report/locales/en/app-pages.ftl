@@ -174,7 +174,7 @@ phone-page-job-visit-none = Nothing was read yet.
 phone-page-job-question = What is to be known better
 phone-page-job-question-least = the complaint of which least is known
 phone-page-job-minutes = Minutes left
-phone-page-job-plans-none = No plan is written yet. Plans stand in this document:
+phone-page-job-plans-none = No plan is written yet. A plan is a set of changes with sizes and prices; once there is one, it is lived through a weather year here.
 phone-page-job-plans-lead = Each plan is lived through a weather year in many houses that the readings allow. That takes a while.
 phone-page-job-plans-run = Live the plans
 phone-page-job-plans-living = Plans are being lived
@@ -236,5 +236,16 @@ phone-page-practice-not = This cannot be read here.
 phone-page-practice-too-long = There is no time left for it.
 phone-page-practice-taken = What you took
 phone-page-practice-causes = What may be the matter
-phone-page-practice-as-document = The diagnosis as a document, with the work you would do
+phone-page-practice-as-document = The diagnosis as a document
 phone-page-practice-over = The truth was shown; nothing can be taken any more.
+
+# The diagnosis of a practice house as a form.
+phone-page-practice-why = Why you think so
+phone-page-practice-scope = The work you would order
+phone-page-practice-scope-lead = As in a plan: each change with where and how much. It is lived through a year in the true house. It may stay empty.
+phone-page-practice-scope-add = Add a change
+# The record as PDF, where a desk can write it.
+phone-page-report-pdf = Save as PDF
+phone-page-report-pdf-from = The desk writes it from its own copy of this house.
+phone-page-report-pdf-late = The desk has not everything of this house yet. Exchange first, then save.
+phone-page-report-pdf-none = For a PDF: touch “Print” and choose a file instead of a printer.

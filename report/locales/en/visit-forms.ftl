@@ -579,3 +579,7 @@ form-measure-condensing-hours = hours with condensation
 form-measure-gas = a gas by name
 form-measure-warm-hours = hours that are too warm
 form-measure-cool-hours = hours that are too cool
+
+# Protocols by the names that they have on paper.
+form-name-bpi-1200 = ANSI/BPI-1200
+form-name-sws-2-0105-1 = SWS 2.0105.1

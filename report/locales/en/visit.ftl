@@ -143,3 +143,14 @@ phone-page-visit-envelope-how = Standard, fan and gauge
 phone-page-visit-as-table = Readings as a table
 phone-page-visit-pad-not = These readings are written in other units or columns than the number pad types. They are typed in the table.
 phone-page-visit-whole-result = The whole result
+
+# The hazard screen in sections; what a page is for where nothing stands on it yet.
+phone-page-screen-now = The air, first of all
+phone-page-screen-who = Who is there
+phone-page-screen-burns = What burns
+phone-page-screen-building = The building
+phone-page-screen-looked = looked at
+phone-page-visit-photos-lead = What the record should show: a thermometer's reading, a cold corner, a label with its numbers. Kept on this device and taken along with the job.
+phone-page-visit-changed-lead = What was sealed, opened or set while you were here, with when: readings before and after it are told apart.
+phone-page-visit-books-none = Gauges, fans, testers, places and prices stand here once they are in your books.
+phone-page-visit-with-none = No instrument of this visit measures this yet: name one under “Instruments”.

@@ -95,7 +95,12 @@ watch-debt = relative exposure { $relative }, owed { $owed } of one excess expos
 
 # Alerts with how often such ones come for nothing, and rules over live readings.
 # $count
-watch-false-kind = { $count } of this kind a month expected while nothing is the matter
+watch-false-kind = about { $count } false alerts of this kind a month
+# No arguments but $count, a whole number
+watch-false-month = about one false alert of this kind a month
+watch-false-months = about one false alert of this kind in { $count } months
+watch-false-years = about one false alert of this kind in { $count } years
+watch-false-rare = less than one false alert of this kind in { $count } years
 watch-false-none = no chance in it: it says what is there
 # $time
 watch-rules-at = What the rules would have done up to { $time }; nothing is commanded.

@@ -174,7 +174,7 @@ phone-page-job-visit-none = Aún no se leyó nada.
 phone-page-job-question = Qué hay que saber mejor
 phone-page-job-question-least = la queja de la que menos se sabe
 phone-page-job-minutes = Minutos que quedan
-phone-page-job-plans-none = Aún no hay ningún plan escrito. Los planes están en este documento:
+phone-page-job-plans-none = Aún no hay ningún plan escrito. Un plan es un conjunto de cambios con medidas y precios; cuando haya uno, aquí se vive durante un año meteorológico.
 phone-page-job-plans-lead = Cada plan se vive durante un año de tiempo en muchas casas que las lecturas permiten. Tarda un rato.
 phone-page-job-plans-run = Vivir los planes
 phone-page-job-plans-living = Se están viviendo los planes
@@ -236,5 +236,16 @@ phone-page-practice-not = Esto no se puede leer aquí.
 phone-page-practice-too-long = No queda tiempo para ello.
 phone-page-practice-taken = Lo que se tomó
 phone-page-practice-causes = Qué puede pasar
-phone-page-practice-as-document = El diagnóstico como documento, con el trabajo que haría
+phone-page-practice-as-document = El diagnóstico como documento
 phone-page-practice-over = La verdad se mostró; ya no se puede tomar nada.
+
+# El diagnóstico de una casa de práctica como formulario.
+phone-page-practice-why = Por qué lo cree
+phone-page-practice-scope = Las obras que encargaría
+phone-page-practice-scope-lead = Como en un plan: cada cambio con dónde y cuánto. Se vive durante un año en la casa verdadera. Puede quedar vacío.
+phone-page-practice-scope-add = Añadir un cambio
+# El registro como PDF, donde un escritorio puede escribirlo.
+phone-page-report-pdf = Guardar como PDF
+phone-page-report-pdf-from = El escritorio lo escribe de su propia copia de esta casa.
+phone-page-report-pdf-late = El escritorio aún no tiene todo de esta casa. Intercambie primero, luego guarde.
+phone-page-report-pdf-none = Para un PDF: toque «Imprimir» y elija un archivo en lugar de una impresora.

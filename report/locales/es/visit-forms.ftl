@@ -579,3 +579,7 @@ form-measure-condensing-hours = horas con condensación
 form-measure-gas = un gas por su nombre
 form-measure-warm-hours = horas demasiado cálidas
 form-measure-cool-hours = horas demasiado frescas
+
+# Protocolos con los nombres que tienen en papel.
+form-name-bpi-1200 = ANSI/BPI-1200
+form-name-sws-2-0105-1 = SWS 2.0105.1

@@ -143,3 +143,14 @@ phone-page-visit-envelope-how = Norma, ventilador y manómetro
 phone-page-visit-as-table = Lecturas en una tabla
 phone-page-visit-pad-not = Estas lecturas están escritas en otras unidades o columnas que las del teclado. Se escriben en la tabla.
 phone-page-visit-whole-result = El resultado completo
+
+# La revisión de peligros por secciones; para qué sirve una página en la que aún no hay nada.
+phone-page-screen-now = El aire, antes que nada
+phone-page-screen-who = Quién está allí
+phone-page-screen-burns = Lo que quema
+phone-page-screen-building = El edificio
+phone-page-screen-looked = mirados
+phone-page-visit-photos-lead = Lo que el registro debe mostrar: la lectura de un termómetro, una esquina fría, una placa con sus números. Se guardan en este dispositivo y van con el trabajo.
+phone-page-visit-changed-lead = Lo que se selló, abrió o ajustó mientras usted estaba, con cuándo: así se distinguen las lecturas de antes y de después.
+phone-page-visit-books-none = Manómetros, ventiladores, probadores, lugares y precios aparecen aquí cuando están en sus libros.
+phone-page-visit-with-none = Ningún instrumento de esta visita mide esto todavía: nómbrelo en «Instrumentos».

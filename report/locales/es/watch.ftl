@@ -95,7 +95,12 @@ watch-debt = exposición relativa { $relative }, debida { $owed } de una exposic
 
 # Alertas con la frecuencia de las que vienen por nada, y reglas sobre lecturas en vivo.
 # $count
-watch-false-kind = { $count } de este tipo al mes se esperan mientras no pasa nada
+watch-false-kind = unos { $count } avisos falsos de este tipo al mes
+# Solo $count, un número entero
+watch-false-month = más o menos un aviso falso de este tipo al mes
+watch-false-months = más o menos un aviso falso de este tipo en { $count } meses
+watch-false-years = más o menos un aviso falso de este tipo en { $count } años
+watch-false-rare = menos de un aviso falso de este tipo en { $count } años
 watch-false-none = no hay azar en ella: dice lo que hay
 # $time
 watch-rules-at = Lo que las reglas habrían hecho hasta { $time }; no se manda nada.

@@ -2,21 +2,15 @@
 import { askProfiles, startEngine } from './engine.svelte';
 import { Store } from './store';
 import { startDesk } from './desk.svelte';
+import { jobPart, PAGES, STEPS, type JobPart } from './routes';
 import { loadWords } from './words.svelte';
 import type { Language, Profile, System } from './types';
 
 export type Theme = 'auto' | 'light' | 'dark' | 'sun';
 
-/** The pages of one job, in the order of the bar. */
-export const JOB_PARTS = ['house', 'visit', 'known', 'plans', 'watch', 'report', 'papers'] as const;
-export type JobPart = (typeof JOB_PARTS)[number];
-
 export type Route =
-  | { page: 'tests' }
-  | { page: 'books' }
-  | { page: 'device' }
+  | { page: Exclude<(typeof PAGES)[number], 'desk'> }
   | { page: 'desk'; code: string }
-  | { page: 'new-house' }
   | { page: 'job'; id: string; part: JobPart; name: string; line: number }
   | { page: 'test'; id: string; step: number };
 
@@ -67,14 +61,12 @@ function parse(hash: string): Route {
   const [, page, id, step, name = '', line = '1'] = hash.split('/');
   // The code came behind the `#`, which no browser sends.
   if (page === 'join') return { page: 'desk', code: decodeURIComponent(id ?? '') };
-  if (page === 'desk') return { page, code: '' };
-  if (page === 'books' || page === 'device' || page === 'new-house') return { page };
   if (page === 'job' && id) {
-    const part = JOB_PARTS.find((one) => one === step) ?? 'house';
-    return { page: 'job', id, part, name: decodeURIComponent(name), line: Number(line) || 1 };
+    return { page: 'job', id, part: jobPart(step ?? '') ?? 'house', name: decodeURIComponent(name), line: Number(line) || 1 };
   }
-  if (page === 'test' && id) return { page: 'test', id, step: Math.min(9, Math.max(1, Number(step) || 1)) };
-  return { page: 'tests' };
+  if (page === 'test' && id) return { page: 'test', id, step: Math.min(STEPS.length, Math.max(1, Number(step) || 1)) };
+  const plain = PAGES.find((one) => one === page) ?? 'tests';
+  return plain === 'desk' ? { page: plain, code: '' } : { page: plain };
 }
 
 function hashOf(route: Route): string {

@@ -4,6 +4,7 @@
 // is asked for again and nothing counts twice. What the desk says is a change like any other.
 import { askMerge } from './engine.svelte';
 import { settings } from './app.svelte';
+import { wallClock } from './entries';
 import { changed, Jobs, type Texts } from './jobs';
 import { sha256 } from './photo';
 import { isOpen, Later, NoTest, Tests, type Shelf } from './shelf';
@@ -252,6 +253,22 @@ export async function onDesk<T>(job: string, question: object, tell: (standing: 
     // Taken or not wanted any more; a desk that is away forgets it within an hour.
     await ask(path, undefined, 'DELETE').catch(() => undefined);
   }
+}
+
+/** Whether this device is joined to a desk that writes PDF. */
+export async function deskPrints(): Promise<boolean> {
+  if (!joined || desk.state === 'refused') return false;
+  return (await ask<{ pdf?: boolean }>('/desk/device').catch(() => undefined))?.pdf === true;
+}
+
+/** A document of a house as PDF, set by the desk once it has everything of it; nothing where it has not. */
+export async function printedByDesk(job: string, sheet: string, written: object): Promise<Blob | undefined> {
+  await exchange();
+  const name = desk.names[job];
+  if (name === undefined || desk.state !== 'linked') return undefined;
+  const body = JSON.stringify({ sheet, written, now: wallClock() });
+  const init = { method: 'POST', body, signal: AbortSignal.timeout(4 * PATIENCE_MS) };
+  return (await send(`/desk/jobs/${encodeURIComponent(name)}/pdf`, init)).blob();
 }
 
 function show(): void {

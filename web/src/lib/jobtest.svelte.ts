@@ -3,6 +3,7 @@
 import { go } from './app.svelte';
 import { completeDraft, emptySecond, entryText, fanEntry, hasRanges, inRun, listsOf, rangeEntry, runOf, setEntry, showsPressure, withRun } from './entries';
 import type { OpenJob } from './job.svelte';
+import { TYPED_STEPS, type TypedStep } from './routes';
 import type { Spot } from './store';
 import type { StepName } from './steps';
 import type { Typed } from './typed';
@@ -11,10 +12,6 @@ import { bare, gridOps, list, quoted, remove, set, setOrRemove, type Column, typ
 import { unit } from './words.svelte';
 
 const REST_MS = 700;
-
-/** The steps of a test in a visit that are typed with the pad, as they stand in its address. */
-export const TYPED_STEPS = ['baseline', 'points', 'after'] as const;
-export type TypedStep = (typeof TYPED_STEPS)[number];
 
 /** A station that is not whole waits here: a document's table has no half rows. */
 interface Half {

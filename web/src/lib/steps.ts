@@ -1,21 +1,10 @@
 // The nine steps of a test, and which of them has what it needs.
 import { filled, filledStations, inRun, listsOf } from './entries';
+import { STEPS, type StepName } from './routes';
 import type { Session } from './session.svelte';
 import type { Profile } from './types';
 
-export const STEPS = [
-  'profile',
-  'place',
-  'instruments',
-  'preparation',
-  'baseline',
-  'points',
-  'after',
-  'restore',
-  'sheet',
-] as const;
-
-export type StepName = (typeof STEPS)[number];
+export { STEPS, type StepName };
 
 const HOME: Record<string, StepName> = {
   profile: 'profile',

@@ -217,6 +217,34 @@ export interface VisitPage {
   test?: OpenTest | null;
 }
 
+/** A unit of the documents as it is printed: `degF` is °F, `ft2` is ft². */
+export const unitShown = (unit: string): string =>
+  unit
+    .replace(/^deg(?=[CF]$)/, '\u00b0')
+    .replace(/^ug(?=\/)/, '\u00b5g')
+    .replace(/([a-z])2(?![a-zA-Z0-9])/g, '$1\u00b2')
+    .replace(/([a-z])3(?![a-zA-Z0-9])/g, '$1\u00b3')
+    .replace('inH2O', 'inH\u2082O');
+
+/** What a form's entry says, in the words of its first fields. */
+export function entrySays(entry: FormGroup): string {
+  const label = (from: readonly Option[] | undefined, value: string) => from?.find((o) => o.value === value)?.label ?? (from?.length ? value.replaceAll('_', ' ') : value);
+  const told = (f: FormField): string => {
+    if (f.want === 'choice') return label(f.choices, f.text);
+    if (f.want === 'quantity') return f.shown ?? f.text;
+    if (f.want === 'texts') return (f.values ?? []).map((v) => label(f.options, v)).join(', ');
+    return f.want === 'text' ? label(f.options, f.text) : f.want === 'number' ? f.text : '';
+  };
+  const fields = entry.fields.filter((f) => f.main && f.name !== 'label' && f.name !== 'note');
+  return fields.map(told).filter(Boolean).slice(0, 4).join(' \u00b7 ');
+}
+
+/** Whether something is said to be wrong of an entry, or of what stands in it. */
+export const isDoubted = (entry: FormGroup): boolean =>
+  entry.fields.some((f) => f.said.length > 0) ||
+  entry.groups.some(isDoubted) ||
+  entry.lists.some((l) => l.entries.some(isDoubted));
+
 /** A text as TOML. */
 export const quoted = (text: string): string => JSON.stringify(text);
 

@@ -282,8 +282,8 @@ fn restore(a: &Around<'_>, visit: &Visit, sheet: &Sheet<'_>) -> Value {
             json!({
                 "id": d.id,
                 "label": present::screen::thing(d, a.words),
-                "found": d.found,
-                "states": d.states,
+                "found": d.found.as_deref().map(|f| form::word(f, a.words)),
+                "states": d.states.iter().map(|s| form::word(s, a.words)).collect::<Vec<_>>(),
                 "by": d.restored.as_ref().map(|b| b.by.clone()),
                 "when": d.restored.as_ref().map(|b| b.when.clone()),
                 "done": d.restored.is_some(),

@@ -4,6 +4,8 @@ use crate::app::Desk;
 use crate::phone::ask_at;
 use crate::{Inputs, Request};
 use engine::doc::File;
+use engine::units::System;
+use report::words::{Language, Words};
 use serde_json::{Value, json};
 use std::ops::ControlFlow;
 
@@ -146,4 +148,19 @@ fn causes_that_a_desk_kept_are_told_in_the_words_of_the_job() {
         told[0][0]["look"].as_str().unwrap().ends_with('.')
             && told[0][0]["percent"].as_str().unwrap().contains("90")
     );
+}
+
+/// What people are told of how often an alert comes for nothing has no more than whole numbers in it.
+#[test]
+fn rates_of_false_alerts_are_whole_numbers() {
+    let en = Words::new(Language::En, System::Si);
+    let es = Words::new(Language::Es, System::Si);
+    let said = |rate: f64| super::false_rate(rate, &en);
+    assert_eq!(said(0.0083), "about one false alert of this kind in 10 years");
+    assert_eq!(said(0.2), "about one false alert of this kind in 5 months");
+    assert_eq!(said(0.9), "about one false alert of this kind a month");
+    assert_eq!(said(3.4), "about 3 false alerts of this kind a month");
+    assert_eq!(said(1e-9), "less than one false alert of this kind in 50 years");
+    assert_eq!(said(0.0), said(1e-9));
+    assert_eq!(super::false_rate(0.2, &es), "más o menos un aviso falso de este tipo en 5 meses");
 }
