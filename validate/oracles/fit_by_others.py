@@ -104,8 +104,9 @@ def ensemble(p, name, taus, seed):
     n = len(at)
     walkers = 6 * n
     first = at + rng.normal(size=(walkers, n)) @ root.T
-    moves = [(emcee.moves.DEMove(), 0.8), (emcee.moves.DESnookerMove(), 0.2)]
-    sampler = emcee.EnsembleSampler(walkers, n, p.densities, moves=moves, vectorize=True)
+    # Not its snooker move: with one step in five of it, unknowns that no reading touches came out at 0.85
+    # of their prior's spread, which is exactly known.
+    sampler = emcee.EnsembleSampler(walkers, n, p.densities, moves=emcee.moves.DEMove(), vectorize=True)
     state = sampler.run_mcmc(first, CHUNK)
     while True:
         half = sampler.iteration // 2
