@@ -129,7 +129,7 @@ fn every_sheet_of_the_demonstration_stands_alone_and_a_held_plan_is_never_advice
     assert!(at("seal floor over the crawl space, bedroom") < at("seal the ducts"));
     assert!(at(steps[1]) < at(steps[2]) && at(steps[2]) < at(steps[3]));
     assert!(text.contains("pressure in crawl space against main floor, test fan at 50 Pa"), "{text}");
-    assert!(text.contains("air that the return ducts draw in in operation"));
+    assert!(text.contains("air that the return ducts draw in, air handler on"));
     assert!(text.contains("R. Sample reads every number of this sheet again"));
 
     // The owner's page: safety first, then what was said, then at most three things, no held plan among them.

@@ -300,8 +300,8 @@ fn single(visit: impl Fn(String) -> String, job: impl Fn(String) -> String) -> (
 }
 
 fn with_rows(visit: &str, rows: &str) -> String {
-    let start = visit.rfind("rows = [").unwrap();
-    format!("{}rows = [{rows}]\n", &visit[..start])
+    let (before, _) = visit.rsplit_once("rows = [").unwrap();
+    format!("{before}rows = [{rows}]\n")
 }
 
 #[test]
@@ -381,7 +381,7 @@ fn syntax_is_told_without_words_of_the_parser() {
     assert!(ran.err.contains("stands here a second time"), "{}", ran.err);
     let (_folder, ran) = single(|v| v.replace("[-61.2, 1214]", "[-61.2; 1214]"), |j| j);
     assert!(ran.err.contains("cells of a row stand between commas"), "{}", ran.err);
-    let (_folder, ran) = single(|v| v[..v.rfind("-41.3").unwrap()].to_owned(), |j| j);
+    let (_folder, ran) = single(|v| v.rsplit_once("-41.3").unwrap().0.to_owned(), |j| j);
     assert!(ran.err.contains("a bracket that was opened is not closed"), "{}", ran.err);
     for word in ["expected", "literal string", "basic string"] {
         assert!(!ran.err.contains(word), "{word}: {}", ran.err);

@@ -100,7 +100,7 @@ fn describe(row: &NowAfter, words: &Words) -> String {
         out += &format!("; {}", words.text("owner-after", &[("value", short(n).into())]));
     }
     if let Some(l) = &row.goal {
-        let shown = words.quantity_as(l.si, l.quantity, Show::usage(l.usage));
+        let shown = words.about(l.si, l.quantity, Show::usage(l.usage));
         out += &format!("; {}", words.text("owner-goal", &[("value", shown.into())]));
     }
     out

@@ -249,8 +249,9 @@ fn shared_reason(refused: &Diagnostics, stations: usize) -> Option<&'static str>
 /// Names stations that stand there twice, number for number: a fan test hardly ever shows the same again.
 fn note_repeats(shared: &Shared<'_>, run: usize, stations: &[(usize, &Station)], found: &mut Diagnostics) {
     for (at, (number, station)) in stations.iter().enumerate() {
-        let same =
-            |other: &&(usize, &Station)| other.1.shown_pa == station.shown_pa && other.1.fans == station.fans;
+        let same = |other: &&(usize, &Station)| {
+            other.1.shown_pa.total_cmp(&station.shown_pa).is_eq() && other.1.fans == station.fans
+        };
         if let Some((first, _)) = stations.iter().take(at).find(same) {
             let mut d =
                 station_diagnostic(shared.test, code::E128, run, *number, station).arg("first", *first);
