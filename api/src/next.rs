@@ -261,7 +261,7 @@ impl Job {
         let wins = |plan: usize| lived.best.iter().filter(|b| b.1 == plan).count();
         let leader = (0..=self.planned.len()).max_by_key(|p| wins(*p))?;
         if wins(leader) == lived.best.len() {
-            self.say(Diagnostic::warning(code::F115));
+            self.say(Diagnostic::note(code::F115));
             return None;
         }
         let draws: Vec<Vec<f64>> = lived.best.iter().filter_map(|b| fit.draws.get(b.0).cloned()).collect();

@@ -35,7 +35,7 @@ logging.getLogger("emcee").setLevel(logging.ERROR)
 # Autocorrelation times of a chain that is written, and of one that is made to check it.
 TAUS, SHORT_TAUS = 60, 12
 # Steps between two looks, and at most.
-CHUNK, MOST_STEPS = 1000, 60000
+CHUNK, MOST_STEPS = 1000, 100000
 
 
 class Posterior:
