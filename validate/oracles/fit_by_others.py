@@ -34,8 +34,8 @@ SEED = 4711
 logging.getLogger("emcee").setLevel(logging.ERROR)
 # Autocorrelation times of a chain that is written, and of one that is made to check it.
 TAUS, SHORT_TAUS = 60, 12
-# Steps between two looks, and at most.
-CHUNK, MOST_STEPS = 1000, 100000
+# Steps before the first look, by how much they grow to the next, and their number at most.
+FIRST_LOOK, LOOKS, MOST_STEPS = 1000, 1.25, 120000
 
 
 class Posterior:
@@ -107,7 +107,7 @@ def ensemble(p, name, taus, seed):
     # Not its snooker move: with one step in five of it, unknowns that no reading touches came out at 0.85
     # of their prior's spread, which is exactly known.
     sampler = emcee.EnsembleSampler(walkers, n, p.densities, moves=emcee.moves.DEMove(), vectorize=True)
-    state = sampler.run_mcmc(first, CHUNK)
+    state = sampler.run_mcmc(first, FIRST_LOOK)
     while True:
         half = sampler.iteration // 2
         tau = emcee.autocorr.integrated_time(sampler.get_chain(discard=half), quiet=True)
@@ -115,7 +115,7 @@ def ensemble(p, name, taus, seed):
               sampler.acceptance_fraction.mean(), "autocorrelation", tau.mean(), tau.max(), flush=True)
         if half > taus * tau.max() or sampler.iteration >= MOST_STEPS:
             return sampler.get_chain(discard=half), tau
-        state = sampler.run_mcmc(state, CHUNK)
+        state = sampler.run_mcmc(state, int((LOOKS - 1.0) * sampler.iteration))
 
 
 def draws(program):

@@ -303,3 +303,4 @@ phone-page-close = Shut
 phone-page-yes = Yes
 phone-page-no = No
 phone-page-optional = may stay empty
+phone-page-on-this-page = On this page

@@ -303,3 +303,4 @@ phone-page-close = Cerrar
 phone-page-yes = Sí
 phone-page-no = No
 phone-page-optional = puede quedar vacío
+phone-page-on-this-page = En esta página
