@@ -73,7 +73,7 @@ fn mistakes_in_points_are_said_and_the_rest_computes() {
     }
     assert!(told.out.contains("air change"), "{}", told.out);
     for (wrong, code) in [
-        ("points = { columns = ['time min', 'gas Pa'], rows = [[0, 1840]] }", "T007"),
+        ("points = { columns = ['time min', 'gas Pa'], rows = [[0, 1840]] }", "U005"),
         ("background = '420'\npoints = { columns = ['time min', 'gas ppm'], rows = [[0, 1840]] }", "U002"),
         ("background = '42 Pa'", "U005"),
         ("background = '42 %'", "U008"),

@@ -36,7 +36,7 @@ findings-test = next test
 findings-test-takes = takes { $time }
 findings-test-now = now
 # $test
-findings-test-sheet = kept as a “{ $test }” test in visit.toml
+findings-test-sheet = kept as a `{ $test }` test in visit.toml
 findings-refuted = speaks against it
 findings-remedy = usually takes
 findings-change = for plans.toml, where the gate judges it

@@ -36,7 +36,7 @@ findings-test = siguiente ensayo
 findings-test-takes = lleva { $time }
 findings-test-now = ahora
 # $test
-findings-test-sheet = se guarda como ensayo «{ $test }» en visit.toml
+findings-test-sheet = se guarda como ensayo `{ $test }` en visit.toml
 findings-refuted = hablaría en contra
 findings-remedy = suele hacer falta
 findings-change = para plans.toml, donde lo juzga la barrera de seguridad
