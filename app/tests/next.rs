@@ -39,7 +39,8 @@ fn what_safety_forbids_is_counted_and_never_shown() {
     let route = &next["route"];
     assert!(route["minutes"].as_f64().unwrap() <= 60.0);
     let stops = route["stops"].as_array().unwrap();
-    let each = |s: &Value| s["changeover_min"].as_f64().unwrap() + s["reading_min"].as_f64().unwrap();
+    let each =
+        |s: &serde_json::Value| s["changeover_min"].as_f64().unwrap() + s["reading_min"].as_f64().unwrap();
     let minutes: f64 = stops.iter().map(each).sum();
     assert!(!stops.is_empty() && (minutes - route["minutes"].as_f64().unwrap()).abs() < 1e-9, "{route}");
     let first = &next["list"][usize::try_from(stops[0]["pick"].as_u64().unwrap()).unwrap()];
