@@ -65,9 +65,9 @@ pub enum PassageKind {
 /// Air through a passage, in the drawing's setup.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Passage {
-    /// Zone the air comes from, or [`OUTDOORS`].
+    /// Zone the air comes from, or [`OUTDOORS`](super::OUTDOORS).
     pub from: String,
-    /// Zone the air goes to, or [`OUTDOORS`].
+    /// Zone the air goes to, or [`OUTDOORS`](super::OUTDOORS).
     pub to: String,
     /// Height over grade, m.
     pub height_m: f64,

@@ -34,7 +34,7 @@ pub struct SetupMark {
     pub kind: SetupKind,
     /// The zone where it is, by its id.
     pub at: String,
-    /// The other side of a door or fan, by its id or [`OUTDOORS`].
+    /// The other side of a door or fan, by its id or [`OUTDOORS`](super::OUTDOORS).
     pub other: String,
     /// Its words.
     pub label: String,
