@@ -80,8 +80,15 @@ export class Hand {
     return this.page.locator('[data-answer]').first();
   }
 
+  /** The answer once it rests: behind the last digit one of the digits before it may still come. */
   async answerValue() {
-    return Number(await this.answer().getAttribute('data-answer'));
+    const now = async () => Number(await this.answer().getAttribute('data-answer'));
+    let value = await now();
+    for (let before = NaN; before !== value; value = await now()) {
+      before = value;
+      await this.page.waitForTimeout(250);
+    }
+    return value;
   }
 
   async profile(standard, { system = 'SI', direction = 'depressurise' } = {}) {

@@ -34,7 +34,8 @@ pub fn fit_alone(rounds: usize) -> String {
 pub fn fits() -> String {
     let mut text = String::from(
         "## The fit\n\n\
-         400 weighted draws, 200 handed on; one core, the least of five.\n\
+         From 400 weighted draws on, 200 handed on; one core, the least of five.\n\
+         More are drawn while limits rest on few, within a budget of work.\n\
          *Whole*: with the search for passages that nobody drew, the worst reading, and every answer.\n\n\
          | case | zones | readings | numbers of the house | ms the fit | ms whole | optimum's steps | effective draws |\n\
          | --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: |\n",
