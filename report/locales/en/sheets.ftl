@@ -55,7 +55,7 @@ owner-no-price = no price yet: ask for one
 owner-changes = What the work changes
 owner-tight = How tight the house is
 # The number stands before it, with its unit "times an hour".
-owner-tight-note = is how often an hour all the air changes while a test fan pulls hard (50 Pa). Lower is tighter.
+owner-tight-note = is how often an hour all the air changes while a test fan pulls hard (50 Pa). Lower is tighter.
 # $value, $source
 owner-limit = The line is at { $value }: { $source }.
 owner-unknown = What is not known yet
@@ -109,7 +109,7 @@ owner-plan-change = see “What the work changes”
 owner-plan-with = nothing else
 owner-plan-proof = we measure the same things again after the work
 # $zone, $value
-owner-plan-proof-zone = with a test fan holding the rooms at 50 Pa, we read at least { $value } between { $zone } and the rooms
+owner-plan-proof-zone = with a test fan holding the rooms at 50 Pa, we read at least { $value } between { $zone } and the rooms
 # $value
 owner-plan-proof-flow = the test fan then moves at most { $value } of air
 owner-reading-what = Let us take one more reading
@@ -145,7 +145,7 @@ owner-condition-signed-off = a licensed person’s word stands in for tests that
 owner-word-cfm = cfm: cubic feet of air each minute.
 owner-word-l-s = L/s: liters of air each second.
 owner-word-m3-h = m³/h: cubic meters of air each hour.
-owner-word-pa = Pa: how hard air pushes; a sheet of paper lying flat presses with about 0.8 Pa.
+owner-word-pa = Pa: how hard air pushes; a sheet of paper lying flat presses with about 0.8 Pa.
 owner-word-ppm = ppm: parts in a million parts of air.
 owner-word-co2 = CO₂: the gas we breathe out; much of it means little fresh air.
 owner-word-co = CO: carbon monoxide, a poison gas without smell.
@@ -232,7 +232,7 @@ hand-conditions = To be kept to
 hand-stops = Stop at once and call the tester when
 hand-hazards = Known of this house
 hand-steps = Work, in this order
-hand-steps-caption = Numbers beside the steps are computed from the house as fitted, each step resting on those before it; the range holds the true value 9 times in 10. The test fan holds the rooms 50 Pa below outdoors, inner doors open, fans and air handler off, unless another state is named.
+hand-steps-caption = Numbers beside the steps are computed from the house as fitted, each step resting on those before it; the range holds the true value 9 times in 10. The test fan holds the rooms 50 Pa below outdoors, inner doors open, fans and air handler off, unless another state is named.
 hand-retest = Who tests again
 hand-price = Price:
 hand-release = Released on this state of combustion results, house and plan; one change of any of them withdraws the release:
@@ -252,8 +252,8 @@ stage-ducts = ducts
 stage-insulation = insulation and glass
 stage-equipment = machines and settings
 # $zone, $against
-hand-mark-zone = pressure in { $zone } against { $against }, test fan at 50 Pa
-hand-mark-flow = flow of the test fan at 50 Pa
+hand-mark-zone = pressure in { $zone } against { $against }, test fan at 50 Pa
+hand-mark-flow = flow of the test fan at 50 Pa
 hand-mark-room = pressure in { $zone } against { $against }, door shut, air handler on
 hand-mark-supply = air that the supply ducts lose, air handler on
 hand-mark-return = air that the return ducts draw in, air handler on

@@ -55,7 +55,7 @@ owner-no-price = aún sin precio: pida uno
 owner-changes = Qué cambia con la obra
 owner-tight = Cuánto aire deja pasar la casa
 # El número va delante, con su unidad «veces por hora».
-owner-tight-note = son las veces por hora que cambia todo el aire mientras un ventilador de ensayo tira fuerte (50 Pa). Menos es más cerrada.
+owner-tight-note = son las veces por hora que cambia todo el aire mientras un ventilador de ensayo tira fuerte (50 Pa). Menos es más cerrada.
 # $value, $source
 owner-limit = La línea está en { $value }: { $source }.
 owner-unknown = Qué no se sabe todavía
@@ -109,7 +109,7 @@ owner-plan-change = véase «Qué cambia con la obra»
 owner-plan-with = nada más
 owner-plan-proof = después de la obra medimos otra vez lo mismo
 # $zone, $value
-owner-plan-proof-zone = con un ventilador de ensayo que mantiene los cuartos a 50 Pa, leemos al menos { $value } entre { $zone } y los cuartos
+owner-plan-proof-zone = con un ventilador de ensayo que mantiene los cuartos a 50 Pa, leemos al menos { $value } entre { $zone } y los cuartos
 # $value
 owner-plan-proof-flow = el ventilador de ensayo mueve entonces como mucho { $value } de aire
 owner-reading-what = Déjenos tomar una lectura más
@@ -145,7 +145,7 @@ owner-condition-signed-off = la palabra de una persona con licencia sustituye en
 owner-word-cfm = cfm: pies cúbicos de aire por minuto.
 owner-word-l-s = L/s: litros de aire por segundo.
 owner-word-m3-h = m³/h: metros cúbicos de aire por hora.
-owner-word-pa = Pa: con qué fuerza empuja el aire; una hoja de papel tendida aprieta con unos 0,8 Pa.
+owner-word-pa = Pa: con qué fuerza empuja el aire; una hoja de papel tendida aprieta con unos 0,8 Pa.
 owner-word-ppm = ppm: partes en un millón de partes de aire.
 owner-word-co2 = CO₂: el gas que exhalamos; mucho significa poco aire fresco.
 owner-word-co = CO: monóxido de carbono, un gas tóxico sin olor.
@@ -232,7 +232,7 @@ hand-conditions = Lo que hay que cumplir
 hand-stops = Pare en el acto y llame al técnico cuando
 hand-hazards = Lo que se sabe de esta casa
 hand-steps = La obra, en este orden
-hand-steps-caption = Los números junto a los pasos se calculan con la casa ajustada, cada paso sobre los anteriores; el intervalo contiene el valor verdadero 9 de cada 10 veces. El ventilador de ensayo mantiene los cuartos 50 Pa por debajo del exterior, con puertas interiores abiertas y ventiladores y manejadora de aire parados, salvo que se nombre otro estado.
+hand-steps-caption = Los números junto a los pasos se calculan con la casa ajustada, cada paso sobre los anteriores; el intervalo contiene el valor verdadero 9 de cada 10 veces. El ventilador de ensayo mantiene los cuartos 50 Pa por debajo del exterior, con puertas interiores abiertas y ventiladores y manejadora de aire parados, salvo que se nombre otro estado.
 hand-retest = Quién ensaya otra vez
 hand-price = Precio:
 hand-release = Liberado con este estado de resultados de combustión, casa y plan; un cambio de cualquiera de ellos retira la liberación:
@@ -252,8 +252,8 @@ stage-ducts = conductos
 stage-insulation = aislamiento y vidrio
 stage-equipment = máquinas y ajustes
 # $zone, $against
-hand-mark-zone = presión en { $zone } frente a { $against }, ventilador de ensayo a 50 Pa
-hand-mark-flow = caudal del ventilador de ensayo a 50 Pa
+hand-mark-zone = presión en { $zone } frente a { $against }, ventilador de ensayo a 50 Pa
+hand-mark-flow = caudal del ventilador de ensayo a 50 Pa
 hand-mark-room = presión en { $zone } frente a { $against }, puerta cerrada, manejadora de aire en marcha
 hand-mark-supply = aire que pierden los conductos de impulsión en marcha
 hand-mark-return = aire que aspiran los conductos de retorno en marcha
