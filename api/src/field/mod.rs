@@ -274,14 +274,7 @@ impl<'a> Around<'a> {
 
     /// Says that a name is none of the known ones of its kind.
     pub(crate) fn unknown(&self, name: &Sp<String>, kind: &'static str, known: &[&str]) {
-        self.say(
-            Diagnostic::error(code::T011)
-                .at(name.span.clone())
-                .arg("name", name.value.as_str())
-                .arg("kind", kind)
-                .arg("near", engine::text::closest(&name.value, known.iter().copied()).unwrap_or(""))
-                .arg("known", known.join(", ")),
-        );
+        self.say(name.unknown(kind, known.iter().copied()));
     }
 
     /// Says what is wrong.

@@ -65,12 +65,5 @@ pub(crate) fn check_name<'n>(
     if known.contains(&name.value.as_str()) {
         return;
     }
-    sink.borrow_mut().push(
-        Diagnostic::error(code::T011)
-            .at(name.span.clone())
-            .arg("name", name.value.as_str())
-            .arg("kind", kind)
-            .arg("near", engine::text::closest(&name.value, known.iter().copied()).unwrap_or(""))
-            .arg("known", known.join(", ")),
-    );
+    sink.borrow_mut().push(name.unknown(kind, known.iter().copied()));
 }

@@ -42,11 +42,7 @@ impl<T> Sp<T> {
 
 impl Sp<String> {
     /// A name that is none of the `known` ones of its kind, with the nearest of them.
-    pub(crate) fn unknown<'n>(
-        &self,
-        kind: &'static str,
-        known: impl IntoIterator<Item = &'n str>,
-    ) -> Diagnostic {
+    pub fn unknown<'n>(&self, kind: &'static str, known: impl IntoIterator<Item = &'n str>) -> Diagnostic {
         let known: Vec<&str> = known.into_iter().collect();
         Diagnostic::error(code::T011)
             .at(self.span.clone())
