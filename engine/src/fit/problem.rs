@@ -75,8 +75,9 @@ pub struct Problem<'h> {
     first_visit_wind: usize,
     first_wind: usize,
     /// Holes of known size by door: each is one unknown, however many readings were taken with it.
-    holes: Vec<(usize, Hole)>,
-    first_hole: usize,
+    pub holes: Vec<(usize, Hole)>,
+    /// Index of the first of them.
+    pub first_hole: usize,
     /// Index of the house's first parameter.
     pub first_house: usize,
     /// Prior mean and sd of every unknown.
@@ -569,7 +570,7 @@ impl<'h> Problem<'h> {
 }
 
 /// Holes of known size in a setup, by door.
-fn holes_of(setup: &Setup) -> impl Iterator<Item = (usize, Hole)> {
+pub fn holes_of(setup: &Setup) -> impl Iterator<Item = (usize, Hole)> {
     setup.hole.iter().enumerate().filter_map(|(door, hole)| hole.map(|h| (door, h)))
 }
 

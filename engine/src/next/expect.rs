@@ -12,7 +12,7 @@ use crate::fit::observe::{Observations, common_height_m};
 use crate::fit::problem::{Problem, Row};
 use crate::fit::solve;
 use crate::house::air::{Air, TestFan, node, register_flow_m3_s};
-use crate::house::{House, Setup, WINDS};
+use crate::house::{Hole, House, Setup, WINDS};
 use crate::math;
 use crate::rng::Stream;
 use nalgebra::{Cholesky, DMatrix, DVector};
@@ -35,6 +35,8 @@ pub(super) struct Errors {
     gain: [f64; TOOLS.len()],
     offset_pa: f64,
     visit_wind_pa: [f64; WINDS],
+    /// By how much each hole that readings were taken with is off, as a logarithm; in the fit's order.
+    hole: Vec<f64>,
 }
 
 const TOOLS: [Instrument; 6] = [
@@ -107,16 +109,22 @@ impl<'a> Given<'a> {
     }
 }
 
-/// Errors and winds of every draw.
-pub(super) fn errors(house: &House, draws: &[Vec<f64>], moment: &Moment) -> Vec<Errors> {
+/// Errors and winds of every draw, with the holes that readings were taken with.
+pub(super) fn errors(
+    house: &House,
+    draws: &[Vec<f64>],
+    moment: &Moment,
+) -> (Vec<Errors>, Vec<(usize, Hole)>) {
     let mut given = Given::new(house, &moment.seen);
+    let (first_hole, holes) =
+        given.as_ref().map_or((0, Vec::new()), |g| (g.problem.first_hole, g.problem.holes.clone()));
     let instruments = moment.seen.instruments.len();
     let visit = moment.seen.wind_sd_pa.len().checked_sub(1);
     let wind_sd = moment.seen.wind_sd_pa.last().copied().unwrap_or(LIGHT_WIND_PA);
     let mut stream = Stream::new(moment.seed, "next errors");
     let mut rows = Vec::new();
     let mut before: Option<(&Vec<f64>, DVector<f64>)> = None;
-    draws
+    let errors = draws
         .iter()
         .map(|theta| {
             let mut normal = |sd: f64| sd * stream.normal();
@@ -154,9 +162,12 @@ pub(super) fn errors(house: &House, draws: &[Vec<f64>], moment: &Moment) -> Vec<
                     _ => normal(wind_sd * SHARED_WIND.sqrt()),
                 };
             }
-            Errors { gain, offset_pa, visit_wind_pa }
+            let hole =
+                (0..holes.len()).map(|i| others.as_ref().map_or(0.0, |at| at(first_hole + i))).collect();
+            Errors { gain, offset_pa, visit_wind_pa, hole }
         })
-        .collect()
+        .collect();
+    (errors, holes)
 }
 
 /// The bench on which setups are solved.
@@ -165,6 +176,8 @@ pub(super) struct Bench<'a> {
     pub(super) moment: &'a Moment,
     pub(super) draws: &'a [Vec<f64>],
     pub(super) errors: Vec<Errors>,
+    /// Holes that readings were taken with: a further reading tells nothing of their areas.
+    holes: Vec<(usize, Hole)>,
     air: Air,
     fan_zone: Option<usize>,
     wind_sd_pa: f64,
@@ -184,9 +197,21 @@ impl<'a> Bench<'a> {
             }
         }
         let wind_sd_pa = moment.seen.wind_sd_pa.last().copied().unwrap_or(LIGHT_WIND_PA);
-        let errors = errors(house, draws, moment);
+        let (errors, holes) = errors(house, draws, moment);
         let fan_zone = crate::fit::fan_zone(house);
-        Some(Bench { house, moment, draws, errors, air, fan_zone, wind_sd_pa })
+        Some(Bench { house, moment, draws, errors, holes, air, fan_zone, wind_sd_pa })
+    }
+
+    /// By how much a hole is off in each draw, as a logarithm: the same in whatever is read with it.
+    pub(super) fn off_by(&self, door: usize, hole: Hole) -> Vec<f64> {
+        match self.holes.iter().position(|h| *h == (door, hole)) {
+            Some(at) => self.errors.iter().map(|e| e.hole[at]).collect(),
+            None => {
+                let name = &self.house.doors[door].text.name.value;
+                let mut stream = Stream::new(self.moment.seed, &format!("next hole {name} {}", hole.area_m2));
+                self.draws.iter().map(|_| hole.ln_sd * stream.normal()).collect()
+            }
+        }
     }
 
     /// Noise of a reading, sd.
@@ -204,11 +229,12 @@ impl<'a> Bench<'a> {
     ) -> Vec<Vec<f64>> {
         let mut stream = Stream::new(self.moment.seed, &format!("next wind {wind}"));
         let sd = self.wind_sd_pa * (1.0 - SHARED_WIND).sqrt();
-        // A hole is off by the same in whatever is read with it.
-        let mut off_by = Stream::new(self.moment.seed, "next hole");
+        let holes: Vec<(usize, Hole, Vec<f64>)> = crate::fit::problem::holes_of(setup)
+            .map(|(door, hole)| (door, hole, self.off_by(door, hole)))
+            .collect();
         let mut holed = setup.clone();
         let mut out = vec![Vec::with_capacity(self.draws.len()); reads.len()];
-        for (theta, errors) in self.draws.iter().zip(&self.errors) {
+        for (draw, (theta, errors)) in self.draws.iter().zip(&self.errors).enumerate() {
             for (face, at) in self.air.boundary.wind_pa.iter_mut().enumerate().take(WINDS) {
                 *at = errors.visit_wind_pa[face] + sd * stream.normal();
             }
@@ -221,8 +247,8 @@ impl<'a> Bench<'a> {
                 }
                 _ => TestFan::Off,
             };
-            for (to, hole) in holed.hole.iter_mut().zip(&setup.hole) {
-                *to = hole.map(|h| h.off_by(h.ln_sd * off_by.normal()));
+            for (door, hole, off) in &holes {
+                holed.hole[*door] = Some(hole.off_by(off[draw]));
             }
             let solved = self.air.set(self.house, theta, &holed, fan).is_ok() && self.air.solve().is_ok();
             for (column, reads) in out.iter_mut().zip(reads) {

@@ -4,6 +4,7 @@ use super::*;
 use crate::doc::{File, Sink};
 use crate::fit::prior_draws;
 use crate::house::build;
+use crate::house::{HOLE_LN_SD, Hole};
 
 const HOUSE: &str = include_str!("../../../api/assets/demo/house.toml");
 
@@ -231,4 +232,69 @@ fn the_proof_of_the_attic_tap_is_its_hatch() {
     let (lo, hi) = shown.surprise.bounds().unwrap();
     let (low, high) = shown.expected.bounds().unwrap();
     assert!(lo < low && high < hi);
+}
+
+/// In a house that is known, a hole that let in more than its area can is known to be larger; another
+/// hole at the same door is not.
+#[test]
+fn what_readings_told_of_a_hole_is_not_told_again() {
+    use crate::fit::observe::{Observation, Observations, Seen, SharedError, Station};
+    let house = house_of(HOUSE);
+    let theta: Vec<f64> = house.params.iter().map(|p| p.mean).collect();
+    let door = house.doors.iter().position(|d| d.text.name.value == "crawl_hatch").unwrap();
+    let hole = Hole { area_m2: 0.06, ln_sd: HOLE_LN_SD };
+    let at = |hole: Hole| {
+        let mut setup = start(&house);
+        setup.test_fan = Some(crate::doc::visit::Direction::Depressurise);
+        setup.hole[door] = Some(hole);
+        Station {
+            visit: 0,
+            setup,
+            fan_zone: crate::fit::fan_zone(&house),
+            zone_k: vec![290.0; house.zones.len()],
+            outdoor_k: 283.0,
+            pressure_pa: crate::air::STANDARD_PRESSURE_PA,
+        }
+    };
+    let tap = |zone: Option<usize>| crate::fit::observe::Tap { zone, z_m: 0.0 };
+    let against_outdoors = |zone: Option<usize>| Observation {
+        station: 0,
+        seen: Seen::Pressure { feels: tap(zone), against: tap(None) },
+        value: 0.0,
+        noise_sd: 0.05,
+        below: false,
+        instrument: Some(0),
+        span: crate::diag::Span::new("", 0..0),
+    };
+    let exact = SharedError { label: "gauge".into(), gain_sd: 0.0, offset_sd: 0.0 };
+    let asked = Observations {
+        stations: vec![at(hole)],
+        list: [crate::fit::fan_zone(&house), house.zone("crawl")].map(against_outdoors).to_vec(),
+        instruments: vec![exact],
+        wind_sd_pa: vec![0.01],
+        ..Observations::default()
+    };
+    // What the gauge shows where the hole is larger by three of its sd.
+    let larger = Observations { stations: vec![at(hole.off_by(3.0 * hole.ln_sd))], ..asked.clone() };
+    let mut problem = crate::fit::problem::Problem::new(&house, &larger).unwrap();
+    let mut x: Vec<f64> = (0..problem.len()).map(|i| problem.prior(i).0).collect();
+    x[problem.fan_of(0).unwrap()] = crate::math::ln(50.0);
+    let mut rows = Vec::new();
+    problem.rows(&x, false, &mut rows).unwrap();
+    let mut seen = asked;
+    for (o, row) in seen.list.iter_mut().zip(&rows) {
+        o.value = row.expected;
+    }
+    let moment = Moment { kit: Kit::seen(&seen), seen, ..Moment::usual(&house) };
+    let draws = vec![theta; 200];
+    let bench = expect::Bench::new(&house, &draws, &moment).unwrap();
+    let spread = |hole: Hole| {
+        let off = bench.off_by(door, hole);
+        let mean = off.iter().sum::<f64>() / 200.0;
+        (mean / hole.ln_sd, (off.iter().map(|o| (o - mean).powi(2)).sum::<f64>() / 200.0).sqrt() / hole.ln_sd)
+    };
+    let (mean, sd) = spread(hole);
+    assert!(mean > 1.0 && sd < 0.9, "{mean} {sd}");
+    let (mean, sd) = spread(Hole { area_m2: 0.02, ..hole });
+    assert!(mean.abs() < 0.3 && (0.8..1.2).contains(&sd), "{mean} {sd}");
 }
