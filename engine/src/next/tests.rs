@@ -278,7 +278,7 @@ fn what_readings_told_of_a_hole_is_not_told_again() {
     let larger = Observations { stations: vec![at(hole.off_by(3.0 * hole.ln_sd))], ..asked.clone() };
     let mut problem = crate::fit::problem::Problem::new(&house, &larger).unwrap();
     let mut x: Vec<f64> = (0..problem.len()).map(|i| problem.prior(i).0).collect();
-    x[problem.fan_of(0).unwrap()] = crate::math::ln(50.0);
+    x[problem.fan_of(0).unwrap()] = math::ln(50.0);
     let mut rows = Vec::new();
     problem.rows(&x, false, &mut rows).unwrap();
     let mut seen = asked;
@@ -287,7 +287,7 @@ fn what_readings_told_of_a_hole_is_not_told_again() {
     }
     let moment = Moment { kit: Kit::seen(&seen), seen, ..Moment::usual(&house) };
     let draws = vec![theta; 200];
-    let bench = expect::Bench::new(&house, &draws, &moment).unwrap();
+    let bench = Bench::new(&house, &draws, &moment).unwrap();
     let spread = |hole: Hole| {
         let off = bench.off_by(door, hole);
         let mean = off.iter().sum::<f64>() / 200.0;
