@@ -518,6 +518,18 @@ pub fn rich_visit() -> String {
         .replace("bedroom_door = 'shut', bath_fan", "bedroom_door = 'shut', attic_hatch = 'shut', bath_fan")
 }
 
+/// The visit of one who wants to be sure: all readings after the fan test a second time, every door and
+/// fan set anew for it.
+pub fn visit_read_twice() -> String {
+    let readings = VISIT.find("[[reading]]").unwrap();
+    let first = "set = { test_fan = 'depressurise' }";
+    let again =
+        "set = { test_fan = 'depressurise', air_handler = 'off', bedroom_door = 'open', bath_fan = 'off' }";
+    let second = VISIT.get(readings..).unwrap();
+    assert!(second.contains(first), "the visit begins otherwise");
+    format!("{VISIT}{}", second.replacen(first, again, 1))
+}
+
 /// Twelve zones: a hall, eight rooms with doors to it, attic, crawl space and garage; 60 readings.
 pub fn large_case() -> Case {
     large_case_with("")

@@ -143,6 +143,8 @@ pub struct One {
     told: Vec<Tally>,
     pareto_k: f64,
     said: Said,
+    /// What was wrong, and what the fit took back, in words.
+    account: String,
 }
 
 /// What the program said of the readings of one house.
@@ -184,7 +186,7 @@ impl Said {
 }
 
 /// Looks at one house.
-fn look(case: &Case, made: &Made, seed: u64) -> Option<One> {
+fn look(case: &Case, visit: &str, made: &Made, seed: u64) -> Option<One> {
     let mut stream = Stream::new(seed, "ranks");
     let (mut air, mut drawn_air) = (Air::new(&made.house).ok()?, Air::new(&case.house).ok()?);
     let mut right = quantities(&case.house, &made.house, &mut air, &made.theta)?;
@@ -210,14 +212,79 @@ fn look(case: &Case, made: &Made, seed: u64) -> Option<One> {
     let plain = fit(&case.house, &made.seen, Options { seed, ..Options::default() }, go).ok()?;
     let options = Options { seed, set_right: false, whole: false, ..Options::default() };
     let noted = fit(&case.house, &made.seen, options, go).ok()?;
-    let said = Said::new(case, (HOUSE, VISIT), made, &plain);
+    let said = Said::new(case, (HOUSE, visit), made, &plain);
     let told = if said.clean() {
         tallied(&noted)?
     } else {
         tallied(&fit(&case.house, &made.told, options, go).ok()?)?
     };
-    Some(One { tallies: tallied(&plain)?, noted: tallied(&noted)?, told, pareto_k: plain.pareto_k, said })
+    let account = accounted(case, made, &plain);
+    Some(One {
+        tallies: tallied(&plain)?,
+        noted: tallied(&noted)?,
+        told,
+        pareto_k: plain.pareto_k,
+        said,
+        account,
+    })
 }
+
+/// What was wrong with a visit, and what the fit took back.
+fn accounted(case: &Case, made: &Made, fit: &Fit) -> String {
+    let reading = |at: usize| {
+        let o = &made.seen.list[at];
+        format!("{at} at {} {:?} = {:.3}", o.station, o.seen, o.value)
+    };
+    let door = |(door, at): &(usize, usize)| format!("{} from {at}", case.house.doors[*door].text.name.value);
+    let slips: Vec<String> = made.slips.iter().map(|at| reading(*at)).collect();
+    let doors: Vec<String> = made.doors.iter().map(door).collect();
+    let back = &fit.set_right;
+    let hidden = made.hidden.as_ref().map(|h| format!("{:?} {:.2}", h.pair, h.share)).unwrap_or_default();
+    format!(
+        "  wrong: {slips:?} {doors:?} {hidden}\n  taken back: {:?} {:?} expected {:?} {:?} factor {:.2} p {:.4} k {:.2}\n",
+        back.set_aside.iter().map(|at| reading(*at)).collect::<Vec<_>>(),
+        back.as_slip,
+        back.expected,
+        back.doors,
+        back.noise_factor,
+        fit.fits_probability,
+        fit.pareto_k,
+    )
+}
+
+/// The houses of other making that score worst after a visit, with what was wrong in them.
+pub fn worst(visit: &str, houses: u64, seed: u64) -> String {
+    let (drawn, other) = both(visit, houses, seed);
+    let base = joined(drawn.iter().map(|o| &o.tallies));
+    let mut list: Vec<(f64, f64, usize, &One)> = (other.iter().enumerate())
+        .map(|(at, o)| (ratio(&o.tallies, &base), ratio(&o.told, &base), at, o))
+        .collect();
+    list.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let [found, told] = [joined(other.iter().map(|o| &o.tallies)), joined(other.iter().map(|o| &o.told))];
+    let mut out = format!(
+        "{} houses of other making: score ratio {:.2}, {:.1} % covered; told {:.2}\n",
+        other.len(),
+        ratio(&found, &base),
+        pooled(&found).coverage(),
+        ratio(&told, &base),
+    );
+    for (score, told, at, one) in list.into_iter().take(WORST) {
+        let _ = write!(out, "house {at}: score ratio {score:.2}, told {told:.2}\n{}", one.account);
+    }
+    out
+}
+
+/// One house of other making after a visit: what was wrong, and what the fit took back.
+pub fn single(visit: &str, at: u64, seed: u64) -> Option<String> {
+    let case = Case::new(HOUSE, visit);
+    let made = truth_other::make(&case, (HOUSE, visit), true, seed, at)?;
+    let options = Options { seed: seed + at, tries: 20, further: false, draws: 10, ..Options::default() };
+    let fit = fit(&case.house, &made.seen, options, &mut |_| ControlFlow::Continue(())).ok()?;
+    Some(accounted(&case, &made, &fit))
+}
+
+/// How many of the worst are listed.
+const WORST: usize = 12;
 
 /// Power of the best one-sided test at a false-alarm rate of 5 % that is told where the passage runs:
 /// no search can do better, and a search that has to look everywhere does worse.
@@ -250,17 +317,17 @@ fn could_tell(case: &Case, (drawn, visit): (&str, &str), made: &Made) -> Option<
     Some(normal_below(g.norm() * math::exp(made.theta[h.size]) - 1.644_854))
 }
 
-/// Both makings of `houses` houses, on two threads.
-pub fn both(houses: u64, seed: u64) -> (Vec<One>, Vec<One>) {
+/// Both makings of `houses` houses after a visit, on two threads.
+pub fn both(visit: &str, houses: u64, seed: u64) -> (Vec<One>, Vec<One>) {
     let series = |other: bool| {
-        let case = Case::new(HOUSE, VISIT);
+        let case = Case::new(HOUSE, visit);
         let each = (0..houses).filter_map(|at| {
             let made = if other {
-                truth_other::make(&case, (HOUSE, VISIT), true, seed, at)
+                truth_other::make(&case, (HOUSE, visit), true, seed, at)
             } else {
                 truth_drawn::make(&case, seed, at)
             };
-            look(&case, &made?, seed + at)
+            look(&case, visit, &made?, seed + at)
         });
         each.collect::<Vec<_>>()
     };
@@ -330,7 +397,7 @@ pub const TITLE: &str = "# Coverage of the fit\n";
 
 /// The part of `docs/COVERAGE.md`.
 pub fn account(houses: u64, seed: u64) -> String {
-    let (drawn, other) = both(houses, seed);
+    let (drawn, other) = both(VISIT, houses, seed);
     let rich = after_rich_visit((houses / 2).min(RICH), seed);
     render((&drawn, &other), &rich, houses, seed)
 }

@@ -1,5 +1,7 @@
 //! Writes `validate/RESIDUALS.md`, or with the word `convergence` `docs/CONVERGENCE.md`, or with the
 //! word `coverage` or `fit-coverage` its part of `docs/COVERAGE.md` (some minutes), with the word
+//! `fit-worst` says in which houses of other making the fit scores worst and what was wrong there (`fit-worst 60`
+//! in 60 houses, `fit-worst 60 twice` with every reading taken twice, `fit-worst 1 twice 55` in house 55 alone), with
 //! `fit-jobs` the jobs that `oracles/fit_by_others.py` asks about, with the word `next` the measured
 //! part of `docs/NEXT.md` (some minutes; numbers are printed as they fall), with the word `watch` that of
 //! `docs/WATCH.md` (likewise).
@@ -8,8 +10,8 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use validate::watch_house::House;
 use validate::{
-    compare, convergence, fit_coverage, fit_jobs, next_order, record, source, watch_house, watch_year,
-    wind_a, wind_b, windy,
+    compare, convergence, fit_cases, fit_coverage, fit_jobs, next_order, record, source, watch_house,
+    watch_year, wind_a, wind_b, windy,
 };
 
 const TESTS_A_CLASS: usize = 600;
@@ -85,6 +87,17 @@ fn run() -> Result<(), String> {
             let houses = std::env::args().nth(2).and_then(|n| n.parse().ok()).unwrap_or(HOUSES);
             coverage(None, Some(&fit_coverage::account(houses, HOUSES_SEED)))
         }
+        Some("fit-worst") => {
+            let twice = fit_cases::visit_read_twice();
+            let visit = if std::env::args().nth(3).is_some() { twice.as_str() } else { fit_cases::VISIT };
+            let houses = std::env::args().nth(2).and_then(|n| n.parse().ok()).unwrap_or(HOUSES);
+            if let Some(at) = std::env::args().nth(4).and_then(|n| n.parse().ok()) {
+                say(&fit_coverage::single(visit, at, HOUSES_SEED).unwrap_or_default());
+                return Ok(());
+            }
+            say(&fit_coverage::worst(visit, houses, HOUSES_SEED));
+            Ok(())
+        }
         Some("convergence") => write(&docs("CONVERGENCE.md"), &convergence::render(&convergence::lines()?)),
         Some("fit-jobs") => fit_jobs::write_missing(&source::data_folder().join("fit-by-others")),
         Some("next-speed") => {
@@ -135,7 +148,7 @@ fn run() -> Result<(), String> {
         }
         Some("watch") => watch(),
         Some(other) => Err(format!(
-            "unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, next, next-speed, watch"
+            "unknown word: {other}; known: convergence, coverage, fit-coverage, fit-jobs, fit-worst, next, next-speed, watch"
         )),
     }
 }

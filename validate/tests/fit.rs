@@ -505,8 +505,29 @@ fn a_hatch_that_stood_otherwise_is_turned_and_named() {
 
 #[test]
 fn intervals_hold_in_houses_of_another_making() {
-    let (drawn, other) = validate::fit_coverage::both(40, 5);
+    let (drawn, other) = validate::fit_coverage::both(VISIT, 40, 5);
     let [a, b] = [&drawn, &other].map(|all| validate::fit_coverage::covered(all));
     assert!((85.0..=95.0).contains(&a), "{a}");
     assert!((78.0..=97.0).contains(&b), "{b}");
+}
+
+/// A hatch that stood open through a fan test and another that was not shut again explain everything together, and next
+/// to nothing each alone: nearer at hand were four readings set aside.
+#[test]
+fn two_doors_that_only_together_explain_the_readings_are_found() {
+    let visit = validate::fit_cases::visit_read_twice();
+    let case = Case::new(HOUSE, &visit);
+    let made = validate::truth_other::make(&case, (HOUSE, &visit), true, 41, 55).unwrap();
+    assert!(made.slips.is_empty() && made.doors.len() == 2);
+    let options = Options { tries: 20, further: false, draws: 10, ..Options::default() };
+    let go = &mut |_| ControlFlow::Continue(());
+    let fit = engine::fit::fit(&case.house, &made.seen, options, go).unwrap();
+    assert!(fit.set_right.set_aside.is_empty(), "{:?}", fit.set_right);
+    let mut found: Vec<(&str, usize)> =
+        fit.set_right.doors.iter().map(|d| (d.door.as_str(), d.stations.0)).collect();
+    found.sort_unstable_by_key(|f| f.1);
+    let label = |door: usize| case.house.doors[door].text.label.as_str();
+    let mut wrong: Vec<(&str, usize)> = made.doors.iter().map(|(door, at)| (label(*door), *at)).collect();
+    wrong.sort_unstable_by_key(|w| w.1);
+    assert_eq!(found, wrong);
 }

@@ -8,7 +8,8 @@
 //! evidence is Laplace's (sum of
 //! squares at the optimum and determinant of what the readings were expected to spread). Accounts are
 //! searched best first from the one as noted, each changing one reading or one door of another; the
-//! draws are those of all accounts that are not improbable, each with its share. What is likelier
+//! draws are those of all accounts that are not improbable, each with its share. Where the search
+//! ends in a doubtful account, it goes on from several of each number of mistakes. What is likelier
 //! than not is named; nothing is dropped in silence.
 //! What is left unexplained widens the ranges: where the sum of squares of the best account is still
 //! improbable, all noise is raised by the root of its ratio to what is expected (Birge 1932, from
@@ -47,6 +48,12 @@ const LEAST_SHARE: f64 = 0.01;
 const MOST_DRAWN: usize = 8;
 /// Most accounts from which the search goes on.
 const MOST_EXPANDED: usize = 12;
+/// Where what it has come to is doubtful, it goes on from so many accounts of each number of mistakes ...
+const WIDE: usize = 4;
+/// ... up to this number.
+const MOST_TOGETHER: usize = 3;
+/// An account that sets aside so many readings is doubtful: slips are mostly usual ones.
+const MANY_LOST: usize = 2;
 /// It goes on from an account whose minus twice log evidence is worse than the best by no more.
 const GOES_ON: f64 = 6.0;
 /// What the determinant may give back to an account whose sum of squares alone is too large.
@@ -193,6 +200,11 @@ impl Key {
         self.wrong.iter().filter(|w| w.usual.is_none()).map(|w| w.reading)
     }
 
+    /// Number of mistakes.
+    fn count(&self) -> usize {
+        self.turned.len() + self.wrong.len()
+    }
+
     fn holds(&self, reading: usize) -> bool {
         self.wrong.iter().any(|w| w.reading == reading)
     }
@@ -272,6 +284,7 @@ struct Account {
     well: bool,
     /// A gross error is left in it.
     gross: bool,
+    /// The search went on from it in every way.
     expanded: bool,
 }
 
@@ -359,29 +372,90 @@ fn search(
     optimum: &Optimum,
     mistakes: &Mistakes,
 ) -> Result<Vec<Account>, FitError> {
-    let mut all = vec![Account::new(Key::default(), &Problem::new(house, noted)?, optimum.clone(), 0.0)];
-    let mut tried = vec![Key::default()];
-    for _ in 0..MOST_EXPANDED {
-        all.sort_by(|a, b| a.energy().total_cmp(&b.energy()));
-        // Two mistakes that show in next to nothing are not looked for.
-        if all[0].expanded && !all[0].gross {
-            break;
+    let as_noted = Account::new(Key::default(), &Problem::new(house, noted)?, optimum.clone(), 0.0);
+    let mut search = Search { house, noted, mistakes, all: vec![as_noted], tried: vec![Key::default()] };
+    search.greedily()?;
+    if search.is_doubtful() {
+        search.patiently()?;
+        search.greedily()?;
+    }
+    Ok(search.all)
+}
+
+/// The accounts found so far, and what was tried.
+struct Search<'a> {
+    house: &'a House,
+    noted: &'a Observations,
+    mistakes: &'a Mistakes,
+    /// After every stage the best first.
+    all: Vec<Account>,
+    tried: Vec<Key>,
+}
+
+impl Search<'_> {
+    fn sort(&mut self) {
+        self.all.sort_by(|a, b| a.energy().total_cmp(&b.energy()));
+    }
+
+    /// The best leaves a gross error, or gets along only by readings that tell nothing.
+    fn is_doubtful(&self) -> bool {
+        self.all.first().is_some_and(|best| best.gross || best.key.lost().count() >= MANY_LOST)
+    }
+
+    /// Goes on from the best and from those that are next to as good.
+    fn greedily(&mut self) -> Result<(), FitError> {
+        for _ in 0..MOST_EXPANDED {
+            self.sort();
+            // Two mistakes that show in next to nothing are not looked for.
+            if self.all[0].expanded && !self.all[0].gross {
+                break;
+            }
+            let best = self.all[0].energy();
+            let next = self.all.iter().position(|a| !a.expanded && a.energy() <= best + GOES_ON);
+            let Some(next) = next else { break };
+            self.go_on_from(next, true)?;
         }
-        let mut best = all[0].energy();
-        let Some(from) = all.iter_mut().find(|a| !a.expanded && a.energy() <= best + GOES_ON) else { break };
-        from.expanded = true;
-        let from = from.clone();
-        for key in changes(&from, mistakes, noted) {
-            if tried.contains(&key) {
+        self.sort();
+        Ok(())
+    }
+
+    /// Goes on from several accounts of one mistake, then of two, and so on, by doors and usual slips alone, however bad
+    /// they are. The nearest way down leads away from two doors that only together explain everything, and to set a
+    /// reading aside mends a little of whatever is wrong.
+    fn patiently(&mut self) -> Result<(), FitError> {
+        for mistakes in 1..=MOST_TOGETHER {
+            self.sort();
+            let fit = |a: &Account| !a.expanded && a.key.lost().next().is_none() && a.key.count() == mistakes;
+            let wide: Vec<usize> = (0..self.all.len()).filter(|at| fit(&self.all[*at])).take(WIDE).collect();
+            for at in wide {
+                self.go_on_from(at, false)?;
+                if self.all.iter().any(|a| !a.gross && a.key.lost().next().is_none()) {
+                    return Ok(());
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Tries what differs from an account in one mistake; with readings that are not taken at all where `aside`.
+    fn go_on_from(&mut self, at: usize, aside: bool) -> Result<(), FitError> {
+        self.all[at].expanded |= aside;
+        let from = self.all[at].clone();
+        let mut best = match aside {
+            true => self.all.iter().map(Account::energy).fold(f64::INFINITY, f64::min),
+            false => from.energy(),
+        };
+        for key in changes(&from, self.mistakes, self.noted) {
+            if self.tried.contains(&key) || (!aside && key.lost().next().is_some()) {
                 continue;
             }
-            tried.push(key.clone());
-            let seen = mistakes.under(&key, noted);
-            let cost = mistakes.cost(&key, noted);
-            let dearer = cost - mistakes.cost(&from.key, noted);
+            self.tried.push(key.clone());
+            let seen = self.mistakes.under(&key, self.noted);
+            let cost = self.mistakes.cost(&key, self.noted);
+            let dearer = cost - self.mistakes.cost(&from.key, self.noted);
             // Neither what is improbable beside the best so far nor what is no way on is looked for.
             let needed = best + 2.0 * math::ln(1.0 / LEAST_SHARE) + SLACK - from.rest - dearer;
-            let mut problem = Problem::new(house, &seen)?;
+            let mut problem = Problem::new(self.house, &seen)?;
             let x = start(&problem, &from, &key);
             // From where the readings fit, another account is as good at once or not at all.
             let found = match from.gross {
@@ -391,12 +465,13 @@ fn search(
             // Readings that cannot be under it speak against an account.
             let Ok(optimum) = found else { continue };
             let new = Account::new(key, &problem, optimum, cost);
-            best = if new.energy() < best { new.energy() } else { best };
-            all.push(new);
+            if aside && new.energy() < best {
+                best = new.energy();
+            }
+            self.all.push(new);
         }
+        Ok(())
     }
-    all.sort_by(|a, b| a.energy().total_cmp(&b.energy()));
-    Ok(all)
 }
 
 /// Where the search for the optimum of an account begins: at that of another, but for the test fan of a
