@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { strFromU8, unzipSync } from 'fflate';
-import { demoHouse, downloaded, housePart, open, test, until } from './common.mjs';
+import { demoHouse, downloaded, housePart, newest, open, test, until } from './common.mjs';
 
 const figure = (page) => page.locator('.fragment svg:visible').first();
 
@@ -109,16 +109,7 @@ test('a plan is built from parts, by touch and by number, and its mistakes stand
   await flow.blur();
   const text = async () => {
     await page.getByRole('button', { name: hand.w('plans-build') }).waitFor();
-    return page.evaluate(
-      () =>
-        new Promise((resolve) => {
-          const open = indexedDB.open('airwright');
-          open.onsuccess = () => {
-            const all = open.result.transaction('documents').objectStore('documents').getAll();
-            all.onsuccess = () => resolve(all.result.filter((d) => d.path === 'plans.toml').at(-1)?.text ?? '');
-          };
-        }),
-    );
+    return newest(page, 'plans.toml');
   };
   await until(async () => /\[plan\.quiet_bath\][\s\S]*do = "exhaust fan"[\s\S]*from = "bedroom"[\s\S]*flow = "80 cfm"/.test(await text()), 'what was touched is written');
   assert.ok((await text()).includes('# Named sets of changes.'), 'comments stay');
@@ -160,17 +151,7 @@ test('a practice house is read, diagnosed and revealed; a job leaves in other fo
   await change.getByRole('combobox', { name: /What is done/ }).selectOption('seal ducts');
   await practice.getByRole('textbox', { name: hand.w('practice-why') }).fill('the room goes up with its door shut');
   await practice.getByRole('button', { name: hand.w('practice-hand-in') }).click();
-  const diagnosis = () =>
-    page.evaluate(
-      () =>
-        new Promise((resolve) => {
-          const open = indexedDB.open('airwright');
-          open.onsuccess = () => {
-            const all = open.result.transaction('documents').objectStore('documents').getAll();
-            all.onsuccess = () => resolve(all.result.filter((d) => d.path === 'diagnosis.toml').sort((x, y) => x.change - y.change).at(-1)?.text ?? '');
-          };
-        }),
-    );
+  const diagnosis = () => newest(page, 'diagnosis.toml');
   await until(async () => /why = "the room goes up[^]*\[\[change\]\][^]*do = "seal ducts"/.test(await diagnosis()), 'the scope is written');
   const reveal = practice.getByRole('button', { name: hand.w('practice-reveal') });
   assert.ok(await reveal.isDisabled(), 'the truth is not shown by one touch');

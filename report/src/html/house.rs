@@ -21,7 +21,9 @@ pub fn house(report: &HouseReport, words: &Words) -> Page {
 pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     let mut out: Vec<El> = r.letterhead.iter().map(super::sheet::letterhead).collect();
     out.push(el("h1").with(r.title.as_str()));
-    out.push(classed("p", "lead").with(r.subtitle.as_str()));
+    if !r.subtitle.is_empty() {
+        out.push(classed("p", "lead").with(r.subtitle.as_str()));
+    }
     out.extend(parts::safety(&r.safety, words));
     if let Some(why) = &r.stale {
         out.push(stale(why, words));
