@@ -216,7 +216,7 @@ impl Desk {
             }
             Question::Begin(begin) => {
                 let files: Vec<Text> = begin::files(&begin).into_iter().map(Text::from).collect();
-                plain(&bare(), json!({ "files": files }))
+                plain(&bare(), json!({ "files": files, "ignored": begin::ignored(&begin) }))
             }
             Question::Demo => {
                 let files: Vec<Text> =

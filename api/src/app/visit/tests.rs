@@ -276,7 +276,10 @@ stations = { columns = ["house Pa", "fan cfm"], rows = [[-61, 1980], [-50, 1735]
     // 1735 cfm in m3/h, and 40 and 70 degF in degC, with the digits that a person reads.
     assert_eq!(draft["stations"][1], json!({ "house": "50", "fans": ["2947.8"], "ranges": [] }));
     assert_eq!(draft["stations"][2]["house"], "40.5");
-    assert_eq!((&draft["conditions"]["indoor"], &draft["conditions"]["outdoor"]), (&json!("21.1"), &json!("4.4")));
+    assert_eq!(
+        (&draft["conditions"]["indoor"], &draft["conditions"]["outdoor"]),
+        (&json!("21.1"), &json!("4.4"))
+    );
     let form = &shown["test"]["form"];
     let grid = field(form, "stations");
     let turn = |at: usize| grid["columns"][at]["turn"].as_f64().unwrap();
@@ -287,7 +290,7 @@ stations = { columns = ["house Pa", "fan cfm"], rows = [[-61, 1980], [-50, 1735]
     assert_eq!(mine["test"]["typed"]["draft"]["stations"][1]["fans"][0], "1735");
     assert_eq!(value(&shown), value(&mine));
     // A whole degree of the other scale is read as tenths.
-    let conditions = &shown["conditions"];
+    let conditions = &shown["open"]["conditions"];
     assert_eq!(field(conditions, "outdoor")["shown"], "4.4\u{a0}\u{b0}C");
-    assert_eq!(field(&mine["conditions"], "outdoor")["shown"], "40\u{a0}\u{b0}F");
+    assert_eq!(field(&mine["open"]["conditions"], "outdoor")["shown"], "40\u{a0}\u{b0}F");
 }
