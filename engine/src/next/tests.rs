@@ -241,7 +241,7 @@ fn what_readings_told_of_a_hole_is_not_told_again() {
     use crate::fit::observe::{Observation, Observations, Seen, SharedError, Station};
     let house = house_of(HOUSE);
     let theta: Vec<f64> = house.params.iter().map(|p| p.mean).collect();
-    let door = house.doors.iter().position(|d| d.text.name.value == "crawl_hatch").unwrap();
+    let door = house.doors.iter().position(|d| d.text.name.value == "attic_hatch").unwrap();
     let hole = Hole { area_m2: 0.06, ln_sd: HOLE_LN_SD };
     let at = |hole: Hole| {
         let mut setup = start(&house);
@@ -261,7 +261,7 @@ fn what_readings_told_of_a_hole_is_not_told_again() {
         station: 0,
         seen: Seen::Pressure { feels: tap(zone), against: tap(None) },
         value: 0.0,
-        noise_sd: 0.05,
+        noise_sd: 0.002,
         below: false,
         instrument: Some(0),
         span: crate::diag::Span::new("", 0..0),
@@ -269,9 +269,9 @@ fn what_readings_told_of_a_hole_is_not_told_again() {
     let exact = SharedError { label: "gauge".into(), gain_sd: 0.0, offset_sd: 0.0 };
     let asked = Observations {
         stations: vec![at(hole)],
-        list: [crate::fit::fan_zone(&house), house.zone("crawl")].map(against_outdoors).to_vec(),
+        list: [crate::fit::fan_zone(&house), house.zone("attic")].map(against_outdoors).to_vec(),
         instruments: vec![exact],
-        wind_sd_pa: vec![0.01],
+        wind_sd_pa: vec![0.0001],
         ..Observations::default()
     };
     // What the gauge shows where the hole is larger by three of its sd.
