@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { strFromU8, unzipSync } from 'fflate';
-import { demoHouse, downloaded, housePart, newest, open, test, until } from './common.mjs';
+import { demoHouse, downloaded, housePart, newest, open, stored, test, until } from './common.mjs';
 
 const figure = (page) => page.locator('.fragment svg:visible').first();
 
@@ -177,4 +177,36 @@ test('without a network a house opens, is changed and shown', async (t) => {
   await figure(page).waitFor({ timeout: 60_000 });
   await housePart(t, hand, 'known');
   await context.setOffline(false);
+});
+
+test('two taps make one house; a cut zip, and an answer that no house has, are said in words of the page', async (t) => {
+  const { page, url } = t;
+  await page.addInitScript(() => localStorage.setItem('airwright-language', 'es'));
+  const hand = await open(t, 'es');
+  await page.locator('input[type=file][accept*=".toml"]').first().setInputFiles({ name: 'cut.zip', mimeType: 'application/zip', buffer: Buffer.from('PK\u0003\u0004 cut') });
+  await page.getByText(hand.w('zip-broken')).waitFor();
+  await page.getByRole('button', { name: hand.w('houses-new') }).click();
+  const make = page.getByRole('button', { name: hand.w('begin-make') });
+  assert.ok(await make.isDisabled());
+  await page.getByText(hand.w('begin-wants-name')).waitFor();
+  await page.getByRole('textbox', { name: hand.w('begin-name') }).fill('Fenton Row');
+  const area = page.getByRole('textbox', { name: new RegExp(`^${hand.w('begin-area')}`) });
+  await area.fill('3');
+  await make.click();
+  await page.getByText(`${hand.w('begin-area')}: ${hand.w('begin-not-read')}`).waitFor();
+  assert.equal((await stored(page, 'documents')).length, 0, 'no house was made of it');
+  await area.fill('120');
+  await make.dblclick();
+  await page.locator('.fragment svg:visible').first().waitFor({ timeout: 60_000 });
+  await page.waitForTimeout(500);
+  const jobs = new Set((await stored(page, 'documents')).map((d) => d.job));
+  assert.equal(jobs.size, 1, 'one house');
+  // A test that was removed is not waited for.
+  await page.goto(new URL(`#/job/${[...jobs][0]}/visit`, url).href);
+  await page.getByRole('button', { name: hand.w('visit-begin') }).last().click();
+  await page.locator('button[data-begin="envelope"]').click();
+  await page.getByRole('button', { name: hand.w('visit-remove-test') }).click();
+  await page.locator('button[data-begin="envelope"]').waitFor();
+  await page.goBack();
+  await page.getByText(hand.w('visit-test-gone')).waitFor();
 });
