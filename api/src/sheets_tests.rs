@@ -330,3 +330,23 @@ fn a_test_out_without_a_house_compares_what_both_visits_read() {
     let out = ask(wrong, Some(Sheet::TestOut));
     assert!(out.diagnostics.list.iter().any(|d| d.code.0 == "T011"), "{:?}", out.diagnostics.list);
 }
+
+#[test]
+fn a_job_without_a_visit_has_no_dot_behind_its_name() {
+    let mut files = demo::files().unwrap();
+    files.retain(|f| !f.name.starts_with("visits/"));
+    let name = engine::doc::load(&files, &engine::doc::Sink::default()).job.name;
+    let out = ask(files, None);
+    let sheets = out.documents.iter().filter(|d| d.name.ends_with(".html"));
+    let mut seen = 0;
+    for sheet in sheets {
+        let shown = text(&sheet.text);
+        assert!(!shown.contains(&format!("{name} \u{b7} ")), "{}: {}", sheet.name, shown);
+        assert!(!sheet.text.contains("<p class=\"lead\"></p>"), "{}", sheet.name);
+        let title = sheet.text.split_once("<title>").unwrap().1.split_once("</title>").unwrap().0;
+        assert!(!title.trim_end().ends_with(['\u{b7}', ':']), "{title}");
+        seen += usize::from(sheet.text.contains(&format!("<p class=\"lead\">{name}</p>")));
+    }
+    assert!(seen >= 1, "{:?}", out.data.documents);
+    assert!(!out.summary.text.contains(&format!("{name}\n\n\n")), "{}", out.summary.text);
+}

@@ -1,6 +1,7 @@
 //! The watch over a job's series: every `watch/*.csv` and the series beside visits whose columns are traces
 //! (`bedroom.co2 ppm`) are lived through again, in the order of time, as a live watch would have.
 
+use crate::present::watch::{Called, Names};
 use crate::{File, Job};
 use engine::diag::{Diagnostic, Span, code};
 use engine::doc::series::{self, Series};
@@ -380,13 +381,16 @@ pub(crate) fn moment_ms(text: &str, zone: Option<&TimeZone>) -> Option<i64> {
     zone.to_timestamp(at).ok().map(|t| t.as_millisecond())
 }
 
-/// The likeliest causes of an event with their shares, in words; `fields` are what its traces measure.
+/// The likeliest causes of an event with their shares, in words for somebody who knows the house; `fields` are what
+/// its traces measure.
 pub fn cause_words(
     event: &Event,
     fields: &[(String, Field)],
+    live: &Live,
     words: &report::words::Words,
 ) -> Vec<(f64, String)> {
-    crate::present::watch::likeliest(event, fields, words)
+    let called = Called::of(live.job.documents.house.as_ref(), &live.document);
+    crate::present::watch::likeliest(event, fields, words, &Names::Called(called))
 }
 
 /// Events and alerts, for whoever keeps them.

@@ -3,18 +3,26 @@
 /// The candidate nearest to `word`, if it is near enough to be meant ("did you mean").
 ///
 /// Nearness is the number of single-letter edits and swaps of neighbours (optimal string
-/// alignment), at most a third of the word's letters and at most three, without regard to case.
+/// alignment), at most a third of the word's letters and at most three, without regard to case. Of two that are as
+/// near, the one of the same letters is meant: a slip of two fingers, `cmf` for `cfm`.
 pub fn closest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let word = word.to_lowercase();
     let limit = (word.chars().count() / 3).clamp(1, 3);
-    let mut best: Option<(usize, &'a str)> = None;
+    let mut best: Option<((usize, bool), &'a str)> = None;
     for candidate in candidates {
-        let far = edits(&word, &candidate.to_lowercase());
-        if far <= limit && best.is_none_or(|(d, _)| far < d) {
+        let plain = candidate.to_lowercase();
+        let far = (edits(&word, &plain), letters(&word) != letters(&plain));
+        if far.0 <= limit && best.is_none_or(|(d, _)| far < d) {
             best = Some((far, candidate));
         }
     }
     best.map(|(_, c)| c)
+}
+
+fn letters(text: &str) -> Vec<char> {
+    let mut letters: Vec<char> = text.chars().collect();
+    letters.sort_unstable();
+    letters
 }
 
 fn edits(a: &str, b: &str) -> usize {
@@ -74,6 +82,7 @@ mod tests {
     fn near_misses_are_found_and_far_ones_are_not() {
         assert_eq!(closest("bedrom", ["bedroom", "attic"]), Some("bedroom"));
         assert_eq!(closest("atitc", ["bedroom", "attic"]), Some("attic"));
+        assert_eq!(closest("cmf", ["cmh", "cfm"]), Some("cfm"));
         assert_eq!(closest("garage", ["bedroom", "attic"]), None);
     }
 }

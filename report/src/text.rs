@@ -188,7 +188,9 @@ pub fn plan_best(p: &Plan, words: &Words) -> String {
 
 /// The house in a dozen lines: safety, tightness, plans, next readings.
 pub fn summary(r: &HouseReport, words: &Words) -> String {
-    let mut out = format!("{}\n{}\n\n", r.title, r.subtitle);
+    let head = [r.title.as_str(), r.subtitle.as_str()];
+    let mut out: String = head.iter().filter(|l| !l.is_empty()).map(|l| format!("{l}\n")).collect();
+    out += "\n";
     out += &safety(&r.safety, words);
     if let Some(why) = &r.stale {
         out += &format!("{} {why}\n", words.say("stale-title"));

@@ -36,6 +36,30 @@ export const downloaded = async (page, click) => {
   return { name: download.suggestedFilename(), bytes: readFileSync(await download.path()) };
 };
 
+/** Asks a store of the page's base: all rows in the order of their keys, or how many there are. */
+export const stored = (page, name, how = 'getAll') =>
+  page.evaluate(
+    ([store, method]) =>
+      new Promise((resolve, reject) => {
+        const request = indexedDB.open('airwright');
+        request.onerror = () => reject(request.error);
+        request.onsuccess = () => {
+          const base = request.result;
+          base.transaction(store).objectStore(store)[method]().onsuccess = ({ target }) => {
+            base.close();
+            resolve(target.result);
+          };
+        };
+      }),
+    [name, how],
+  );
+
+/** The newest text of a document whose path ends so; of one job, or of any. */
+export async function newest(page, path, job) {
+  const all = (await stored(page, 'documents')).filter((d) => d.path.endsWith(path) && (job === undefined || d.job === job));
+  return all.sort((a, b) => a.change - b.change).at(-1)?.text ?? '';
+}
+
 export const restoreAll = async (page) => {
   await page.locator('h1').waitFor();
   for (const box of await page.getByRole('checkbox').all()) await box.check();

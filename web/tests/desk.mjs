@@ -5,7 +5,7 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { chromium } from 'playwright-core';
-import { demoHouse, housePart, rows, settled, test, until } from './common.mjs';
+import { demoHouse, housePart, rows, settled, stored, test, until } from './common.mjs';
 import { Hand, upToPoints } from './hand.mjs';
 import { PROGRAM, serve } from './serve.mjs';
 
@@ -189,18 +189,7 @@ const picture = async (page) =>
     }),
   );
 
-const kept = (page, store) =>
-  page.evaluate(
-    (name) =>
-      new Promise((resolve) => {
-        const open = indexedDB.open('airwright');
-        open.onsuccess = () => {
-          const all = open.result.transaction(name).objectStore(name).getAll();
-          all.onsuccess = () => resolve(all.result.map((one) => ({ ...one, bytes: undefined })));
-        };
-      }),
-    store,
-  );
+const kept = async (page, store) => (await stored(page, store)).map((one) => ({ ...one, bytes: undefined }));
 
 /** A test as somebody wrote it: the engine would write the same otherwise. */
 const BY_HAND = {

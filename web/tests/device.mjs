@@ -3,32 +3,13 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { crc32, inflateRawSync } from 'node:zlib';
 import ts from 'typescript';
-import { downloaded, open, restoreAll, rows, settled, test, until } from './common.mjs';
+import { downloaded, open, restoreAll, rows, settled, stored, test, until } from './common.mjs';
 import { HOUSE, Hand, upToPoints } from './hand.mjs';
 
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
 
-/** Asks a store of the page's base. */
-const ask = (page, name, method) =>
-  page.evaluate(
-    ([store, how]) =>
-      new Promise((resolve, reject) => {
-        const request = indexedDB.open('airwright');
-        request.onerror = () => reject(request.error);
-        request.onsuccess = () => {
-          const base = request.result;
-          base.transaction(store).objectStore(store)[how]().onsuccess = ({ target }) => {
-            base.close();
-            resolve(target.result);
-          };
-        };
-      }),
-    [name, method],
-  );
-/** All rows of a store, in the order of their keys. */
-const stored = (page, name) => ask(page, name, 'getAll');
-const countOf = (page, name) => ask(page, name, 'count');
+const countOf = (page, name) => stored(page, name, 'count');
 
 /** The device's clock, set by what a tab remembers; its timers and the page's own time go on as they did. */
 const settableClock = () => {

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { join } from 'node:path';
 import { strFromU8, unzipSync } from 'fflate';
-import { demoHouse, downloaded, housePart, open, test, until } from './common.mjs';
+import { demoHouse, downloaded, housePart, newest, open, stored, test, until } from './common.mjs';
 
 const figure = (page) => page.locator('.fragment svg:visible').first();
 
@@ -109,16 +109,7 @@ test('a plan is built from parts, by touch and by number, and its mistakes stand
   await flow.blur();
   const text = async () => {
     await page.getByRole('button', { name: hand.w('plans-build') }).waitFor();
-    return page.evaluate(
-      () =>
-        new Promise((resolve) => {
-          const open = indexedDB.open('airwright');
-          open.onsuccess = () => {
-            const all = open.result.transaction('documents').objectStore('documents').getAll();
-            all.onsuccess = () => resolve(all.result.filter((d) => d.path === 'plans.toml').at(-1)?.text ?? '');
-          };
-        }),
-    );
+    return newest(page, 'plans.toml');
   };
   await until(async () => /\[plan\.quiet_bath\][\s\S]*do = "exhaust fan"[\s\S]*from = "bedroom"[\s\S]*flow = "80 cfm"/.test(await text()), 'what was touched is written');
   assert.ok((await text()).includes('# Named sets of changes.'), 'comments stay');
@@ -160,17 +151,7 @@ test('a practice house is read, diagnosed and revealed; a job leaves in other fo
   await change.getByRole('combobox', { name: /What is done/ }).selectOption('seal ducts');
   await practice.getByRole('textbox', { name: hand.w('practice-why') }).fill('the room goes up with its door shut');
   await practice.getByRole('button', { name: hand.w('practice-hand-in') }).click();
-  const diagnosis = () =>
-    page.evaluate(
-      () =>
-        new Promise((resolve) => {
-          const open = indexedDB.open('airwright');
-          open.onsuccess = () => {
-            const all = open.result.transaction('documents').objectStore('documents').getAll();
-            all.onsuccess = () => resolve(all.result.filter((d) => d.path === 'diagnosis.toml').sort((x, y) => x.change - y.change).at(-1)?.text ?? '');
-          };
-        }),
-    );
+  const diagnosis = () => newest(page, 'diagnosis.toml');
   await until(async () => /why = "the room goes up[^]*\[\[change\]\][^]*do = "seal ducts"/.test(await diagnosis()), 'the scope is written');
   const reveal = practice.getByRole('button', { name: hand.w('practice-reveal') });
   assert.ok(await reveal.isDisabled(), 'the truth is not shown by one touch');
@@ -196,4 +177,36 @@ test('without a network a house opens, is changed and shown', async (t) => {
   await figure(page).waitFor({ timeout: 60_000 });
   await housePart(t, hand, 'known');
   await context.setOffline(false);
+});
+
+test('two taps make one house; a cut zip, and an answer that no house has, are said in words of the page', async (t) => {
+  const { page, url } = t;
+  await page.addInitScript(() => localStorage.setItem('airwright-language', 'es'));
+  const hand = await open(t, 'es');
+  await page.locator('input[type=file][accept*=".toml"]').first().setInputFiles({ name: 'cut.zip', mimeType: 'application/zip', buffer: Buffer.from('PK\u0003\u0004 cut') });
+  await page.getByText(hand.w('zip-broken')).waitFor();
+  await page.getByRole('button', { name: hand.w('houses-new') }).click();
+  const make = page.getByRole('button', { name: hand.w('begin-make') });
+  assert.ok(await make.isDisabled());
+  await page.getByText(hand.w('begin-wants-name')).waitFor();
+  await page.getByRole('textbox', { name: hand.w('begin-name') }).fill('Fenton Row');
+  const area = page.getByRole('textbox', { name: new RegExp(`^${hand.w('begin-area')}`) });
+  await area.fill('3');
+  await make.click();
+  await page.getByText(`${hand.w('begin-area')}: ${hand.w('begin-not-read')}`).waitFor();
+  assert.equal((await stored(page, 'documents')).length, 0, 'no house was made of it');
+  await area.fill('120');
+  await make.dblclick();
+  await page.locator('.fragment svg:visible').first().waitFor({ timeout: 60_000 });
+  await page.waitForTimeout(500);
+  const jobs = new Set((await stored(page, 'documents')).map((d) => d.job));
+  assert.equal(jobs.size, 1, 'one house');
+  // A test that was removed is not waited for.
+  await page.goto(new URL(`#/job/${[...jobs][0]}/visit`, url).href);
+  await page.getByRole('button', { name: hand.w('visit-begin') }).last().click();
+  await page.locator('button[data-begin="envelope"]').click();
+  await page.getByRole('button', { name: hand.w('visit-remove-test') }).click();
+  await page.locator('button[data-begin="envelope"]').waitFor();
+  await page.goBack();
+  await page.getByText(hand.w('visit-test-gone')).waitFor();
 });

@@ -147,11 +147,11 @@ const standing = () => ({
   until_ms: END - 3_600_000,
   has_model: true,
   alerts: [
-    { kind: 'filter-due', of: 'air_handler', time_ms: END - 20 * DAY, end_ms: null, event: null, grave: false, text: 'The filter of air_handler has reached its limit: 2 times its clean resistance.', rate: 'about one false alert of this kind in 10 years' },
-    { kind: 'change', of: 'intake_flow', time_ms: END - 2.5 * DAY, end_ms: null, event: null, grave: false, text: 'intake_flow left what is expected, by \u221238\u00a0cfm on average.', rate: FALSE },
+    { kind: 'filter-due', of: 'air_handler', time_ms: END - 20 * DAY, end_ms: null, event: null, grave: false, text: 'Air handler: its filter has reached its limit, 2 times its clean resistance.', rate: 'about one false alert of this kind in 10 years' },
+    { kind: 'change', of: 'intake_flow', time_ms: END - 2.5 * DAY, end_ms: null, event: null, grave: false, text: 'ventilator, intake flow: left what is expected, by \u221238\u00a0cfm on average.', rate: FALSE },
   ],
-  nights: [{ trace: 'bedroom_co2', name: 'bedroom_co2', from_ms: END - DAY, to_ms: END - 0.7 * DAY, text: 'air change 0.42 1/h (0.35 1/h to 0.5 1/h)' }],
-  filters: [{ device: 'air_handler', trace: 'blower_power', text: 'air_handler: 1.6 times the clean resistance', load: [1.6, 1.5, 1.7], limit: 2, from_ms: END - 110 * DAY, now_ms: END, due_ms: END + 60 * DAY, earliest_ms: END + 50 * DAY, latest_ms: END + 75 * DAY }],
+  nights: [{ trace: 'bedroom_co2', name: 'bedroom, CO2', from_ms: END - DAY, to_ms: END - 0.7 * DAY, text: 'air change 0.42 1/h (0.35 1/h to 0.5 1/h)' }],
+  filters: [{ device: 'air_handler', trace: 'blower_power', text: 'Air handler: 1.6 times the clean resistance', load: [1.6, 1.5, 1.7], limit: 2, from_ms: END - 110 * DAY, now_ms: END, due_ms: END + 60 * DAY, earliest_ms: END + 50 * DAY, latest_ms: END + 75 * DAY }],
   owed: 'relative exposure 1.21, owed 9 h of one excess exposure',
   rules: {
     at_ms: END - 300_000, text: 'What the rules would have done up to 2026-11-20 11:55; nothing is commanded.', owed: null,

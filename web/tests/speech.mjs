@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { demoHouse, housePart, open, test, until } from './common.mjs';
+import { demoHouse, housePart, open, stored, test, until } from './common.mjs';
 
 const texts = (language) => {
   const folder = new URL(`../../report/locales/${language}/`, import.meta.url);
@@ -40,17 +40,7 @@ const said = (page) =>
     return out.map((text) => text.replace(/`[^`]*`/g, ' ')).join('\n').replace(/\s+/g, ' ');
   });
 
-const documents = (page) =>
-  page.evaluate(
-    () =>
-      new Promise((resolve) => {
-        const open = indexedDB.open('airwright');
-        open.onsuccess = () => {
-          const all = open.result.transaction('documents').objectStore('documents').getAll();
-          all.onsuccess = () => resolve(all.result.map((d) => d.text ?? '').join('\n'));
-        };
-      }),
-  );
+const documents = async (page) => (await stored(page, 'documents')).map((d) => d.text ?? '').join('\n');
 
 test('an English job on a Spanish phone: no English around it, and its documents stay English', async (t) => {
   const { page, shots } = t;

@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { strFromU8, unzipSync } from 'fflate';
-import { demoHouse, downloaded, housePart, open, test, until } from './common.mjs';
+import { demoHouse, downloaded, housePart, newest, open, test, until } from './common.mjs';
 
 /** Hands that type a visit by the names that stand on the page. */
 class Visit {
@@ -24,20 +24,7 @@ class Visit {
 
   /** The newest text of a document on the device. */
   kept(path) {
-    return this.page.evaluate(async (wanted) => {
-      const base = await new Promise((resolve, reject) => {
-        const request = indexedDB.open('airwright');
-        request.onsuccess = () => resolve(request.result);
-        request.onerror = () => reject(request.error);
-      });
-      const all = await new Promise((resolve) => {
-        const request = base.transaction('documents').objectStore('documents').getAll();
-        request.onsuccess = () => resolve(request.result);
-      });
-      base.close();
-      const job = location.hash.split('/')[2];
-      return all.filter((d) => d.job === job && d.path.endsWith(wanted)).sort((a, b) => a.change - b.change).at(-1)?.text ?? '';
-    }, path);
+    return newest(this.page, path, new URL(this.page.url()).hash.split('/')[2]);
   }
 
   async has(path, ...parts) {
@@ -375,4 +362,45 @@ test('books are put into a job with one touch, and a visit of the invented house
   // A test that was typed as a document is typed on with the pad, or as a form.
   await page.locator('main button.line', { hasText: 'leakage of the whole house' }).first().click();
   await page.getByRole('heading', { level: 3, name: hand.w('visit-typed') }).waitFor({ timeout: 30_000 });
+});
+
+test('the pad types on in a table of other units, and what nobody touched stays as written', async (t) => {
+  const { page } = t;
+  await page.addInitScript(() => localStorage.setItem('airwright-system', 'SI'));
+  const hand = await open(t);
+  await demoHouse(t, hand);
+  const v = new Visit(t, hand);
+  await housePart(t, hand, 'visit');
+  const written = await v.kept('visit.toml');
+  assert.match(written, /columns = \["house Pa", "fan cfm"\]/);
+  const rows = written.slice(written.indexOf('[test.envelope.stations]')).split('\n').filter((line) => /^ {2}\[-/.test(line));
+  await page.locator('main button.line', { hasText: 'leakage of the whole house' }).first().click();
+  await page.getByRole('link', { name: new RegExp(`^${hand.w('step-points')}`) }).first().click();
+  const at = (entry) => page.locator(`input[data-entry="${entry}"]`);
+  await page.locator('input[data-entry]').first().waitFor({ timeout: 30_000 });
+  for (let n = 0; n < 40 && !(await at('stations.0.fan').isVisible()); n += 1) await hand.key('before');
+  // What the document says in cfm is shown in m3/h, with digits that can be read.
+  const cfm = Number(/,\s*([0-9.]+)\]/.exec(rows[0])[1]);
+  const shown = await at('stations.0.fan').inputValue();
+  assert.ok(shown.length <= 6 && Math.abs(Number(shown) / (cfm * 1.699011) - 1) < 1e-4, `${shown} is ${cfm} cfm`);
+  await page.screenshot({ path: join(t.shots, 'pad-other-units.png') });
+  await hand.key('next');
+  await at('stations.1.fan').fill('3000');
+  await page.waitForTimeout(900);
+  await v.rest();
+  const now = async () => {
+    const text = await v.kept('visit.toml');
+    return text.slice(text.indexOf('[test.envelope.stations]')).split('\n').filter((line) => /^ {2}\[-/.test(line));
+  };
+  await until(async () => Math.abs(Number(/,\s*([0-9.]+)\]/.exec((await now())[1])?.[1]) * 1.69901082 - 3000) < 1e-3, '3000 m3/h stands in cfm');
+  const after = await now();
+  const numbers = (line) => line.match(/-?[0-9.]+/g);
+  assert.equal(after.length, rows.length);
+  for (const [k, row] of rows.entries()) if (k !== 1) assert.deepEqual(numbers(after[k]), numbers(row), 'as written');
+  assert.equal(numbers(after[1])[0], numbers(rows[1])[0], 'and its pressure');
+  // It comes back as it was typed.
+  await page.reload();
+  await page.locator('input[data-entry]').first().waitFor({ timeout: 60_000 });
+  for (let n = 0; n < 40 && !(await at('stations.1.fan').isVisible()); n += 1) await hand.key('before');
+  await until(async () => (await at('stations.1.fan').inputValue()) === '3000', 'read back as typed');
 });

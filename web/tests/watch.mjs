@@ -181,12 +181,12 @@ test('a desk tells filters, nights, alerts, what is owed and rules, and what is 
     assert.match(await page.locator('.filter .due').innerText(), /Jan.* 2027/);
     const alerts = page.locator('[data-alerts] li');
     assert.equal(await alerts.count(), 2);
-    assert.match(await alerts.first().innerText(), /intake_flow.*\u221238\scfm[^]*in 5 months/, 'the newest first, with its rate');
+    assert.match(await alerts.first().innerText(), /ventilator, intake flow.*\u221238\scfm[^]*in 5 months/, 'the newest first, with its rate');
     assert.match(await page.locator('[data-owed]').innerText(), /owed 9 h/);
     assert.match(await page.locator('[data-rules]').innerText(), /nothing is commanded[^]*ventilator to 100 %[^]*a signal is lost/);
     const nights = page.locator('details', { hasText: hand.w('watch-nights') });
     await nights.locator('summary').click();
-    assert.match(await nights.innerText(), /bedroom co2[^]*0\.42 1\/h/);
+    assert.match(await nights.innerText(), /bedroom, CO2[^]*0\.42 1\/h/);
     assert.equal(await page.getByText(hand.w('watch-no-band')).count(), 0);
     for (const [width, height, theme] of [[390, 844, 'sun'], [1280, 1400, 'dark'], [1280, 1400, 'light'], [390, 844, 'light']]) {
       await page.setViewportSize({ width, height });
@@ -197,10 +197,10 @@ test('a desk tells filters, nights, alerts, what is owed and rules, and what is 
       await page.screenshot({ path: join(shots, `watch-desk-${width}-${theme}.png`) });
     }
     await until(() => made.listeners() === 1, 'the page listens');
-    const more = { kind: 'silence', of: 'living_rh', time_ms: made.last(1), end_ms: null, event: null, grave: false, text: 'living_rh has sent nothing for 5 h.', rate: 'no chance in it: it says what is there' };
+    const more = { kind: 'silence', of: 'living_rh', time_ms: made.last(1), end_ms: null, event: null, grave: false, text: 'living, relative humidity: nothing sent for 5 h.', rate: 'no chance in it: it says what is there' };
     const began = performance.now();
     made.tell({ alerts: [...made.state.standing.alerts, more], owed: 'relative exposure 1.21, owed 10 h of one excess exposure' });
-    await page.waitForFunction(() => document.querySelector('[data-alerts]').innerText.includes('living_rh has sent nothing'), undefined, { timeout: 1000, polling: 20 });
+    await page.waitForFunction(() => document.querySelector('[data-alerts]').innerText.includes('living, relative humidity: nothing sent'), undefined, { timeout: 1000, polling: 20 });
     console.log(`      told after ${(performance.now() - began).toFixed(0)} ms`);
     assert.match(await page.locator('[data-owed]').innerText(), /owed 10 h/);
     // Carbon monoxide goes to the top.
@@ -253,7 +253,7 @@ test('the watch by the keyboard alone, with its events and its table', async (t)
     const event = page.getByRole('button', { name: new RegExp(hand.w('watch-event')) }).first();
     await event.press('Enter');
     assert.equal(await event.getAttribute('aria-expanded'), 'true');
-    await page.getByText('ventilator moves about 60 % less air').first().waitFor();
+    await page.getByText('ventilator: moves about 60 % less air').first().waitFor();
     await page.getByText(hand.w('watch-look'), { exact: false }).first().waitFor();
     await until(async () => Math.abs((await window_(page))[1] - made.last(1)) < 3 * DAY, 'the window goes there');
     // The window as a table says what is outside.

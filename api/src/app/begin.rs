@@ -242,12 +242,27 @@ fn typed(text: &str, quantity: Quantity, (lo, hi): (f64, f64)) -> Option<f64> {
     parse(text, quantity).ok().map(|w| w.si).filter(|v| (lo..=hi).contains(v))
 }
 
+/// Floor areas that a house has, m2.
+const AREAS_M2: (f64, f64) = (10.0, 5000.0);
+
+/// Answers that were typed and cannot be taken, by their names: a house is drawn without them.
+pub(super) fn ignored(b: &Begin) -> Vec<&'static str> {
+    let given = [
+        ("floor_area", &b.floor_area, Quantity::Area, AREAS_M2),
+        ("height", &b.height, Quantity::Length, HEIGHTS_M),
+    ];
+    let lost = given.iter().filter(|(_, text, quantity, range)| {
+        !text.trim().is_empty() && typed(text, *quantity, *range).is_none()
+    });
+    lost.map(|g| g.0).collect()
+}
+
 /// `job.toml` and `house.toml`.
 pub(super) fn files(b: &Begin) -> Vec<File> {
     let system = system(&b.units);
     let words = report::words::Words::new(language(&b.language), system);
     let say = |key: &str| words.say(&format!("app-begin-{key}"));
-    let area_m2 = typed(&b.floor_area, Quantity::Area, (10.0, 5000.0)).unwrap_or(USUAL_AREA_M2);
+    let area_m2 = typed(&b.floor_area, Quantity::Area, AREAS_M2).unwrap_or(USUAL_AREA_M2);
     let height_m = typed(&b.height, Quantity::Length, HEIGHTS_M).unwrap_or(USUAL_HEIGHT_M);
     let storeys = b.storeys.clamp(1, MOST_STOREYS);
     let foot_m2 = area_m2 / f64::from(storeys);

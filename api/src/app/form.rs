@@ -4,7 +4,7 @@
 use engine::diag::Diagnostics;
 use engine::doc::form::{Field, Step, Want};
 use engine::units::{Quantity, System, UNITS, parse};
-use report::words::Words;
+use report::words::{Show, Usage, Words};
 use serde_json::{Value, json};
 use toml_edit::{ArrayOfTables, Document, Item, TableLike, Value as Toml};
 
@@ -250,7 +250,11 @@ impl<'a> Sheet<'a> {
     fn quantity(&self, text: &str, quantity: Quantity, bounds: Option<(f64, f64)>) -> Value {
         let (number, unit) = split(text);
         let units = units(quantity, self.words);
-        let shown = parse(text, quantity).ok().map(|w| self.words.quantity(w.si, quantity));
+        let shown = parse(text, quantity).ok().map(|w| match quantity {
+            // Nobody reads hundredths of a degree; a whole degree of the other scale has them.
+            Quantity::Temperature | Quantity::TemperatureDifference => self.words.written(w.si, quantity),
+            _ => self.words.quantity(w.si, quantity),
+        });
         let signed = bounds.is_none_or(|b| b.0 < 0.0) || quantity == Quantity::Temperature;
         json!({
             "want": "quantity",
@@ -295,6 +299,7 @@ impl<'a> Sheet<'a> {
                 "label": self.column(name),
                 "unit": unit.trim(),
                 "units": quantity.map(|q| units(q, self.words)).unwrap_or_default(),
+                "turn": quantity.and_then(|q| self.turn(q, unit.trim())),
                 "text": names.contains(&stem),
             })
         };
@@ -328,6 +333,16 @@ impl<'a> Sheet<'a> {
             "rows": rows,
             "more": more,
         })
+    }
+
+    /// What takes a number as it is typed on the pad, in the device's unit, to one of a column in another unit.
+    fn turn(&self, quantity: Quantity, unit: &str) -> Option<f64> {
+        let of = engine::units::unit(unit, quantity)?;
+        let typed = match quantity {
+            Quantity::AirFlow => self.words.unit_for(quantity, Show::usage(Usage::TestFlow)),
+            _ => self.words.unit_of(quantity),
+        };
+        (of.offset == 0.0 && typed.offset == 0.0).then(|| typed.factor / of.factor)
     }
 
     /// What is said of a stretch of the text.

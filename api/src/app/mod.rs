@@ -116,9 +116,16 @@ pub enum Question {
         /// Stretches that it is told in.
         buckets: usize,
     },
+    /// What the traces of a desk are called, one after the other.
+    Names {
+        /// Documents that call places and traces something: `house.toml`, `watch.toml`; `job.toml` for the language.
+        files: Vec<Text>,
+        /// The traces.
+        traces: Vec<watch::Told>,
+    },
     /// Causes of a desk's events in the words of a job.
     Causes {
-        /// The job's own document, for its language and units.
+        /// `job.toml` for its language and units, `house.toml` and `watch.toml` for what it calls its places.
         files: Vec<Text>,
         /// Traces that causes may name.
         traces: Vec<watch::Told>,
@@ -191,10 +198,17 @@ impl Desk {
                 let window = series.map_or(Value::Null, |s| s.window(&trace, from, to, buckets));
                 plain(&bare(), window)
             }
+            Question::Names { files, traces } => {
+                let inputs =
+                    Inputs { files: files.into_iter().map(File::from).collect(), now: String::new() };
+                let words = speech.over(crate::words(&inputs));
+                plain(&words, watch::names(&inputs.files, &traces, &words))
+            }
             Question::Causes { files, traces, events } => {
-                let files: Vec<File> = files.into_iter().map(File::from).collect();
-                let words = speech.over(crate::words(&Inputs { files, now: String::new() }));
-                plain(&words, watch::causes(&events, &traces, &words))
+                let inputs =
+                    Inputs { files: files.into_iter().map(File::from).collect(), now: String::new() };
+                let words = speech.over(crate::words(&inputs));
+                plain(&words, watch::causes(&inputs.files, &events, &traces, &words))
             }
             Question::Edit { files, operations } => edits::edit(files, &operations, &bare()),
             Question::Merge { name, base, mine, theirs } => {
@@ -202,7 +216,7 @@ impl Desk {
             }
             Question::Begin(begin) => {
                 let files: Vec<Text> = begin::files(&begin).into_iter().map(Text::from).collect();
-                plain(&bare(), json!({ "files": files }))
+                plain(&bare(), json!({ "files": files, "ignored": begin::ignored(&begin) }))
             }
             Question::Demo => {
                 let files: Vec<Text> =

@@ -99,6 +99,21 @@ fn a_house_from_answers_can_be_worked_at_once() {
     }
 }
 
+/// An answer that no house has is named; the page says so instead of drawing another house.
+#[test]
+fn answers_that_cannot_be_taken_are_told() {
+    let ignored = |area: &str, height: &str| {
+        let begin = json!({ "ask": "app", "app": "begin", "name": "New", "language": "en", "units": "IP",
+            "floor_area": area, "height": height, "storeys": 1, "bedrooms": 3, "foundation": "slab", "attic": true,
+            "garage": false, "ducts": "none", "tightness": "usual", "burns": [], "year_built": null });
+        ask(&mut Desk::default(), &begin)["data"]["ignored"].clone()
+    };
+    assert_eq!(ignored("", ""), json!([]));
+    assert_eq!(ignored("1400 ft2", "8 ft"), json!([]));
+    assert_eq!(ignored("14o0 ft2", "8 ft"), json!(["floor_area"]));
+    assert_eq!(ignored("14 ft2", "80 ft"), json!(["floor_area", "height"]));
+}
+
 #[test]
 fn known_plans_and_report_have_their_parts() {
     let (mut desk, files) = (Desk::default(), demo());

@@ -9,10 +9,10 @@ mod levels;
 #[cfg(test)]
 mod tests;
 
-use crate::present::watch::Worded;
+use crate::present::watch::{Called, Named, Names, Worded};
 use crate::watch::{Gathered, Watched, gather, live_through};
 use crate::{Data, Job, Listen, Progress};
-use engine::doc::File;
+use engine::doc::{File, Sink, house};
 use engine::rule::spelled;
 use engine::units::Quantity;
 use engine::watch::{Alert, Band, Cause, Event, Field, Kind, Source, What};
@@ -21,21 +21,6 @@ use report::words::Words;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 
-/// One field of each quantity: what a cause is told by.
-const FIELDS: [Field; 12] = [
-    Field::Temp,
-    Field::Rh,
-    Field::Co2,
-    Field::Pm25,
-    Field::Pressure,
-    Field::Flow,
-    Field::Power,
-    Field::FilterDrop,
-    Field::On,
-    Field::Wind,
-    Field::People,
-    Field::Open,
-];
 /// A day, ms.
 const DAY_MS: f64 = 86_400_000.0;
 /// Nights that are told, the last ones.
@@ -98,10 +83,11 @@ impl Series {
 
     /// The page as data.
     pub(super) fn page(&self, job: &Job, words: &Words) -> Value {
+        let names = self.names(job);
         let traces: Vec<Value> = self.gathered.sources.iter().zip(&self.levels).map(|(s, l)| {
             let (first_ms, last_ms) = l.ends_ms().unzip();
             json!({
-                "id": s.name, "name": name(job, s, words), "quantity": s.field.quantity(), "drives": s.field.drives(),
+                "id": s.name, "name": names.say(&s.name, words), "quantity": s.field.quantity(), "drives": s.field.drives(),
                 "group": group(s.field.quantity()), "first_ms": first_ms, "last_ms": last_ms, "count": l.count(),
             })
         }).collect();
@@ -116,14 +102,18 @@ impl Series {
             "monoxide": words.say("watch-no-alarm"),
         });
         if let (Some((Some(w), hours)), Value::Object(out)) = (&self.judged, &mut out) {
-            out.extend(self.told(job, w, words));
+            out.extend(self.told(w, words, &names));
             out.insert("expected".to_owned(), json!(hours));
         }
         out
     }
 
-    fn told(&self, job: &Job, w: &Watched, words: &Words) -> Map<String, Value> {
-        let of = Worded { w, words };
+    fn names(&self, job: &Job) -> Names {
+        Names::Called(Called::of(job.documents.house.as_ref(), &self.gathered.written))
+    }
+
+    fn told(&self, w: &Watched, words: &Words, names: &Names) -> Map<String, Value> {
+        let of = Worded { w, words, names };
         let events = w.events.iter().map(|e| event(e, &of));
         let alerts = w.alerts.iter().map(|a| {
             let rate = w.expected_false_a_month.iter().find(|k| k.0 == a.kind).and_then(|k| k.1);
@@ -137,31 +127,22 @@ impl Series {
             let written = &self.gathered.written.filters;
             written.iter().find(|x| x.device.value == spelled(device)).map(|x| x.limit)
         };
-        let mut out = standing(&of, limit, |trace| self.name(job, trace, words));
+        let mut out = standing(&of, limit);
         let mut put = |key: &str, value: Value| out.insert(key.to_owned(), value);
         put("events", events.collect());
         put("alerts", alerts.collect());
         put("now", now.collect());
         out
     }
-
-    fn name(&self, job: &Job, trace: &str, words: &Words) -> String {
-        let source = self.gathered.sources.iter().find(|s| s.name == trace);
-        source.map_or_else(|| trace.to_owned(), |s| name(job, s, words))
-    }
 }
 
 /// What a watch shows beside its traces, events and alerts: nights, filters, what is owed, rules, and how often chance
-/// alone gives an alert. `limit` is at which load a device's filter is due, `name` what a trace is called.
-pub(crate) fn standing(
-    of: &Worded<'_>,
-    limit: impl Fn(&str) -> Option<f64>,
-    name: impl Fn(&str) -> String,
-) -> Map<String, Value> {
+/// alone gives an alert. `limit` is at which load a device's filter is due.
+pub(crate) fn standing(of: &Worded<'_>, limit: impl Fn(&str) -> Option<f64>) -> Map<String, Value> {
     let (w, words) = (of.w, of.words);
     let skip = w.nights.len().saturating_sub(NIGHTS);
     let nights = w.nights.iter().skip(skip).map(|n| {
-        json!({ "trace": n.trace, "name": name(&n.trace), "from_ms": n.from_ms, "to_ms": n.to_ms, "text": of.night(n) })
+        json!({ "trace": n.trace, "name": of.called(&n.trace), "from_ms": n.from_ms, "to_ms": n.to_ms, "text": of.night(n) })
     });
     let filters = w.filters.iter().map(|due| {
         let f = &due.forecast;
@@ -226,29 +207,64 @@ pub(crate) fn kind_word(kind: Kind) -> &'static str {
     }
 }
 
-/// A trace of a desk, as far as its causes have to know it.
+/// A trace of a desk, as far as its names and causes have to know it.
 #[derive(Clone, Debug, Deserialize)]
 pub struct Told {
     /// Its name.
     name: String,
     /// What it measures, by the name in the table of units.
     quantity: String,
+    /// Where it is taken, where that is told.
+    #[serde(default)]
+    place: Option<String>,
+}
+
+impl Told {
+    /// What it measures: the one field of its quantity, or the one that its name ends in.
+    fn field(&self) -> Option<Field> {
+        let quantity = |f: &Field| serde_json::to_value(f.quantity()).ok() == Some(json!(self.quantity));
+        let all: Vec<Field> = Field::all().filter(quantity).collect();
+        let ends = |f: &&Field| spelled(&self.name).ends_with(f.name());
+        let longest = all.iter().filter(ends).max_by_key(|f| f.name().len());
+        longest.copied().or_else(|| (all.len() == 1).then(|| all[0]))
+    }
+
+    /// Something of its quantity, which is all that its numbers are told by.
+    fn of_its_quantity(&self) -> Option<Field> {
+        let quantity = |f: &Field| serde_json::to_value(f.quantity()).ok() == Some(json!(self.quantity));
+        Field::all().find(quantity)
+    }
+}
+
+/// What the documents of a house, and the store of a desk beside them, call its traces.
+pub(crate) fn called(files: &[File], traces: &[Told]) -> Called {
+    let sink = Sink::default();
+    let house = files.iter().find(|f| f.name == "house.toml").map(|f| house::read(f, &sink));
+    let beside = traces.iter().filter_map(|t| {
+        Some(Named { name: t.name.clone(), label: None, place: t.place.clone()?, field: t.field() })
+    });
+    Called::of(house.as_ref(), &engine::doc::watch::of_job(files, &sink)).with(beside)
+}
+
+/// What the traces of a desk are called, one after the other.
+pub(super) fn names(files: &[File], traces: &[Told], words: &Words) -> Value {
+    let names = Names::Called(called(files, traces));
+    traces.iter().map(|t| names.say(&t.name, words)).collect()
 }
 
 /// Causes of events that a desk kept, in words: the likeliest of each with its share and what to look at.
-pub(super) fn causes(events: &[Vec<Cause>], traces: &[Told], words: &Words) -> Value {
-    let quantity = |f: Field| serde_json::to_value(f.quantity()).ok();
-    let field = |t: &Told| FIELDS.into_iter().find(|f| quantity(*f) == Some(json!(t.quantity)));
+pub(super) fn causes(files: &[File], events: &[Vec<Cause>], traces: &[Told], words: &Words) -> Value {
+    let names = Names::Called(called(files, traces));
     let fields: Vec<(String, Field)> =
-        traces.iter().filter_map(|t| Some((t.name.clone(), field(t)?))).collect();
-    events.iter().map(|list| told_causes(list, &fields, words)).collect()
+        traces.iter().filter_map(|t| Some((t.name.clone(), t.of_its_quantity()?))).collect();
+    events.iter().map(|list| told_causes(list, &fields, words, &names)).collect()
 }
 
-fn told_causes(list: &[Cause], fields: &[(String, Field)], words: &Words) -> Value {
+fn told_causes(list: &[Cause], fields: &[(String, Field)], words: &Words, names: &Names) -> Value {
     let told = list.iter().filter(|c| c.share >= crate::present::watch::LEAST_SHARE);
     told.map(|c| {
         let look = words.find(&format!("watch-look-{}", look(&c.what)), &[]);
-        let text = crate::present::watch::cause(c, fields, words);
+        let text = crate::present::watch::cause(c, fields, words, names);
         json!({ "share": c.share, "percent": words.percent(c.share), "text": text, "look": look })
     })
     .collect()
@@ -289,7 +305,7 @@ fn event(e: &Event, of: &Worded<'_>) -> Value {
     let moved = e.traces.iter().map(|m| json!({ "trace": m.trace, "text": of.moved(m) }));
     json!({
         "id": e.id, "start_ms": e.start_ms, "known_ms": e.known_ms, "end_ms": e.end_ms, "became_usual": e.became_usual,
-        "traces": moved.collect::<Value>(), "causes": told_causes(&e.causes, &of.w.fields, of.words),
+        "traces": moved.collect::<Value>(), "causes": told_causes(&e.causes, &of.w.fields, of.words, of.names),
         "question": e.question.map(|_| of.words.say("watch-where-is-the-filter")),
     })
 }
@@ -309,24 +325,6 @@ fn look(what: &What) -> &'static str {
         What::Sensor { .. } => "sensor",
         What::Other => "other",
     }
-}
-
-/// What a trace is called: its place as people call it, and what it measures.
-fn name(job: &Job, source: &Source, words: &Words) -> String {
-    let place = source.name.split_once('.').map_or(source.name.as_str(), |n| n.0);
-    let labelled = job.house.as_ref().and_then(|house| {
-        let zones = house.zones.iter().map(|z| (z.name.as_str(), z.label.as_str()));
-        let fans = house.fans.iter().map(|f| (f.text.name.value.as_str(), f.text.label.as_str()));
-        let doors = house.doors.iter().map(|d| (d.text.name.value.as_str(), d.text.label.as_str()));
-        zones.chain(fans).chain(doors).find(|n| spelled(n.0) == place).map(|n| n.1.to_owned())
-    });
-    let place = labelled.unwrap_or_else(|| match place {
-        "outdoor" => words.say("watch-place-outdoor"),
-        "air_handler" => words.say("watch-place-air-handler"),
-        other => other.replace('_', " "),
-    });
-    let what = words.say(&format!("watch-field-{}", source.field.name().replace('_', "-")));
-    words.text("watch-trace-name", &[("place", place.into()), ("what", what.into())])
 }
 
 /// What people ask about who look at a quantity.

@@ -4,7 +4,7 @@ use super::challenge::{challenges, confirmed};
 use super::compose::{compose, compose_prefix};
 use super::draft::{Draft, Fan, SHOWS, is_typed};
 use super::{advice, prepare, profiles, work};
-use crate::present::certificate::{checks, tightness};
+use crate::present::certificate::{checks, is_recalled, tightness};
 use crate::{Job, Speech, TestResult, envelope_json};
 use engine::diag::{Arg, Diagnostics, code};
 use engine::measure::Estimate;
@@ -76,7 +76,12 @@ pub(super) fn told(so_far: &SoFar<'_>, before: &dyn Fn(usize) -> Option<Tightnes
         })
         .collect();
     let checks: Vec<Value> = (result.iter().flat_map(|r| checks(&r.result, words)))
-        .map(|c| json!({ "name": c.name, "found": c.found, "wanted": c.wanted, "state": state(c.state) }))
+        .map(|c| {
+            json!({
+                "name": c.name, "found": c.found, "wanted": c.wanted, "state": state(c.state),
+                "recalled": is_recalled(&c, words),
+            })
+        })
         .collect();
     let others: Vec<Value> = (headline.iter().flat_map(|t| &t.others))
         .map(|o| json!({ "label": o.label, "text": words.estimate_short(&o.number.estimate, o.number.show()) }))

@@ -186,6 +186,7 @@ pub(super) fn of_job(
     words: &Words,
 ) -> Draft {
     let mut d = draft(documents, visit, test, files, words, &Sink::default());
+    tidy(&mut d);
     d.id = test.name.value.clone();
     d.created = visit.date.clone();
     // A question may have been answered on a phone of the other language.
@@ -194,6 +195,35 @@ pub(super) fn of_job(
         d.accepted.extend(said.into_iter().filter(|mark| !d.accepted.contains(mark)).collect::<Vec<_>>());
     }
     d
+}
+
+/// Significant digits that nobody types: a number that has them was typed in another unit.
+const CONVERTED: usize = 9;
+
+/// Readings that were typed in other units, with the digits that a person can read. Digits that nobody touches stay in
+/// the document as they were written there.
+fn tidy(d: &mut Draft) {
+    let converted = |text: &str| {
+        let digits = text.trim_start_matches(['-', '0', '.']).chars().filter(char::is_ascii_digit).count();
+        (digits >= CONVERTED).then(|| number(text).ok()).flatten()
+    };
+    let five = |text: &mut String| {
+        if let Some(value) = converted(text) {
+            *text = number(&format!("{value:.4e}")).map_or_else(|_| text.clone(), |n| format!("{n}"));
+        }
+    };
+    let mut stations: Vec<&mut Station> = d.stations.iter_mut().collect();
+    stations.extend(d.second.iter_mut().flat_map(|s| s.stations.iter_mut()));
+    for station in stations {
+        five(&mut station.house);
+        station.fans.iter_mut().for_each(five);
+    }
+    for text in [&mut d.conditions.indoor, &mut d.conditions.outdoor] {
+        if let Some(value) = converted(text) {
+            *text = format!("{}", (value * 10.0).round() / 10.0);
+        }
+    }
+    [&mut d.conditions.wind, &mut d.conditions.barometer].into_iter().for_each(five);
 }
 
 /// Marks of the questions whose sentences the folder holds as confirmed.

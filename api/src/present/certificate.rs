@@ -197,6 +197,16 @@ pub(crate) fn checks(result: &EnvelopeResult, words: &Words) -> Vec<view::Check>
     out
 }
 
+/// What stands behind the source of a limit that nobody held against it.
+fn recalled(words: &Words) -> String {
+    format!(" ({})", words.say("limit-not-confirmed"))
+}
+
+/// Whether a check hangs on such a limit, which decides nothing.
+pub(crate) fn is_recalled(check: &view::Check, words: &Words) -> bool {
+    check.source.ends_with(&recalled(words))
+}
+
 fn check(check: &Check, words: &Words) -> view::Check {
     let number = |si: f64| match check.id.quantity() {
         Some(Quantity::Number) => words.number(si),
@@ -211,8 +221,7 @@ fn check(check: &Check, words: &Words) -> view::Check {
     };
     let citation = source(check.source).map_or(check.source, |s| s.citation);
     let clause = check.clause.map_or_else(String::new, |c| format!("{c}; "));
-    let confirmed =
-        if check.confirmed { String::new() } else { format!(" ({})", words.say("limit-not-confirmed")) };
+    let confirmed = if check.confirmed { String::new() } else { recalled(words) };
     view::Check {
         name: words.say(check_key(check.id)),
         found: check.value.map_or_else(

@@ -73,7 +73,10 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
 
 pub(crate) fn subtitle(job: &Job, words: &Words) -> String {
     let Some(visit) = job.documents.visits.last() else { return String::new() };
-    let mut parts = vec![words.text("tested-on", &[("date", visit.date.as_str().into())])];
+    let mut parts = Vec::new();
+    if !visit.date.is_empty() {
+        parts.push(words.text("tested-on", &[("date", visit.date.as_str().into())]));
+    }
     if let Some(k) = visit.conditions.outdoor_k {
         parts.push(words.text("outside-at", &[("value", words.written(k, Quantity::Temperature).into())]));
     }

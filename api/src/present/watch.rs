@@ -1,4 +1,8 @@
-//! The watch in lines: what was measured against what was expected, events, alerts, filters, debts.
+//! The watch in words: what was measured against what was expected, events, alerts, filters, debts.
+
+mod names;
+
+pub(crate) use names::{Called, Named, Names};
 
 use crate::watch::Watched;
 use engine::diag::Arg;
@@ -23,7 +27,7 @@ pub(crate) const LEAST_SHARE: f64 = 0.02;
 
 /// Everything, carbon monoxide first.
 pub(crate) fn lines(w: &Watched, words: &Words) -> String {
-    let of = Worded { w, words };
+    let of = Worded { w, words, names: &Names::Written };
     let mut out = String::new();
     let mut block = |key: &str, body: String| {
         if !body.is_empty() {
@@ -46,6 +50,8 @@ pub(crate) struct Worded<'a> {
     pub(crate) w: &'a Watched,
     /// Its words.
     pub(crate) words: &'a Words,
+    /// How it says the names in it.
+    pub(crate) names: &'a Names,
 }
 
 impl Worded<'_> {
@@ -53,6 +59,11 @@ impl Worded<'_> {
         let zone = self.w.zone.clone().unwrap_or(jiff::tz::TimeZone::UTC);
         let Ok(at) = jiff::Timestamp::from_millisecond(ms) else { return String::new() };
         zone.to_offset(at).to_datetime(at).strftime("%Y-%m-%d %H:%M").to_string()
+    }
+
+    /// What a trace, a device or a place is called.
+    pub(crate) fn called(&self, id: &str) -> String {
+        self.names.say(id, self.words)
     }
 
     fn field(&self, trace: &str) -> Field {
@@ -86,7 +97,7 @@ impl Worded<'_> {
         let published = alert::levels().into_iter().find(|l| l.0 == level).map(|l| l.1);
         let args: Vec<(&str, Arg)> = vec![
             ("time", self.time(a.time_ms).into()),
-            ("trace", a.of.as_str().into()),
+            ("trace", self.called(&a.of).into()),
             ("value", self.words.about(a.value, Q::GasFraction, Show::default()).into()),
             ("level", published.map_or(f64::NAN, |p| (p.si * 1e7).round() / 10.0).into()),
             ("source", published.map_or(source::FROM_MEMORY, |p| p.source).into()),
@@ -127,7 +138,7 @@ impl Worded<'_> {
                 }
                 _ => self.words.text("watch-trace-learning", &[("measured", measured.into())]),
             };
-            (n.trace.clone(), format!("{}  {text}", self.time(n.hour_ms)))
+            (self.called(&n.trace), format!("{}  {text}", self.time(n.hour_ms)))
         };
         let mut out = columns(&self.w.traces.iter().map(row).collect::<Vec<_>>());
         if !self.w.has_model {
@@ -152,7 +163,7 @@ impl Worded<'_> {
             Kind::BelowOutdoors => "watch-alert-below-outdoors",
             Kind::Change | Kind::CarbonMonoxide => "watch-alert-change",
         };
-        self.words.text(key, &[("of", a.of.as_str().into()), ("value", value.into())])
+        self.words.text(key, &[("of", self.called(&a.of).into()), ("value", value.into())])
     }
 
     fn alerts(&self) -> String {
@@ -181,7 +192,7 @@ impl Worded<'_> {
         // At this height by chance once in so many months.
         let months = if m.chance_a_month > 0.0 { 1.0 / m.chance_a_month } else { f64::INFINITY };
         let args = [
-            ("trace", m.trace.as_str().into()),
+            ("trace", self.called(&m.trace).into()),
             ("by", self.difference(&m.trace, m.by).into()),
             ("months", if months >= 1000.0 { "1000".into() } else { self.words.fixed(months, 0).into() }),
         ];
@@ -200,7 +211,7 @@ impl Worded<'_> {
         for m in &e.traces {
             out += &format!("    {}\n", self.moved(m));
         }
-        for (share, cause) in likeliest(e, &self.w.fields, self.words) {
+        for (share, cause) in likeliest(e, &self.w.fields, self.words, self.names) {
             out += &format!("    {:>4}  {cause}\n", self.words.percent(share));
         }
         if e.causes.is_empty() {
@@ -214,7 +225,8 @@ impl Worded<'_> {
 
     fn nights(&self) -> String {
         let skip = self.w.nights.len().saturating_sub(NIGHTS);
-        let line = |n: &Night| format!("  {}  {}: {}\n", self.time(n.from_ms), n.trace, self.night(n));
+        let line =
+            |n: &Night| format!("  {}  {}: {}\n", self.time(n.from_ms), self.called(&n.trace), self.night(n));
         self.w.nights.iter().skip(skip).map(line).collect()
     }
 
@@ -240,7 +252,7 @@ impl Worded<'_> {
             Told::Exchange { with, across, outdoor } => self.words.text(
                 "watch-exchange",
                 &[
-                    ("with", with.as_str().into()),
+                    ("with", self.called(with).into()),
                     ("across", range(across, Q::AirFlow)),
                     ("outdoor", range(outdoor, Q::AirFlow)),
                 ],
@@ -272,8 +284,8 @@ impl Worded<'_> {
             Shows::Power => "watch-from-power",
         };
         let args = [
-            ("device", due.device.as_str().into()),
-            ("trace", due.trace.as_str().into()),
+            ("device", self.called(&due.device).into()),
+            ("trace", self.called(&due.trace).into()),
             ("load", self.words.fixed(f.load.0, 2).into()),
             ("lo", self.words.fixed(f.load.1, 2).into()),
             ("hi", self.words.fixed(f.load.2, 2).into()),
@@ -371,7 +383,7 @@ impl Worded<'_> {
 /// The rules of a watch in lines, for somebody who reads a terminal.
 pub(crate) fn rule_lines(now: &RulesNow, zone: Option<jiff::tz::TimeZone>, words: &Words) -> Vec<String> {
     let w = Watched { rules: Some(now.clone()), zone, ..Watched::default() };
-    let of = Worded { w: &w, words };
+    let of = Worded { w: &w, words, names: &Names::Written };
     of.rule_lines().lines().map(|l| l.trim().to_owned()).collect()
 }
 
@@ -392,46 +404,39 @@ fn difference(fields: &Fields, words: &Words, trace: &str, si: f64) -> String {
 }
 
 /// The likeliest causes of an event, each with its share.
-pub(crate) fn likeliest(e: &Event, fields: &Fields, words: &Words) -> Vec<(f64, String)> {
+pub(crate) fn likeliest(e: &Event, fields: &Fields, words: &Words, names: &Names) -> Vec<(f64, String)> {
     let told = e.causes.iter().filter(|c| c.share >= LEAST_SHARE).take(CAUSES);
-    told.map(|c| (c.share, cause(c, fields, words))).collect()
+    told.map(|c| (c.share, cause(c, fields, words, names))).collect()
 }
 
 /// A cause in words.
-pub(crate) fn cause(c: &Cause, fields: &Fields, words: &Words) -> String {
+pub(crate) fn cause(c: &Cause, fields: &Fields, words: &Words, names: &Names) -> String {
     let about = |quantity: Q| -> Arg { words.about(c.amount, quantity, Show::default()).into() };
     let say = |key: &str, args: &[(&str, Arg)]| words.text(key, args);
+    let of = |id: &str| -> Arg { names.say(id, words).into() };
     match &c.what {
         What::Stopped { device } if c.amount < 0.99 => {
             let lost = words.percent(c.amount);
-            say("watch-cause-weak", &[("device", device.as_str().into()), ("lost", lost.into())])
+            say("watch-cause-weak", &[("device", of(device)), ("lost", lost.into())])
         }
-        What::Stopped { device } => say("watch-cause-stopped", &[("device", device.as_str().into())]),
-        What::Runs { device } => say("watch-cause-runs", &[("device", device.as_str().into())]),
-        What::DoorOpen { between: [a, b] } => {
-            say("watch-cause-door-open", &[("a", a.as_str().into()), ("b", b.as_str().into())])
-        }
-        What::DoorShut { between: [a, b] } => {
-            say("watch-cause-door-shut", &[("a", a.as_str().into()), ("b", b.as_str().into())])
-        }
-        What::Window { zone } => {
-            say("watch-cause-window", &[("zone", zone.as_str().into()), ("area", about(Q::Area))])
-        }
+        What::Stopped { device } => say("watch-cause-stopped", &[("device", of(device))]),
+        What::Runs { device } => say("watch-cause-runs", &[("device", of(device))]),
+        What::DoorOpen { between: [a, b] } => say("watch-cause-door-open", &[("a", of(a)), ("b", of(b))]),
+        What::DoorShut { between: [a, b] } => say("watch-cause-door-shut", &[("a", of(a)), ("b", of(b))]),
+        What::Window { zone } => say("watch-cause-window", &[("zone", of(zone)), ("area", about(Q::Area))]),
         What::Duct { into } => {
             let share = words.percent(c.amount);
-            say("watch-cause-duct", &[("into", into.as_str().into()), ("share", share.into())])
+            say("watch-cause-duct", &[("into", of(into)), ("share", share.into())])
         }
-        What::People { zone } => {
-            say("watch-cause-people", &[("zone", zone.as_str().into()), ("count", c.amount.into())])
-        }
+        What::People { zone } => say("watch-cause-people", &[("zone", of(zone)), ("count", c.amount.into())]),
         What::Smoke => say("watch-cause-smoke", &[("more", about(Q::ParticleConcentration))]),
         What::NoHeat => say("watch-cause-no-heat", &[]),
         What::Filter { device } => {
-            say("watch-cause-filter", &[("device", device.as_str().into()), ("load", c.amount.into())])
+            say("watch-cause-filter", &[("device", of(device)), ("load", c.amount.into())])
         }
         What::Sensor { trace } => {
             let by = difference(fields, words, trace, c.amount);
-            say("watch-cause-sensor", &[("trace", trace.as_str().into()), ("by", by.into())])
+            say("watch-cause-sensor", &[("trace", of(trace)), ("by", by.into())])
         }
         What::Other => say("watch-cause-other", &[]),
     }

@@ -2,8 +2,8 @@
 
 use super::Watched;
 use crate::app::watch as page;
-use crate::present::watch::Worded;
-use crate::{File, Inputs, Job};
+use crate::present::watch::{Names, Worded};
+use crate::{File, Inputs, Job, Speech};
 use engine::watch::signals::RulesNow;
 use engine::watch::{Alert, Due, Field, Kind, Night, Setup, Watch, alert};
 use serde::{Deserialize, Serialize};
@@ -100,17 +100,20 @@ impl Told {
     }
 }
 
-/// The page of a live watch as data, in the words of the job: alerts with how often such ones come for nothing,
-/// nights, filters, what is owed, rules. `files` are the job's documents, of which `job.toml` says how it is worded.
+/// The page of a live watch as data: alerts with how often such ones come for nothing, nights, filters, what is owed,
+/// rules. `files` are the job's documents, of which `job.toml` says how it is worded where `speech` does not, and
+/// `house.toml` and `watch.toml` what its places and traces are called.
 pub fn told(
     standing: Option<Standing>,
     alerts: &[Told],
     rules: Option<RulesNow>,
     files: Vec<File>,
+    speech: &Speech,
     now_ms: i64,
 ) -> Value {
     let inputs = Inputs { files, now: String::new() };
-    let words = crate::words(&inputs);
+    let words = speech.over(crate::words(&inputs));
+    let names = Names::Called(page::called(&inputs.files, &[]));
     let zone = super::zone(&Job::open(&inputs));
     let (judged, limits) =
         (standing.is_some(), standing.as_ref().map(|s| s.limits.clone()).unwrap_or_default());
@@ -118,13 +121,13 @@ pub fn told(
         Some(standing) => standing.watched(zone, rules),
         None => Watched { to_ms: now_ms, zone, rules, ..Watched::default() },
     };
-    let of = Worded { w: &w, words: &words };
+    let of = Worded { w: &w, words: &words, names: &names };
     let list = alerts.iter().filter_map(|told| {
         let alert = told.alert(now_ms)?;
         Some(page::alert(&alert, told.false_a_month, told.end_ms, &of))
     });
     let limit = |device: &str| limits.iter().find(|l| l.0 == device).map(|l| l.1);
-    let mut out = page::standing(&of, limit, |trace| trace.to_owned());
+    let mut out = page::standing(&of, limit);
     out.insert("alerts".to_owned(), list.collect());
     out.insert("until_ms".to_owned(), json!(judged.then_some(w.to_ms)));
     Value::Object(out)

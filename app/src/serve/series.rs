@@ -137,9 +137,17 @@ pub(super) async fn events(State(desk): State<Arc<Desk>>, Query(of): Query<JobSt
     Ok(Json(json!({ "events": events })))
 }
 
-/// `GET /desk/watch?job=`: how the live watch of a job stands beside bands and events, in the words of the job: alerts
-/// with how often such ones come for nothing, nights, filters with their dates, ventilation owed, rules.
-pub(super) async fn watch(State(desk): State<Arc<Desk>>, Query(of): Query<OfJob>) -> Done<Json<Value>> {
+/// A job, and in which language and units it is told of; what is left out is as the job says.
+#[derive(Deserialize)]
+pub(super) struct ToldOf {
+    job: String,
+    language: Option<String>,
+    system: Option<String>,
+}
+
+/// `GET /desk/watch?job=&language=&system=`: how the live watch of a job stands beside bands and events: alerts with how
+/// often such ones come for nothing, nights, filters with their dates, ventilation owed, rules.
+pub(super) async fn watch(State(desk): State<Arc<Desk>>, Query(of): Query<ToldOf>) -> Done<Json<Value>> {
     let now_ms = clock::now_ms();
     let answer = desk
         .ask(move |store| {
@@ -148,9 +156,13 @@ pub(super) async fn watch(State(desk): State<Arc<Desk>>, Query(of): Query<OfJob>
             let standing = watched.and_then(|body| serde_json::from_slice(&body).ok());
             let rules = rules.and_then(|body| serde_json::from_slice(&body).ok());
             let alerts = store.alerts(&of.job, now_ms - ALERTS_MS, MOST_ALERTS)?;
-            let text = store.text(&of.job, "job.toml")?;
-            let files = text.map(|text| api::File { name: "job.toml".to_owned(), text });
-            Ok(api::watch::told(standing, &alerts, rules, files.into_iter().collect(), now_ms))
+            let mut files = Vec::new();
+            for name in ["job.toml", "house.toml", "watch.toml"] {
+                let text = store.text(&of.job, name)?;
+                files.extend(text.map(|text| api::File { name: name.to_owned(), text }));
+            }
+            let speech = api::Speech { language: of.language, system: of.system };
+            Ok(api::watch::told(standing, &alerts, rules, files, &speech, now_ms))
         })
         .await?;
     Ok(Json(answer))

@@ -59,6 +59,11 @@ const FIELDS: [(Field, &str, Q, f64, f64); 14] = [
 ];
 
 impl Field {
+    /// Every field there is.
+    pub fn all() -> impl Iterator<Item = Field> {
+        FIELDS.iter().map(|f| f.0)
+    }
+
     /// By the name that rules use too, `co2` of `bedroom.co2`.
     pub fn named(name: &str) -> Option<Field> {
         FIELDS.iter().find(|f| f.1 == name).map(|f| f.0)

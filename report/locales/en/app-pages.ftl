@@ -86,11 +86,14 @@ phone-page-houses-demo = Look at an invented house
 phone-page-houses-none = No house yet. A house is a drawing of its rooms and leaks, with readings, plans and a report.
 phone-page-houses-import-failed = This could not be read as a job of a house.
 phone-page-houses-no-job = There is no job.toml in it.
+phone-page-zip-broken = The zip is cut off, or is none.
 
 # A house from a few answers.
 phone-page-begin-title = A new house
 phone-page-begin-lead = A few answers draw it; everything can be adjusted afterwards.
 phone-page-begin-name = Name of the job
+phone-page-begin-wants-name = The job needs a name first.
+phone-page-begin-not-read = this is no number that a house has.
 phone-page-begin-area = Floor area of the rooms
 phone-page-begin-area-help = All storeys that are lived in, together
 phone-page-begin-height = Height of a storey

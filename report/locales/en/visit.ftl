@@ -51,6 +51,7 @@ phone-page-visit-people = Who is there
 phone-page-visit-you = Your name
 phone-page-visit-which = Visits
 phone-page-visit-all = All of the visit
+phone-page-visit-test-gone = This test is not in the visit: it was removed or undone.
 phone-page-visit-minutes = min
 phone-page-visit-left = Usual tests left
 phone-page-visit-held-short = held back

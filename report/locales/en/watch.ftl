@@ -21,13 +21,13 @@ watch-trace-out = { $measured }, expected { $expected } (95 %: { $range }), outs
 watch-trace-learning = { $measured }, what is usual is still being learned
 watch-no-model = Nothing is expected of rooms: that needs a fitted house and its weather.
 # $of, $value
-watch-alert-change = { $of } left what is expected, by { $value } on average.
+watch-alert-change = { $of }: left what is expected, by { $value } on average.
 # $of, $value
-watch-alert-silence = { $of } has sent nothing for { $value }.
+watch-alert-silence = { $of }: nothing sent for { $value }.
 # $of, $value
-watch-alert-below-outdoors = { $of } reads { $value } at its lowest of a week, below outdoor air: read it outdoors (420 to 430 ppm).
+watch-alert-below-outdoors = { $of }: { $value } at its lowest of a week, below outdoor air; read it outdoors (420 to 430 ppm).
 # $of, $value
-watch-alert-filter = The filter of { $of } has reached its limit: { $value } times its clean resistance.
+watch-alert-filter = { $of }: its filter has reached its limit, { $value } times its clean resistance.
 # $of, $value
 watch-alert-debt = Ventilation owed: { $value } of one excess exposure.
 # $count
@@ -45,28 +45,28 @@ watch-moved = { $trace }: { $by } on average; so far by chance once in { $months
 watch-no-causes = Which cause fits best is not told: that needs a fitted house and two hours of readings.
 watch-where-is-the-filter = Where does the filter sit (before the intake, after it, in it), and what motor drives the blower? Until that is in `watch.toml` it can only be said that the flow, pressure or power changed.
 # $device
-watch-cause-stopped = { $device } moves no air
+watch-cause-stopped = { $device }: moves no air
 # $device, $lost
-watch-cause-weak = { $device } moves about { $lost } less air
+watch-cause-weak = { $device }: moves about { $lost } less air
 # $device
-watch-cause-runs = { $device } does not turn off
+watch-cause-runs = { $device }: does not turn off
 # $a, $b
-watch-cause-door-open = the door between { $a } and { $b } stays open
+watch-cause-door-open = { $a } – { $b }: the door stays open
 # $a, $b
-watch-cause-door-shut = the door between { $a } and { $b } stays shut
+watch-cause-door-shut = { $a } – { $b }: the door stays shut
 # $zone, $area
-watch-cause-window = a window in { $zone } is open, about { $area }
+watch-cause-window = { $zone }: a window is open, about { $area }
 # $into, $share
-watch-cause-duct = a supply duct has come apart, about { $share } of the flow goes into { $into }
+watch-cause-duct = a supply duct has come apart, about { $share } of the flow goes elsewhere: { $into }
 # $zone, $count
-watch-cause-people = more people in { $zone }, about { $count }
+watch-cause-people = { $zone }: more people, about { $count }
 # $more
 watch-cause-smoke = smoke outside, about { $more } more
 watch-cause-no-heat = heating or cooling gives nothing
 # $device, $load
-watch-cause-filter = the filter of { $device } has loaded to about { $load } times its clean resistance
+watch-cause-filter = { $device }: its filter has loaded to about { $load } times its clean resistance
 # $trace, $by
-watch-cause-sensor = the sensor { $trace } has moved by about { $by } against all others
+watch-cause-sensor = { $trace }: the sensor has moved by about { $by } against all others
 watch-cause-other = something else
 # $rate, $baseline
 watch-decay = after people left, { $rate }; towards { $baseline }

@@ -187,7 +187,7 @@ question-total = air through all leaks at 50 Pa
 # $zone
 question-air-from = air from { $zone } into the rooms on a cold evening
 question-room-air = air that reaches { $zone } on a cold evening, its door as at night
-next-nothing = No further reading would make this answer noticeably narrower.
+next-nothing = No reading that can be taken now would make this answer noticeably narrower.
 
 # What plans are judged by. $zone: "none" is the whole house
 measure-co2-at-night = CO₂ at night{ $zone ->

@@ -86,11 +86,14 @@ phone-page-houses-demo = Ver una casa inventada
 phone-page-houses-none = Aún no hay casas. Una casa es un dibujo de sus cuartos y fugas, con lecturas, planes e informe.
 phone-page-houses-import-failed = Esto no se pudo leer como el trabajo de una casa.
 phone-page-houses-no-job = No contiene ningún job.toml.
+phone-page-zip-broken = El zip está cortado o no lo es.
 
 # Una casa con unas pocas respuestas.
 phone-page-begin-title = Una casa nueva
 phone-page-begin-lead = Unas pocas respuestas la dibujan; después todo se puede ajustar.
 phone-page-begin-name = Nombre del trabajo
+phone-page-begin-wants-name = Falta el nombre del trabajo.
+phone-page-begin-not-read = no es un número propio de una casa.
 phone-page-begin-area = Superficie de los cuartos
 phone-page-begin-area-help = Todas las plantas habitadas, juntas
 phone-page-begin-height = Altura de una planta

@@ -51,6 +51,7 @@ phone-page-visit-people = Quién está
 phone-page-visit-you = Su nombre
 phone-page-visit-which = Visitas
 phone-page-visit-all = Toda la visita
+phone-page-visit-test-gone = Esta prueba no está en la visita: se quitó o se deshizo.
 phone-page-visit-minutes = min
 phone-page-visit-left = Pruebas usuales por hacer
 phone-page-visit-held-short = retenida

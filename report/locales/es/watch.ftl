@@ -21,13 +21,13 @@ watch-trace-out = { $measured }, se espera { $expected } (95 %: { $range }), fue
 watch-trace-learning = { $measured }, todavía se aprende lo habitual
 watch-no-model = Nada se espera de los cuartos: hace falta una casa ajustada y su tiempo.
 # $of, $value
-watch-alert-change = { $of } dejó lo esperado, en { $value } de media.
+watch-alert-change = { $of }: se apartó de lo esperado, en { $value } de media.
 # $of, $value
-watch-alert-silence = { $of } no envía nada desde hace { $value }.
+watch-alert-silence = { $of }: no envía nada desde hace { $value }.
 # $of, $value
-watch-alert-below-outdoors = { $of } lee { $value } en su mínimo de una semana, por debajo del aire exterior: léalo fuera (420 a 430 ppm).
+watch-alert-below-outdoors = { $of }: { $value } en su mínimo de una semana, por debajo del aire exterior; léalo fuera (420 a 430 ppm).
 # $of, $value
-watch-alert-filter = El filtro de { $of } llegó a su límite: { $value } veces su resistencia limpia.
+watch-alert-filter = { $of }: su filtro llegó a su límite, { $value } veces su resistencia limpia.
 # $of, $value
 watch-alert-debt = Ventilación debida: { $value } de una exposición de más.
 # $count
@@ -45,28 +45,28 @@ watch-moved = { $trace }: { $by } de media; tanto por azar una vez en { $months 
 watch-no-causes = No se dice qué causa encaja mejor: hacen falta una casa ajustada y dos horas de lecturas.
 watch-where-is-the-filter = ¿Dónde está el filtro (antes de la toma, después, en ella) y qué motor mueve el ventilador? Hasta que esté en `watch.toml` solo se puede decir que cambió el caudal, la presión o la potencia.
 # $device
-watch-cause-stopped = { $device } no mueve aire
+watch-cause-stopped = { $device }: no mueve aire
 # $device, $lost
-watch-cause-weak = { $device } mueve cerca de { $lost } menos aire
+watch-cause-weak = { $device }: mueve cerca de { $lost } menos aire
 # $device
-watch-cause-runs = { $device } no se apaga
+watch-cause-runs = { $device }: no se apaga
 # $a, $b
-watch-cause-door-open = la puerta entre { $a } y { $b } queda abierta
+watch-cause-door-open = { $a } – { $b }: la puerta queda abierta
 # $a, $b
-watch-cause-door-shut = la puerta entre { $a } y { $b } queda cerrada
+watch-cause-door-shut = { $a } – { $b }: la puerta queda cerrada
 # $zone, $area
-watch-cause-window = una ventana de { $zone } está abierta, unos { $area }
+watch-cause-window = { $zone }: una ventana está abierta, unos { $area }
 # $into, $share
-watch-cause-duct = un conducto de impulsión se soltó, cerca del { $share } del caudal va a { $into }
+watch-cause-duct = un conducto de impulsión se soltó, cerca del { $share } del caudal va a otro sitio: { $into }
 # $zone, $count
-watch-cause-people = más personas en { $zone }, unas { $count }
+watch-cause-people = { $zone }: más personas, unas { $count }
 # $more
 watch-cause-smoke = humo fuera, unos { $more } más
 watch-cause-no-heat = la calefacción o el frío no da nada
 # $device, $load
-watch-cause-filter = el filtro de { $device } se cargó a unas { $load } veces su resistencia limpia
+watch-cause-filter = { $device }: su filtro se cargó a unas { $load } veces su resistencia limpia
 # $trace, $by
-watch-cause-sensor = el sensor { $trace } se movió unos { $by } frente a los demás
+watch-cause-sensor = { $trace }: el sensor se movió unos { $by } frente a los demás
 watch-cause-other = otra cosa
 # $rate, $baseline
 watch-decay = tras salir la gente, { $rate }; hacia { $baseline }

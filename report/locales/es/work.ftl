@@ -187,7 +187,7 @@ question-total = aire por todas las fugas a 50 Pa
 # $zone
 question-air-from = aire de { $zone } a los cuartos en una noche fría
 question-room-air = aire que llega a { $zone } en una noche fría, con su puerta como de noche
-next-nothing = Ninguna otra lectura estrecharía de forma apreciable esta respuesta.
+next-nothing = Ninguna lectura que se pueda tomar ahora estrecharía de forma apreciable esta respuesta.
 
 # Con qué se juzgan los planes. $zone: "none" es toda la casa
 measure-co2-at-night = CO₂ de noche{ $zone ->

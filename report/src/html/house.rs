@@ -21,7 +21,9 @@ pub fn house(report: &HouseReport, words: &Words) -> Page {
 pub(super) fn tree(r: &HouseReport, words: &Words) -> El {
     let mut out: Vec<El> = r.letterhead.iter().map(super::sheet::letterhead).collect();
     out.push(el("h1").with(r.title.as_str()));
-    out.push(classed("p", "lead").with(r.subtitle.as_str()));
+    if !r.subtitle.is_empty() {
+        out.push(classed("p", "lead").with(r.subtitle.as_str()));
+    }
     out.extend(parts::safety(&r.safety, words));
     if let Some(why) = &r.stale {
         out.push(stale(why, words));
@@ -441,10 +443,12 @@ fn bad_days(days: &crate::view::BadDays, list: &[Plan], words: &Words) -> Vec<El
 }
 
 pub(super) fn next(r: &HouseReport, words: &Words) -> Vec<El> {
-    let notes = r.next_notes.iter().map(|n| el("p").with(n.as_str()));
+    let mut notes = r.next_notes.iter().map(|n| el("p").with(n.as_str()));
     if r.next.is_empty() {
         return notes.collect();
     }
+    // What was asked, and what is known of it, before what to read for it.
+    let asked = notes.next();
     let heads =
         [(words.say("next-reading"), false), (words.say("next-work"), true), (words.say("next-gain"), true)];
     let row = |n: &crate::view::NextReading| {
@@ -455,8 +459,9 @@ pub(super) fn next(r: &HouseReport, words: &Words) -> Vec<El> {
             .with(cell(parts::shown(&work)))
             .with(cell(gain))
     };
-    let mut out =
-        vec![el("p").with(words.say("next-caption")), table(None, &heads, r.next.iter().map(row).collect())];
+    let mut out: Vec<El> = asked.into_iter().collect();
+    out.push(el("p").with(words.say("next-caption")));
+    out.push(table(None, &heads, r.next.iter().map(row).collect()));
     // The first of them in full: how the house stands, what to expect, how the tap is proved.
     if let Some(first) = r.next.first() {
         if let Some(setup) = &first.setup {

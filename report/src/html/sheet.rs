@@ -18,7 +18,9 @@ pub(super) fn letterhead(l: &Letterhead) -> El {
 pub(super) fn top(head: &Head, words: &Words) -> Vec<El> {
     let mut out: Vec<El> = head.letterhead.iter().map(letterhead).collect();
     out.push(el("h1").with(head.title.as_str()));
-    out.push(classed("p", "lead").with(head.lead.as_str()));
+    if !head.lead.is_empty() {
+        out.push(classed("p", "lead").with(head.lead.as_str()));
+    }
     out.extend(parts::safety(&head.safety, words));
     out.extend(head.stale.as_ref().map(|why| super::house::stale(why, words)));
     out

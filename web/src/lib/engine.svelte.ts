@@ -146,8 +146,9 @@ export const askEdit = async (files: TextFile[], operations: Operation[]): Promi
 export const askMerge = (name: string, base: string, mine: string, theirs: string): Promise<{ text: string; conflicts: unknown[] }> =>
   askFor({ ask: 'app', app: 'merge', name, base, mine, theirs });
 
-export const askBegin = async (begin: BeginAnswers): Promise<TextFile[]> =>
-  (await askFor<{ files: TextFile[] }>({ ask: 'app', app: 'begin', ...begin })).files;
+/** Documents of a new house; `ignored` are answers that were typed and could not be taken. */
+export const askBegin = (begin: BeginAnswers): Promise<{ files: TextFile[]; ignored: ('floor_area' | 'height')[] }> =>
+  askFor({ ask: 'app', app: 'begin', ...begin });
 
 export const askDemo = async (): Promise<TextFile[]> =>
   (await askFor<{ files: TextFile[] }>({ ask: 'app', app: 'demo' })).files;

@@ -44,7 +44,13 @@ function wanted(draft: Draft): Column[] {
   ];
 }
 
-/** Whether the pad can type into what is written: the same columns in the same units, one direction a table. */
+/** What takes a number of the pad to one of a column; 1 where they share the unit. */
+const turnOf = ({ turn }: Column): number | undefined => (turn != null && turn > 0 ? (Math.abs(turn - 1) < 1e-12 ? 1 : turn) : undefined);
+
+/** Digits in which a number goes into a column of another unit: more than it is read back with. */
+const DIGITS = 12;
+
+/** Whether the pad can type into what is written: the same columns in units that it can turn into, one direction a table. */
 export function fitsPad(test: OpenTest): boolean {
   if (!test.typed) return false;
   const { draft } = test.typed;
@@ -54,7 +60,7 @@ export function fitsPad(test: OpenTest): boolean {
     if (!grid || fieldOf(form, 'direction')?.text === 'both') return false;
     const columns = grid.present ? (grid.columns ?? []) : wanted(draft);
     const needs = wanted(draft);
-    return columns.length === needs.length && needs.every((n) => columns.some((c) => c.name === n.name && (n.text || c.unit === n.unit)));
+    return columns.length === needs.length && needs.every((n) => columns.some((c) => c.name === n.name && (n.text || c.unit === n.unit || turnOf(c) !== undefined)));
   });
 }
 
@@ -219,14 +225,16 @@ export class JobTest implements Typed {
     const direction = run === 0 ? this.draft.direction : this.draft.direction === 'depressurise' ? 'pressurise' : 'depressurise';
     const sign = (direction === 'pressurise' ? 1 : -1) * this.#sign;
     const rows: string[][] = [];
-    // The place in the document of the next station that stands there.
+    // The place in the document of the next station that stands there, and what the pad was told of those.
     let place = 0;
+    const told = this.#test.typed ? listsOf(completeDraft(this.#test.typed.draft, this.#test.name), run).stations : [];
     listsOf(this.draft, run).stations.forEach((station, at) => {
       const before = this.#isNew(run, at) ? undefined : old[place];
+      const was = before && told[place];
       const begun = station.house.trim() !== '' || station.fans.some((f) => f.trim() !== '');
       if (before) place += 1;
       if (!begun) return;
-      if (this.#isWhole(station)) rows.push(columns.map((c, i) => this.#cell(c, station, sign, before?.[i])));
+      if (this.#isWhole(station)) rows.push(columns.map((c, i) => this.#cell(c, station, sign, before?.[i], was)));
       else {
         halves.push({ run, at: rows.length + halves.filter((h) => h.run === run && !h.old).length, old: before !== undefined, station: $state.snapshot(station) as Station });
         if (before) rows.push(before);
@@ -246,10 +254,14 @@ export class JobTest implements Typed {
     return station.house.trim() !== '' && this.draft.fans.every((_, fan) => (station.fans[fan] ?? '').trim() !== '' && named(fan));
   }
 
-  #cell(column: Column, station: Station, sign: number, before: string | undefined): string {
+  /** `before` is what stands in the document, `was` what the pad was told of that row. */
+  #cell(column: Column, station: Station, sign: number, before: string | undefined, was: Station | undefined): string {
+    const turn = turnOf(column) ?? 1;
+    const stood = before !== undefined && before.trim() !== '';
+    const inColumn = (text: string) => (turn === 1 || !Number.isFinite(Number(text)) ? text : String(Number((Number(text) * turn).toPrecision(DIGITS))));
     if (column.name === 'house') {
-      const same = before !== undefined && before.trim() !== '' && Math.abs(Number(before)) === Number(station.house);
-      return same ? before : sign < 0 ? turned(station.house) : station.house;
+      const same = stood && (station.house === was?.house || (turn === 1 && Math.abs(Number(before)) === Number(station.house)));
+      return same ? before : sign < 0 ? turned(inColumn(station.house)) : inColumn(station.house);
     }
     const fan = this.draft.fans.findIndex((_, at) => [fanEntry(at), fanEntry(at).replace('fan', 'fan-pressure'), rangeEntry(at)].includes(column.name));
     if (fan < 0) return before ?? '';
@@ -258,7 +270,7 @@ export class JobTest implements Typed {
       return number > 0 ? this.draft.fans[fan]?.calibrations[number - 1]?.name || String(number) : (before ?? '');
     }
     const text = station.fans[fan] ?? '';
-    return before !== undefined && before.trim() !== '' && Number(before) === Number(text) ? before : text;
+    return stood && (text === was?.fans[fan] || (turn === 1 && Number(before) === Number(text))) ? before : inColumn(text);
   }
 
   #condition(name: string): Operation[] {

@@ -1,9 +1,19 @@
 // A test leaves the device, or comes in: one zip with the files of its job folder.
-import { strFromU8, strToU8, unzipSync, zipSync, type Zippable } from 'fflate';
+import { strFromU8, strToU8, unzipSync, zipSync, type UnzipFileInfo, type Zippable } from 'fflate';
 import { askOpen } from './engine.svelte';
 import { completeDraft } from './entries';
 import { newId, type Doc } from './store';
 import type { Draft, Language, TextFile } from './types';
+import { w } from './words.svelte';
+
+/** What is packed in a zip; one that cannot be read is told in the words of the page. */
+function unzipped(bytes: ArrayBuffer, filter: (part: UnzipFileInfo) => boolean): Record<string, Uint8Array> {
+  try {
+    return unzipSync(new Uint8Array(bytes), { filter });
+  } catch {
+    throw new Error(w('zip-broken'));
+  }
+}
 
 /** A file name out of a place's name: letters, digits and hyphens of any script. */
 export const fileStem = (draft: Draft): string => stemOf(draft.place.name, draft.created);
@@ -43,9 +53,7 @@ export async function textFiles(files: Iterable<File>): Promise<TextFile[]> {
   const found: TextFile[] = [];
   for (const file of files) {
     if (/\.zip$/i.test(file.name)) {
-      const parts = unzipSync(new Uint8Array(await file.arrayBuffer()), {
-        filter: (part) => /\.(toml|json|csv)$/i.test(part.name) && part.originalSize < 4_000_000,
-      });
+      const parts = unzipped(await file.arrayBuffer(), (part) => /\.(toml|json|csv)$/i.test(part.name) && part.originalSize < 4_000_000);
       for (const [name, bytes] of Object.entries(parts)) found.push({ name, text: strFromU8(bytes) });
     } else if (!/\.jpe?g$/i.test(file.name)) found.push({ name: file.webkitRelativePath || file.name, text: await file.text() });
   }
@@ -61,9 +69,7 @@ export async function photoFiles(files: Iterable<File>): Promise<{ name: string;
   const within = (name: string) => /(?:^|\/)(attachments\/[0-9a-f]{64}\.jpg)$/.exec(name)?.[1];
   for (const file of files) {
     if (/\.zip$/i.test(file.name)) {
-      const parts = unzipSync(new Uint8Array(await file.arrayBuffer()), {
-        filter: (part) => within(part.name) !== undefined && part.originalSize < 8_000_000,
-      });
+      const parts = unzipped(await file.arrayBuffer(), (part) => within(part.name) !== undefined && part.originalSize < 8_000_000);
       for (const [name, bytes] of Object.entries(parts)) found.push({ name: within(name) ?? name, bytes: new Uint8Array(bytes) });
     } else {
       const name = within(file.webkitRelativePath || file.name);

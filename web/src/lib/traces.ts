@@ -1,5 +1,6 @@
 // Traces of a house, whatever they come from: the series among the documents of a job, worked by the
 // engine of this page, or the store of a desk over the network. Times are ms since 1970, values SI.
+import { settings } from './app.svelte';
 import { askAside, askEnvelope } from './engine.svelte';
 import type { Progress } from './engine.svelte';
 import type { Said, TextFile } from './types';
@@ -95,6 +96,7 @@ export interface Rules {
 }
 
 export interface Night {
+  trace: string;
   name: string;
   from_ms: number;
   text: string;
@@ -290,17 +292,22 @@ interface DeskEvent {
 
 const LONGEST_WAIT_MS = 20_000;
 
+/** A source by the name that its job has for it. */
+const ofJob = (s: DeskSource): string => s.name.slice(s.name.lastIndexOf('/') + 1);
+
 /** The store of a desk. */
 export class DeskTraces implements Traces {
   readonly kind = 'desk';
   readonly at_once = 4;
   #sources: DeskSource[] = [];
+  /** What people call each source, by its number. */
+  #names = new Map<number, string>();
   #units: Record<string, Shown> = {};
 
   constructor(
     private readonly fetcher: Fetcher,
     private readonly job: string,
-    /** Documents that say in which units and time the job is shown. */
+    /** Documents that say in which units and time the job is shown, and what its places and traces are called. */
     private readonly about: TextFile[],
     private readonly about_value: (si: number, shown: Shown, signed: boolean) => string,
   ) {}
@@ -319,6 +326,8 @@ export class DeskTraces implements Traces {
     ]);
     this.#units = page.data?.units ?? {};
     this.#sources = answer.sources.filter((s) => s.quantity !== null && s.quantity in this.#units);
+    const named = await askEnvelope<string[]>({ ask: 'app', app: 'names', files: this.about, traces: this.#told() });
+    this.#names = new Map(this.#sources.map((s, k) => [s.id, named.data?.[k] ?? ofJob(s)]));
     const traces = this.#sources.map((s): Trace => {
       const quantity = s.quantity ?? '';
       const { id, first_ms, last_ms, count } = s;
@@ -328,9 +337,12 @@ export class DeskTraces implements Traces {
   }
 
   #name(s: DeskSource): string {
-    const own = s.name.slice(s.name.lastIndexOf('/') + 1).replaceAll('_', ' ');
-    const place = s.place?.replaceAll('_', ' ');
-    return place && !own.includes(place) ? `${place}, ${own}` : own;
+    return this.#names.get(s.id) ?? ofJob(s);
+  }
+
+  /** The sources as the engine is told of them. */
+  #told() {
+    return this.#sources.map((s) => ({ name: ofJob(s), place: s.place, quantity: s.quantity ?? '' }));
   }
 
   window(source: string, from: number, to: number, buckets: number, signal: AbortSignal): Promise<Window> {
@@ -347,11 +359,10 @@ export class DeskTraces implements Traces {
     const [{ events }, standing] = await Promise.all([
       // An event may have begun after the last reading: silence does.
       this.#get<{ events: DeskEvent[] }>('events', { job: this.job, from: Math.max(0, Math.min(...ends)), to: Math.max(...ends, Date.now()) + 1 }, signal),
-      this.#get<Omit<Judged, 'events'>>('watch', { job: this.job }, signal),
+      this.#get<Omit<Judged, 'events'>>('watch', { job: this.job, language: settings.language, system: settings.system }, signal),
     ]);
-    const quantities = this.#sources.map((s) => ({ name: s.name.slice(s.name.lastIndexOf('/') + 1), quantity: s.quantity ?? '' }));
     const { data } = await askEnvelope<Cause[][]>({
-      ask: 'app', app: 'causes', files: this.about, traces: quantities, events: events.map((e) => e.causes ?? []),
+      ask: 'app', app: 'causes', files: this.about, traces: this.#told(), events: events.map((e) => e.causes ?? []),
     });
     const shown = events.map((e, k): WatchEvent => {
       const unit = this.#units[e.quantity ?? ''];
@@ -363,10 +374,10 @@ export class DeskTraces implements Traces {
       return { id: e.id, start_ms: e.start_ms, end_ms: e.end_ms, became_usual: false, traces, causes: data?.[k] ?? [] };
     });
     // Filters and nights name sources as the job does.
-    const by = (name: string) => this.#sources.find((s) => s.name.slice(s.name.lastIndexOf('/') + 1) === name);
+    const by = (name: string) => this.#sources.find((s) => ofJob(s) === name);
     const filters = standing.filters.map((f) => ({ ...f, trace: String(by(f.trace)?.id ?? f.trace) }));
     const nights = standing.nights.map((n) => {
-      const source = by(n.name);
+      const source = by(n.trace);
       return { ...n, name: source ? this.#name(source) : n.name };
     });
     return { ...NOTHING, ...standing, filters, nights, events: shown };

@@ -201,7 +201,8 @@ export interface Look {
   history: Step[];
   /** `run` 0 is the first direction. */
   residuals: { run: number; station: number; percent: number }[];
-  checks: { name: string; found: string; wanted: string; state: 'holds' | 'failed' | 'undecided' }[];
+  /** `recalled`: the limit is one that nobody held against its source, and decides nothing. */
+  checks: { name: string; found: string; wanted: string; state: 'holds' | 'failed' | 'undecided'; recalled?: boolean }[];
   advice?: Advice | null;
   second_advice?: Advice | null;
   basis_sentence: string;

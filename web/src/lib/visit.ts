@@ -17,6 +17,8 @@ export interface Column {
   label: string;
   unit: string;
   units: string[];
+  /** What takes a number as the pad types it, in the device's unit, to one of this column; nothing where nothing does. */
+  turn?: number | null;
   text: boolean;
 }
 

@@ -240,3 +240,57 @@ stations = { columns = ["house Pa", "fan cfm"], rows = [[-61, 1980], [-50, 1735]
     let how = device.page(&json!({ "how": "decay" }));
     assert!(how["picture"].as_str().is_some_and(|p| p.contains("<li>")));
 }
+
+/// A device of the other units types on in a table that somebody began in theirs.
+#[test]
+fn a_table_in_other_units_is_told_in_those_of_the_device() {
+    let mut device = Device::begin();
+    let begin = device.page(&json!({}))["begin"].clone();
+    let (path, text) = (begin["path"].as_str().unwrap().to_owned(), begin["text"].as_str().unwrap());
+    let test = r#"
+[conditions]
+indoor = "70 F"
+outdoor = "40 F"
+
+[instrument.gauge]
+measures = "pressure"
+accuracy = "1 % or 0.15 Pa"
+
+[instrument.fan]
+measures = "air flow"
+accuracy = "3 %"
+shows = "flow at actual density"
+
+[test.envelope]
+standard = "ASTM E779"
+direction = "depressurise"
+pressure_with = "gauge"
+flow_with = "fan"
+baseline_before = ["Pa", -1.2, -0.8, -1.0, -1.1, -0.9]
+stations = { columns = ["house Pa", "fan cfm"], rows = [[-61, 1980], [-50, 1735], [-40.5, 1500], [-30, 1240], [-20, 945]] }
+"#;
+    device.files.push(json!({ "name": path, "text": format!("{text}{test}") }));
+    let shown = device.page(&json!({ "test": "envelope", "language": "en", "system": "SI" }));
+    let draft = &shown["test"]["typed"]["draft"];
+    assert_eq!(draft["system"], "SI");
+    // 1735 cfm in m3/h, and 40 and 70 degF in degC, with the digits that a person reads.
+    assert_eq!(draft["stations"][1], json!({ "house": "50", "fans": ["2947.8"], "ranges": [] }));
+    assert_eq!(draft["stations"][2]["house"], "40.5");
+    assert_eq!(
+        (&draft["conditions"]["indoor"], &draft["conditions"]["outdoor"]),
+        (&json!("21.1"), &json!("4.4"))
+    );
+    let form = &shown["test"]["form"];
+    let grid = field(form, "stations");
+    let turn = |at: usize| grid["columns"][at]["turn"].as_f64().unwrap();
+    assert!((turn(0) - 1.0).abs() < 1e-12 && (turn(1) * 2947.783 - 1735.0).abs() < 1e-3, "{grid:#}");
+    // The answer is that of the documents, whatever the pad shows of them.
+    let mine = device.page(&json!({ "test": "envelope", "language": "en", "system": "IP" }));
+    let value = |page: &Value| page["test"]["typed"]["look"]["residuals"].clone();
+    assert_eq!(mine["test"]["typed"]["draft"]["stations"][1]["fans"][0], "1735");
+    assert_eq!(value(&shown), value(&mine));
+    // A whole degree of the other scale is read as tenths.
+    let conditions = &shown["open"]["conditions"];
+    assert_eq!(field(conditions, "outdoor")["shown"], "4.4\u{a0}\u{b0}C");
+    assert_eq!(field(&mine["open"]["conditions"], "outdoor")["shown"], "40\u{a0}\u{b0}F");
+}

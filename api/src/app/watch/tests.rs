@@ -143,7 +143,7 @@ fn causes_that_a_desk_kept_are_told_in_the_words_of_the_job() {
     // What is hardly likely is not told.
     assert_eq!((told[0].as_array().unwrap().len(), &told[1]), (1, &json!([])), "{told}");
     let text = told[0][0]["text"].as_str().unwrap();
-    assert!(text.contains("bedroom_co2") && text.contains("+200\u{a0}ppm"), "{text}");
+    assert!(text.contains("bedroom co2") && text.contains("+200\u{a0}ppm"), "{text}");
     assert!(
         told[0][0]["look"].as_str().unwrap().ends_with('.')
             && told[0][0]["percent"].as_str().unwrap().contains("90")
@@ -163,4 +163,189 @@ fn rates_of_false_alerts_are_whole_numbers() {
     assert_eq!(said(1e-9), "less than one false alert of this kind in 50 years");
     assert_eq!(said(0.0), said(1e-9));
     assert_eq!(super::false_rate(0.2, &es), "más o menos un aviso falso de este tipo en 5 meses");
+}
+
+/// A live watch of the demonstration house whose sources do not say in their names where they are.
+const LIVE: &str = r#"
+format = 1
+[posts]
+listen = "127.0.0.1:1"
+token_env = "X"
+[source.bed_co2]
+path = "bed_co2"
+payload = "plain"
+quantity = "co2"
+unit = "ppm"
+basis = "raw"
+instrument = "one"
+place = "bedroom"
+[source.bed_co2_b]
+path = "bed_co2_b"
+payload = "plain"
+quantity = "co2"
+unit = "ppm"
+basis = "raw"
+instrument = "two"
+place = "bedroom"
+[source.blower]
+path = "blower"
+payload = "plain"
+quantity = "power"
+unit = "W"
+basis = "raw"
+instrument = "three"
+place = "air_handler"
+[source.porch]
+label = "by the porch"
+path = "porch"
+payload = "plain"
+quantity = "temp"
+unit = "degC"
+basis = "raw"
+instrument = "four"
+place = "outdoors"
+"#;
+
+fn documents() -> Vec<File> {
+    let mut files: Vec<File> = crate::demo().unwrap();
+    files.retain(|f| ["job.toml", "house.toml"].contains(&f.name.as_str()));
+    files.push(File { name: "watch.toml".into(), text: LIVE.into() });
+    files
+}
+
+fn in_language(desk: &mut Desk, mut question: Value, language: &str) -> Value {
+    question["language"] = language.into();
+    ask(desk, &question)["data"].clone()
+}
+
+#[test]
+fn traces_of_a_desk_are_called_as_people_call_them() {
+    let files: Vec<Value> = documents().iter().map(|f| json!({ "name": f.name, "text": f.text })).collect();
+    let told = |name: &str, place: Value, quantity: &str| json!({ "name": name, "place": place, "quantity": quantity });
+    let traces = json!([
+        told("bed_co2", json!("bedroom"), "gas_fraction"),
+        told("bed_co2_b", json!("bedroom"), "gas_fraction"),
+        told("blower", json!("air_handler"), "power"),
+        told("porch", json!("outdoors"), "temperature"),
+        // These nobody wrote down: a place and a quantity, a name that ends in what it is, and neither.
+        told("handheld", json!("main"), "particle_concentration"),
+        told("attic_co", json!("attic"), "gas_fraction"),
+        told("odd_thing", Value::Null, "gas_fraction"),
+        told("outdoor.temp", Value::Null, "temperature"),
+    ]);
+    let question = json!({ "ask": "app", "app": "names", "files": files, "traces": traces });
+    let en = in_language(&mut Desk::default(), question.clone(), "en");
+    let wanted = [
+        "north bedroom, CO2 (bed co2)",
+        "north bedroom, CO2 (bed co2 b)",
+        "Air handler, power",
+        "by the porch",
+        "main floor, PM2.5",
+        "attic, carbon monoxide",
+        "odd thing",
+        "Outdoors, temperature",
+    ];
+    assert_eq!(en, json!(wanted));
+    let es = in_language(&mut Desk::default(), question, "es");
+    assert_eq!(
+        (&es[2], &es[4], &es[6]),
+        (&json!("Manejadora de aire, potencia"), &json!("main floor, PM2,5"), &json!("odd thing"))
+    );
+    let question = json!({ "ask": "app", "app": "causes", "files": files, "traces": traces, "events": [[
+        { "kind": "sensor", "trace": "blower", "amount": 20.0, "share": 0.4 },
+        { "kind": "filter", "device": "air_handler", "amount": 2.0, "share": 0.2 },
+        { "kind": "runs", "device": "bath_fan", "amount": 1.0, "share": 0.2 },
+        { "kind": "door_shut", "between": ["main", "bedroom"], "amount": 1.0, "share": 0.1 },
+        { "kind": "people", "zone": "closet", "amount": 2.0, "share": 0.1 },
+    ]] });
+    let fan = documents().iter().find(|f| f.name == "house.toml").unwrap().text.contains("[fan.bath_fan]");
+    assert!(fan);
+    for language in ["en", "es"] {
+        let list = in_language(&mut Desk::default(), question.clone(), language);
+        let texts: Vec<&str> =
+            list[0].as_array().unwrap().iter().map(|c| c["text"].as_str().unwrap()).collect();
+        assert_eq!(texts.len(), 5, "{texts:?}");
+        assert!(texts[3].contains("main floor") && texts[3].contains("north bedroom"), "{texts:?}");
+        assert!(texts[4].contains("heater closet"), "{texts:?}");
+        assert!(texts.iter().all(|t| !t.contains('_')), "{texts:?}");
+    }
+}
+
+/// A judged page of a job names nothing as a document spells it.
+#[test]
+fn a_judged_page_has_no_name_that_only_its_documents_know() {
+    let toml = "format = 1\n[filter.hall]\ndevice = \"air_handler\"\nflow = \"1000 cfm\"\ndrop = \"25 Pa\"\n";
+    let mut files = files();
+    files.push(File { name: "watch.toml".into(), text: toml.into() });
+    // The bath fan's trace ends days before the others: silence, and a night of the bedroom.
+    let log = files.iter_mut().find(|f| f.name == "watch/log.csv").unwrap();
+    let rows: Vec<String> = log
+        .text
+        .lines()
+        .enumerate()
+        .map(|(k, row)| match (k > 1000, row.rsplit_once(',')) {
+            (true, Some((kept, _))) => format!("{kept},"),
+            _ => row.to_owned(),
+        })
+        .collect();
+    log.text = rows.join("\n") + "\n";
+    for (language, outdoors) in [("en", "Outdoors, "), ("es", "Exterior, ")] {
+        let of: Vec<Value> = files.iter().map(|f| json!({ "name": f.name, "text": f.text })).collect();
+        let question = json!({ "ask": "app", "app": "page", "page": "watch", "judge": true, "files": of, "now": "2026-11-26" });
+        let data = in_language(&mut Desk::default(), question, language);
+        let mut said: Vec<String> = Vec::new();
+        for key in ["alerts", "nights", "filters"] {
+            said.extend(data[key].as_array().unwrap().iter().map(|a| a["text"].as_str().unwrap().to_owned()));
+        }
+        said.extend(
+            data["nights"].as_array().unwrap().iter().map(|n| n["name"].as_str().unwrap().to_owned()),
+        );
+        let traces = data["traces"].as_array().unwrap();
+        assert!(traces.iter().any(|t| t["name"].as_str().unwrap().starts_with(outdoors)), "{traces:?}");
+        assert!(
+            said.iter().any(|t| t.contains("main floor")) && said.iter().any(|t| t.contains("north bedroom")),
+            "{said:?}"
+        );
+        assert!(data["alerts"].as_array().unwrap().iter().any(|a| a["kind"] == "silence"), "{said:?}");
+        assert!(
+            said.iter()
+                .all(|t| !t.contains("bath_fan") && !t.contains("bedroom.co2") && !t.contains("main.co")),
+            "{said:?}"
+        );
+    }
+}
+
+/// What a desk tells of a live watch has the names of the house, in the language that is asked for.
+#[test]
+fn a_live_watch_is_told_with_the_names_of_its_house() {
+    use crate::watch::{Told, told};
+    let alert = |kind: &str, of: &str, value: f64| Told {
+        kind: kind.to_owned(),
+        of: of.to_owned(),
+        start_ms: 1_790_000_000_000,
+        end_ms: None,
+        value: Some(value),
+        false_a_month: None,
+    };
+    let alerts = [
+        alert("silence", "blower", 0.0),
+        alert("change", "porch", 4.0),
+        alert("filter-due", "air_handler", 2.0),
+    ];
+    let say = |language: Option<&str>| {
+        let speech = crate::Speech { language: language.map(str::to_owned), system: None };
+        let page = told(None, &alerts, None, documents(), &speech, 1_790_000_000_000 + 36_000_000);
+        page["alerts"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|a| a["text"].as_str().unwrap().to_owned())
+            .collect::<Vec<_>>()
+    };
+    let en = say(None);
+    assert_eq!(en[0], "Air handler, power: nothing sent for 10.0\u{a0}h.");
+    assert!(en[1].starts_with("by the porch: ") && en[2].starts_with("Air handler: "), "{en:?}");
+    let es = say(Some("es"));
+    assert_eq!(es[0], "Manejadora de aire, potencia: no env\u{ed}a nada desde hace 10,0\u{a0}h.");
+    assert!(es[1].starts_with("by the porch: ") && es[2].starts_with("Manejadora de aire: "), "{es:?}");
 }

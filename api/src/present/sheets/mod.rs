@@ -19,12 +19,18 @@ pub(crate) fn tester(job: &Job, words: &Words) -> String {
     words.text("sheet-tester", &[("name", name.as_str().into()), ("credential", credential)])
 }
 
+/// Whose house it is and when it was tested; a job without a visit has its name alone.
+fn lead(job: &Job, words: &Words) -> String {
+    let parts = [job.documents.job.name.clone(), super::house::subtitle(job, words)];
+    parts.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join(" \u{b7} ")
+}
+
 /// What every sheet carries; safety in the trade's words.
 pub(crate) fn head(job: &Job, title: String, visit: Option<&Visit>, words: &Words, now: &str) -> Head {
     Head {
         letterhead: certificate::letterhead(job, words),
         title,
-        lead: format!("{} \u{b7} {}", job.documents.job.name, super::house::subtitle(job, words)),
+        lead: lead(job, words),
         stale: None,
         safety: if job.house.is_some() { safety::lines(job, words) } else { Vec::new() },
         instruments: visit.map(|v| certificate::instruments(v, words)).unwrap_or_default(),

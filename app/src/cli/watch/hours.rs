@@ -140,6 +140,7 @@ pub(super) fn run(work: &Work<'_>, inputs: &api::Inputs, end: &Stop, halt: &Stop
 /// The watch, ready to judge.
 pub(super) struct Hours<'a> {
     work: &'a Work<'a>,
+    live: &'a Live,
     setup: Setup<'a>,
     fields: Vec<(String, Field)>,
     watch: Watch,
@@ -182,6 +183,7 @@ impl<'a> Hours<'a> {
         let back = back.and_then(|body| serde_json::from_slice(&body).ok()).unwrap_or_default();
         Ok(Hours {
             work,
+            live,
             setup,
             fields,
             watch,
@@ -385,7 +387,8 @@ impl<'a> Hours<'a> {
 
     fn news(&self, alert: &Alert) -> News {
         let event = self.watch.events().find(|e| Some(e.id) == alert.event);
-        let causes = event.map(|e| cause_words(e, &self.fields, &self.work.words)).unwrap_or_default();
+        let causes =
+            event.map(|e| cause_words(e, &self.fields, self.live, &self.work.words)).unwrap_or_default();
         News { causes, late: self.back.again_to_ms.is_some(), ..news(alert, self.work.document) }
     }
 
