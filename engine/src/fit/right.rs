@@ -375,9 +375,12 @@ fn search(
     let as_noted = Account::new(Key::default(), &Problem::new(house, noted)?, optimum.clone(), 0.0);
     let mut search = Search { house, noted, mistakes, all: vec![as_noted], tried: vec![Key::default()] };
     search.greedily()?;
+    let nearest = search.all.first().map_or(f64::INFINITY, Account::energy);
     if search.is_doubtful() {
         search.patiently()?;
-        search.greedily()?;
+        if search.all.first().is_some_and(|best| best.energy() < nearest) {
+            search.greedily()?;
+        }
     }
     Ok(search.all)
 }
@@ -424,15 +427,16 @@ impl Search<'_> {
     /// reading aside mends a little of whatever is wrong.
     fn patiently(&mut self) -> Result<(), FitError> {
         for mistakes in 1..=MOST_TOGETHER {
-            self.sort();
             let fit = |a: &Account| !a.expanded && a.key.lost().next().is_none() && a.key.count() == mistakes;
             let wide: Vec<usize> = (0..self.all.len()).filter(|at| fit(&self.all[*at])).take(WIDE).collect();
             for at in wide {
                 self.go_on_from(at, false)?;
                 if self.all.iter().any(|a| !a.gross && a.key.lost().next().is_none()) {
+                    self.sort();
                     return Ok(());
                 }
             }
+            self.sort();
         }
         Ok(())
     }

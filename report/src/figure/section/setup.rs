@@ -153,11 +153,22 @@ fn label(svg: &mut El, words: &str, (x, y): (f64, f64), l: &Layout, taken: &mut 
 
 fn name(svg: &mut El, zone: &Zone, place: &Place, l: &Layout, taken: &mut Vec<Rect>) {
     let r = &place.rect;
-    let x = (r.x0 + r.x1) / 2.0;
     // Under a roof there is room further down.
     let top = if place.role == Role::Roof { r.y0 + 0.5 * r.height() } else { r.y0 + 18.0 };
-    for (i, part) in wrap(&zone.name, r.width() - 8.0, 14.0, false).iter().enumerate() {
-        let spots = [0.0, 16.0, 32.0].map(|down| (x, top + LINE * i as f64 + down));
+    let lines = wrap(&zone.name, r.width() - 8.0, 14.0, false);
+    // Lines stay under one another; one alone may go aside, on no wall and no floor.
+    let aside = if lines.len() == 1 { &[0.5, 0.7, 0.3, 0.82, 0.18][..] } else { &[0.5][..] };
+    for (i, part) in lines.iter().enumerate() {
+        let half = 0.53 * text_width(part, 14.0, true);
+        let fits = |(x, y): &(f64, f64)| *x - half > r.x0 && *x + half < r.x1 && *y < r.y1 - 5.0;
+        let first = (r.x0 + 0.5 * r.width(), top + LINE * i as f64);
+        let spots = aside
+            .iter()
+            .flat_map(|part| [0.0, 16.0, 32.0].map(|down| (r.x0 + part * r.width(), first.1 + down)));
+        let mut spots: Vec<(f64, f64)> = spots.filter(fits).collect();
+        if spots.is_empty() {
+            spots.push(first);
+        }
         put(svg, part, "sf", &spots, l, taken);
     }
 }
