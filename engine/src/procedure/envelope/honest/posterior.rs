@@ -6,14 +6,13 @@ use super::wind::{Gusts, Weather, WindPrior, normal_points, told};
 use crate::math;
 use crate::measure::{normal_below, normal_quantile};
 
-/// Settings of the wind that are tried.
-const SETTINGS: usize = 192;
 /// Settings below this share of the best one's weight count for nothing.
 const NEGLIGIBLE: f64 = 1e-4;
 
-/// Steps toward a quantile at the most, and how near it is enough, in standard deviations.
+/// Steps toward a quantile at the most. A last step shorter than this, in standard deviations, ends them:
+/// what is left after it goes with the cube of its length.
 const QUANTILE_STEPS: usize = 60;
-const QUANTILE_NEAR: f64 = 1e-11;
+const LAST_STEP: f64 = 1e-5;
 /// `sqrt(2 pi)`.
 const SQRT_TAU: f64 = 2.506_628_274_631_000_5;
 
@@ -164,8 +163,8 @@ pub fn estimate(
             .map(|l| (l, told.ln_baselines))
     };
     let first = drawn(&setting([0.0; 5]).0, None).ok_or(NoEstimate::NoLine)?.0;
-    let mut tried: Vec<(f64, Weather, Line)> = Vec::with_capacity(SETTINGS);
-    for z in normal_points(SETTINGS) {
+    let mut tried: Vec<(f64, Weather, Line)> = Vec::with_capacity(normal_points().len());
+    for &z in normal_points() {
         let (weather, ln_weight) = setting(z);
         if let Some((line, ln_baselines)) = drawn(&weather, Some(&first)) {
             tried.push((ln_weight + ln_baselines + line.ln_evidence, weather, line));
@@ -331,27 +330,29 @@ impl Posterior {
         let mean: f64 = parts.iter().map(|(w, m, _)| w * m).sum();
         let var: f64 = parts.iter().map(|(w, m, s)| w * (s * s + (m - mean) * (m - mean))).sum();
         let sd = var.sqrt();
-        // Newton's steps on the mixture's distribution, held in a bracket that shrinks.
+        // Halley's steps on the mixture's distribution, held in a bracket that shrinks.
         let quantile = |p: f64| {
             let (mut lo, mut hi) = (mean - 10.0 * sd, mean + 10.0 * sd);
             let mut t = mean + normal_quantile(p) * sd;
             for _ in 0..QUANTILE_STEPS {
-                let (mut below, mut density) = (0.0, 0.0);
+                let (mut below, mut density, mut slope) = (-p, 0.0, 0.0);
                 for (w, m, s) in &parts {
                     let z = (t - m) / s;
                     below += w * normal_below(z);
-                    density += w * math::exp(-0.5 * z * z) / (s * SQRT_TAU);
+                    let high = w * math::exp(-0.5 * z * z) / (s * SQRT_TAU);
+                    density += high;
+                    slope -= high * z / s;
                 }
-                if below < p {
+                if below < 0.0 {
                     lo = t;
                 } else {
                     hi = t;
                 }
-                let next = t - (below - p) / density;
+                let next = t - 2.0 * below * density / (2.0 * density * density - below * slope);
                 let next = if next > lo && next < hi { next } else { 0.5 * (lo + hi) };
                 let moved = (next - t).abs();
                 t = next;
-                if moved < QUANTILE_NEAR * sd {
+                if moved < LAST_STEP * sd {
                     break;
                 }
             }

@@ -176,14 +176,15 @@ pub(in super::super) fn together(
     let windiest =
         runs.iter().map(|r| &r.posterior).reduce(|a, b| if b.gust_pa() > a.gust_pa() { b } else { a })?;
     let flows: Vec<HonestFlow> = REPORT_PA.iter().map(|p| flow_at(*p)).collect();
-    let [q4, q10, q50] = [4.0, 10.0, 50.0].map(|p| flow_at(p).flow);
+    let reported = |dp_pa: f64| flows.iter().find(|f| (f.dp_pa - dp_pa).abs() < 1e-9).map(|f| f.flow);
+    let (q4, q10, q50) = (reported(4.0)?, reported(10.0)?, reported(50.0)?);
     Some(Honest {
         exponent: Estimate::range(exponent.middle, exponent.lo, exponent.hi, LEVEL, Quantity::Number),
         coefficient: flow_at(1.0).flow,
-        flows,
         ela: q4.scaled(leakage_area_m2(1.0, 4.0, 1.0), Quantity::Area),
         eqla: q10.scaled(leakage_area_m2(1.0, 10.0, EQLA_DISCHARGE), Quantity::Area),
         ach50: building.volume_m3.map(|v| q50.scaled(1.0 / v, Quantity::AirChange)),
+        flows,
         expected_exponent: last.posterior.exponent,
         gust_pa: windiest.gust_pa(),
         wander_pa: windiest.wander_pa(),

@@ -4,6 +4,7 @@ use super::line::Errors;
 use super::readings::{Readings, Zero};
 use crate::math;
 use crate::measure::normal_quantile;
+use std::sync::LazyLock;
 
 /// A positive number known roughly: its median, and the standard deviation of its logarithm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -128,8 +129,12 @@ fn variance_of_mean(zero: &Zero, w: &Weather) -> f64 {
 pub(super) fn told(readings: &Readings, w: &Weather, prior: &WindPrior) -> Told {
     let k = readings.stations.len();
     let wander2 = w.wander_pa * w.wander_pa;
-    let shared =
-        |i: usize, j: usize| LEVEL2_PA2 + wander2 * math::exp(-(i.abs_diff(j) as f64) / WANDER_STATIONS);
+    let one_step = math::exp(-1.0 / WANDER_STATIONS);
+    let by_steps: Vec<f64> = std::iter::successors(Some(wander2), |w| Some(w * one_step))
+        .take(k + 2)
+        .map(|w| LEVEL2_PA2 + w)
+        .collect();
+    let shared = |i: usize, j: usize| by_steps[i.abs_diff(j)];
     let offset = Zero { mean_pa: readings.offset_pa, count: 0, sd_pa: None };
     let seen: Vec<(usize, Zero)> = match (readings.before, readings.after) {
         // A gauge that took the baseline out had measured one.
@@ -245,17 +250,23 @@ impl Gusts {
     }
 }
 
+/// Settings of the wind that are tried.
+const SETTINGS: usize = 192;
+
 /// Points of a sequence that fills the unit cube evenly (additive recurrence by powers of the root of
 /// `x^6 = x + 1`), as standard normal numbers.
-pub(super) fn normal_points(count: usize) -> impl Iterator<Item = [f64; 5]> {
+pub(super) fn normal_points() -> &'static [[f64; 5]] {
     const ROOT: f64 = 1.134_724_138_401_519_4;
-    let mut alpha = [0.0; 5];
-    let mut power = 1.0;
-    for a in &mut alpha {
-        power /= ROOT;
-        *a = power;
-    }
-    (1..=count).map(move |i| alpha.map(|a| normal_quantile((0.5 + a * i as f64).fract())))
+    static POINTS: LazyLock<Vec<[f64; 5]>> = LazyLock::new(|| {
+        let mut alpha = [0.0; 5];
+        let mut power = 1.0;
+        for a in &mut alpha {
+            power /= ROOT;
+            *a = power;
+        }
+        (1..=SETTINGS).map(|i| alpha.map(|a| normal_quantile((0.5 + a * i as f64).fract()))).collect()
+    });
+    &POINTS
 }
 
 impl Rough {
