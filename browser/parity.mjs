@@ -91,7 +91,7 @@ function draft(profile, i) {
 
 const questions = [];
 for (const language of ['en', 'es']) {
-  for (const system of ['IP', 'SI']) questions.push({ ask: 'phone-words', language, system });
+  questions.push({ ask: 'phone-words', language });
   questions.push({ ask: 'phone-profiles', language });
 }
 for (const profile of profiles) {

@@ -1,7 +1,8 @@
 //! Writes `validate/RESIDUALS.md`, or with the word `convergence` `docs/CONVERGENCE.md`, or with the
 //! word `coverage` or `fit-coverage` its part of `docs/COVERAGE.md` (some minutes), with the word
 //! `fit-worst` says in which houses of other making the fit scores worst and what was wrong there (`fit-worst 60`
-//! in 60 houses, `fit-worst 60 twice` with every reading taken twice, `fit-worst 1 twice 55` in house 55 alone), with
+//! in 60 houses, `fit-worst 60 twice` with every reading taken twice, `rich` with every zone felt in six states of the
+//! doors, `fit-worst 1 twice 55` in house 55 alone), with
 //! `fit-jobs` the jobs that `oracles/fit_by_others.py` asks about, with the word `next` the measured
 //! part of `docs/NEXT.md` (some minutes; numbers are printed as they fall), with the word `watch` that of
 //! `docs/WATCH.md` (likewise).
@@ -88,14 +89,18 @@ fn run() -> Result<(), String> {
             coverage(None, Some(&fit_coverage::account(houses, HOUSES_SEED)))
         }
         Some("fit-worst") => {
-            let twice = fit_cases::visit_read_twice();
-            let visit = if std::env::args().nth(3).is_some() { twice.as_str() } else { fit_cases::VISIT };
+            let visit = match std::env::args().nth(3).as_deref() {
+                None | Some("once") => fit_cases::VISIT.to_owned(),
+                Some("twice") => fit_cases::visit_read_twice(),
+                Some("rich") => fit_cases::rich_visit(),
+                Some(other) => return Err(format!("unknown visit: {other}; known: once, twice, rich")),
+            };
             let houses = std::env::args().nth(2).and_then(|n| n.parse().ok()).unwrap_or(HOUSES);
             if let Some(at) = std::env::args().nth(4).and_then(|n| n.parse().ok()) {
-                say(&fit_coverage::single(visit, at, HOUSES_SEED).unwrap_or_default());
+                say(&fit_coverage::single(&visit, at, HOUSES_SEED).unwrap_or_default());
                 return Ok(());
             }
-            say(&fit_coverage::worst(visit, houses, HOUSES_SEED));
+            say(&fit_coverage::worst(&visit, houses, HOUSES_SEED));
             Ok(())
         }
         Some("convergence") => write(&docs("CONVERGENCE.md"), &convergence::render(&convergence::lines()?)),

@@ -41,8 +41,6 @@ enum Ask {
     Words {
         #[serde(default)]
         language: String,
-        #[serde(default)]
-        system: String,
     },
     #[serde(rename = "phone-profiles")]
     Profiles {
@@ -115,8 +113,8 @@ pub fn ask_at(question: &str, desk: &mut crate::app::Desk, listen: &mut crate::L
         Err(error) => return unreadable(&error.to_string()),
     };
     let answer = match asked {
-        Ask::Words { language, system } => {
-            let words = Words::new(draft::language(&language), draft::system(&system));
+        Ask::Words { language } => {
+            let words = Words::new(draft::language(&language), draft::system(""));
             plain(&words, words::all(&words))
         }
         Ask::Profiles { language } => {

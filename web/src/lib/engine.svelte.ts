@@ -3,7 +3,7 @@ import EngineWorker from './worker?worker';
 import { settings } from './app.svelte';
 import { wallClock } from './entries';
 import type { Question, Reply } from './worker';
-import type { Answered, BeginAnswers, Draft, Envelope, Language, Look, Operation, Profile, Sheet, System, TextFile, WordsAnswer } from './types';
+import type { Answered, BeginAnswers, Draft, Envelope, Language, Look, Operation, Profile, Sheet, TextFile, WordsAnswer } from './types';
 
 /** How far long work is: units done, of how many. */
 export interface Progress {
@@ -130,8 +130,7 @@ async function askFor<T>(body: object): Promise<T> {
   return envelope.data;
 }
 
-export const askWords = (language: Language, system: System): Promise<WordsAnswer> =>
-  askFor({ ask: 'phone-words', language, system });
+export const askWords = (language: Language): Promise<WordsAnswer> => askFor({ ask: 'phone-words', language });
 
 export const askProfiles = async (language: Language): Promise<Profile[]> =>
   (await askFor<{ profiles: Profile[] }>({ ask: 'phone-profiles', language })).profiles;

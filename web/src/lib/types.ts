@@ -129,7 +129,7 @@ export type UnitOf = Partial<
 
 export interface WordsAnswer {
   words: Record<string, string>;
-  units: UnitOf;
+  units: Record<System, UnitOf>;
 }
 
 export interface PreparationItem {

@@ -9,42 +9,38 @@ const current = $state<{ words: Record<string, string>; units: Record<System, Un
   language: 'en',
 });
 
-const place = (language: Language, system: System) => `airwright-words-${language}-${system}`;
+const place = (language: Language) => `airwright-words-of-${language}`;
 
-function recall(language: Language, system: System): WordsAnswer | undefined {
+function recall(language: Language): WordsAnswer | undefined {
   try {
-    const text = localStorage.getItem(place(language, system));
+    const text = localStorage.getItem(place(language));
     return text ? (JSON.parse(text) as WordsAnswer) : undefined;
   } catch {
     return undefined;
   }
 }
 
-function keep(language: Language, system: System, answer: WordsAnswer): void {
+function keep(language: Language, answer: WordsAnswer): void {
   try {
-    localStorage.setItem(place(language, system), JSON.stringify(answer));
+    localStorage.setItem(place(language), JSON.stringify(answer));
   } catch {
     // Only a start with words in place is lost.
   }
 }
 
-function use(language: Language, system: System, answer: WordsAnswer): void {
+function use(language: Language, answer: WordsAnswer): void {
   current.words = answer.words;
-  current.units[system] = answer.units;
+  current.units = answer.units;
   current.language = language;
 }
 
 /** Loads the words of a language and the units of both systems. */
 export async function loadWords(language: Language): Promise<void> {
-  for (const system of ['IP', 'SI'] as const) {
-    const old = recall(language, system);
-    if (old) use(language, system, old);
-  }
-  for (const system of ['IP', 'SI'] as const) {
-    const answer = await askWords(language, system);
-    use(language, system, answer);
-    keep(language, system, answer);
-  }
+  const old = recall(language);
+  if (old) use(language, old);
+  const answer = await askWords(language);
+  use(language, answer);
+  keep(language, answer);
 }
 
 /** The text of `phone-page-<key>`. */

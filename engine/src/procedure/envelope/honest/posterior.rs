@@ -349,12 +349,11 @@ impl Posterior {
                     hi = t;
                 }
                 let next = t - 2.0 * below * density / (2.0 * density * density - below * slope);
-                let next = if next > lo && next < hi { next } else { 0.5 * (lo + hi) };
-                let moved = (next - t).abs();
-                t = next;
-                if moved < LAST_STEP * sd {
-                    break;
+                // Asked first: from the quantile itself no step lies inside the bracket.
+                if (next - t).abs() < LAST_STEP * sd {
+                    return next;
                 }
+                t = if next > lo && next < hi { next } else { 0.5 * (lo + hi) };
             }
             t
         };
@@ -362,5 +361,42 @@ impl Posterior {
             return Spread { middle: mean, lo: mean, hi: mean, sd: 0.0 };
         }
         Spread { middle: quantile(0.5), lo: quantile(0.025), hi: quantile(0.975), sd }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::readings::{Reading, Zero};
+    use super::*;
+
+    #[test]
+    fn below_the_ends_lie_what_they_are_named_for() {
+        let zero = |mean_pa| Some(Zero { mean_pa, count: 6, sd_pa: Some(0.9) });
+        let station = |dp_pa: f64| Reading::mean(dp_pa, 0.03 * dp_pa.powf(0.65));
+        let readings = |stations: &[f64]| Readings {
+            stations: stations.iter().copied().map(station).collect(),
+            before: zero(-1.0),
+            after: zero(-1.6),
+            offset_pa: -1.3,
+            wind_m_s: Some(4.0),
+        };
+        for stations in [vec![50.0], vec![50.0, 30.0, 15.0], vec![60.0, 50.0, 40.0, 30.0, 20.0, 10.0]] {
+            let posterior = estimate(&readings(&stations), (0.65, 0.07), &WindPrior::OWN).unwrap();
+            for (dp_pa, gain_sd) in [(1.0, 0.0), (4.0, 0.015), (50.0, 0.0), (75.0, 0.03)] {
+                let spread = posterior.ln_flow(dp_pa, gain_sd);
+                let below = |t: f64| -> f64 {
+                    let x = math::ln(dp_pa);
+                    let part = |p: &Part| {
+                        let [cc, nn, cn] = p.covariance;
+                        let var = cc + 2.0 * x * cn + x * x * nn + gain_sd * gain_sd;
+                        p.weight * normal_below((t - p.ln_c - x * p.n) / var.sqrt())
+                    };
+                    posterior.parts.iter().map(part).sum()
+                };
+                for (end, p) in [(spread.lo, 0.025), (spread.middle, 0.5), (spread.hi, 0.975)] {
+                    assert!((below(end) - p).abs() < 1e-12, "{stations:?} {dp_pa} {p}: {:e}", below(end) - p);
+                }
+            }
+        }
     }
 }
