@@ -17,6 +17,7 @@
 //! Not covered: accounts that lie more than a mistake away from every likely one; mistakes in the
 //! drawing itself, which [`super::unseen`] looks for.
 
+use super::afar::{self, Price, View};
 use super::observe::{Observation, Observations, Seen};
 use super::problem::{FitError, Problem};
 use super::solve::{self, Optimum};
@@ -377,6 +378,9 @@ fn search(
     search.greedily()?;
     let nearest = search.all.first().map_or(f64::INFINITY, Account::energy);
     if search.is_doubtful() {
+        search.from_afar()?;
+    }
+    if search.is_doubtful() {
         search.patiently()?;
         if search.all.first().is_some_and(|best| best.energy() < nearest) {
             search.greedily()?;
@@ -420,6 +424,42 @@ impl Search<'_> {
         }
         self.sort();
         Ok(())
+    }
+
+    /// Goes on from the account that shows from afar.
+    fn from_afar(&mut self) -> Result<(), FitError> {
+        let price =
+            Price { slip: 2.0 * (math::ln(1.0 / SLIP - 1.0) - math::ln(1.0 - USUAL) + math::ln(SLIP_WIDTH)) };
+        let view = afar::view(self.house, self.noted, Problem::new(self.house, self.noted)?.start(), price)?;
+        let under = |key: &Key| self.mistakes.under(key, self.noted);
+        let changes = |key: &Key, view: &View| -> Vec<(Key, f64)> {
+            let stations: Vec<usize> = view.slips().map(|at| self.noted.list[at].station).collect();
+            let cost = |key: &Key| self.mistakes.cost(key, self.noted);
+            let all = turns(&stations, self.mistakes, self.noted).into_iter().map(|s| key.toggled(&s));
+            all.map(|new| (new.clone(), cost(&new) - cost(key))).collect()
+        };
+        let (view, mut key) = afar::turned(self.house, (view, Key::default()), price, changes, under)?;
+        for reading in view.slips() {
+            let o = &self.noted.list[reading];
+            let off = |(_, value): &(Slip, f64)| ((value - view.expected[reading]) / o.noise_sd).abs();
+            let all = &self.mistakes.usual[reading];
+            let near = (0..all.len()).filter(|at| off(&all[*at]) < FAR);
+            let usual = near.min_by(|a, b| off(&all[*a]).total_cmp(&off(&all[*b])));
+            key = key.with(reading, Some(Wrong { reading, usual }));
+        }
+        if self.tried.contains(&key) {
+            return Ok(());
+        }
+        self.tried.push(key.clone());
+        let seen = self.mistakes.under(&key, self.noted);
+        let mut problem = Problem::new(self.house, &seen)?;
+        let Ok(optimum) = solve::optimum_from(&mut problem, view.x, &mut |_| ControlFlow::Continue(()))
+        else {
+            return Ok(());
+        };
+        let cost = self.mistakes.cost(&key, self.noted);
+        self.all.push(Account::new(key, &problem, optimum, cost));
+        self.greedily()
     }
 
     /// Goes on from several accounts of one mistake, then of two, and so on, by doors and usual slips alone, however bad
@@ -521,26 +561,37 @@ fn changes(from: &Account, mistakes: &Mistakes, noted: &Observations) -> Vec<Key
             }
         }
     }
-    let doors = &mistakes.doors;
     let stations: Vec<usize> = far.iter().map(|at| from.seen.list[*at].station).collect();
-    let singles = doors.iter().position(|s| s.single).unwrap_or(doors.len());
-    let mut stretches: Vec<Vec<usize>> = (0..singles).map(|at| vec![at]).collect();
-    if !from.well {
-        // One station of a stretch, where something read at it lies off.
-        let off = |at: &usize| stations.contains(&doors[*at].stations[0]);
-        stretches.extend((singles..doors.len()).filter(off).map(|at| vec![at]));
-        // All stretches of a door, and all that are noted alike: a hatch that was never shut.
-        let noted_open = |at: usize| noted.stations[doors[at].stations[0]].setup.open[doors[at].door];
-        let last = doors.iter().map(|s| s.door + 1).max().unwrap_or(0);
-        for door in 0..last {
-            let of: Vec<usize> = (0..singles).filter(|at| doors[*at].door == door).collect();
-            let (open, shut): (Vec<usize>, Vec<usize>) = of.iter().partition(|at| noted_open(**at));
-            let mixed = !open.is_empty() && !shut.is_empty();
-            stretches
-                .extend([of, open, shut].into_iter().take(if mixed { 3 } else { 1 }).filter(|s| s.len() > 1));
-        }
+    if from.well {
+        all.extend(whole_stretches(mistakes).map(|at| from.key.toggled(&[at])));
+    } else {
+        all.extend(turns(&stations, mistakes, noted).iter().map(|s| from.key.toggled(s)));
     }
-    all.extend(stretches.iter().map(|s| from.key.toggled(s)));
+    all
+}
+
+/// Whole stretches.
+fn whole_stretches(mistakes: &Mistakes) -> std::ops::Range<usize> {
+    0..mistakes.doors.iter().position(|s| s.single).unwrap_or(mistakes.doors.len())
+}
+
+/// What of the doors is turned at once: a stretch, one of the `stations` of a longer one, all stretches of a door, all that are
+/// noted alike.
+fn turns(stations: &[usize], mistakes: &Mistakes, noted: &Observations) -> Vec<Vec<usize>> {
+    let doors = &mistakes.doors;
+    let whole = whole_stretches(mistakes);
+    let mut all: Vec<Vec<usize>> = whole.clone().map(|at| vec![at]).collect();
+    let off = |at: &usize| stations.contains(&doors[*at].stations[0]);
+    all.extend((whole.end..doors.len()).filter(off).map(|at| vec![at]));
+    // A hatch that was never shut shows in no single stretch.
+    let noted_open = |at: usize| noted.stations[doors[at].stations[0]].setup.open[doors[at].door];
+    let last = doors.iter().map(|s| s.door + 1).max().unwrap_or(0);
+    for door in 0..last {
+        let of: Vec<usize> = whole.clone().filter(|at| doors[*at].door == door).collect();
+        let (open, shut): (Vec<usize>, Vec<usize>) = of.iter().partition(|at| noted_open(**at));
+        let mixed = !open.is_empty() && !shut.is_empty();
+        all.extend([of, open, shut].into_iter().take(if mixed { 3 } else { 1 }).filter(|s| s.len() > 1));
+    }
     all
 }
 
