@@ -28,17 +28,10 @@ const SMALL_GAIN: f64 = 0.01;
 const BELIEVED: f64 = 0.5;
 /// Least weight, so that a reading that tells nothing still has a finite noise.
 const LEAST: f64 = 1e-8;
-/// Doors that look best after one round are tried to the end.
+/// Changes that look best after one round are tried to the end.
 const TRIED: usize = 4;
-/// Most changes of doors, one after the other.
-const MOST_TURNS: usize = 8;
-
-/// Where a slip costs as much as a reading that lies off by itself: minus twice the log of the odds and of the width.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Price {
-    /// Of a slip that puts the reading anywhere.
-    pub(super) slip: f64,
-}
+/// Most changes, one after the other.
+const MOST_CHANGES: usize = 8;
 
 /// The readings from afar.
 #[derive(Clone, Debug)]
@@ -60,11 +53,25 @@ impl View {
     }
 }
 
-/// Loss and weight of a reading that lies off by `r` of its noise.
-fn judged(r: f64, price: Price) -> (f64, f64) {
-    let good = math::exp(-0.5 * r * r);
-    let slip = math::exp(-0.5 * price.slip);
-    (-2.0 * math::ln(good + slip), good / (good + slip))
+/// How the readings are looked at from afar.
+#[derive(Clone, Copy)]
+pub(super) struct Afar<'a> {
+    /// The house as drawn.
+    pub(super) house: &'a House,
+    /// Minus twice the log of the odds and the width of a slip that puts a reading anywhere.
+    pub(super) slip: f64,
+    /// A reading that is held to be right, whatever the others say.
+    pub(super) held: Option<usize>,
+}
+
+/// A change of what is taken for wrong.
+pub(super) struct Change<K> {
+    /// What is then taken for wrong.
+    pub(super) key: K,
+    /// What it costs more.
+    pub(super) dearer: f64,
+    /// Where the search under it begins.
+    pub(super) x: Vec<f64>,
 }
 
 /// How far it is looked.
@@ -75,98 +82,94 @@ enum Depth {
     Glance,
 }
 
-fn looked(
-    house: &House,
-    noted: &Observations,
-    x: Vec<f64>,
-    price: Price,
-    depth: Depth,
-) -> Result<View, FitError> {
-    let (factors, rounds): (&[f64], usize) = match depth {
-        Depth::Far => (&FROM_FAR, ROUNDS),
-        Depth::Near => (&FROM_NEAR, ROUNDS),
-        Depth::Glance => (&FROM_NEAR[..1], 1),
-    };
-    let stop = Stop { most_iterations: STEPS, small_gain: SMALL_GAIN, ..Stop::default() };
-    let off = |seen: &Observations, expected: &[f64]| -> Vec<f64> {
-        let each = seen.list.iter().zip(&noted.list).zip(expected);
-        // A reading below its range is held by its limit alone.
-        each.map(|((o, as_noted), e)| if o.below { 0.0 } else { (e - o.value) / as_noted.noise_sd }).collect()
-    };
-    let mut seen = noted.clone();
-    let mut rows = Vec::new();
-    Problem::new(house, &seen)?.rows(&x, false, &mut rows)?;
-    let mut view = View {
-        x,
-        expected: rows.iter().map(|r| r.expected).collect(),
-        weight: vec![1.0; noted.list.len()],
-        loss: f64::INFINITY,
-    };
-    for factor in factors {
-        for _ in 0..rounds {
-            for ((o, as_noted), (r, w)) in (seen.list.iter_mut().zip(&noted.list))
-                .zip(off(noted, &view.expected).iter().zip(&mut view.weight))
-            {
-                *w = judged(r / factor, price).1;
-                o.noise_sd = as_noted.noise_sd * factor / w.max(LEAST).sqrt();
-            }
-            let mut problem = Problem::new(house, &seen)?;
-            let go = &mut |_| ControlFlow::Continue(());
-            let optimum = solve::least_squares(&mut problem, view.x, stop, go)?;
-            view.expected = optimum.rows.iter().map(|r| r.expected).collect();
-            let readings: f64 = off(noted, &view.expected).iter().map(|r| judged(r / factor, price).0).sum();
-            view.loss = readings + optimum.squares - optimum.reading_squares;
-            view.x = optimum.x;
+impl Afar<'_> {
+    /// Loss and weight of a reading that lies off by `r` of its noise.
+    fn judged(&self, at: usize, r: f64) -> (f64, f64) {
+        if self.held == Some(at) {
+            return (r * r, 1.0);
         }
+        let good = math::exp(-0.5 * r * r);
+        let slip = math::exp(-0.5 * self.slip);
+        (-2.0 * math::ln(good + slip), good / (good + slip))
     }
-    for (w, r) in view.weight.iter_mut().zip(off(noted, &view.expected)) {
-        *w = judged(r, price).1;
-    }
-    Ok(view)
-}
 
-/// The readings as noted, from afar.
-///
-/// # Errors
-/// [`FitError`] where the model has no answer.
-pub(super) fn view(house: &House, noted: &Observations, x: Vec<f64>, price: Price) -> Result<View, FitError> {
-    looked(house, noted, x, price, Depth::Far)
-}
-
-/// Turns doors one after the other while that lessens the loss: `changes` lists what can be turned beside what
-/// is turned already with what it costs, `under` gives the readings under it.
-///
-/// # Errors
-/// [`FitError`] where the model has no answer for the readings as noted.
-pub(super) fn turned<K: Clone>(
-    house: &House,
-    (from, mut key): (View, K),
-    price: Price,
-    changes: impl Fn(&K, &View) -> Vec<(K, f64)>,
-    under: impl Fn(&K) -> Observations,
-) -> Result<(View, K), FitError> {
-    let mut best = from;
-    for _ in 0..MOST_TURNS {
-        let now = looked(house, &under(&key), best.x.clone(), price, Depth::Glance)?.loss;
-        let mut glances: Vec<(f64, K, f64, View)> = Vec::new();
-        for (changed, dearer) in changes(&key, &best) {
-            // A door that the readings cannot be under stays.
-            let Ok(view) = looked(house, &under(&changed), best.x.clone(), price, Depth::Glance) else {
-                continue;
-            };
-            glances.push((view.loss + dearer - now, changed, dearer, view));
-        }
-        glances.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut next: Option<(f64, K, View)> = None;
-        for (_, changed, dearer, glance) in glances.into_iter().take(TRIED) {
-            let Ok(view) = looked(house, &under(&changed), glance.x, price, Depth::Near) else { continue };
-            let gain = best.loss - view.loss - dearer;
-            if gain > next.as_ref().map_or(0.0, |n| n.0) {
-                next = Some((gain, changed, view));
+    fn looked(&self, noted: &Observations, x: Vec<f64>, depth: Depth) -> Result<View, FitError> {
+        let (factors, rounds): (&[f64], usize) = match depth {
+            Depth::Far => (&FROM_FAR, ROUNDS),
+            Depth::Near => (&FROM_NEAR, ROUNDS),
+            Depth::Glance => (&FROM_NEAR[..1], 1),
+        };
+        let stop = Stop { most_iterations: STEPS, small_gain: SMALL_GAIN, ..Stop::default() };
+        // How far off each reading lies; one below its range is held by its limit alone.
+        let off = |expected: &[f64]| -> Vec<f64> {
+            let each = noted.list.iter().zip(expected);
+            each.map(|(o, e)| if o.below { 0.0 } else { (e - o.value) / o.noise_sd }).collect()
+        };
+        let mut rows = Vec::new();
+        Problem::new(self.house, noted)?.rows(&x, false, &mut rows)?;
+        let mut seen = noted.clone();
+        let expected = rows.iter().map(|r| r.expected).collect();
+        let mut view = View { x, expected, weight: vec![1.0; noted.list.len()], loss: f64::INFINITY };
+        for factor in factors {
+            for _ in 0..rounds {
+                for (at, r) in off(&view.expected).into_iter().enumerate() {
+                    let weight = self.judged(at, r / factor).1.max(LEAST);
+                    seen.list[at].noise_sd = noted.list[at].noise_sd * factor / weight.sqrt();
+                }
+                let mut problem = Problem::new(self.house, &seen)?;
+                let go = &mut |_| ControlFlow::Continue(());
+                let optimum = solve::least_squares(&mut problem, view.x, stop, go)?;
+                view.expected = optimum.rows.iter().map(|r| r.expected).collect();
+                let off = off(&view.expected).into_iter().enumerate();
+                let readings: f64 = off.map(|(at, r)| self.judged(at, r / factor).0).sum();
+                view.loss = readings + optimum.squares - optimum.reading_squares;
+                view.x = optimum.x;
             }
         }
-        let Some((_, changed, view)) = next else { break };
-        (best, key) = (view, changed);
+        view.weight =
+            off(&view.expected).into_iter().enumerate().map(|(at, r)| self.judged(at, r).1).collect();
+        Ok(view)
     }
-    Ok((best, key))
+
+    /// The readings as noted, from a start that may be far off.
+    ///
+    /// # Errors
+    /// [`FitError`] where the model has no answer.
+    pub(super) fn view(&self, noted: &Observations, x: Vec<f64>) -> Result<View, FitError> {
+        self.looked(noted, x, Depth::Far)
+    }
+
+    /// Changes what is taken for wrong, one thing after the other, while that lessens the loss: `changes` lists what
+    /// can be changed, `under` gives the readings under it.
+    ///
+    /// # Errors
+    /// [`FitError`] where the model has no answer for the readings from which it goes on.
+    pub(super) fn changed<K: Clone>(
+        &self,
+        (from, mut key): (View, K),
+        changes: impl Fn(&K, &View) -> Vec<Change<K>>,
+        under: impl Fn(&K) -> Observations,
+    ) -> Result<(View, K), FitError> {
+        let mut best = from;
+        for _ in 0..MOST_CHANGES {
+            let mut glances: Vec<(f64, Change<K>)> = Vec::new();
+            for change in changes(&key, &best) {
+                // What the readings cannot be under is not changed.
+                let Ok(view) = self.looked(&under(&change.key), change.x, Depth::Glance) else { continue };
+                glances.push((view.loss + change.dearer, Change { x: view.x, ..change }));
+            }
+            glances.sort_by(|a, b| a.0.total_cmp(&b.0));
+            let mut next: Option<(f64, K, View)> = None;
+            for (_, change) in glances.into_iter().take(TRIED) {
+                let Ok(view) = self.looked(&under(&change.key), change.x, Depth::Near) else { continue };
+                let gain = best.loss - view.loss - change.dearer;
+                if gain > next.as_ref().map_or(0.0, |n| n.0) {
+                    next = Some((gain, change.key, view));
+                }
+            }
+            let Some((_, changed, view)) = next else { break };
+            (best, key) = (view, changed);
+        }
+        Ok((best, key))
+    }
 }

@@ -177,14 +177,21 @@ impl<'h> Problem<'h> {
     /// Prior means, with each test fan started at the pressure that was read there.
     pub fn start(&self) -> Vec<f64> {
         let mut x: Vec<f64> = self.prior.iter().map(|p| p.0).collect();
-        for o in &self.seen.list {
-            if let (Some(fan), Some(sign)) = (self.fan[o.station], self.shows_fan(o))
-                && sign * o.value > 1.0
-            {
-                x[fan] = math::ln(sign * o.value);
+        for (station, fan) in self.fan.iter().enumerate() {
+            if let Some(fan) = *fan {
+                x[fan] = self.fan_start(self.seen, station);
             }
         }
         x
+    }
+
+    /// Where a search for what the test fan of a station holds begins: at what is `seen` of it.
+    pub(super) fn fan_start(&self, seen: &Observations, station: usize) -> f64 {
+        let shown = seen.list.iter().filter(|o| o.station == station).filter_map(|o| {
+            let shown = self.shows_fan(o)? * o.value;
+            (shown > 1.0).then(|| math::ln(shown))
+        });
+        shown.last().unwrap_or_else(|| self.fan[station].map_or(0.0, |fan| self.prior[fan].0))
     }
 
     /// Where the observation is the pressure that a station's test fan makes against outdoors: the

@@ -17,7 +17,7 @@
 //! Not covered: accounts that lie more than a mistake away from every likely one; mistakes in the
 //! drawing itself, which [`super::unseen`] looks for.
 
-use super::afar::{self, Price, View};
+use super::afar::{Afar, Change, View};
 use super::observe::{Observation, Observations, Seen};
 use super::problem::{FitError, Problem};
 use super::solve::{self, Optimum};
@@ -375,11 +375,14 @@ fn search(
 ) -> Result<Vec<Account>, FitError> {
     let as_noted = Account::new(Key::default(), &Problem::new(house, noted)?, optimum.clone(), 0.0);
     let mut search = Search { house, noted, mistakes, all: vec![as_noted], tried: vec![Key::default()] };
-    search.greedily()?;
-    let nearest = search.all.first().map_or(f64::INFINITY, Account::energy);
-    if search.is_doubtful() {
-        search.from_afar()?;
+    if search.all[0].gross {
+        search.from_afar(None)?;
     }
+    search.greedily()?;
+    if search.is_doubtful() {
+        search.second_opinions()?;
+    }
+    let nearest = search.all.first().map_or(f64::INFINITY, Account::energy);
     if search.is_doubtful() {
         search.patiently()?;
         if search.all.first().is_some_and(|best| best.energy() < nearest) {
@@ -387,6 +390,13 @@ fn search(
         }
     }
     Ok(search.all)
+}
+
+/// One thing that an account takes to be wrong.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Item {
+    Reading(usize),
+    Stretch(usize),
 }
 
 /// The accounts found so far, and what was tried.
@@ -426,23 +436,43 @@ impl Search<'_> {
         Ok(())
     }
 
-    /// Goes on from the account that shows from afar.
-    fn from_afar(&mut self) -> Result<(), FitError> {
-        let price =
-            Price { slip: 2.0 * (math::ln(1.0 / SLIP - 1.0) - math::ln(1.0 - USUAL) + math::ln(SLIP_WIDTH)) };
-        let view = afar::view(self.house, self.noted, Problem::new(self.house, self.noted)?.start(), price)?;
-        let under = |key: &Key| self.mistakes.under(key, self.noted);
-        let changes = |key: &Key, view: &View| -> Vec<(Key, f64)> {
-            let stations: Vec<usize> = view.slips().map(|at| self.noted.list[at].station).collect();
-            let cost = |key: &Key| self.mistakes.cost(key, self.noted);
-            let all = turns(&stations, self.mistakes, self.noted).into_iter().map(|s| key.toggled(&s));
-            all.map(|new| (new.clone(), cost(&new) - cost(key))).collect()
+    /// The account that shows from afar; with one thing held to be right.
+    fn from_afar(&mut self, held: Option<Item>) -> Result<(), FitError> {
+        let slip = 2.0 * (math::ln(1.0 / SLIP - 1.0) - math::ln(1.0 - USUAL) + math::ln(SLIP_WIDTH));
+        let (house, noted, mistakes) = (self.house, self.noted, self.mistakes);
+        let reading = held.and_then(|item| if let Item::Reading(at) = item { Some(at) } else { None });
+        let afar = Afar { house, slip, held: reading };
+        let as_noted = Problem::new(house, noted)?;
+        let changes = |key: &Key, view: &View| -> Vec<Change<Key>> {
+            let mut stations: Vec<usize> = view.slips().map(|at| noted.list[at].station).collect();
+            stations.dedup();
+            let turned = turns(&stations, mistakes, noted).into_iter();
+            let turned = turned.filter(|s| !s.iter().any(|at| held == Some(Item::Stretch(*at))));
+            let mut all: Vec<Key> = turned.map(|s| key.toggled(&s)).collect();
+            // The fan follows the pressure that it is held at, and then all else is off at its station.
+            let holds_fan = |at: &usize| {
+                let o = &noted.list[*at];
+                stations.contains(&o.station) && as_noted.shows_fan(o).is_some() && reading != Some(*at)
+            };
+            for reading in (0..noted.list.len()).filter(holds_fan) {
+                let usual = 0..mistakes.usual[reading].len();
+                all.extend(usual.map(|at| key.with(reading, Some(Wrong { reading, usual: Some(at) }))));
+            }
+            let cost = |key: &Key| mistakes.cost(key, noted);
+            let change = |new: Key| {
+                let seen = mistakes.under(&new, noted);
+                let x = start(&as_noted, &seen, (&view.x, key), &new);
+                Change { dearer: cost(&new) - cost(key), key: new, x }
+            };
+            all.into_iter().map(change).collect()
         };
-        let (view, mut key) = afar::turned(self.house, (view, Key::default()), price, changes, under)?;
+        let view = afar.view(noted, as_noted.start())?;
+        let under = |key: &Key| mistakes.under(key, noted);
+        let (view, mut key) = afar.changed((view, Key::default()), changes, under)?;
         for reading in view.slips() {
-            let o = &self.noted.list[reading];
+            let o = &noted.list[reading];
             let off = |(_, value): &(Slip, f64)| ((value - view.expected[reading]) / o.noise_sd).abs();
-            let all = &self.mistakes.usual[reading];
+            let all = &mistakes.usual[reading];
             let near = (0..all.len()).filter(|at| off(&all[*at]) < FAR);
             let usual = near.min_by(|a, b| off(&all[*a]).total_cmp(&off(&all[*b])));
             key = key.with(reading, Some(Wrong { reading, usual }));
@@ -451,14 +481,25 @@ impl Search<'_> {
             return Ok(());
         }
         self.tried.push(key.clone());
-        let seen = self.mistakes.under(&key, self.noted);
-        let mut problem = Problem::new(self.house, &seen)?;
-        let Ok(optimum) = solve::optimum_from(&mut problem, view.x, &mut |_| ControlFlow::Continue(()))
-        else {
-            return Ok(());
-        };
-        let cost = self.mistakes.cost(&key, self.noted);
-        self.all.push(Account::new(key, &problem, optimum, cost));
+        let seen = mistakes.under(&key, noted);
+        let mut problem = Problem::new(house, &seen)?;
+        let go = &mut |_| ControlFlow::Continue(());
+        // Readings that cannot be under it speak against an account.
+        if let Ok(optimum) = solve::optimum_from(&mut problem, view.x, go) {
+            let cost = mistakes.cost(&key, noted);
+            self.all.push(Account::new(key, &problem, optimum, cost));
+        }
+        Ok(())
+    }
+
+    /// Asks from afar what else there would be if one thing that the best account takes to be wrong were right, for
+    /// each of them: of two accounts that share nothing, no way of single changes leads from one to the other.
+    fn second_opinions(&mut self) -> Result<(), FitError> {
+        let Some(best) = self.all.first().map(|a| a.key.clone()) else { return Ok(()) };
+        let items = best.wrong.iter().map(|w| Item::Reading(w.reading));
+        for item in items.chain(best.turned.iter().map(|at| Item::Stretch(*at))) {
+            self.from_afar(Some(item))?;
+        }
         self.greedily()
     }
 
@@ -500,7 +541,7 @@ impl Search<'_> {
             // Neither what is improbable beside the best so far nor what is no way on is looked for.
             let needed = best + 2.0 * math::ln(1.0 / LEAST_SHARE) + SLACK - from.rest - dearer;
             let mut problem = Problem::new(self.house, &seen)?;
-            let x = start(&problem, &from, &key);
+            let x = start(&problem, &seen, (&from.optimum.x, &from.key), &key);
             // From where the readings fit, another account is as good at once or not at all.
             let found = match from.gross {
                 true => solve::optimum_below(&mut problem, x, needed),
@@ -518,17 +559,15 @@ impl Search<'_> {
     }
 }
 
-/// Where the search for the optimum of an account begins: at that of another, but for the test fan of a
-/// reading that is taken with another value.
-fn start(problem: &Problem<'_>, from: &Account, key: &Key) -> Vec<f64> {
-    let mut x = from.optimum.x.clone();
-    let other = |w: &&Wrong| w.usual.is_some() && !from.key.wrong.contains(w);
-    let fans: Vec<usize> = (key.wrong.iter().filter(other))
-        .filter_map(|w| problem.fan_of(problem.seen.list[w.reading].station))
-        .collect();
-    if !fans.is_empty() {
-        let fresh = problem.start();
-        fans.iter().for_each(|fan| x[*fan] = fresh[*fan]);
+/// Where the search for the optimum of an account begins: at that of another (`from`, with what that takes for wrong), but
+/// for the test fan of a reading that is taken with another value. `seen` are the readings under the account.
+fn start(problem: &Problem<'_>, seen: &Observations, (from, of): (&[f64], &Key), key: &Key) -> Vec<f64> {
+    let mut x = from.to_vec();
+    for w in key.wrong.iter().filter(|w| w.usual.is_some() && !of.wrong.contains(w)) {
+        let o = &seen.list[w.reading];
+        if let Some(fan) = problem.fan_of(o.station) {
+            x[fan] = problem.fan_start(seen, o.station);
+        }
     }
     x
 }
