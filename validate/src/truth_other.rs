@@ -77,7 +77,7 @@ pub fn make(case: &Case, (drawn, visit): (&str, &str), mistakes: bool, seed: u64
     let doors = if mistakes { turn_doors(&mut there, &mut stream) } else { Vec::new() };
     let values = values(&real.house, &there, &theta, &mut stream)?;
     let mut seen = case.seen.clone();
-    let mut slips = Vec::new();
+    let (mut slips, mut as_shown) = (Vec::new(), Vec::new());
     for (at, (o, shown)) in seen.list.iter_mut().zip(values).enumerate() {
         o.below = o.below && shown < o.value;
         if o.below {
@@ -86,6 +86,7 @@ pub fn make(case: &Case, (drawn, visit): (&str, &str), mistakes: bool, seed: u64
         o.value = shown;
         if mistakes && stream.uniform() < SLIP {
             slips.push(at);
+            as_shown.push(shown);
             slip(o, &mut stream);
         }
     }
@@ -93,8 +94,10 @@ pub fn make(case: &Case, (drawn, visit): (&str, &str), mistakes: bool, seed: u64
     for (to, from) in told.stations.iter_mut().zip(&there.stations) {
         to.setup.open.clone_from(&from.setup.open);
     }
-    for at in &slips {
+    for (at, shown) in slips.iter().zip(as_shown) {
         told.list[*at].noise_sd *= NO_WEIGHT;
+        // It tells nothing, but a search begins where its fan is said to be.
+        told.list[*at].value = shown;
     }
     let beside = case.house.leaks.iter().position(|l| {
         let same = |i: usize, j: usize| l.between[i] == real.house.leaks[passage].between[j];

@@ -5,7 +5,6 @@
 //! [`problem`]; the optimum is found by [`solve`]; [`draws`] carry the doubt on to everything that
 //! comes after. Why it is done this way: `docs/DECISIONS.md`.
 
-mod afar;
 pub mod answers;
 pub mod draws;
 pub mod inflow;

@@ -7,9 +7,9 @@
 //! lessens the loss; the readings that are then far off are the slips. What comes out is one account to go on from, whose
 //! evidence is then worked out as that of any other.
 
-use super::observe::Observations;
-use super::problem::{FitError, Problem};
-use super::solve::{self, Stop};
+use super::super::observe::Observations;
+use super::super::problem::{FitError, Problem};
+use super::super::solve::{self, Stop};
 use crate::house::House;
 use crate::math;
 use std::ops::ControlFlow;
@@ -141,15 +141,12 @@ impl Afar<'_> {
 
     /// Changes what is taken for wrong, one thing after the other, while that lessens the loss: `changes` lists what
     /// can be changed, `under` gives the readings under it.
-    ///
-    /// # Errors
-    /// [`FitError`] where the model has no answer for the readings from which it goes on.
     pub(super) fn changed<K: Clone>(
         &self,
         (from, mut key): (View, K),
         changes: impl Fn(&K, &View) -> Vec<Change<K>>,
         under: impl Fn(&K) -> Observations,
-    ) -> Result<(View, K), FitError> {
+    ) -> (View, K) {
         let mut best = from;
         for _ in 0..MOST_CHANGES {
             let mut glances: Vec<(f64, Change<K>)> = Vec::new();
@@ -170,6 +167,6 @@ impl Afar<'_> {
             let Some((_, changed, view)) = next else { break };
             (best, key) = (view, changed);
         }
-        Ok((best, key))
+        (best, key)
     }
 }
