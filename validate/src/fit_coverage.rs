@@ -185,10 +185,9 @@ impl Said {
     }
 }
 
-/// Looks at one house.
-fn look(case: &Case, visit: &str, made: &Made, seed: u64) -> Option<One> {
-    let mut stream = Stream::new(seed, "ranks");
-    let (mut air, mut drawn_air) = (Air::new(&made.house).ok()?, Air::new(&case.house).ok()?);
+/// The true answers to what is asked of a house.
+fn asked(case: &Case, made: &Made) -> Option<Vec<(usize, f64)>> {
+    let mut air = Air::new(&made.house).ok()?;
     let mut right = quantities(&case.house, &made.house, &mut air, &made.theta)?;
     if let Some((h, leak)) = made.hidden.as_ref().and_then(|h| Some((h, h.beside?))) {
         // What lies between the same ends as a drawn leak is part of it.
@@ -198,6 +197,14 @@ fn look(case: &Case, visit: &str, made: &Made, seed: u64) -> Option<One> {
         let q = right.iter_mut().filter(|q| q.0 == 0).nth(at)?;
         q.1 = math::ln(math::exp(q.1) + math::exp(made.theta[h.size]));
     }
+    Some(right)
+}
+
+/// Looks at one house.
+fn look(case: &Case, visit: &str, made: &Made, seed: u64) -> Option<One> {
+    let mut stream = Stream::new(seed, "ranks");
+    let right = asked(case, made)?;
+    let mut drawn_air = Air::new(&case.house).ok()?;
     let mut tallied = |fit: &Fit| {
         let mut tallies = vec![Tally::default(); FAMILIES.len()];
         let draws: Option<Vec<_>> =
@@ -274,13 +281,41 @@ pub fn worst(visit: &str, houses: u64, seed: u64) -> String {
     out
 }
 
-/// One house of other making after a visit: what was wrong, and what the fit took back.
+/// One house of other making after a visit: what was wrong, what the fit took back, and each reading as it was written,
+/// as the instrument showed it, and as the fit expects it that finds what is wrong and one that is told. Flows stand as logarithms.
 pub fn single(visit: &str, at: u64, seed: u64) -> Option<String> {
     let case = Case::new(HOUSE, visit);
     let made = truth_other::make(&case, (HOUSE, visit), true, seed, at)?;
-    let options = Options { seed: seed + at, tries: 20, further: false, draws: 10, ..Options::default() };
-    let fit = fit(&case.house, &made.seen, options, &mut |_| ControlFlow::Continue(())).ok()?;
-    Some(accounted(&case, &made, &fit))
+    let fitted = |seen: &Observations, set_right: bool| {
+        let options = Options { seed: seed + at, set_right, ..Options::default() };
+        fit(&case.house, seen, options, &mut |_| ControlFlow::Continue(())).ok()
+    };
+    let (found, told) = (fitted(&made.seen, true)?, fitted(&made.told, false)?);
+    let mut out = accounted(&case, &made, &found);
+    for (i, o) in made.seen.list.iter().enumerate() {
+        let open = &made.told.stations[o.station].setup.open;
+        let shown = made.told.list[i].value;
+        let (f, t) = (found.readings[i].expected.si, told.readings[i].expected.si);
+        let _ = writeln!(
+            out,
+            "  {i:3} at {:2} {open:?} {:?}: {:9.3} {shown:9.3} | {f:9.3} {t:9.3}",
+            o.station, o.seen, o.value
+        );
+    }
+    let right = asked(&case, &made)?;
+    let mut air = Air::new(&case.house).ok()?;
+    let mut ends = |fit: &Fit, i: usize| {
+        let values =
+            fit.draws.iter().filter_map(|d| Some(quantities(&case.house, &case.house, &mut air, d)?[i].1));
+        let mut values: Vec<f64> = values.collect();
+        values.sort_by(f64::total_cmp);
+        Estimate::from_sorted_draws(&values, LEVEL, Quantity::Number).bounds()
+    };
+    for (i, (family, truth)) in right.iter().enumerate() {
+        let (f, t) = (ends(&found, i), ends(&told, i));
+        let _ = writeln!(out, "  {}: {truth:.3}; found {f:.3?}, told {t:.3?}", FAMILIES[*family]);
+    }
+    Some(out)
 }
 
 /// How many of the worst are listed.
