@@ -268,11 +268,22 @@ pub fn worst(visit: &str, houses: u64, seed: u64) -> String {
         .collect();
     list.sort_by(|a, b| b.0.total_cmp(&a.0));
     let [found, told] = [joined(other.iter().map(|o| &o.tallies)), joined(other.iter().map(|o| &o.told))];
+    let without: f64 = list.iter().skip(list.len() / 50).map(|l| l.0).sum();
+    let passages: Vec<&Said> =
+        (other.iter().map(|o| &o.said)).filter(|s| s.hidden.is_some_and(|h| h.0 > 0.1)).collect();
+    let says = |all: &[&Said]| (all.iter().filter(|s| s.says).count(), all.len());
+    let clean: Vec<&Said> = passages.iter().copied().filter(|s| s.clean()).collect();
+    let ((said, of), (said_clean, clean)) = (says(&passages), says(&clean));
     let mut out = format!(
-        "{} houses of other making: score ratio {:.2}, {:.1} % covered; told {:.2}\n",
+        "{} houses of each making, as drawn {:.1} % covered; other making {:.1} %, score ratio {:.2} (half of the houses below {:.2}, \
+         mean without the worst fiftieth {:.2}), told {:.2}\n\
+         passages of more than 10 %: says so in {said} of {of}, with nothing else wrong in {said_clean} of {clean}\n",
         other.len(),
-        ratio(&found, &base),
+        pooled(&base).coverage(),
         pooled(&found).coverage(),
+        ratio(&found, &base),
+        list.get(list.len() / 2).map_or(f64::NAN, |l| l.0),
+        without / (list.len() - list.len() / 50) as f64,
         ratio(&told, &base),
     );
     for (score, told, at, one) in list.into_iter().take(WORST) {
