@@ -187,11 +187,11 @@ impl<'h> Problem<'h> {
 
     /// Where a search for what the test fan of a station holds begins: at what is `seen` of it.
     pub(super) fn fan_start(&self, seen: &Observations, station: usize) -> f64 {
-        let shown = seen.list.iter().filter(|o| o.station == station).filter_map(|o| {
+        let mut shown = seen.list.iter().filter(|o| o.station == station).filter_map(|o| {
             let shown = self.shows_fan(o)? * o.value;
             (shown > 1.0).then(|| math::ln(shown))
         });
-        shown.last().unwrap_or_else(|| self.fan[station].map_or(0.0, |fan| self.prior[fan].0))
+        shown.next_back().unwrap_or_else(|| self.fan[station].map_or(0.0, |fan| self.prior[fan].0))
     }
 
     /// Where the observation is the pressure that a station's test fan makes against outdoors: the

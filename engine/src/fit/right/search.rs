@@ -92,7 +92,7 @@ pub(super) fn search(
     let as_noted = Account::new(Key::default(), &Problem::new(house, noted)?, optimum.clone(), 0.0);
     let mut search = Search { house, noted, mistakes, all: vec![as_noted], tried: vec![Key::default()] };
     if search.all[0].gross {
-        search.from_afar(None)?;
+        search.look_from_afar(None)?;
     }
     search.greedily()?;
     if search.is_doubtful() {
@@ -152,47 +152,24 @@ impl Search<'_> {
         Ok(())
     }
 
-    /// The account that shows from afar; with one thing held to be right.
-    fn from_afar(&mut self, held: Option<Item>) -> Result<(), FitError> {
+    /// Adds the account that shows from afar; with one thing held to be right.
+    fn look_from_afar(&mut self, held: Option<Item>) -> Result<(), FitError> {
         let (house, noted, mistakes) = (self.house, self.noted, self.mistakes);
         let reading = held.and_then(|item| if let Item::Reading(at) = item { Some(at) } else { None });
         let afar = Afar { house, slip: Mistakes::anywhere(), held: reading };
         let as_noted = Problem::new(house, noted)?;
+        let cost = |key: &Key| mistakes.cost(key, noted);
         let changes = |key: &Key, view: &View| -> Vec<Change<Key>> {
-            let mut stations: Vec<usize> = view.slips().map(|at| noted.list[at].station).collect();
-            stations.dedup();
-            let turned = turns(&stations, mistakes, noted).into_iter();
-            let turned = turned.filter(|s| !s.iter().any(|at| held == Some(Item::Stretch(*at))));
-            let mut all: Vec<Key> = turned.map(|s| key.toggled(&s)).collect();
-            // The fan follows the pressure that it is held at, and then all else is off at its station.
-            let holds_fan = |at: &usize| {
-                let o = &noted.list[*at];
-                stations.contains(&o.station) && as_noted.shows_fan(o).is_some() && reading != Some(*at)
-            };
-            for reading in (0..noted.list.len()).filter(holds_fan) {
-                let usual = 0..mistakes.usual[reading].len();
-                all.extend(usual.map(|at| key.with(reading, Some(Wrong { reading, usual: Some(at) }))));
-            }
-            let cost = |key: &Key| mistakes.cost(key, noted);
             let change = |new: Key| {
-                let seen = mistakes.under(&new, noted);
-                let x = start(&as_noted, &seen, (&view.x, key), &new);
+                let x = start(&as_noted, &mistakes.under(&new, noted), (&view.x, key), &new);
                 Change { dearer: cost(&new) - cost(key), key: new, x }
             };
-            all.into_iter().map(change).collect()
+            changes_from_afar(key, view, &as_noted, mistakes, held).into_iter().map(change).collect()
         };
-        let under = |key: &Key| mistakes.under(key, noted);
         // Where the model has no answer, nothing shows from afar.
         let Ok(view) = afar.view(noted, as_noted.start()) else { return Ok(()) };
-        let (view, mut key) = afar.changed((view, Key::default()), changes, under);
-        for reading in view.slips() {
-            let o = &noted.list[reading];
-            let off = |(_, value): &(Slip, f64)| ((value - view.expected[reading]) / o.noise_sd).abs();
-            let all = &mistakes.usual[reading];
-            let near = (0..all.len()).filter(|at| off(&all[*at]) < FAR);
-            let usual = near.min_by(|a, b| off(&all[*a]).total_cmp(&off(&all[*b])));
-            key = key.with(reading, Some(Wrong { reading, usual }));
-        }
+        let (view, key) = afar.changed((view, Key::default()), changes, |key| mistakes.under(key, noted));
+        let key = with_slips(key, &view, mistakes, noted);
         if self.tried.contains(&key) {
             return Ok(());
         }
@@ -202,7 +179,7 @@ impl Search<'_> {
         let go = &mut |_| ControlFlow::Continue(());
         // Readings that cannot be under it speak against an account.
         if let Ok(optimum) = solve::optimum_from(&mut problem, view.x, go) {
-            let cost = mistakes.cost(&key, noted);
+            let cost = cost(&key);
             self.all.push(Account::new(key, &problem, optimum, cost));
         }
         Ok(())
@@ -214,7 +191,7 @@ impl Search<'_> {
         let Some(best) = self.all.first().map(|a| a.key.clone()) else { return Ok(()) };
         let items = best.wrong.iter().map(|w| Item::Reading(w.reading));
         for item in items.chain(best.turned.iter().map(|at| Item::Stretch(*at))) {
-            self.from_afar(Some(item))?;
+            self.look_from_afar(Some(item))?;
         }
         self.greedily()
     }
@@ -273,6 +250,44 @@ impl Search<'_> {
         }
         Ok(())
     }
+}
+
+/// What is changed beside an account as it shows from afar: doors, and a pressure that the test fan is held at where something is
+/// off at its station. The fan follows that pressure, and all else is then off.
+fn changes_from_afar(
+    key: &Key,
+    view: &View,
+    as_noted: &Problem<'_>,
+    mistakes: &Mistakes,
+    held: Option<Item>,
+) -> Vec<Key> {
+    let noted = as_noted.seen;
+    let mut stations: Vec<usize> = view.slips().map(|at| noted.list[at].station).collect();
+    stations.dedup();
+    let turned = turns(&stations, mistakes, noted).into_iter();
+    let turned = turned.filter(|s| !s.iter().any(|at| held == Some(Item::Stretch(*at))));
+    let mut all: Vec<Key> = turned.map(|s| key.toggled(&s)).collect();
+    for (reading, o) in noted.list.iter().enumerate() {
+        let holds_fan = stations.contains(&o.station) && as_noted.shows_fan(o).is_some();
+        if holds_fan && held != Some(Item::Reading(reading)) {
+            let usual = 0..mistakes.usual[reading].len();
+            all.extend(usual.map(|at| key.with(reading, Some(Wrong { reading, usual: Some(at) }))));
+        }
+    }
+    all
+}
+
+/// The same with the readings that lie far off from afar as slips: the usual one that brings each nearest, where one does.
+fn with_slips(mut key: Key, view: &View, mistakes: &Mistakes, noted: &Observations) -> Key {
+    for reading in view.slips() {
+        let noise = noted.list[reading].noise_sd;
+        let off = |(_, value): &(Slip, f64)| ((value - view.expected[reading]) / noise).abs();
+        let all = &mistakes.usual[reading];
+        let near = (0..all.len()).filter(|at| off(&all[*at]) < FAR);
+        let usual = near.min_by(|a, b| off(&all[*a]).total_cmp(&off(&all[*b])));
+        key = key.with(reading, Some(Wrong { reading, usual }));
+    }
+    key
 }
 
 /// Where the search for the optimum of an account begins: at that of another (`from`, with what that takes for wrong), but
