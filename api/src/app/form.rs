@@ -8,6 +8,9 @@ use report::words::{Show, Usage, Words};
 use serde_json::{Value, json};
 use toml_edit::{ArrayOfTables, Document, Item, TableLike, Value as Toml};
 
+/// A pressure that cannot be less than this is that of the air outside, Pa.
+const LEAST_OF_THE_AIR_PA: f64 = 1e4;
+
 /// What is in the house and in the documents that a text may name.
 #[derive(Debug, Default)]
 pub(super) struct Names {
@@ -249,11 +252,18 @@ impl<'a> Sheet<'a> {
 
     fn quantity(&self, text: &str, quantity: Quantity, bounds: Option<(f64, f64)>) -> Value {
         let (number, unit) = split(text);
-        let units = units(quantity, self.words);
+        let of_the_air = quantity == Quantity::Pressure && bounds.is_some_and(|b| b.0 >= LEAST_OF_THE_AIR_PA);
+        let show = if of_the_air { Show::usage(Usage::Barometer) } else { Show::default() };
+        let mut units = units(quantity, self.words);
+        let usual = self.words.unit_for(quantity, show).symbol;
+        if of_the_air {
+            units.retain(|u| u != usual);
+            units.insert(0, usual.to_owned());
+        }
         let shown = parse(text, quantity).ok().map(|w| match quantity {
             // Nobody reads hundredths of a degree; a whole degree of the other scale has them.
             Quantity::Temperature | Quantity::TemperatureDifference => self.words.written(w.si, quantity),
-            _ => self.words.quantity(w.si, quantity),
+            _ => self.words.quantity_as(w.si, quantity, show),
         });
         let signed = bounds.is_none_or(|b| b.0 < 0.0) || quantity == Quantity::Temperature;
         json!({

@@ -345,10 +345,7 @@ impl Field {
         let (quantity, usual) = (self.quantity(), words.unit_of(self.quantity()));
         match self {
             Field::Flow => words.unit_for(quantity, report::words::Show::usage(Usage::TestFlow)),
-            Field::Barometer => {
-                let symbol = if words.system() == System::Si { "hPa" } else { "inHg" };
-                unit(symbol, quantity).unwrap_or(usual)
-            }
+            Field::Barometer => words.unit_for(quantity, report::words::Show::usage(Usage::Barometer)),
             Field::Humidity => unit("%", quantity).unwrap_or(usual),
             _ => usual,
         }

@@ -26,6 +26,8 @@ pub enum Usage {
     FuelEnergy,
     /// Small lengths: in, or mm.
     SmallLength,
+    /// Pressure of the air outside: inHg, or hPa.
+    Barometer,
 }
 
 /// How to show a number.
@@ -98,6 +100,7 @@ impl Words {
             Usage::Seconds => Some("s"),
             Usage::FuelEnergy => Some(pick("kWh", "therm")),
             Usage::SmallLength => Some(pick("mm", "in")),
+            Usage::Barometer => Some(pick("hPa", "inHg")),
         });
         wanted.and_then(|w| unit(w, quantity)).unwrap_or_else(|| self.unit_of(quantity))
     }

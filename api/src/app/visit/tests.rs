@@ -248,6 +248,23 @@ fn an_envelope_test_of_a_visit_is_told_as_a_test_alone() {
     assert!(how["picture"].as_str().is_some_and(|p| p.contains("<li>")));
 }
 
+/// A barometer is read in its own units, not in the pascals of a gauge.
+#[test]
+fn the_pressure_of_the_air_is_told_as_a_barometer_shows_it() {
+    let mut device = Device::begin();
+    device.begin_visit("\n[conditions]\nbarometer = \"981 hPa\"\n");
+    for (system, unit, shown) in [("SI", "hPa", "981\u{a0}hPa"), ("IP", "inHg", "28.97\u{a0}inHg")] {
+        let page = device.page(&json!({ "language": "en", "system": system }));
+        let form = &page["open"]["conditions"];
+        let barometer = field(form, "barometer");
+        assert_eq!(
+            (&barometer["units"][0], &barometer["shown"]),
+            (&json!(unit), &json!(shown)),
+            "{barometer:#}"
+        );
+    }
+}
+
 /// A device of the other units types on in a table that somebody began in theirs.
 #[test]
 fn a_table_in_other_units_is_told_in_those_of_the_device() {
