@@ -4,6 +4,7 @@
 mod back;
 mod hours;
 mod judge;
+mod places;
 mod rules;
 mod summary;
 
@@ -159,6 +160,7 @@ fn known(store: &Store, on: &Path, job: &Path, name: &str) -> Result<()> {
 /// What is told while it runs, and to whom.
 struct Telling<'a> {
     words: &'a Words,
+    places: &'a places::Places,
     zone: jiff::tz::TimeZone,
     job: &'a str,
     /// Its name in the store.
@@ -207,7 +209,7 @@ impl Telling<'_> {
     /// What waits for nothing.
     fn found(&self, alerts: &[Alert], document: &Watch) {
         for found in alerts {
-            let news = judge::news(found, document);
+            let news = judge::news(found, document, self.places);
             self.put(&news, None);
             // Carbon monoxide is told here, too, however quiet the program is to be.
             if !self.quiet || news.kind == NewsKind::CarbonMonoxide {
@@ -222,6 +224,7 @@ impl Telling<'_> {
         let heard = turn.heard.iter().map(|(name, since, at)| (name, *at, Some(*since)));
         for (name, time_ms, began_ms) in silent.chain(heard) {
             let (of, place) = desk.called(name);
+            let place = self.places.say(&place);
             let args = [("of", of.as_str().into()), ("place", place.as_str().into())];
             let kind = if began_ms.is_none() { NewsKind::Silence } else { NewsKind::Heard };
             self.line(if began_ms.is_none() { "live-silent" } else { "live-heard" }, &args);
@@ -326,8 +329,10 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
     let house = house.map_err(cannot)?;
     let outbox = InStore(Arc::clone(&store));
     let zone = documents.job.place.time_zone.as_ref().and_then(|z| jiff::tz::TimeZone::get(&z.value).ok());
+    let places = places::Places::of(documents.house.as_ref(), &words);
     let mut telling = Telling {
         words: &words,
+        places: &places,
         zone: zone.unwrap_or_else(jiff::tz::TimeZone::system),
         job: documents.job.name.as_str(),
         name: &name,
@@ -348,6 +353,7 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
         name: &name,
         title: telling.job,
         document: &watch,
+        places: &places,
         channels: channels.names().map(str::to_owned).collect(),
         words: api::words(&inputs),
         zone: telling.zone.clone(),
@@ -410,6 +416,7 @@ fn live(asked: &OnWatch, store_file: &Path, quiet: bool) -> Result<u8> {
     house.end();
     let summary = summary::Summary {
         desk: &desk,
+        places: &places,
         words: &words,
         zone: &telling.zone,
         connected,

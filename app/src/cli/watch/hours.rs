@@ -7,6 +7,7 @@
 
 use super::back::{Back, Said};
 use super::judge::{called, news, quantity};
+use super::places::Places;
 use crate::alert::{News, compose};
 use crate::clock;
 use crate::intake::Stop;
@@ -49,6 +50,8 @@ pub(super) struct Work<'a> {
     pub(super) title: &'a str,
     /// What the document says of sources.
     pub(super) document: &'a Document,
+    /// What people call the places of the house.
+    pub(super) places: &'a Places,
     /// Names of the channels that alerts go by.
     pub(super) channels: Vec<String>,
     /// In the job's language.
@@ -389,7 +392,11 @@ impl<'a> Hours<'a> {
         let event = self.watch.events().find(|e| Some(e.id) == alert.event);
         let causes =
             event.map(|e| cause_words(e, &self.fields, self.live, &self.work.words)).unwrap_or_default();
-        News { causes, late: self.back.again_to_ms.is_some(), ..news(alert, self.work.document) }
+        News {
+            causes,
+            late: self.back.again_to_ms.is_some(),
+            ..news(alert, self.work.document, self.work.places)
+        }
     }
 
     /// An event as the store keeps it.
@@ -462,7 +469,7 @@ impl<'a> Hours<'a> {
         let (work, words) = (self.work, &self.work.words);
         let one = |n: &Now| {
             let ((lo, hi), within) = (n.interval?, n.within?);
-            let (of, place) = called(work.document, &n.trace);
+            let (of, place) = called(work.document, &n.trace, work.places);
             let show = |si| words.quantity(si, quantity(work.document, &n.trace));
             let args = [
                 ("of", of.into()),

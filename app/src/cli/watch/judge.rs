@@ -1,5 +1,6 @@
 //! What waits for nothing: carbon monoxide, of every reading as it comes.
 
+use super::places::Places;
 use crate::alert::{News, NewsKind};
 use crate::intake::Reading;
 use engine::doc::watch::{OUTDOORS, QUANTITIES, Watch as Document};
@@ -54,11 +55,11 @@ impl Judge {
 }
 
 /// What people call a source or device, and where it stands.
-pub(super) fn called(document: &Document, name: &str) -> (String, String) {
+pub(super) fn called(document: &Document, name: &str, places: &Places) -> (String, String) {
     match document.sources.iter().find(|s| s.name.value == name) {
-        Some(source) => (source.label.clone(), source.place.value.clone()),
-        None if name.starts_with("outdoor.") => (name.to_owned(), OUTDOORS.to_owned()),
-        None => (name.replace('_', " "), name.to_owned()),
+        Some(source) => (source.label.clone(), places.say(&source.place.value)),
+        None if name.starts_with("outdoor.") => (name.to_owned(), places.say(OUTDOORS)),
+        None => (name.replace('_', " "), places.say(name)),
     }
 }
 
@@ -71,8 +72,8 @@ pub(super) fn quantity(document: &Document, name: &str) -> Q {
 }
 
 /// An alert as news for people.
-pub(super) fn news(alert: &Alert, document: &Document) -> News {
-    let (of, place) = called(document, &alert.of);
+pub(super) fn news(alert: &Alert, document: &Document, places: &Places) -> News {
+    let (of, place) = called(document, &alert.of, places);
     let difference = || match quantity(document, &alert.of) {
         Q::Temperature => Q::TemperatureDifference,
         other => other,

@@ -10,6 +10,7 @@ use serde_json::{Value, json};
 /// What it is made from.
 pub(super) struct Summary<'a> {
     pub(super) desk: &'a Desk<Kept>,
+    pub(super) places: &'a super::places::Places,
     pub(super) words: &'a Words,
     pub(super) zone: &'a jiff::tz::TimeZone,
     /// How often each broker was connected.
@@ -39,6 +40,7 @@ impl Summary<'_> {
         let mut lines = Vec::new();
         for (name, standing) in &self.desk.standing {
             let (of, place) = self.desk.called(name);
+            let place = self.places.say(&place);
             let args = [("of", of.as_str().into()), ("place", place.as_str().into())];
             match &standing.last {
                 None => lines.push(words.text("live-source-none", &args)),

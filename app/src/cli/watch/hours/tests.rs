@@ -16,6 +16,7 @@ struct Desk {
     folder: std::path::PathBuf,
     store: Store,
     document: Document,
+    places: Places,
     inputs: api::Inputs,
 }
 
@@ -33,7 +34,9 @@ fn desk(name: &str, traces: &[(String, Vec<(i64, f64)>)]) -> Desk {
     store.put("house", "/nowhere", Vec::new(), false, Who::default()).unwrap();
     let inputs = inputs("");
     let document = engine::doc::watch::of_job(&inputs.files, &engine::doc::Sink::default());
-    let desk = Desk { folder, store, document, inputs };
+    let house = engine::doc::load(&inputs.files, &engine::doc::Sink::default()).house;
+    let places = Places::of(house.as_ref(), &api::words(&inputs));
+    let desk = Desk { folder, store, document, places, inputs };
     for (name, points) in traces {
         append(&desk, name, points);
     }
@@ -64,6 +67,7 @@ fn work(desk: &Desk) -> Work<'_> {
         name: "house",
         title: "House",
         document: &desk.document,
+        places: &desk.places,
         channels: vec!["hook".to_owned()],
         words: api::words(&desk.inputs),
         zone: jiff::tz::TimeZone::UTC,
@@ -103,6 +107,9 @@ fn a_window_is_told_and_a_restart_goes_on() {
     assert!(["bed_co2", "bed_temp"].contains(&told.of.as_str()), "{}", told.of);
     assert_eq!(told.false_a_month, Some(engine::watch::FALSE_A_MONTH));
     assert!(told.text.contains("0.2 a month"), "{}", told.text);
+    // Where it stands is said as the house calls it.
+    let called = whole.places.say("bedroom");
+    assert!(called != "bedroom" && told.text.contains(&format!("({called})")), "{called}: {}", told.text);
     let event = hours.watch.events().last().unwrap();
     assert!((event.known_ms - opened_ms) <= 48 * HOUR_MS && event.start_ms >= opened_ms - 24 * HOUR_MS);
     let first = &event.causes.first().unwrap().what;
