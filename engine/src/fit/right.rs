@@ -6,13 +6,13 @@
 //! swapped sign, a wrong unit, a factor of ten), and then the reading still tells, or puts the reading
 //! anywhere. An account of the readings says which are slips and which doors stood otherwise; its
 //! evidence is Laplace's (sum of squares at the optimum and determinant of what the readings were
-//! expected to spread). Where the readings as noted hold a gross error, a first account is sought
-//! under a loss that mistakes cannot bend (`afar`), since several at once hide each other. Accounts
-//! are then searched best first, each changing one reading or one door of another; the draws are
-//! those of all accounts that are not improbable, each with its share. Where the search ends in a
-//! doubtful account, it asks what else there would be if one of its mistakes were none, and goes on
-//! from several accounts of each number of mistakes. What is likelier than not is named; nothing is
-//! dropped in silence.
+//! expected to spread). Accounts are searched best first from the one as noted, each changing one
+//! reading or one door of another, and where the readings as noted hold a gross error once more from
+//! one that is sought under a loss that mistakes cannot bend (`afar`), since several at once hide
+//! each other; the draws are those of all accounts that are not improbable, each with its share.
+//! Where the search ends in a doubtful account, it asks what else there would be if one of its
+//! mistakes were none, and goes on from several accounts of each number of mistakes. What is likelier
+//! than not is named; nothing is dropped in silence.
 //! What is left unexplained widens the ranges: where the sum of squares of the best account is still
 //! improbable, all noise is raised by the root of its ratio to what is expected (Birge 1932, from
 //! memory).

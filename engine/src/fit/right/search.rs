@@ -91,10 +91,12 @@ pub(super) fn search(
 ) -> Result<Vec<Account>, FitError> {
     let as_noted = Account::new(Key::default(), &Problem::new(house, noted)?, optimum.clone(), 0.0);
     let mut search = Search { house, noted, mistakes, all: vec![as_noted], tried: vec![Key::default()] };
-    if search.all[0].gross {
-        search.look_from_afar(None)?;
-    }
+    let gross = search.all[0].gross;
     search.greedily()?;
+    if gross {
+        search.look_from_afar(None)?;
+        search.greedily()?;
+    }
     if search.is_doubtful() {
         search.second_opinions()?;
     }

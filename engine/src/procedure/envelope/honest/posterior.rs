@@ -100,7 +100,7 @@ pub struct Spread {
 ///
 /// ```
 /// use engine::procedure::envelope::honest::{Reading, Readings, WindPrior, Zero, estimate};
-/// let station = |dp_pa: f64, err: f64| Reading::mean(dp_pa + err, 0.03 * math::pow(dp_pa, 0.65));
+/// let station = |dp_pa: f64, err: f64| Reading::mean(dp_pa + err, 0.03 * dp_pa.powf(0.65));
 /// let zero = |mean_pa| Some(Zero { mean_pa, count: 6, sd_pa: Some(0.9) });
 /// let readings = Readings {
 ///     stations: vec![station(50.0, 0.8), station(40.0, -0.5), station(30.0, 1.1), station(20.0, -0.6),
