@@ -90,12 +90,16 @@ pub(super) fn search(
     mistakes: &Mistakes,
 ) -> Result<Vec<Account>, FitError> {
     let as_noted = Account::new(Key::default(), &Problem::new(house, noted)?, optimum.clone(), 0.0);
-    let mut search = Search { house, noted, mistakes, all: vec![as_noted], tried: vec![Key::default()] };
-    let gross = search.all[0].gross;
+    let gross = as_noted.gross;
+    let begun = Search { house, noted, mistakes, all: vec![as_noted], tried: vec![Key::default()] };
+    let mut search = begun.clone();
     search.greedily()?;
     if gross {
-        search.look_from_afar(None)?;
-        search.greedily()?;
+        // By itself: what is nearer to the account as noted would hold it up on its way.
+        let mut other = begun;
+        other.look_from_afar(None)?;
+        other.greedily()?;
+        search.join(other);
     }
     if search.is_doubtful() {
         search.second_opinions()?;
@@ -118,6 +122,7 @@ enum Item {
 }
 
 /// The accounts found so far, and what was tried.
+#[derive(Clone)]
 struct Search<'a> {
     house: &'a House,
     noted: &'a Observations,
@@ -130,6 +135,19 @@ struct Search<'a> {
 impl Search<'_> {
     fn sort(&mut self) {
         self.all.sort_by(|a, b| a.energy().total_cmp(&b.energy()));
+    }
+
+    /// Takes over what another search has found.
+    fn join(&mut self, other: Search<'_>) {
+        for account in other.all {
+            match self.all.iter_mut().find(|a| a.key == account.key) {
+                Some(same) if account.energy() < same.energy() => *same = account,
+                Some(_) => {}
+                None => self.all.push(account),
+            }
+        }
+        self.tried.extend(other.tried);
+        self.sort();
     }
 
     /// The best leaves a gross error, or gets along only by readings that tell nothing.
