@@ -22,6 +22,7 @@ mod live;
 mod rules;
 mod standing;
 
+pub use crate::present::watch::Places;
 pub use live::{Fitted, Live, held};
 pub use rules::LiveRules;
 pub use standing::{Standing, Told, told};

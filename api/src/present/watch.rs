@@ -2,6 +2,7 @@
 
 mod names;
 
+pub use names::Places;
 pub(crate) use names::{Called, Named, Names};
 
 use crate::watch::Watched;

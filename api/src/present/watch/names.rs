@@ -25,11 +25,41 @@ impl Names {
     }
 }
 
+/// What people call the places of a house.
+#[derive(Clone, Debug, Default)]
+pub struct Places {
+    /// Zones, fans and doors by their names as a trace spells them.
+    labels: Vec<(String, String)>,
+}
+
+impl Places {
+    /// As a house names them.
+    pub fn of(house: Option<&House>) -> Places {
+        let labels = house.map_or_else(Vec::new, |h| {
+            let zones = h.zones.iter().map(|z| (&z.name.value, &z.label));
+            let fans = h.fans.iter().map(|f| (&f.name.value, &f.label));
+            let doors = h.doors.iter().map(|d| (&d.name.value, &d.label));
+            zones.chain(fans).chain(doors).map(|(name, label)| (spelled(name), label.clone())).collect()
+        });
+        Places { labels }
+    }
+
+    /// What a place is called; what nobody knows stays as it is written.
+    pub fn say(&self, id: &str, words: &Words) -> String {
+        let plain = spelled(id);
+        match (self.labels.iter().find(|l| l.0 == plain), id) {
+            (Some((_, label)), _) => label.clone(),
+            (None, OUTDOORS | "outdoor") => words.say("watch-place-outdoor"),
+            (None, HANDLER) => words.say("watch-place-air-handler"),
+            (None, other) => spaced(other),
+        }
+    }
+}
+
 /// What people call the places of a house, and where its traces are taken.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Called {
-    /// Zones, fans and doors by their names as a trace spells them.
-    labels: Vec<(String, String)>,
+    places: Places,
     traces: Vec<Named>,
 }
 
@@ -49,12 +79,6 @@ pub(crate) struct Named {
 impl Called {
     /// By the documents of a house and its watch.
     pub(crate) fn of(house: Option<&House>, watch: &Watch) -> Called {
-        let labels = house.map_or_else(Vec::new, |h| {
-            let zones = h.zones.iter().map(|z| (&z.name.value, &z.label));
-            let fans = h.fans.iter().map(|f| (&f.name.value, &f.label));
-            let doors = h.doors.iter().map(|d| (&d.name.value, &d.label));
-            zones.chain(fans).chain(doors).map(|(name, label)| (spelled(name), label.clone())).collect()
-        });
         let traces = watch.sources.iter().map(|s| {
             let name = s.name.value.clone();
             // Without a label the document has the name for one.
@@ -62,7 +86,7 @@ impl Called {
             let field = if s.word == "run_share" { Some(Field::On) } else { Field::named(s.word) };
             Named { name, label, place: s.place.value.clone(), field }
         });
-        Called { labels, traces: traces.collect() }
+        Called { places: Places::of(house), traces: traces.collect() }
     }
 
     /// The same with traces that the documents do not tell of.
@@ -85,7 +109,7 @@ impl Called {
             let of = id.split_once('.').and_then(|(place, field)| Some((place, Field::named(field)?)));
             return match of {
                 Some((place, field)) => self.measured(place, &field_word(field, words), words),
-                None => self.place(id, words),
+                None => self.places.say(id, words),
             };
         };
         if let Some(label) = &trace.label {
@@ -102,21 +126,11 @@ impl Called {
     }
 
     fn measured(&self, place: &str, what: &str, words: &Words) -> String {
-        let place = self.place(place, words);
+        let place = self.places.say(place, words);
         if what.starts_with(&place) {
             return what.to_owned();
         }
         words.text("watch-trace-name", &[("place", place.into()), ("what", what.into())])
-    }
-
-    fn place(&self, id: &str, words: &Words) -> String {
-        let plain = spelled(id);
-        match (self.labels.iter().find(|l| l.0 == plain), id) {
-            (Some((_, label)), _) => label.clone(),
-            (None, OUTDOORS | "outdoor") => words.say("watch-place-outdoor"),
-            (None, HANDLER) => words.say("watch-place-air-handler"),
-            (None, other) => spaced(other),
-        }
     }
 }
 
