@@ -1,4 +1,4 @@
-//! A first account of readings that contradict each other, from afar.
+//! An account of readings that contradict each other, as they show from afar.
 //!
 //! Several mistakes at once hide each other: the sum of squares is bent by all of them, and each one
 //! mended by itself helps little. Here a reading pulls only while it lies near what the others

@@ -134,24 +134,26 @@ impl Mistakes {
 
     /// Minus twice the log odds of a slip that puts a reading anywhere within [`SLIP_WIDTH`] of its noise.
     pub(super) fn anywhere() -> f64 {
-        2.0 * (math::ln(1.0 / SLIP - 1.0) - math::ln(1.0 - USUAL) + math::ln(SLIP_WIDTH))
+        Mistakes::lost() + 2.0 * math::ln(SLIP_WIDTH)
+    }
+
+    /// Minus twice the log odds that a reading is a slip, but no usual one.
+    fn lost() -> f64 {
+        2.0 * math::ln(1.0 / SLIP - 1.0) - 2.0 * math::ln(1.0 - USUAL)
     }
 
     /// Minus twice the log odds of a slip, and for a usual one what the density of what was written
     /// changes by.
     fn slip(&self, wrong: Wrong, noted: &Observations) -> f64 {
-        let one = 2.0 * math::ln(1.0 / SLIP - 1.0);
         let all = &self.usual[wrong.reading];
-        let Some((_, value)) = wrong.usual.and_then(|at| all.get(at)) else {
-            return one - 2.0 * math::ln(1.0 - USUAL);
-        };
+        let Some((_, value)) = wrong.usual.and_then(|at| all.get(at)) else { return Mistakes::lost() };
         let o = &noted.list[wrong.reading];
         // Flows are logarithms, and a factor shifts them.
         let scale = match o.seen {
             Seen::Pressure { .. } => (value / o.value).abs(),
             _ => 1.0,
         };
-        one + 2.0 * math::ln(all.len() as f64 / USUAL) - 2.0 * math::ln(scale)
+        2.0 * math::ln(1.0 / SLIP - 1.0) + 2.0 * math::ln(all.len() as f64 / USUAL) - 2.0 * math::ln(scale)
     }
 
     pub(super) fn cost(&self, key: &Key, noted: &Observations) -> f64 {
