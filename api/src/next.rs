@@ -188,7 +188,7 @@ impl Job {
         false
     }
 
-    fn moment(&self, house: &House, minutes: Option<f64>) -> Moment {
+    pub(crate) fn moment(&self, house: &House, minutes: Option<f64>) -> Moment {
         let last = self.observations.stations.last();
         let now = self.observations.now.as_ref().or(last.map(|s| &s.setup));
         let setup = now.cloned().unwrap_or_else(|| house::start(house));

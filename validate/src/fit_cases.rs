@@ -521,13 +521,18 @@ pub fn rich_visit() -> String {
 /// The visit of one who wants to be sure: all readings after the fan test a second time, every door and
 /// fan set anew for it.
 pub fn visit_read_twice() -> String {
+    visit_with_rounds(2)
+}
+
+/// All readings after the fan test so many times, every door and fan set anew for each round.
+pub fn visit_with_rounds(rounds: usize) -> String {
     let readings = VISIT.find("[[reading]]").unwrap();
     let first = "set = { test_fan = 'depressurise' }";
     let again =
         "set = { test_fan = 'depressurise', air_handler = 'off', bedroom_door = 'open', bath_fan = 'off' }";
     let second = VISIT.get(readings..).unwrap();
     assert!(second.contains(first), "the visit begins otherwise");
-    format!("{VISIT}{}", second.replacen(first, again, 1))
+    format!("{VISIT}{}", second.replacen(first, again, 1).repeat(rounds - 1))
 }
 
 /// Twelve zones: a hall, eight rooms with doors to it, attic, crawl space and garage; 60 readings.

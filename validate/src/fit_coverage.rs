@@ -2,7 +2,8 @@
 //! ways that know nothing of each other ([`crate::truth_drawn`], [`crate::truth_other`]); how often
 //! the program says that the readings do not fit; what the readings could have told at best.
 
-use crate::fit_cases::{Case, HOUSE, VISIT, rich_visit};
+use crate::fit_cases::{Case, HOUSE, hidden};
+use crate::rounds::{Visit, only};
 use crate::{truth_drawn, truth_other};
 use engine::fit::observe::Observations;
 use engine::fit::problem::Problem;
@@ -28,6 +29,8 @@ pub struct Made {
     pub seen: Observations,
     /// The same with every door as it stood and without the readings that are slips.
     pub told: Observations,
+    /// The stations of the visit's text at which readings were taken.
+    pub stations: Vec<usize>,
     /// The passage that nobody drew.
     pub hidden: Option<Hidden>,
     /// Readings wrong by a slip, by index.
@@ -141,6 +144,8 @@ pub struct One {
     noted: Vec<Tally>,
     /// The same, had the fit been told which readings and doors are wrong.
     told: Vec<Tally>,
+    /// The same, had somebody drawn the passage too.
+    drawn: Vec<Tally>,
     pareto_k: f64,
     said: Said,
     /// What was wrong, and what the fit took back, in words.
@@ -162,13 +167,13 @@ struct Said {
 }
 
 impl Said {
-    fn new(case: &Case, text: (&str, &str), made: &Made, fit: &Fit) -> Said {
+    fn new(case: &Case, visit: &Visit, made: &Made, fit: &Fit) -> Said {
         let misfit = fit.fits_probability <= 0.01;
         let passage = fit.unseen.as_ref().is_some_and(|u| u.found.is_some());
         let hidden = made
             .hidden
             .as_ref()
-            .and_then(|h| Some((h.share, h.beside.is_some(), could_tell(case, text, made)?)));
+            .and_then(|h| Some((h.share, h.beside.is_some(), could_tell(case, visit, made)?)));
         Said {
             says: !fit.fits_as_drawn() || passage,
             misfit,
@@ -187,28 +192,33 @@ impl Said {
 
 /// The true answers to what is asked of a house.
 fn asked(case: &Case, made: &Made) -> Option<Vec<(usize, f64)>> {
-    let mut air = Air::new(&made.house).ok()?;
-    let mut right = quantities(&case.house, &made.house, &mut air, &made.theta)?;
-    if let Some((h, leak)) = made.hidden.as_ref().and_then(|h| Some((h, h.beside?))) {
+    answered(case, made, &made.house, &mut Air::new(&made.house).ok()?, &made.theta)
+}
+
+/// The answers of a house as drawn, or of one with the passage in it.
+fn answered(case: &Case, made: &Made, house: &House, air: &mut Air, theta: &[f64]) -> Option<Vec<(usize, f64)>> {
+    let mut right = quantities(&case.house, house, air, theta)?;
+    let size = house.params.iter().position(|p| p.name == "hidden" && p.kind == ParamKind::LeakAt50);
+    if let Some((size, leak)) = size.and_then(|size| Some((size, made.hidden.as_ref()?.beside?))) {
         // What lies between the same ends as a drawn leak is part of it.
         let name = &case.house.leaks[leak].name;
         let leaks = case.house.params.iter().filter(|p| p.kind == ParamKind::LeakAt50);
         let at = leaks.clone().position(|p| p.name == *name)?;
         let q = right.iter_mut().filter(|q| q.0 == 0).nth(at)?;
-        q.1 = math::ln(math::exp(q.1) + math::exp(made.theta[h.size]));
+        q.1 = math::ln(math::exp(q.1) + math::exp(theta[size]));
     }
     Some(right)
 }
 
 /// Looks at one house.
-fn look(case: &Case, visit: &str, made: &Made, seed: u64) -> Option<One> {
+fn look(case: &Case, visit: &Visit, made: &Made, seed: u64) -> Option<One> {
     let mut stream = Stream::new(seed, "ranks");
     let right = asked(case, made)?;
-    let mut drawn_air = Air::new(&case.house).ok()?;
-    let mut tallied = |fit: &Fit| {
+    let mut tallied = |house: &House, fit: &Fit| {
         let mut tallies = vec![Tally::default(); FAMILIES.len()];
+        let mut air = Air::new(house).ok()?;
         let draws: Option<Vec<_>> =
-            fit.draws.iter().map(|d| quantities(&case.house, &case.house, &mut drawn_air, d)).collect();
+            fit.draws.iter().map(|d| answered(case, made, house, &mut air, d)).collect();
         let draws = draws?;
         for (i, (family, value)) in right.iter().enumerate() {
             tallies[*family].take(*value, draws.iter().map(|d| d[i].1).collect(), &mut stream);
@@ -219,17 +229,29 @@ fn look(case: &Case, visit: &str, made: &Made, seed: u64) -> Option<One> {
     let plain = fit(&case.house, &made.seen, Options { seed, ..Options::default() }, go).ok()?;
     let options = Options { seed, set_right: false, whole: false, ..Options::default() };
     let noted = fit(&case.house, &made.seen, options, go).ok()?;
-    let said = Said::new(case, (HOUSE, visit), made, &plain);
+    let said = Said::new(case, visit, made, &plain);
     let told = if said.clean() {
-        tallied(&noted)?
+        tallied(&case.house, &noted)?
     } else {
-        tallied(&fit(&case.house, &made.told, options, go).ok()?)?
+        tallied(&case.house, &fit(&case.house, &made.told, options, go).ok()?)?
+    };
+    let drawn = match &made.hidden {
+        None => told.clone(),
+        Some(h) => {
+            let mut real = with_passage(h, visit, made);
+            real.seen.list.clone_from(&made.told.list);
+            for (to, from) in real.seen.stations.iter_mut().zip(&made.told.stations) {
+                to.setup.open.clone_from(&from.setup.open);
+            }
+            tallied(&real.house, &fit(&real.house, &real.seen, options, go).ok()?)?
+        }
     };
     let account = accounted(case, made, &plain);
     Some(One {
-        tallies: tallied(&plain)?,
-        noted: tallied(&noted)?,
+        tallies: tallied(&case.house, &plain)?,
+        noted: tallied(&case.house, &noted)?,
         told,
+        drawn,
         pareto_k: plain.pareto_k,
         said,
         account,
@@ -260,14 +282,18 @@ fn accounted(case: &Case, made: &Made, fit: &Fit) -> String {
 }
 
 /// The houses of other making that score worst after a visit, with what was wrong in them.
-pub fn worst(visit: &str, houses: u64, seed: u64) -> String {
+pub fn worst(visit: &Visit, houses: u64, seed: u64) -> String {
     let (drawn, other) = both(visit, houses, seed);
     let base = joined(drawn.iter().map(|o| &o.tallies));
     let mut list: Vec<(f64, f64, usize, &One)> = (other.iter().enumerate())
         .map(|(at, o)| (ratio(&o.tallies, &base), ratio(&o.told, &base), at, o))
         .collect();
     list.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let [found, told] = [joined(other.iter().map(|o| &o.tallies)), joined(other.iter().map(|o| &o.told))];
+    let [found, told, with_passage] = [
+        joined(other.iter().map(|o| &o.tallies)),
+        joined(other.iter().map(|o| &o.told)),
+        joined(other.iter().map(|o| &o.drawn)),
+    ];
     let without: f64 = list.iter().skip(list.len() / 50).map(|l| l.0).sum();
     let passages: Vec<&Said> =
         (other.iter().map(|o| &o.said)).filter(|s| s.hidden.is_some_and(|h| h.0 > 0.1)).collect();
@@ -276,7 +302,7 @@ pub fn worst(visit: &str, houses: u64, seed: u64) -> String {
     let ((said, of), (said_clean, clean)) = (says(&passages), says(&clean));
     let mut out = format!(
         "{} houses of each making, as drawn {:.1} % covered; other making {:.1} %, score ratio {:.2} (half of the houses below {:.2}, \
-         mean without the worst fiftieth {:.2}), told {:.2}\n\
+         mean without the worst fiftieth {:.2}), told {:.2}, the passage drawn too {:.2}\n\
          passages of more than 10 %: says so in {said} of {of}, with nothing else wrong in {said_clean} of {clean}\n",
         other.len(),
         pooled(&base).coverage(),
@@ -285,18 +311,20 @@ pub fn worst(visit: &str, houses: u64, seed: u64) -> String {
         list.get(list.len() / 2).map_or(f64::NAN, |l| l.0),
         without / (list.len() - list.len() / 50) as f64,
         ratio(&told, &base),
+        ratio(&with_passage, &base),
     );
     for (score, told, at, one) in list.into_iter().take(WORST) {
-        let _ = write!(out, "house {at}: score ratio {score:.2}, told {told:.2}\n{}", one.account);
+        let _ = write!(out, "house {at}: score ratio {score:.2}, told {told:.2}, the passage drawn too {:.2}\n{}", ratio(&one.drawn, &base), one.account);
     }
     out
 }
 
 /// One house of other making after a visit: what was wrong, what the fit took back, and each reading as it was written,
 /// as the instrument showed it, and as the fit expects it that finds what is wrong and one that is told. Flows stand as logarithms.
-pub fn single(visit: &str, at: u64, seed: u64) -> Option<String> {
-    let case = Case::new(HOUSE, visit);
+pub fn single(visit: &Visit, at: u64, seed: u64) -> Option<String> {
+    let case = Case::new(HOUSE, &visit.text);
     let made = truth_other::make(&case, (HOUSE, visit), true, seed, at)?;
+    let made = visit.taken(&case.house, made, seed + at)?;
     let fitted = |seen: &Observations, set_right: bool| {
         let options = Options { seed: seed + at, set_right, ..Options::default() };
         fit(&case.house, seen, options, &mut |_| ControlFlow::Continue(())).ok()
@@ -329,12 +357,19 @@ pub fn single(visit: &str, at: u64, seed: u64) -> Option<String> {
     Some(out)
 }
 
+/// The house with the passage drawn, and the stations at which readings were taken.
+fn with_passage(h: &Hidden, visit: &Visit, made: &Made) -> Case {
+    let mut real = Case::new(&format!("{HOUSE}{}", hidden(h.pair)), &visit.text);
+    real.seen = only(&real.seen, &made.stations);
+    real
+}
+
 /// How many of the worst are listed.
 const WORST: usize = 12;
 
 /// Power of the best one-sided test at a false-alarm rate of 5 % that is told where the passage runs:
 /// no search can do better, and a search that has to look everywhere does worse.
-fn could_tell(case: &Case, (drawn, visit): (&str, &str), made: &Made) -> Option<f64> {
+fn could_tell(case: &Case, visit: &Visit, made: &Made) -> Option<f64> {
     const NO_SIZE: f64 = 1e-7;
     let h = made.hidden.as_ref()?;
     let go = &mut |_| ControlFlow::Continue(());
@@ -342,8 +377,7 @@ fn could_tell(case: &Case, (drawn, visit): (&str, &str), made: &Made) -> Option<
     let optimum = solve::optimum(&mut problem, go).ok()?;
     let first = problem.first_house;
     // The drawn house's parameters under the true one's names, the passage with next to no size.
-    let Case { house: open, mut seen } =
-        Case::new(&format!("{drawn}{}", crate::fit_cases::hidden(h.pair)), visit);
+    let Case { house: open, mut seen } = with_passage(h, visit, made);
     seen.list.clone_from(&made.seen.list);
     let mut x = optimum.x[..first].to_vec();
     let size = open.params.iter().position(|p| p.name == "hidden" && p.kind == ParamKind::LeakAt50)?;
@@ -364,16 +398,16 @@ fn could_tell(case: &Case, (drawn, visit): (&str, &str), made: &Made) -> Option<
 }
 
 /// Both makings of `houses` houses after a visit, on two threads.
-pub fn both(visit: &str, houses: u64, seed: u64) -> (Vec<One>, Vec<One>) {
+pub fn both(visit: &Visit, houses: u64, seed: u64) -> (Vec<One>, Vec<One>) {
     let series = |other: bool| {
-        let case = Case::new(HOUSE, visit);
+        let case = Case::new(HOUSE, &visit.text);
         let each = (0..houses).filter_map(|at| {
             let made = if other {
                 truth_other::make(&case, (HOUSE, visit), true, seed, at)
             } else {
                 truth_drawn::make(&case, seed, at)
             };
-            look(&case, visit, &made?, seed + at)
+            look(&case, visit, &visit.taken(&case.house, made?, seed + at)?, seed + at)
         });
         each.collect::<Vec<_>>()
     };
@@ -384,23 +418,22 @@ pub fn both(visit: &str, houses: u64, seed: u64) -> (Vec<One>, Vec<One>) {
 }
 
 /// What the program says after the visit that one asks for where something is not drawn
-/// ([`rich_visit`]): houses as drawn, and of other making with every reading and door right. Next to
+/// ([`Visit::rich`]): houses as drawn, and of other making with every reading and door right. Next to
 /// no draws are made: nothing of this comes from them.
 fn after_rich_visit(houses: u64, seed: u64) -> (Vec<Said>, Vec<Said>) {
-    let visit = rich_visit();
+    let visit = &Visit::rich();
     let series = |other: bool| {
-        let case = Case::new(HOUSE, &visit);
-        let text = (HOUSE, visit.as_str());
+        let case = Case::new(HOUSE, &visit.text);
         let each = (0..houses).filter_map(|at| {
             let made = if other {
-                truth_other::make(&case, text, false, seed, at)?
+                truth_other::make(&case, (HOUSE, visit), false, seed, at)?
             } else {
                 truth_drawn::make(&case, seed, at)?
             };
             let options =
                 Options { seed: seed + at, tries: 20, further: false, draws: 10, ..Options::default() };
             let fit = fit(&case.house, &made.seen, options, &mut |_| ControlFlow::Continue(())).ok()?;
-            Some(Said::new(&case, text, &made, &fit))
+            Some(Said::new(&case, visit, &made, &fit))
         });
         each.collect::<Vec<_>>()
     };
@@ -443,7 +476,7 @@ pub const TITLE: &str = "# Coverage of the fit\n";
 
 /// The part of `docs/COVERAGE.md`.
 pub fn account(houses: u64, seed: u64) -> String {
-    let (drawn, other) = both(VISIT, houses, seed);
+    let (drawn, other) = both(&Visit::once(), houses, seed);
     let rich = after_rich_visit((houses / 2).min(RICH), seed);
     render((&drawn, &other), &rich, houses, seed)
 }

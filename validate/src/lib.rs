@@ -9,7 +9,7 @@
 //! [`next_order`] sets the choice of readings against a textbook order.
 //! [`windy`] holds the account of fan tests in wind.
 //! [`fit_coverage`] holds the account of the fit's intervals, over truths of [`truth_drawn`] and
-//! [`truth_other`]; [`fit_jobs`] are the jobs that other people's programs fit.
+//! [`truth_other`] and the visits of [`rounds`]; [`fit_jobs`] are the jobs that other people's programs fit.
 //! [`watch_year`] counts what the watch tells of a quiet house ([`watch_house`]), and how soon it finds faults.
 //! [`houses`], [`fit_cases`] and [`speed`] are invented houses for tests and benches.
 
@@ -21,6 +21,7 @@ pub mod fit_jobs;
 pub mod houses;
 pub mod next_order;
 pub mod record;
+pub mod rounds;
 pub mod source;
 pub mod speed;
 pub mod truth_drawn;

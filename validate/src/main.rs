@@ -2,7 +2,7 @@
 //! word `coverage` or `fit-coverage` its part of `docs/COVERAGE.md` (some minutes), with the word
 //! `fit-worst` says in which houses of other making the fit scores worst and what was wrong there (`fit-worst 60`
 //! in 60 houses, `fit-worst 60 twice` with every reading taken twice, `rich` with every zone felt in six states of the
-//! doors, `fit-worst 1 twice 55` in house 55 alone), with
+//! doors, `checked` with what the fit asks for taken again, `fit-worst 1 twice 55` in house 55 alone), with
 //! `fit-jobs` the jobs that `oracles/fit_by_others.py` asks about, with the word `next` the measured
 //! part of `docs/NEXT.md` (some minutes; numbers are printed as they fall), with the word `watch` that of
 //! `docs/WATCH.md` (likewise).
@@ -10,8 +10,9 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use validate::watch_house::House;
+use validate::rounds::Visit;
 use validate::{
-    compare, convergence, fit_cases, fit_coverage, fit_jobs, next_order, record, source, watch_house,
+    compare, convergence, fit_coverage, fit_jobs, next_order, record, source, watch_house,
     watch_year, wind_a, wind_b, windy,
 };
 
@@ -90,10 +91,11 @@ fn run() -> Result<(), String> {
         }
         Some("fit-worst") => {
             let visit = match std::env::args().nth(3).as_deref() {
-                None | Some("once") => fit_cases::VISIT.to_owned(),
-                Some("twice") => fit_cases::visit_read_twice(),
-                Some("rich") => fit_cases::rich_visit(),
-                Some(other) => return Err(format!("unknown visit: {other}; known: once, twice, rich")),
+                None | Some("once") => Visit::once(),
+                Some("twice") => Visit::twice(),
+                Some("rich") => Visit::rich(),
+                Some("checked") => Visit::checked(),
+                Some(other) => return Err(format!("unknown visit: {other}; known: once, twice, rich, checked")),
             };
             let houses = std::env::args().nth(2).and_then(|n| n.parse().ok()).unwrap_or(HOUSES);
             if let Some(at) = std::env::args().nth(4).and_then(|n| n.parse().ok()) {

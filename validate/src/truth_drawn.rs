@@ -17,6 +17,7 @@ pub fn make(case: &Case, seed: u64, at: u64) -> Option<Made> {
         theta,
         seen,
         told,
+        stations: (0..case.seen.stations.len()).collect(),
         hidden: None,
         slips: Vec::new(),
         doors: Vec::new(),

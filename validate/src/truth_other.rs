@@ -7,6 +7,7 @@
 
 use crate::fit_cases::{Case, hidden};
 use crate::fit_coverage::{Hidden, Made};
+use crate::rounds::Visit;
 use engine::doc::visit::Direction;
 use engine::fit::observe::{Observation, Observations, Seen, Station};
 use engine::fit::total_at50_m3_s;
@@ -54,10 +55,16 @@ pub fn passage(at: u64) -> [&'static str; 2] {
 /// The truth of house `at` of a series, and its readings; nothing where they cannot be made.
 /// `drawn` is the text of the house as drawn and `visit` that of the visit; `case` is made of them.
 /// Without `mistakes` every reading and door is right.
-pub fn make(case: &Case, (drawn, visit): (&str, &str), mistakes: bool, seed: u64, at: u64) -> Option<Made> {
+pub fn make(
+    case: &Case,
+    (drawn, visit): (&str, &Visit),
+    mistakes: bool,
+    seed: u64,
+    at: u64,
+) -> Option<Made> {
     let mut stream = Stream::new(seed.wrapping_add(at), "house of other making");
     let pair = passage(at);
-    let mut real = Case::new(&format!("{drawn}{}", hidden(pair)), visit);
+    let mut real = Case::new(&format!("{drawn}{}", hidden(pair)), &visit.text);
     let passage = real.house.leaks.iter().position(|l| l.name == "hidden")?;
     own_exponents(&mut real.house, &mut stream);
     let off = if stream.uniform() < 0.5 { -LEAKAGE_OFF_SD } else { LEAKAGE_OFF_SD };
@@ -74,7 +81,7 @@ pub fn make(case: &Case, (drawn, visit): (&str, &str), mistakes: bool, seed: u64
     let share = math::exp(between(&mut stream, (math::ln(SHARE.0), math::ln(SHARE.1))));
     theta[size] = math::ln(without_it * share / (1.0 - share));
     let mut there = real.seen.clone();
-    let doors = if mistakes { turn_doors(&mut there, &mut stream) } else { Vec::new() };
+    let doors = if mistakes { turn_doors(&mut there, visit.looked_from(), &mut stream) } else { Vec::new() };
     let values = values(&real.house, &there, &theta, &mut stream)?;
     let mut seen = case.seen.clone();
     let (mut slips, mut as_shown) = (Vec::new(), Vec::new());
@@ -104,7 +111,8 @@ pub fn make(case: &Case, (drawn, visit): (&str, &str), mistakes: bool, seed: u64
         (same(0, 0) && same(1, 1)) || (same(0, 1) && same(1, 0))
     });
     let hidden = Some(Hidden { pair, share, size, beside });
-    Some(Made { house: real.house, theta, seen, told, hidden, slips, doors })
+    let stations = (0..seen.stations.len()).collect();
+    Some(Made { house: real.house, theta, seen, told, stations, hidden, slips, doors })
 }
 
 /// Gives each leak an exponent that has nothing to do with any other's.
@@ -127,8 +135,8 @@ fn own_exponents(house: &mut House, stream: &mut Stream) {
 }
 
 /// Turns doors that were not as recorded; returns each door with its first station. A door stays as it is until the record
-/// says that it was touched.
-fn turn_doors(there: &mut Observations, stream: &mut Stream) -> Vec<(usize, usize)> {
+/// says that it was touched; from station `looked` on each is looked at for every setup.
+fn turn_doors(there: &mut Observations, looked: usize, stream: &mut Stream) -> Vec<(usize, usize)> {
     let mut turned = Vec::new();
     let doors = there.stations.first().map_or(0, |s| s.setup.open.len());
     for door in 0..doors {
@@ -136,7 +144,7 @@ fn turn_doors(there: &mut Observations, stream: &mut Stream) -> Vec<(usize, usiz
         let mut otherwise = false;
         for (at, s) in there.stations.iter_mut().enumerate() {
             let noted = s.setup.open[door];
-            if before != Some(noted) {
+            if before != Some(noted) || at >= looked {
                 otherwise = stream.uniform() < DOOR_OTHERWISE;
                 turned.extend(otherwise.then_some((door, at)));
             }

@@ -12,6 +12,7 @@ use engine::fit::suspect::Slip;
 use engine::fit::{Options, prior_draws, simulate, solve};
 use engine::next::{Forbids, Moment, Next, Question, Reads, next};
 use std::ops::ControlFlow;
+use validate::rounds::Visit;
 use validate::fit_cases::{
     Case, FAMILIES, HOUSE, Making, VISIT, coverage, full_visit, further, hidden, house_with_sealed_ceiling,
     house_without_ducts, hunt, mean, misfit, moment, short_visit, timed, visit_without_fan,
@@ -505,7 +506,7 @@ fn a_hatch_that_stood_otherwise_is_turned_and_named() {
 
 #[test]
 fn intervals_hold_in_houses_of_another_making() {
-    let (drawn, other) = validate::fit_coverage::both(VISIT, 40, 5);
+    let (drawn, other) = validate::fit_coverage::both(&Visit::once(), 40, 5);
     let [a, b] = [&drawn, &other].map(|all| validate::fit_coverage::covered(all));
     assert!((85.0..=95.0).contains(&a), "{a}");
     assert!((78.0..=97.0).contains(&b), "{b}");
@@ -515,8 +516,8 @@ fn intervals_hold_in_houses_of_another_making() {
 /// and doors with the first station.
 type Wrong = (Vec<usize>, Vec<(String, usize)>);
 fn wrong_and_taken_back(house: u64) -> (Wrong, Wrong) {
-    let visit = validate::fit_cases::visit_read_twice();
-    let case = Case::new(HOUSE, &visit);
+    let visit = Visit::twice();
+    let case = Case::new(HOUSE, &visit.text);
     let made = validate::truth_other::make(&case, (HOUSE, &visit), true, 41, house).unwrap();
     let options = Options { tries: 20, further: false, draws: 10, ..Options::default() };
     let go = &mut |_| ControlFlow::Continue(());

@@ -56,7 +56,7 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         known: data.fit.as_ref().map(|f| known(f, words)),
         residuals: data.fit.as_ref().map(|f| residuals(f, words)).unwrap_or_default(),
         undetermined: data.fit.as_ref().map(|f| undetermined(f, words)).unwrap_or_default(),
-        beyond: data.fit.as_ref().map(|f| beyond::sentences(f, words)).unwrap_or_default(),
+        beyond: data.fit.as_ref().map(|f| beyond(job, f, words)).unwrap_or_default(),
         answers: data.fit.as_ref().map(|f| beyond::answers(f, words)).unwrap_or_default(),
         rooms: super::rooms::days(&data.rooms, house, words),
         plans: data.plans.as_ref().map(|p| plans::plans(job, house, p, words)),
@@ -69,6 +69,13 @@ pub(crate) fn report(job: &Job, data: &Data, words: &Words, now: &str) -> HouseR
         provenance: certificate::provenance(job, now),
         left_out: Vec::new(),
     }
+}
+
+/// What to take again, and what the readings say beyond the sizes.
+fn beyond(job: &Job, fit: &Fit, words: &Words) -> Vec<String> {
+    let mut out = super::again::sentences(job, fit, words);
+    out.extend(beyond::sentences(fit, words));
+    out
 }
 
 pub(crate) fn subtitle(job: &Job, words: &Words) -> String {

@@ -1,5 +1,6 @@
 //! From results to what people see: the view of the pages, the certificate, the summary.
 
+mod again;
 mod beyond;
 pub(crate) mod certificate;
 mod changes;
@@ -70,6 +71,9 @@ pub(crate) fn summary(job: &Job, data: &Data, words: &Words) -> Summary {
         if data.plans.is_none() && data.next.is_none() && data.rooms.is_empty() {
             block("beyond-title", beyond::lines(fit, words));
             block("answers-title", beyond::answer_lines(fit, words));
+        }
+        if data.plans.is_none() && data.rooms.is_empty() {
+            block("again-title", again::lines(job, fit, words));
         }
     }
     if let (Some(house), true) = (&job.house, data.plans.is_none()) {

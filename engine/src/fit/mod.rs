@@ -5,6 +5,7 @@
 //! [`problem`]; the optimum is found by [`solve`]; [`draws`] carry the doubt on to everything that
 //! comes after. Why it is done this way: `docs/DECISIONS.md`.
 
+pub mod again;
 pub mod answers;
 pub mod draws;
 pub mod inflow;
@@ -196,6 +197,8 @@ pub struct Fit {
     pub doors: Vec<states::DoorState>,
     /// What was taken back before draws were made; sum of squares and readings are as noted.
     pub set_right: right::SetRight,
+    /// What should be taken again before one leaves, the most urgent first.
+    pub again: Vec<again::Again>,
     /// The reading that disagrees most.
     pub suspect: Option<suspect::Suspect>,
     /// Passages that nobody drew.
@@ -263,9 +266,9 @@ pub fn fit(
 ) -> Result<Fit, FitError> {
     let (under, doors) = states::fit(house, seen, options.robust, &mut |i| progress(Progress::Optimum(i)))?;
     let Some(best) = under.first() else { return Err(FitError::Stopped) };
-    let (accounts, righted) = match options.set_right {
+    let right::Righted { drawn: accounts, set_right, again } = match options.set_right {
         true => right::set_right(house, &best.seen, &best.optimum)?,
-        false => (Vec::new(), right::SetRight::default()),
+        false => right::Righted::default(),
     };
     // What draws are made from: the accounts of the readings under the most probable states of doors
     // that nobody noted, and the other states. States with next to no weight get no draw.
@@ -318,7 +321,8 @@ pub fn fit(
         undetermined: undetermined(house, &draws.theta),
         gains,
         doors,
-        set_right: righted,
+        set_right,
+        again,
         suspect,
         unseen,
         heat_loss,

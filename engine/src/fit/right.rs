@@ -20,9 +20,10 @@
 //! drawing itself, which [`super::unseen`] looks for and for which readings may be set aside.
 
 mod afar;
-mod mistakes;
-mod search;
+pub(super) mod mistakes;
+pub(super) mod search;
 
+use super::again::{self, Again};
 use super::observe::{Observations, Seen};
 use super::problem::{FitError, Problem};
 use super::solve::{self, Optimum};
@@ -100,8 +101,18 @@ pub(super) struct Drawn {
     pub(super) share: f64,
 }
 
-/// The accounts of the readings that are not improbable, the best first, and what the best takes back
-/// where the account as noted does not hold.
+/// What became of the readings.
+#[derive(Default)]
+pub(super) struct Righted {
+    /// The accounts that draws are made from, the best first.
+    pub(super) drawn: Vec<Drawn>,
+    /// What the best takes back, where the account as noted does not hold.
+    pub(super) set_right: SetRight,
+    /// What should be taken again.
+    pub(super) again: Vec<Again>,
+}
+
+/// The accounts of the readings that are not improbable.
 ///
 /// # Errors
 /// [`FitError`] where the readings as noted cannot be fitted.
@@ -109,11 +120,12 @@ pub(super) fn set_right(
     house: &House,
     noted: &Observations,
     optimum: &Optimum,
-) -> Result<(Vec<Drawn>, SetRight), FitError> {
+) -> Result<Righted, FitError> {
     let mistakes = Mistakes::new(noted);
     let all = search(house, noted, optimum, &mistakes)?;
-    let mut done = SetRight::default();
-    let Some(best) = all.first() else { return Ok((Vec::new(), done)) };
+    let mut righted = Righted::default();
+    let Some(best) = all.first() else { return Ok(righted) };
+    let done = &mut righted.set_right;
     let factor = noise_factor(house, best)?;
     let share = |a: &Account| {
         let squares = (a.optimum.squares - best.optimum.squares) / (factor * factor);
@@ -122,10 +134,11 @@ pub(super) fn set_right(
     let whole: f64 = all.iter().map(share).sum();
     let as_noted = all.iter().find(|a| a.key.is_as_noted());
     if as_noted.map_or(0.0, share) / whole < HOLDS {
-        name(house, &mistakes, best, &mut done);
+        name(house, &mistakes, best, done);
     }
     done.noise_factor = factor;
-    let mut drawn = Vec::new();
+    let shares: Vec<(&Account, f64)> = all.iter().map(|a| (a, share(a) / whole)).collect();
+    righted.again = again::again(house, noted, &mistakes, &shares)?;
     for a in all.iter().take(MOST_DRAWN).filter(|a| share(a) / whole >= LEAST_SHARE) {
         let (mut seen, mut optimum) = (a.seen.clone(), a.optimum.clone());
         if factor > 1.0 {
@@ -134,9 +147,9 @@ pub(super) fn set_right(
             let go = &mut |_| ControlFlow::Continue(());
             optimum = solve::optimum_from(&mut problem, optimum.x.clone(), go)?;
         }
-        drawn.push(Drawn { seen, optimum, share: share(a) / whole });
+        righted.drawn.push(Drawn { seen, optimum, share: share(a) / whole });
     }
-    Ok((drawn, done))
+    Ok(righted)
 }
 
 /// Factor on all noise: one where the account's sum of squares is as expected.

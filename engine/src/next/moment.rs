@@ -215,6 +215,11 @@ impl Moment {
             || (!self.keep_out.is_empty() && self.enters(house, setup, reads))
     }
 
+    /// Whether safety forbids this setup with the gauge in these zones.
+    pub fn bars(&self, house: &House, setup: &Setup, taps: &[usize]) -> bool {
+        self.holds(house, setup, None) || taps.iter().any(|zone| self.keep_out.contains(zone))
+    }
+
     /// Whether somebody has to go into, open or read in a zone to keep out of.
     fn enters(&self, house: &House, setup: &Setup, reads: Option<&Reads>) -> bool {
         let out = |zone: usize| self.keep_out.contains(&zone);

@@ -573,6 +573,29 @@ left-out-water = How much water do people and things give off there (`moisture_g
 left-out-to-outdoors = How much of the leakage goes outdoors? The total also holds what leaks into the rooms.
 left-out-plenum = What are the pressures in the plenums while the air handler runs? Without them leakage at 25 Pa says little about leakage in operation.
 door-ask = Was { $door } open or shut? Of all doors, this answer would tell most.
+# $list, $more: how many further ones, $moved: names of leaks, gaps, fans
+again-title = Worth reading again before the instruments are packed
+again-taken-back = Missing, as it was taken back: { $list }{ $more ->
+        [0] .
+       *[other] , and { $more } more.
+    } Set it up as it was meant and read it once more.
+again-doubt = Right or a mistake, the readings do not tell: { $list }{ $more ->
+        [0] .
+       *[other] , and { $more } more.
+    } Look at the doors, set it up and read it once more; on it hangs: { $moved }.
+again-unchecked = No other reading would show a swapped sign or a wrong unit in: { $list }{ $more ->
+        [0] .
+       *[other] , and { $more } more.
+    } Read it once more; on it hangs: { $moved }.
+# $reading, $shown
+again-reading = { $reading }, read { $shown }
+# $door, $open, $with: readings of that setup
+again-door = { $door }, noted as { $open ->
+        [yes] open
+       *[no] shut
+    } with { $with }
+# $count
+again-held = Setups that would be read again but must not be now, as safety forbids them: { $count }.
 # $reading, $share; $instrument
 decides-reading = One reading decides most about the total: { $reading }. It removes { $share } of the variance that all others leave.
 decides-instrument = Of the doubt (variance) that is left in the total, { $share } is the error of { $instrument } itself.

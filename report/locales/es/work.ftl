@@ -573,6 +573,29 @@ left-out-water = ¿Cuánta agua dan allí personas y cosas (`moisture_given_off`
 left-out-to-outdoors = ¿Qué parte de la fuga va al exterior? El total incluye lo que fuga hacia los cuartos.
 left-out-plenum = ¿Qué presiones hay en los plenums con la manejadora en marcha? Sin ellas la fuga a 25 Pa dice poco de la fuga en marcha.
 door-ask = ¿Estaba { $door } abierta o cerrada? De todas las puertas, esta respuesta diría más.
+# $list, $more: how many further ones, $moved: names of leaks, gaps, fans
+again-title = Conviene leerlo otra vez antes de guardar los instrumentos
+again-taken-back = Falta, porque se retiró: { $list }{ $more ->
+        [0] .
+       *[other] , y { $more } más.
+    } Prepárelo como se quería y léalo otra vez.
+again-doubt = Correcto o un error, las lecturas no lo dicen: { $list }{ $more ->
+        [0] .
+       *[other] , y { $more } más.
+    } Mire las puertas, prepárelo y léalo otra vez; de ello depende: { $moved }.
+again-unchecked = Ninguna otra lectura mostraría un signo cambiado o una unidad equivocada en: { $list }{ $more ->
+        [0] .
+       *[other] , y { $more } más.
+    } Léalo otra vez; de ello depende: { $moved }.
+# $reading, $shown
+again-reading = { $reading }, leído { $shown }
+# $door, $open, $with: readings of that setup
+again-door = { $door }, anotada como { $open ->
+        [yes] abierta
+       *[no] cerrada
+    } con { $with }
+# $count
+again-held = Preparaciones que convendría leer otra vez y que ahora la seguridad prohíbe: { $count }.
 # $reading, $share; $instrument
 decides-reading = Una lectura decide más que las otras sobre el total: { $reading }. Quita { $share } de la varianza que dejan todas las demás.
 decides-instrument = De la duda (varianza) que queda en el total, { $share } es el error propio de { $instrument }.

@@ -18,9 +18,9 @@ const MOST_DOORS: usize = 24;
 
 /// A stretch of stations over which a door stands as noted once, or one station of a longer stretch: a
 /// touch that nobody noted, and back again.
-pub(super) struct Stretch {
-    pub(super) door: usize,
-    pub(super) stations: Vec<usize>,
+pub(in crate::fit) struct Stretch {
+    pub(in crate::fit) door: usize,
+    pub(in crate::fit) stations: Vec<usize>,
     /// Minus twice the log odds that it stood otherwise. That of a stretch is shared by its stations.
     pub(super) cost: f64,
     pub(super) single: bool,
@@ -64,15 +64,15 @@ fn stretches(seen: &Observations) -> Vec<Stretch> {
 }
 
 /// Every mistake that an account may hold.
-pub(super) struct Mistakes {
-    pub(super) doors: Vec<Stretch>,
+pub(in crate::fit) struct Mistakes {
+    pub(in crate::fit) doors: Vec<Stretch>,
     /// For each reading its usual slips and the value that it then had.
-    pub(super) usual: Vec<Vec<(Slip, f64)>>,
+    pub(in crate::fit) usual: Vec<Vec<(Slip, f64)>>,
 }
 
 /// A reading that is a slip: a usual one, or one that puts it anywhere.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Wrong {
+pub(in crate::fit) struct Wrong {
     pub(super) reading: usize,
     /// Index in [`Mistakes::usual`].
     pub(super) usual: Option<usize>,
@@ -80,11 +80,11 @@ pub(super) struct Wrong {
 
 /// What an account takes to be wrong.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Key {
+pub(in crate::fit) struct Key {
     /// Stretches over which a door stood otherwise, ascending.
-    pub(super) turned: Vec<usize>,
+    pub(in crate::fit) turned: Vec<usize>,
     /// Readings that are slips, ascending.
-    pub(super) wrong: Vec<Wrong>,
+    pub(in crate::fit) wrong: Vec<Wrong>,
 }
 
 impl Key {
@@ -93,7 +93,7 @@ impl Key {
     }
 
     /// Readings that tell nothing.
-    pub(super) fn lost(&self) -> impl Iterator<Item = usize> {
+    pub(in crate::fit) fn lost(&self) -> impl Iterator<Item = usize> {
         self.wrong.iter().filter(|w| w.usual.is_none()).map(|w| w.reading)
     }
 
@@ -102,7 +102,7 @@ impl Key {
         self.turned.len() + self.wrong.len()
     }
 
-    pub(super) fn holds(&self, reading: usize) -> bool {
+    pub(in crate::fit) fn holds(&self, reading: usize) -> bool {
         self.wrong.iter().any(|w| w.reading == reading)
     }
 
@@ -113,6 +113,13 @@ impl Key {
         new.wrong.extend(wrong);
         new.wrong.sort_unstable();
         new
+    }
+
+    /// Mistakes that another account does not hold.
+    pub(super) fn beside(&self, other: &Key) -> (Vec<Wrong>, Vec<usize>) {
+        let wrong = self.wrong.iter().copied().filter(|w| !other.wrong.contains(w));
+        let turned = self.turned.iter().copied().filter(|at| !other.turned.contains(at));
+        (wrong.collect(), turned.collect())
     }
 
     /// The same with stretches the other way.

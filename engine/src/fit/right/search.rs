@@ -37,13 +37,17 @@ const OFF: f64 = 1.5;
 const GROSS: f64 = 1e-3;
 /// Readings tried from one account.
 const SUSPECTS: usize = 5;
+/// Changes that each lower minus twice the log evidence by more are also made all at once.
+const CLEAR: f64 = 10.0;
+/// Accounts that are kept, beside those from which the search may go on patiently.
+const KEPT: usize = 48;
 
 /// An account of the readings.
 #[derive(Clone)]
-pub(super) struct Account {
-    pub(super) key: Key,
-    pub(super) seen: Observations,
-    pub(super) optimum: Optimum,
+pub(in crate::fit) struct Account {
+    pub(in crate::fit) key: Key,
+    pub(in crate::fit) seen: Observations,
+    pub(in crate::fit) optimum: Optimum,
     /// Minus twice the logarithm of its evidence but for the sum of squares.
     pub(super) rest: f64,
     /// Nothing is amiss under it.
@@ -133,8 +137,20 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
+    /// The best first; what nothing will go on from is let go.
     fn sort(&mut self) {
         self.all.sort_by(|a, b| a.energy().total_cmp(&b.energy()));
+        let mut of_count = [0; MOST_TOGETHER + 1];
+        let mut place = 0;
+        self.all.retain(|a| {
+            place += 1;
+            let counted = of_count.get_mut(a.key.count()).filter(|_| a.key.lost().next().is_none());
+            let patient = counted.is_some_and(|n| {
+                *n += 1;
+                *n <= WIDE
+            });
+            place <= KEPT || patient
+        });
     }
 
     /// Takes over what another search has found.
@@ -239,6 +255,7 @@ impl Search<'_> {
     fn go_on_from(&mut self, at: usize, aside: bool) -> Result<(), FitError> {
         self.all[at].expanded |= aside;
         let from = self.all[at].clone();
+        let first_new = self.all.len();
         let mut best = match aside {
             true => self.all.iter().map(Account::energy).fold(f64::INFINITY, f64::min),
             false => from.energy(),
@@ -247,29 +264,65 @@ impl Search<'_> {
             if self.tried.contains(&key) || (!aside && key.lost().next().is_some()) {
                 continue;
             }
-            self.tried.push(key.clone());
-            let seen = self.mistakes.under(&key, self.noted);
-            let cost = self.mistakes.cost(&key, self.noted);
-            let dearer = cost - self.mistakes.cost(&from.key, self.noted);
-            // Neither what is improbable beside the best so far nor what is no way on is looked for.
-            let needed = best + 2.0 * math::ln(1.0 / LEAST_SHARE) + SLACK - from.rest - dearer;
-            let mut problem = Problem::new(self.house, &seen)?;
-            let x = start(&problem, &seen, (&from.optimum.x, &from.key), &key);
-            // From where the readings fit, another account is as good at once or not at all.
-            let found = match from.gross {
-                true => solve::optimum_below(&mut problem, x, needed),
-                false => solve::optimum_soon_below(&mut problem, x, needed),
-            };
-            // Readings that cannot be under it speak against an account.
-            let Ok(optimum) = found else { continue };
-            let new = Account::new(key, &problem, optimum, cost);
-            if aside && new.energy() < best {
-                best = new.energy();
+            if let Some(new) = self.account(key, &from, best)? {
+                if aside && new.energy() < best {
+                    best = new.energy();
+                }
+                self.all.push(new);
             }
-            self.all.push(new);
+        }
+        // Several mistakes are found sooner together than one after the other.
+        let together = together(&from, &self.all[first_new..], self.mistakes, self.noted);
+        if let Some(key) = together.filter(|key| !self.tried.contains(key)) {
+            let new = self.account(key, &from, best)?;
+            self.all.extend(new);
         }
         Ok(())
     }
+
+    /// An account, searched from another; nothing where the readings cannot be under it. What is improbable beside the best
+    /// energy so far is no more than begun.
+    fn account(&mut self, key: Key, from: &Account, best: f64) -> Result<Option<Account>, FitError> {
+        self.tried.push(key.clone());
+        let seen = self.mistakes.under(&key, self.noted);
+        let cost = self.mistakes.cost(&key, self.noted);
+        let dearer = cost - self.mistakes.cost(&from.key, self.noted);
+        // Neither what is improbable beside the best so far nor what is no way on is looked for.
+        let needed = best + 2.0 * math::ln(1.0 / LEAST_SHARE) + SLACK - from.rest - dearer;
+        let mut problem = Problem::new(self.house, &seen)?;
+        let x = start(&problem, &seen, (&from.optimum.x, &from.key), &key);
+        // From where the readings fit, another account is as good at once or not at all.
+        let found = match from.gross {
+            true => solve::optimum_below(&mut problem, x, needed),
+            false => solve::optimum_soon_below(&mut problem, x, needed),
+        };
+        // Readings that cannot be under it speak against an account.
+        Ok(found.ok().map(|optimum| Account::new(key, &problem, optimum, cost)))
+    }
+}
+
+/// All that each by itself clearly betters an account, at once; of what touches the same setups the best alone.
+fn together(from: &Account, found: &[Account], mistakes: &Mistakes, noted: &Observations) -> Option<Key> {
+    let mut clear: Vec<&Account> = found.iter().filter(|a| a.energy() < from.energy() - CLEAR).collect();
+    clear.sort_by(|a, b| a.energy().total_cmp(&b.energy()));
+    let (mut key, mut touched, mut taken) = (from.key.clone(), Vec::new(), 0);
+    for account in clear {
+        let (wrong, turned) = account.key.beside(&from.key);
+        let mut stations: Vec<usize> = wrong.iter().map(|w| noted.list[w.reading].station).collect();
+        stations.extend(turned.iter().flat_map(|at| &mistakes.doors[*at].stations));
+        if stations.iter().any(|s| touched.contains(s)) {
+            continue;
+        }
+        // To set a reading aside mends a little of whatever is wrong; what takes a mistake back as well is no addition.
+        let lost = wrong.iter().any(|w| w.usual.is_none());
+        if lost || wrong.len() + turned.len() + from.key.count() != account.key.count() {
+            continue;
+        }
+        key = wrong.into_iter().fold(key, |key, w| key.with(w.reading, Some(w))).toggled(&turned);
+        touched.extend(stations);
+        taken += 1;
+    }
+    (taken > 1).then_some(key)
 }
 
 /// What is changed beside an account as it shows from afar: doors, and a pressure that the test fan is held at where something is
@@ -349,6 +402,16 @@ fn changes(from: &Account, mistakes: &Mistakes, noted: &Observations) -> Vec<Key
             if then.abs() < NEARER * off[reading].abs() {
                 all.push(from.key.with(reading, Some(Wrong { reading, usual: Some(at) })));
             }
+        }
+    }
+    // Stretches of one door that together say next to nothing.
+    let of_door = |door: usize| from.key.turned.iter().copied().filter(move |at| mistakes.doors[*at].door == door);
+    let mut doors: Vec<usize> = from.key.turned.iter().map(|at| mistakes.doors[*at].door).collect();
+    doors.dedup();
+    for door in doors {
+        let all_of_it: Vec<usize> = of_door(door).collect();
+        if all_of_it.len() > 1 {
+            all.push(from.key.toggled(&all_of_it));
         }
     }
     let stations: Vec<usize> = far.iter().map(|at| from.seen.list[*at].station).collect();
