@@ -9,11 +9,11 @@
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use validate::watch_house::House;
 use validate::rounds::Visit;
+use validate::watch_house::House;
 use validate::{
-    compare, convergence, fit_coverage, fit_jobs, next_order, record, source, watch_house,
-    watch_year, wind_a, wind_b, windy,
+    compare, convergence, fit_coverage, fit_jobs, next_order, record, source, watch_house, watch_year,
+    wind_a, wind_b, windy,
 };
 
 const TESTS_A_CLASS: usize = 600;
@@ -95,7 +95,9 @@ fn run() -> Result<(), String> {
                 Some("twice") => Visit::twice(),
                 Some("rich") => Visit::rich(),
                 Some("checked") => Visit::checked(),
-                Some(other) => return Err(format!("unknown visit: {other}; known: once, twice, rich, checked")),
+                Some(other) => {
+                    return Err(format!("unknown visit: {other}; known: once, twice, rich, checked"));
+                }
             };
             let houses = std::env::args().nth(2).and_then(|n| n.parse().ok()).unwrap_or(HOUSES);
             if let Some(at) = std::env::args().nth(4).and_then(|n| n.parse().ok()) {

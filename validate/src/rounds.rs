@@ -39,7 +39,11 @@ impl Visit {
 
     /// First station of which every door is looked at by itself.
     pub fn looked_from(&self) -> usize {
-        if self.rounds == 0 { usize::MAX } else { Case::new(crate::fit_cases::HOUSE, VISIT).seen.stations.len() }
+        if self.rounds == 0 {
+            usize::MAX
+        } else {
+            Case::new(crate::fit_cases::HOUSE, VISIT).seen.stations.len()
+        }
     }
 
     /// What of a visit's readings was taken in the end.
@@ -55,8 +59,10 @@ impl Visit {
             let options =
                 Options { seed, whole: false, further: false, tries: 20, draws: 10, ..Options::default() };
             let asked = fit(house, &seen, options, &mut |_| ControlFlow::Continue(())).ok()?.again;
-            for again in asked {
-                let at = stations[again.station];
+            let mut asked: Vec<usize> = asked.iter().map(|a| stations[a.station]).collect();
+            asked.sort_unstable();
+            asked.dedup();
+            for at in asked {
                 // The fan test is not made again, but the first setup after it, which is the same.
                 let test = first - round;
                 let of = if at < test { 0 } else { (at - test) % round };

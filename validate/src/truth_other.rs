@@ -55,13 +55,7 @@ pub fn passage(at: u64) -> [&'static str; 2] {
 /// The truth of house `at` of a series, and its readings; nothing where they cannot be made.
 /// `drawn` is the text of the house as drawn and `visit` that of the visit; `case` is made of them.
 /// Without `mistakes` every reading and door is right.
-pub fn make(
-    case: &Case,
-    (drawn, visit): (&str, &Visit),
-    mistakes: bool,
-    seed: u64,
-    at: u64,
-) -> Option<Made> {
+pub fn make(case: &Case, (drawn, visit): (&str, &Visit), mistakes: bool, seed: u64, at: u64) -> Option<Made> {
     let mut stream = Stream::new(seed.wrapping_add(at), "house of other making");
     let pair = passage(at);
     let mut real = Case::new(&format!("{drawn}{}", hidden(pair)), &visit.text);

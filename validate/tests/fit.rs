@@ -12,11 +12,11 @@ use engine::fit::suspect::Slip;
 use engine::fit::{Options, prior_draws, simulate, solve};
 use engine::next::{Forbids, Moment, Next, Question, Reads, next};
 use std::ops::ControlFlow;
-use validate::rounds::Visit;
 use validate::fit_cases::{
     Case, FAMILIES, HOUSE, Making, VISIT, coverage, full_visit, further, hidden, house_with_sealed_ceiling,
     house_without_ducts, hunt, mean, misfit, moment, short_visit, timed, visit_without_fan,
 };
+use validate::rounds::Visit;
 
 #[test]
 fn intervals_cover_the_truth() {

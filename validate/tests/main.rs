@@ -8,6 +8,7 @@
     reason = "clippy sees as tests only functions marked so, not their helpers; a test that cannot go on fails; measurements are printed, expectations use the standard library's functions"
 )]
 
+mod again;
 mod convergence;
 mod coverage;
 mod crates;

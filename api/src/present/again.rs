@@ -69,7 +69,8 @@ fn named(job: &Job, fit: &Fit, again: &Again, words: &Words) -> Vec<String> {
     let reading = |at: usize| fit.readings.get(at).map(|r| phrase::reading(&r.what, words));
     let mut out: Vec<String> = Vec::new();
     for look in &again.doors {
-        let own = (0..job.observations.list.len()).filter(|i| job.observations.list[*i].station == again.station);
+        let own =
+            (0..job.observations.list.len()).filter(|i| job.observations.list[*i].station == again.station);
         let with: Vec<String> = own.filter_map(reading).take(MOST_OF_SETUP).collect();
         let args = [
             ("door", look.door.as_str().into()),

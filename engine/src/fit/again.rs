@@ -43,7 +43,7 @@ pub struct Look {
     pub open: bool,
 }
 
-/// One setup that should be set up and read again.
+/// One setup that should be set up and read again, for one reason.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Again {
     /// The setup, as index of a station.
@@ -53,7 +53,7 @@ pub struct Again {
     pub readings: Vec<usize>,
     /// Doors to be looked at.
     pub doors: Vec<Look>,
-    /// The most urgent reason.
+    /// The reason.
     pub why: Why,
     /// The number of the house that the mistake would move most, by the name that people read.
     pub moved: String,
@@ -87,7 +87,8 @@ pub(super) fn again(
     items.sort_by(|a, b| a.why.cmp(&b.why).then(b.moves.0.total_cmp(&a.moves.0)));
     let mut out: Vec<Again> = Vec::new();
     for item in items {
-        let at = out.iter().position(|a| a.station == item.station).unwrap_or_else(|| {
+        let same = |a: &Again| (a.station, a.why) == (item.station, item.why);
+        let at = out.iter().position(same).unwrap_or_else(|| {
             let (moves, param) = item.moves;
             out.push(Again {
                 station: item.station,
@@ -120,8 +121,7 @@ impl Sizes {
     fn new(house: &House, problem: &Problem<'_>, best: &Account) -> Sizes {
         let is_size = |p: &usize| {
             let param = &house.params[*p];
-            !param.label.is_empty()
-                && !matches!(param.kind, ParamKind::CommonExponent | ParamKind::Exponent)
+            !param.label.is_empty() && !matches!(param.kind, ParamKind::CommonExponent | ParamKind::Exponent)
         };
         let all: Vec<(usize, usize)> =
             (0..house.params.len()).filter(is_size).map(|p| (p, problem.first_house + p)).collect();
@@ -146,11 +146,7 @@ impl Sizes {
 }
 
 /// The accounts that hold something to be wrong: their share, and what they move.
-fn doubted(
-    sizes: &Sizes,
-    all: &[(&Account, f64)],
-    wrong: impl Fn(&Account) -> bool,
-) -> (f64, (f64, usize)) {
+fn doubted(sizes: &Sizes, all: &[(&Account, f64)], wrong: impl Fn(&Account) -> bool) -> (f64, (f64, usize)) {
     let Some(&(best, _)) = all.first() else { return (0.0, (0.0, 0)) };
     let share = all.iter().filter(|(a, _)| wrong(a)).map(|(_, share)| share).sum();
     let other = all.iter().find(|(a, _)| wrong(a) != wrong(best));

@@ -4,8 +4,9 @@
 use super::draws::{Drawing, Draws};
 use super::observe::Observations;
 use super::problem::{FitError, Problem};
+use super::right::search::Passage;
 use super::solve::Optimum;
-use super::{Options, Progress, known};
+use super::{Options, Progress, known, unseen};
 use crate::house::House;
 use crate::rng::Stream;
 use std::ops::ControlFlow;
@@ -27,20 +28,32 @@ struct Part<'h> {
     /// Draws to hand on.
     count: usize,
     tries: usize,
+    passage: Option<&'h Passage>,
+}
+
+/// A posterior that draws are made from.
+#[derive(Clone, Copy)]
+pub(super) struct Posterior<'h> {
+    pub(super) seen: &'h Observations,
+    pub(super) optimum: &'h Optimum,
+    /// Its share of all.
+    pub(super) share: f64,
+    /// The passage that is in its house and not in the drawing.
+    pub(super) passage: Option<&'h Passage>,
 }
 
 /// Draws from several posteriors, each with its share; the first has the largest.
 pub(super) fn drawn(
     house: &House,
-    from: &[(&Observations, &Optimum, f64)],
+    from: &[Posterior<'_>],
     options: Options,
     progress: &mut dyn FnMut(Progress) -> ControlFlow<()>,
 ) -> Result<Draws, FitError> {
-    let whole: f64 = from.iter().map(|f| f.2).sum();
+    let whole: f64 = from.iter().map(|f| f.share).sum();
     let mut parts: Vec<Part<'_>> = Vec::new();
     let (mut tries_done, mut draws_done, mut share_done) = (0, 0, 0.0);
     let mut cost = 0.0;
-    for (at, (seen, optimum, share)) in from.iter().enumerate() {
+    for (at, Posterior { seen, optimum, share, passage }) in from.iter().enumerate() {
         // Up to where the draws of this and of all before it go.
         share_done += share / whole;
         let last = at + 1 == from.len();
@@ -50,13 +63,13 @@ pub(super) fn drawn(
             continue;
         }
         let tries = up_to(options.tries).saturating_sub(tries_done).max(2 * count);
-        let problem = Problem::new(house, seen)?;
+        let problem = Problem::new(passage.map_or(house, |p| &p.house), seen)?;
         cost += share / whole * (seen.list.len() * problem.len() * house.zones.len()) as f64;
         let stream = Stream::new(options.seed.wrapping_add(at as u64), "fit");
         let drawing = Drawing::new(problem, optimum, stream)?;
         draws_done += count;
         tries_done += tries;
-        parts.push(Part { drawing, share: share / whole, count, tries });
+        parts.push(Part { drawing, share: share / whole, count, tries, passage: *passage });
     }
     let most = if options.further { rounded((MOST_WORK / cost).min(MOST_TRIES as f64)) } else { 0 };
     let (mut done, mut wanted) = (0, tries_done);
@@ -68,7 +81,7 @@ pub(super) fn drawn(
                 .further(tries, &mut |now| progress(Progress::Draws((done + now).min(wanted), wanted)))?;
             done += tries;
         }
-        let drawn = together(&parts);
+        let drawn = together(house, &parts);
         let holds = |p: usize| known::limits_of(house, &drawn, p).hold;
         wanted = most.min(done + done / 2);
         if wanted <= done || done == before || (0..house.params.len()).all(holds) {
@@ -77,13 +90,17 @@ pub(super) fn drawn(
     }
 }
 
-fn together(parts: &[Part<'_>]) -> Draws {
+fn together(house: &House, parts: &[Part<'_>]) -> Draws {
     let mut drawn = Draws::default();
     for (at, part) in parts.iter().enumerate() {
         let new = part.drawing.draws(part.count);
         let tries = new.all.len();
-        drawn.theta.extend(new.theta);
-        drawn.all.extend(new.all);
+        let as_drawn = |theta| match part.passage {
+            Some(p) => unseen::as_drawn(house, p.route, theta),
+            None => theta,
+        };
+        drawn.theta.extend(new.theta.into_iter().map(as_drawn));
+        drawn.all.extend(new.all.into_iter().map(as_drawn));
         drawn.weight.extend(new.weight.iter().map(|w| w * part.share));
         drawn.effective += new.effective;
         drawn.unsolved += new.unsolved;

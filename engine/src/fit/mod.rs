@@ -266,17 +266,22 @@ pub fn fit(
 ) -> Result<Fit, FitError> {
     let (under, doors) = states::fit(house, seen, options.robust, &mut |i| progress(Progress::Optimum(i)))?;
     let Some(best) = under.first() else { return Err(FitError::Stopped) };
-    let right::Righted { drawn: accounts, set_right, again } = match options.set_right {
+    let right::Righted { drawn: accounts, set_right, again, likeliest, passage } = match options.set_right {
         true => right::set_right(house, &best.seen, &best.optimum)?,
         false => right::Righted::default(),
     };
     // What draws are made from: the accounts of the readings under the most probable states of doors
     // that nobody noted, and the other states. States with next to no weight get no draw.
-    let mut from: Vec<(&Observations, &solve::Optimum, f64)> =
-        accounts.iter().map(|a| (&a.seen, &a.optimum, a.share * best.share)).collect();
+    let mut from: Vec<mixture::Posterior<'_>> = Vec::new();
+    for right::Drawn { seen, optimum, share } in &accounts {
+        let share = share * best.share;
+        from.push(mixture::Posterior { seen, optimum, share, passage: passage.as_ref() });
+    }
     let as_noted = if accounts.is_empty() { 0 } else { 1 };
-    from.extend(under.iter().skip(as_noted).map(|u| (&u.seen, &u.optimum, u.share)));
-    from.retain(|f| f.2 >= LEAST_SHARE);
+    for states::Under { seen, optimum, share, .. } in under.iter().skip(as_noted) {
+        from.push(mixture::Posterior { seen, optimum, share: *share, passage: None });
+    }
+    from.retain(|f| f.share >= LEAST_SHARE);
     let draws = mixture::drawn(house, &from, options, progress)?;
     let problem = Problem::new(house, &best.seen)?;
     let optimum = &best.optimum;
@@ -292,8 +297,9 @@ pub fn fit(
         season::heat_loss(house, drawn_from, (&prior_draws, &draws.theta), options.seed)
     };
     // Under the best account: what bends under a slip is no matter of the ranges.
+    let with_passage = passage.as_ref().map_or(house, |p| &p.house);
     let strained = match accounts.first() {
-        Some(a) => strained(house, &Problem::new(house, &a.seen)?, &a.optimum, &known),
+        Some(a) => strained(house, &Problem::new(with_passage, &a.seen)?, &a.optimum, &known),
         None => strained(house, &problem, optimum, &known),
     };
     let degrees_of_freedom = problem.degrees_of_freedom();
@@ -302,7 +308,7 @@ pub fn fit(
     let (unseen, suspect, mut answers) = if options.whole {
         (
             // Without a solution at the optimum's own pressures there is nothing to score.
-            unseen::look(&problem, optimum, options.seed).ok(),
+            unseen_under(&problem, optimum, likeliest.filter(|_| !set_right.is_empty()), options.seed),
             suspect::suspect(&problem, optimum),
             answers::answers(house, &prior_draws, &draws.theta, pressure_pa)?,
         )
@@ -344,6 +350,23 @@ pub fn fit(
         seed: options.seed,
         draws: draws.theta,
     })
+}
+
+/// Passages that nobody drew, which the readings as noted ask for, or as the likeliest account has them.
+fn unseen_under(
+    noted: &Problem<'_>,
+    optimum: &solve::Optimum,
+    likeliest: Option<Observations>,
+    seed: u64,
+) -> Option<unseen::Unseen> {
+    if let Some(seen) = likeliest {
+        let mut problem = Problem::new(noted.house, &seen).ok()?;
+        let go = &mut |_| ControlFlow::Continue(());
+        if let Ok(optimum) = solve::optimum_from(&mut problem, optimum.x.clone(), go) {
+            return unseen::look(&problem, &optimum, seed).ok();
+        }
+    }
+    unseen::look(noted, optimum, seed).ok()
 }
 
 /// Numbers that lie further from the middle of their range than its own width would have once in a

@@ -31,7 +31,7 @@ use super::suspect::Slip;
 use crate::house::House;
 use crate::math;
 use mistakes::Mistakes;
-use search::{Account, PROBABLE, probability, search, sum_of_squares};
+use search::{Account, PROBABLE, Passage, Searched, probability, search, sum_of_squares};
 use serde::Serialize;
 use std::ops::ControlFlow;
 
@@ -110,21 +110,23 @@ pub(super) struct Righted {
     pub(super) set_right: SetRight,
     /// What should be taken again.
     pub(super) again: Vec<Again>,
+    /// The readings under the best account, with their own noise.
+    pub(super) likeliest: Option<Observations>,
+    /// The passage that nobody drew and without which the readings cannot be had; then the optima are those
+    /// of the house with it.
+    pub(super) passage: Option<Passage>,
 }
 
 /// The accounts of the readings that are not improbable.
 ///
 /// # Errors
 /// [`FitError`] where the readings as noted cannot be fitted.
-pub(super) fn set_right(
-    house: &House,
-    noted: &Observations,
-    optimum: &Optimum,
-) -> Result<Righted, FitError> {
+pub(super) fn set_right(house: &House, noted: &Observations, optimum: &Optimum) -> Result<Righted, FitError> {
     let mistakes = Mistakes::new(noted);
-    let all = search(house, noted, optimum, &mistakes)?;
+    let Searched { all, passage } = search(house, noted, optimum, &mistakes)?;
     let mut righted = Righted::default();
     let Some(best) = all.first() else { return Ok(righted) };
+    let house = passage.as_ref().map_or(house, |p| &p.house);
     let done = &mut righted.set_right;
     let factor = noise_factor(house, best)?;
     let share = |a: &Account| {
@@ -149,6 +151,8 @@ pub(super) fn set_right(
         }
         righted.drawn.push(Drawn { seen, optimum, share: share(a) / whole });
     }
+    righted.likeliest = Some(best.seen.clone());
+    righted.passage = passage;
     Ok(righted)
 }
 

@@ -34,6 +34,8 @@ const NO_SIZE: f64 = 1e-7;
 /// A route is no candidate where the readings could not tell this size (m3/s at 50 Pa, or a share of
 /// the air handler's flow) from none.
 const TELLABLE: f64 = 1.0;
+/// The search for a size begins at no less, in the same measure.
+const LEAST_SIZE: f64 = 0.005;
 /// Prior of the logarithm of a drawn size, m3/s at 50 Pa: 90 % between 4 and 600 L/s. An assumption.
 const SIZE: (f64, f64) = (-3.0, 1.5);
 /// The same for a share of the air handler's flow. An assumption.
@@ -222,9 +224,26 @@ pub fn look(problem: &Problem<'_>, optimum: &Optimum, seed: u64) -> Result<Unsee
 
 fn once(problem: &Problem<'_>, optimum: &Optimum, seed: u64) -> Result<Unseen, FitError> {
     let (house, seen) = (problem.house, problem.seen);
+    let (mut scores, unit) = scored(problem, optimum)?;
+    let candidates = scores.len();
+    let highest = scores.first().map_or(0.0, |s| s.score);
+    let probability = chance(&unit, seen.list.len(), highest, seed);
+    scores.truncate(TRIED);
+    scores.retain(|s| s.score > 0.0);
+    let found = if probability <= ALARM { draw(house, seen, optimum, &scores) } else { None };
+    Ok(Unseen { candidates, probability, scores, found, ..Unseen::default() })
+}
+
+/// Score of every route that the readings could tell, the largest first; with the direction of each among the readings, in
+/// no order.
+pub(super) fn scored(
+    problem: &Problem<'_>,
+    optimum: &Optimum,
+) -> Result<(Vec<Score>, Vec<DVector<f64>>), FitError> {
+    let (house, seen) = (problem.house, problem.seen);
     let all = routes(house);
     if all.is_empty() || seen.list.is_empty() {
-        return Ok(Unseen { probability: 1.0, ..Unseen::default() });
+        return Ok((Vec::new(), Vec::new()));
     }
     let ln_none = math::ln(NO_SIZE);
     let open = with(house, &all, |_| (ln_none, 1.0));
@@ -248,14 +267,42 @@ fn once(problem: &Problem<'_>, optimum: &Optimum, seed: u64) -> Result<Unseen, F
         scores.push(Score { route: *route, way: way(house, *route), score, size: score / length });
         unit.push(g / length);
     }
-    let candidates = scores.len();
-    let highest = math::max_valid(scores.iter().map(|s| s.score)).unwrap_or(0.0);
-    let probability = chance(&unit, rows.len(), highest, seed);
     scores.sort_by(|a, b| b.score.total_cmp(&a.score));
-    scores.truncate(TRIED);
-    scores.retain(|s| s.score > 0.0);
-    let found = if probability <= ALARM { draw(house, seen, optimum, &scores) } else { None };
-    Ok(Unseen { candidates, probability, scores, found, ..Unseen::default() })
+    Ok((scores, unit))
+}
+
+/// The house with one route drawn.
+pub(super) fn with_one(house: &House, route: Route) -> House {
+    let (mean, sd) = size_prior(route);
+    with(house, &[route], |_| (mean, sd))
+}
+
+/// Where the search for a route's size begins: its unknown at what the straight model asks for.
+pub(super) fn size_start(score: &Score) -> f64 {
+    math::ln(score.size.clamp(LEAST_SIZE, TELLABLE))
+}
+
+/// The numbers of a house as drawn, given those of the same house with a route drawn after them. What
+/// passes beside a drawn leak is part of it; what passes where nothing is drawn is lost.
+pub(super) fn as_drawn(house: &House, route: Route, mut theta: Vec<f64>) -> Vec<f64> {
+    let Some(size) = theta.pop() else { return theta };
+    let ends = match route {
+        Route::Zones(a, b) => [Some(a), Some(b)],
+        Route::Outdoors(a) => [Some(a), None],
+        Route::Supply(_) | Route::Return(_) => return theta,
+    };
+    let zone = |p: Place| if let Place::Zone(z) = p { Some(z) } else { None };
+    let beside = house.elements.iter().find_map(|e| match e.law {
+        Law::Leak { at50, .. } if matches!(e.owner, Owner::Leak(_)) => {
+            let own = [zone(e.a), zone(e.b)];
+            (own == ends || [own[1], own[0]] == ends).then_some(at50)
+        }
+        _ => None,
+    });
+    if let Some(at50) = beside {
+        theta[at50] = math::ln(math::exp(theta[at50]) + math::exp(size));
+    }
+    theta
 }
 
 /// Probability that the largest of the scores reaches `highest` by chance.
@@ -276,11 +323,11 @@ fn chance(unit: &[DVector<f64>], readings: usize, highest: f64, seed: u64) -> f6
 fn draw(house: &House, seen: &Observations, optimum: &Optimum, scores: &[Score]) -> Option<Found> {
     let mut tried: Vec<(f64, Found, Vec<f64>)> = Vec::new();
     for s in scores {
-        let (mean, sd) = size_prior(s.route);
-        let drawn = with(house, &[s.route], |_| (mean, sd));
+        let (_, sd) = size_prior(s.route);
+        let drawn = with_one(house, s.route);
         let Ok(mut problem) = Problem::new(&drawn, seen) else { continue };
         let mut x = optimum.x.clone();
-        x.push(math::ln(s.size.clamp(0.005, TELLABLE)));
+        x.push(size_start(s));
         let Ok(new) = solve::optimum_from(&mut problem, x, &mut |_| ControlFlow::Continue(())) else {
             continue;
         };
@@ -341,7 +388,7 @@ fn confirm(
     route: Route,
     with_it: &[f64],
 ) -> Option<Confirm> {
-    let drawn = with(house, &[route], |_| size_prior(route));
+    let drawn = with_one(house, route);
     let (mut plain, mut more) = (Air::new(house).ok()?, Air::new(&drawn).ok()?);
     if let Some(s) = seen.stations.last() {
         plain.set_temperatures(&s.zone_k, s.outdoor_k, s.pressure_pa);
@@ -406,7 +453,7 @@ pub fn routes(house: &House) -> Vec<Route> {
 
 /// The house with the routes drawn, their unknowns after all others. For the solver only: the new
 /// elements have no names.
-pub(super) fn with(house: &House, routes: &[Route], prior: impl Fn(Route) -> (f64, f64)) -> House {
+fn with(house: &House, routes: &[Route], prior: impl Fn(Route) -> (f64, f64)) -> House {
     let mut drawn = house.clone();
     for route in routes {
         let param = drawn.params.len();

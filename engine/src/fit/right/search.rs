@@ -4,6 +4,7 @@ use super::super::observe::Observations;
 use super::super::problem::{FitError, Problem};
 use super::super::solve::{self, Optimum};
 use super::super::suspect::{self, Slip};
+use super::super::unseen::{self, Route};
 use super::LEAST_SHARE;
 use super::afar::{Afar, Change, View};
 use super::mistakes::{Key, Mistakes, SLIP_WIDTH, Wrong, turns, whole_stretches};
@@ -37,6 +38,10 @@ const OFF: f64 = 1.5;
 const GROSS: f64 = 1e-3;
 /// Readings tried from one account.
 const SUSPECTS: usize = 5;
+/// Probability that there is a passage that nobody drew, whatever its route. An assumption, no source.
+const PASSAGE: f64 = 0.1;
+/// Routes that are drawn and fitted.
+const ROUTES: usize = 4;
 /// Changes that each lower minus twice the log evidence by more are also made all at once.
 const CLEAR: f64 = 10.0;
 /// Accounts that are kept, beside those from which the search may go on patiently.
@@ -86,16 +91,30 @@ fn width(key: &Key, optimum: &Optimum) -> f64 {
     solve::ln_det(&optimum.spread) + key.lost().map(open).sum::<f64>()
 }
 
-/// All accounts found, the best first.
+/// A passage that nobody drew, and the house with it.
+pub(in crate::fit) struct Passage {
+    pub(in crate::fit) route: Route,
+    pub(in crate::fit) house: House,
+}
+
+/// What a search has come to.
+pub(super) struct Searched {
+    /// All accounts found, the best first; where there is a passage all of the house with it.
+    pub(super) all: Vec<Account>,
+    pub(super) passage: Option<Passage>,
+}
+
+/// Looks for the accounts of the readings.
 pub(super) fn search(
     house: &House,
     noted: &Observations,
     optimum: &Optimum,
     mistakes: &Mistakes,
-) -> Result<Vec<Account>, FitError> {
+) -> Result<Searched, FitError> {
     let as_noted = Account::new(Key::default(), &Problem::new(house, noted)?, optimum.clone(), 0.0);
     let gross = as_noted.gross;
-    let begun = Search { house, noted, mistakes, all: vec![as_noted], tried: vec![Key::default()] };
+    let (all, tried) = (vec![as_noted], vec![Key::default()]);
+    let begun = Search { house, noted, mistakes, dearer: 0.0, all, tried };
     let mut search = begun.clone();
     search.greedily()?;
     if gross {
@@ -104,6 +123,11 @@ pub(super) fn search(
         other.look_from_afar(None)?;
         other.greedily()?;
         search.join(other);
+    }
+    if search.is_doubtful()
+        && let Some((passage, all)) = search.with_a_passage()?
+    {
+        return Ok(Searched { all, passage: Some(passage) });
     }
     if search.is_doubtful() {
         search.second_opinions()?;
@@ -115,7 +139,7 @@ pub(super) fn search(
             search.greedily()?;
         }
     }
-    Ok(search.all)
+    Ok(Searched { all: search.all, passage: None })
 }
 
 /// One thing that an account takes to be wrong.
@@ -131,6 +155,8 @@ struct Search<'a> {
     house: &'a House,
     noted: &'a Observations,
     mistakes: &'a Mistakes,
+    /// What this house costs beside the one as drawn.
+    dearer: f64,
     /// After every stage the best first.
     all: Vec<Account>,
     tried: Vec<Key>,
@@ -232,6 +258,48 @@ impl Search<'_> {
         self.greedily()
     }
 
+    /// The accounts of the house with a passage that nobody drew, where they are likelier than those of the house as drawn: a
+    /// passage bends many readings a little, and one after the other is set aside for its sake.
+    fn with_a_passage(&self) -> Result<Option<(Passage, Vec<Account>)>, FitError> {
+        let Some(best) = self.all.first() else { return Ok(None) };
+        let mut key = best.key.clone();
+        key.wrong.retain(|w| w.usual.is_some());
+        let seen = self.mistakes.under(&key, self.noted);
+        let cost = self.mistakes.cost(&key, self.noted);
+        let go = &mut |_| ControlFlow::Continue(());
+        let mut problem = Problem::new(self.house, &seen)?;
+        let Ok(plain) = solve::optimum_from(&mut problem, best.optimum.x.clone(), go) else {
+            return Ok(None);
+        };
+        let (scores, _) = unseen::scored(&problem, &plain)?;
+        let dearer = 2.0 * math::ln(1.0 / PASSAGE - 1.0) + 2.0 * math::ln(scores.len().max(1) as f64);
+        let mut found: Option<(Passage, Account)> = None;
+        for score in scores.iter().filter(|s| s.score > OFF).take(ROUTES) {
+            let house = unseen::with_one(self.house, score.route);
+            let mut problem = Problem::new(&house, &seen)?;
+            let mut x = plain.x.clone();
+            x.push(unseen::size_start(score));
+            let Ok(optimum) = solve::optimum_from(&mut problem, x, go) else { continue };
+            let new = Account::new(key.clone(), &problem, optimum, cost + dearer);
+            if found.as_ref().is_none_or(|(_, a)| new.energy() < a.energy()) {
+                found = Some((Passage { route: score.route, house }, new));
+            }
+        }
+        let Some((passage, account)) = found else { return Ok(None) };
+        let mut search = Search {
+            house: &passage.house,
+            noted: self.noted,
+            mistakes: self.mistakes,
+            dearer,
+            all: vec![account],
+            tried: vec![key],
+        };
+        search.greedily()?;
+        let all = search.all;
+        let likelier = all.first().is_some_and(|a| a.energy() < best.energy());
+        Ok(likelier.then_some((passage, all)))
+    }
+
     /// Goes on from several accounts of one mistake, then of two, and so on, by doors and usual slips alone, however bad
     /// they are. The nearest way down leads away from two doors that only together explain everything, and to set a
     /// reading aside mends a little of whatever is wrong.
@@ -285,8 +353,8 @@ impl Search<'_> {
     fn account(&mut self, key: Key, from: &Account, best: f64) -> Result<Option<Account>, FitError> {
         self.tried.push(key.clone());
         let seen = self.mistakes.under(&key, self.noted);
-        let cost = self.mistakes.cost(&key, self.noted);
-        let dearer = cost - self.mistakes.cost(&from.key, self.noted);
+        let cost = self.dearer + self.mistakes.cost(&key, self.noted);
+        let dearer = cost - self.dearer - self.mistakes.cost(&from.key, self.noted);
         // Neither what is improbable beside the best so far nor what is no way on is looked for.
         let needed = best + 2.0 * math::ln(1.0 / LEAST_SHARE) + SLACK - from.rest - dearer;
         let mut problem = Problem::new(self.house, &seen)?;
@@ -405,7 +473,8 @@ fn changes(from: &Account, mistakes: &Mistakes, noted: &Observations) -> Vec<Key
         }
     }
     // Stretches of one door that together say next to nothing.
-    let of_door = |door: usize| from.key.turned.iter().copied().filter(move |at| mistakes.doors[*at].door == door);
+    let of_door =
+        |door: usize| from.key.turned.iter().copied().filter(move |at| mistakes.doors[*at].door == door);
     let mut doors: Vec<usize> = from.key.turned.iter().map(|at| mistakes.doors[*at].door).collect();
     doors.dedup();
     for door in doors {
