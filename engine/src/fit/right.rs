@@ -10,14 +10,18 @@
 //! reading or one door of another, and where the readings as noted hold a gross error once more from
 //! one that is sought under a loss that mistakes cannot bend (`afar`), since several at once hide
 //! each other; the draws are those of all accounts that are not improbable, each with its share.
-//! Where the search ends in a doubtful account, it asks what else there would be if one of its
-//! mistakes were none, and goes on from several accounts of each number of mistakes. What is likelier
-//! than not is named; nothing is dropped in silence.
+//! Where the search ends in a doubtful account, it draws the passage that nobody drew and that the
+//! readings ask for most ([`super::unseen`]) and searches the accounts of the house with it: a passage
+//! bends many readings a little, and one after the other is set aside for its sake. Where they are
+//! likelier, draws are made of that house and handed on as the drawn house's (what passes beside a drawn
+//! leak is part of it). Else it asks what else there would be if one of its mistakes were none, and goes
+//! on from several accounts of each number of mistakes. What is likelier than not is named; nothing is
+//! dropped in silence.
 //! What is left unexplained widens the ranges: where the sum of squares of the best account is still
 //! improbable, all noise is raised by the root of its ratio to what is expected (Birge 1932, from
 //! memory).
-//! Not covered: accounts that lie more than a mistake away from every likely one; mistakes in the
-//! drawing itself, which [`super::unseen`] looks for and for which readings may be set aside.
+//! Not covered: accounts that lie more than a mistake away from every likely one; two passages at once,
+//! and other mistakes in the drawing itself.
 
 mod afar;
 pub(super) mod mistakes;
