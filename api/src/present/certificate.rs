@@ -341,7 +341,7 @@ fn weather(visit: &Visit, words: &Words) -> Vec<Fact> {
     fact("fact-outdoor-rh", c.outdoor_rh, Quantity::Fraction);
     fact("fact-wind", c.wind_m_s, Quantity::Speed);
     if let Some(pa) = c.pressure_pa {
-        let text = words.quantity_as(pa, Quantity::Pressure, Show::unit("hPa"));
+        let text = words.quantity_as(pa, Quantity::Pressure, Show::usage(Usage::Barometer));
         facts.push(Fact { label: words.say("fact-barometer"), text });
     }
     facts
