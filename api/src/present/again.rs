@@ -25,7 +25,7 @@ pub(crate) fn sentences(job: &Job, fit: &Fit, words: &Words) -> Vec<String> {
         let of: Vec<&Again> = open.iter().copied().filter(|a| a.why == why).collect();
         let things: Vec<String> = of.iter().flat_map(|a| named(job, fit, a, words)).collect();
         let mut moved: Vec<&str> = Vec::new();
-        for name in of.iter().map(|a| a.moved.as_str()) {
+        for name in of.iter().filter_map(|a| Some(a.moves.as_ref()?.what.as_str())) {
             if !moved.contains(&name) && moved.len() < MOST_MOVED {
                 moved.push(name);
             }

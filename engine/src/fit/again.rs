@@ -55,10 +55,17 @@ pub struct Again {
     pub doors: Vec<Look>,
     /// The reason.
     pub why: Why,
-    /// The number of the house that the mistake would move most, by the name that people read.
-    pub moved: String,
+    /// What hangs on it most, where that is known.
+    pub moves: Option<Moves>,
+}
+
+/// The number of the house that a mistake would move most.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Moves {
+    /// Its name as people read it.
+    pub what: String,
     /// By how many of its own standard deviations.
-    pub moves: f64,
+    pub by_sd: f64,
 }
 
 /// One mistake that may be there.
@@ -67,8 +74,14 @@ struct Item {
     reading: Option<usize>,
     door: Option<usize>,
     why: Why,
-    /// What it moves most, in that number's own standard deviations.
-    moves: (f64, usize),
+    /// What it moves most, in that number's own standard deviations; nothing where no account tells.
+    moves: Option<(f64, usize)>,
+}
+
+impl Item {
+    fn by(&self) -> f64 {
+        self.moves.map_or(0.0, |m| m.0)
+    }
 }
 
 /// What to take again, the most urgent first. `all` are the accounts of the readings, the best first, each
@@ -84,18 +97,19 @@ pub(super) fn again(
 ) -> Result<Vec<Again>, FitError> {
     let mut items = of_readings(house, noted, mistakes, all)?;
     items.extend(of_doors(house, mistakes, all)?);
-    items.sort_by(|a, b| a.why.cmp(&b.why).then(b.moves.0.total_cmp(&a.moves.0)));
+    items.sort_by(|a, b| a.why.cmp(&b.why).then(b.by().total_cmp(&a.by())));
     let mut out: Vec<Again> = Vec::new();
     for item in items {
         let same = |a: &Again| (a.station, a.why) == (item.station, item.why);
         let at = out.iter().position(same).unwrap_or_else(|| {
-            let (moves, param) = item.moves;
+            let moves = item.moves.and_then(|(by_sd, param)| {
+                Some(Moves { what: house.params.get(param)?.label.clone(), by_sd })
+            });
             out.push(Again {
                 station: item.station,
                 readings: Vec::new(),
                 doors: Vec::new(),
                 why: item.why,
-                moved: house.params[param].label.clone(),
                 moves,
             });
             out.len() - 1
@@ -134,23 +148,32 @@ impl Sizes {
     }
 
     /// What moves most where an unknown moves by so much in units of its prior's standard deviation.
-    fn most(&self, by: impl Fn(usize) -> f64) -> (f64, usize) {
+    fn most(&self, by: impl Fn(usize) -> f64) -> Option<(f64, usize)> {
         let each = self.all.iter().zip(&self.sd).map(|((p, unknown), sd)| (by(*unknown).abs() / sd, *p));
-        each.max_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((0.0, 0))
+        each.max_by(|a, b| a.0.total_cmp(&b.0))
     }
 
     /// The same between two accounts.
-    fn between(&self, a: &Account, b: &Account) -> (f64, usize) {
+    fn between(&self, a: &Account, b: &Account) -> Option<(f64, usize)> {
         self.most(|unknown| a.optimum.z[unknown] - b.optimum.z[unknown])
     }
 }
 
 /// The accounts that hold something to be wrong: their share, and what they move.
-fn doubted(sizes: &Sizes, all: &[(&Account, f64)], wrong: impl Fn(&Account) -> bool) -> (f64, (f64, usize)) {
-    let Some(&(best, _)) = all.first() else { return (0.0, (0.0, 0)) };
+fn doubted(
+    sizes: &Sizes,
+    all: &[(&Account, f64)],
+    wrong: impl Fn(&Account) -> bool,
+) -> (f64, Option<(f64, usize)>) {
+    let Some(&(best, _)) = all.first() else { return (0.0, None) };
     let share = all.iter().filter(|(a, _)| wrong(a)).map(|(_, share)| share).sum();
     let other = all.iter().find(|(a, _)| wrong(a) != wrong(best));
-    (share, other.map_or((0.0, 0), |(other, _)| sizes.between(other, best)))
+    (share, other.and_then(|(other, _)| sizes.between(other, best)))
+}
+
+/// Whether a mistake of such a share is neither in nor out, and matters.
+fn is_doubted(share: f64, moves: Option<(f64, usize)>) -> bool {
+    share > DOUBT && share < 1.0 - DOUBT && moves.is_some_and(|m| m.0 > MOVES)
 }
 
 /// Readings.
@@ -168,21 +191,21 @@ fn of_readings(
         let mut add = |why, moves| {
             items.push(Item { station: o.station, reading: Some(reading), door: None, why, moves });
         };
-        let (share, between) = doubted(&sizes, all, |a| a.key.holds(reading));
+        let (share, moves) = doubted(&sizes, all, |a| a.key.holds(reading));
         let lost = best.key.lost().any(|at| at == reading);
-        if lost {
-            add(Why::TakenBack, (f64::INFINITY, between.1));
-        } else if share > DOUBT && share < 1.0 - DOUBT && between.0 > MOVES {
-            add(Why::Doubt, between);
+        if lost && share >= 1.0 - DOUBT {
+            add(Why::TakenBack, moves);
+        } else if lost || is_doubted(share, moves) {
+            add(Why::Doubt, moves);
         } else if !best.key.holds(reading) {
             // What a slip of one noise moves.
             let along = best.optimum.slopes.tr_mul(&back.column(reading));
-            let (by_one, param) = sizes.most(|unknown| along[unknown]);
+            let Some((by_one, param)) = sizes.most(|unknown| along[unknown]) else { continue };
             let seen_by_one = back[(reading, reading)].sqrt();
             let slips = mistakes.usual[reading].iter().map(|(_, value)| (value - o.value).abs() / o.noise_sd);
             let unseen = slips.filter(|d| d * seen_by_one < UNSEEN && d * by_one > MOVES);
             if let Some(slip) = math::max_valid(unseen) {
-                add(Why::Unchecked, (slip * by_one, param));
+                add(Why::Unchecked, Some((slip * by_one, param)));
             }
         }
     }
@@ -195,12 +218,11 @@ fn of_doors(house: &House, mistakes: &Mistakes, all: &[(&Account, f64)]) -> Resu
     let sizes = Sizes::new(house, &Problem::new(house, &best.seen)?, best);
     let mut items = Vec::new();
     for (at, stretch) in mistakes.doors.iter().enumerate() {
-        let (share, between) = doubted(&sizes, all, |a| a.key.turned.contains(&at));
-        let turned = best.key.turned.contains(&at) && share >= 1.0 - DOUBT;
+        let (share, moves) = doubted(&sizes, all, |a| a.key.turned.contains(&at));
+        let turned = share >= 1.0 - DOUBT;
         let why = if turned { Why::TakenBack } else { Why::Doubt };
-        if turned || (share > DOUBT && between.0 > MOVES) {
+        if turned || is_doubted(share, moves) {
             let station = where_it_does_most(house, best, stretch.door, &stretch.stations)?;
-            let moves = if turned { (f64::INFINITY, between.1) } else { between };
             items.push(Item { station, reading: None, door: Some(stretch.door), why, moves });
         }
     }
