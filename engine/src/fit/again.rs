@@ -15,11 +15,11 @@ use crate::house::{House, ParamKind};
 use crate::math;
 use serde::Serialize;
 
-/// A slip passes unseen that stands out by less, in standard uncertainties.
+/// A slip passes unseen that stands out by less, in standard uncertainties. An assumption, no source.
 const UNSEEN: f64 = 3.0;
-/// It matters where a number of the house moves by more of its own standard deviations than this.
+/// It matters where a number of the house moves by more of its own standard deviations than this. An assumption.
 const MOVES: f64 = 1.0;
-/// A mistake is in doubt down to this probability; one in twenty doors of which nothing is known is.
+/// A mistake is in doubt down to this probability; one in twenty doors of which nothing is known is. An assumption.
 const DOUBT: f64 = 0.02;
 
 /// Why something is taken again, the most urgent first.

@@ -476,6 +476,7 @@ fn changes(from: &Account, mistakes: &Mistakes, noted: &Observations) -> Vec<Key
     let of_door =
         |door: usize| from.key.turned.iter().copied().filter(move |at| mistakes.doors[*at].door == door);
     let mut doors: Vec<usize> = from.key.turned.iter().map(|at| mistakes.doors[*at].door).collect();
+    doors.sort_unstable();
     doors.dedup();
     for door in doors {
         let all_of_it: Vec<usize> = of_door(door).collect();
