@@ -5,6 +5,8 @@ use crate::Job;
 use engine::fit::Fit;
 use engine::fit::again::{Again, Why};
 use engine::fit::observe::Seen;
+use engine::house::House;
+use engine::next::Moment;
 use report::words::{Show, Words};
 
 /// Readings and doors named in one sentence, and numbers that hang on them.
@@ -15,7 +17,10 @@ const MOST_OF_SETUP: usize = 2;
 
 /// A sentence for each reason, the most urgent first; what safety forbids now is counted, not named.
 pub(crate) fn sentences(job: &Job, fit: &Fit, words: &Words) -> Vec<String> {
-    let (barred, open): (Vec<&Again>, Vec<&Again>) = fit.again.iter().partition(|a| is_barred(job, a));
+    let Some(house) = job.house.as_ref().filter(|_| !fit.again.is_empty()) else { return Vec::new() };
+    let moment = job.moment(house, None);
+    let (barred, open): (Vec<&Again>, Vec<&Again>) =
+        fit.again.iter().partition(|a| is_barred(job, house, &moment, a));
     let mut out = Vec::new();
     for (why, key) in [
         (Why::TakenBack, "again-taken-back"),
@@ -53,8 +58,7 @@ pub(crate) fn lines(job: &Job, fit: &Fit, words: &Words) -> String {
 }
 
 /// Whether safety forbids setting this up now.
-fn is_barred(job: &Job, again: &Again) -> bool {
-    let Some(house) = &job.house else { return true };
+fn is_barred(job: &Job, house: &House, moment: &Moment, again: &Again) -> bool {
     let station = &job.observations.stations[again.station];
     let taps = job.observations.list.iter().filter(|o| o.station == again.station);
     let taps = taps.filter_map(|o| match o.seen {
@@ -62,7 +66,7 @@ fn is_barred(job: &Job, again: &Again) -> bool {
         _ => None,
     });
     let taps: Vec<usize> = taps.flatten().flatten().collect();
-    job.moment(house, None).bars(house, &station.setup, &taps)
+    moment.bars(house, &station.setup, &taps)
 }
 
 fn named(job: &Job, fit: &Fit, again: &Again, words: &Words) -> Vec<String> {
